@@ -1,0 +1,231 @@
+"""Sheets and joins become bodies (what never moves against each other) and hinges."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from .sheet import Crossing, Facet, Join, Obstacle, Placement, Sheet
+
+# Two ways round a glued ring must agree to this, or the joins contradict each other.
+GLUE_MM = 1e-6
+
+
+@dataclass(frozen=True)
+class Part:
+    """One facet in its body. All facets of a body are parallel: glue joins them face to face.
+
+    Parameters
+    ----------
+    id : ``piece.facet``.
+    placement : from the sheet's coordinates to the body's.
+    height : of the facet's middle surface over the body's plane z = 0, mm. It only keeps glued
+        layers apart where they are drawn; the motion treats all paper as having no thickness.
+    """
+
+    id: str
+    sheet: Sheet
+    facet: Facet
+    placement: Placement
+    height: float = 0.0
+
+    @property
+    def polygon(self) -> shapely.Polygon:
+        """The facet in body coordinates, mm."""
+        return self.placement.polygon(self.facet.polygon)
+
+
+@dataclass(frozen=True)
+class Body:
+    """Facets that never move against each other; its frame is that of its first part's sheet."""
+
+    name: str
+    parts: tuple[Part, ...]
+
+
+@dataclass(frozen=True)
+class Hinge:
+    """A fold between two bodies.
+
+    A frame [a, b, n] has a along the fold, n the normal of the printed face and b = n × a. Facet 0
+    lies left of a and facet 1 right of it, seen from the printed face. At fold angle phi
+    ``R0 F0 Rx(phi) = R1 F1``: mountain positive, valley negative, 0 flat, ±pi folded onto itself.
+
+    Parameters
+    ----------
+    name : ``piece.fold``.
+    bodies : indices of the bodies of facet 0 and facet 1.
+    frames : two arrays of shape (3, 3), columns a, b, n, in body coordinates.
+    origins : two arrays of shape (3,), the start of the fold in body coordinates, mm.
+    rest : signed rest angle, radians.
+    """
+
+    name: str
+    piece: str
+    facets: tuple[str, str]
+    bodies: tuple[int, int]
+    frames: tuple[np.ndarray, np.ndarray]
+    origins: tuple[np.ndarray, np.ndarray]
+    length: float
+    sign: int
+    rest: float
+    stiffness: float
+
+
+@dataclass(frozen=True)
+class Linkage:
+    """All bodies and hinges of a spread. Bodies 0 and 1 are the left and the right page.
+
+    Parameters
+    ----------
+    hinges : all folds between two different bodies, except the gutter, whose angle is given.
+    locked : names of folds whose two facets are glued to the same body, so they cannot move.
+    """
+
+    bodies: tuple[Body, ...]
+    hinges: tuple[Hinge, ...]
+    obstacles: tuple[Obstacle, ...] = ()
+    locked: tuple[str, ...] = ()
+
+    def place(self, part_id: str) -> tuple[int, Part]:
+        """The body index and the part of facet ``piece.facet``; KeyError if there is none."""
+        for k, body in enumerate(self.bodies):
+            for part in body.parts:
+                if part.id == part_id:
+                    return k, part
+        raise KeyError(part_id)
+
+
+class GlueError(ValueError):
+    """Joins that contradict each other; the text says which facet and by how much."""
+
+
+def link(
+    sheets: Sequence[Sheet], joins: Sequence[Join], obstacles: Sequence[Obstacle] = ()
+) -> Linkage:
+    """Build the linkage of a spread.
+
+    Parameters
+    ----------
+    sheets : the first is the spread itself, with facets ``left`` and ``right`` and the fold
+        ``gutter``; its piece is ``page``.
+
+    Raises
+    ------
+    GlueError
+        If two ways of gluing put one facet in two places.
+    """
+    owner = {f"{s.piece}.{f.name}": (s, f) for s in sheets for f in s.facets}
+    bodies = [
+        Body(members[0][0], _stack(members, owner, joins)) for members in _glue(owner, joins)
+    ]
+    where = {part.id: (k, part) for k, body in enumerate(bodies) for part in body.parts}
+    hinges, locked = [], []
+    for sheet in sheets:
+        for crossing in sheet.crossings:
+            name = f"{sheet.piece}.{crossing.fold.name}"
+            if name == "page.gutter":
+                continue
+            hinge = _hinge(sheet, crossing, where)
+            if hinge.bodies[0] == hinge.bodies[1]:
+                locked.append(name)
+            else:
+                hinges.append(hinge)
+    return Linkage(tuple(bodies), tuple(hinges), tuple(obstacles), tuple(locked))
+
+
+_Member = tuple[str, Placement]
+
+
+def _glue(owner: dict[str, tuple[Sheet, Facet]], joins: Sequence[Join]) -> list[list[_Member]]:
+    """Groups of facets with their placements in the frame of the group's first facet."""
+    neighbours: dict[str, list[tuple[str, Placement]]] = {name: [] for name in owner}
+    for join in joins:
+        neighbours[join.host].append((join.facet, join.placement))
+        neighbours[join.facet].append((join.host, join.placement.inverse()))
+    placed: dict[str, Placement] = {}
+    groups = []
+    for root in owner:
+        if root in placed:
+            continue
+        placed[root] = Placement()
+        group, queue = [(root, placed[root])], [root]
+        while queue:
+            host = queue.pop(0)
+            for name, placement in neighbours[host]:
+                here = placed[host].after(placement)
+                if name not in placed:
+                    placed[name] = here
+                    group.append((name, here))
+                    queue.append(name)
+                else:
+                    _check_agrees(name, owner[name][1], placed[name], here)
+        groups.append(group)
+    return groups
+
+
+def _check_agrees(name: str, facet: Facet, first: Placement, second: Placement) -> None:
+    corners = np.asarray(facet.polygon.exterior.coords)
+    gap = float(np.abs(first.apply(corners) - second.apply(corners)).max())
+    if gap > GLUE_MM or first.up != second.up:
+        raise GlueError(f"{name} is glued in two places that are {gap:.3f} mm apart")
+
+
+def _stack(
+    members: list[_Member], owner: dict[str, tuple[Sheet, Facet]], joins: Sequence[Join]
+) -> tuple[Part, ...]:
+    """Give each glued facet the height of the calipers under it."""
+    placements = dict(members)
+    sides = {}
+    for join in joins:
+        if join.facet in placements and join.facet not in sides:
+            sides[join.facet] = (join.host, join.side)
+    parts: list[Part] = []
+    # (polygon, bottom, top) of what lies in the body so far
+    occupied: list[tuple[shapely.Polygon, float, float]] = []
+    for name, placement in members:
+        sheet, facet = owner[name]
+        part = Part(name, sheet, facet, placement)
+        half, shape = sheet.paper.caliper / 2, part.polygon
+        height = 0.0
+        if occupied:
+            host, side = sides.get(name, (members[0][0], 1))
+            direction = side * placements[host].up if host in placements else side
+            under = [
+                top if direction > 0 else -bottom
+                for other, bottom, top in occupied
+                if other.intersection(shape).area > 1e-6
+            ]
+            height = direction * (max(under, default=0.0) + half)
+        occupied.append((shape, height - half, height + half))
+        parts.append(Part(name, sheet, facet, placement, height))
+    return tuple(parts)
+
+
+def _hinge(sheet: Sheet, crossing: Crossing, where: dict[str, tuple[int, Part]]) -> Hinge:
+    fold = crossing.fold
+    facets = (f"{sheet.piece}.{crossing.left}", f"{sheet.piece}.{crossing.right}")
+    bodies, frames, origins = [], [], []
+    for name in facets:
+        body, part = where[name]
+        ends = part.placement.apply([fold.start, fold.end])
+        a = np.append((ends[1] - ends[0]) / fold.length, 0.0)
+        n = np.array([0.0, 0.0, float(part.placement.up)])
+        bodies.append(body)
+        frames.append(np.column_stack([a, np.cross(n, a), n]))
+        origins.append(np.append(ends[0], 0.0))
+    return Hinge(
+        f"{sheet.piece}.{fold.name}",
+        sheet.piece,
+        facets,
+        (bodies[0], bodies[1]),
+        (frames[0], frames[1]),
+        (origins[0], origins[1]),
+        fold.length,
+        fold.sign,
+        fold.sign * fold.rest,
+        fold.stiffness,
+    )

@@ -1,0 +1,1 @@
+"""The one solver: a linkage and openings become poses."""

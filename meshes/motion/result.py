@@ -1,0 +1,55 @@
+"""What the solver returns: poses, fold angles and findings over the opening."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Something the solver must tell about the motion.
+
+    Parameters
+    ----------
+    kind : ``jam`` (the motion stops short), ``snap`` (a sudden move), ``cannot-assemble`` (no pose
+        fits the fold directions at any opening), ``two-branches`` (a second pose exists past a
+        stop).
+    opening : where, radians.
+    fold : ``piece.fold`` that is worst off.
+    gap : by how much the paper fails to meet there, mm (0 where a fold reaches its end stop).
+    reason : one line for a person.
+    """
+
+    kind: Literal["jam", "snap", "cannot-assemble", "two-branches"]
+    opening: float
+    fold: str
+    gap: float
+    reason: str
+
+
+@dataclass(frozen=True)
+class Motion:
+    """Poses of all bodies and angles of all folds, for S openings, B bodies and H hinges.
+
+    A point x of body b lies at ``rotations[s, b] @ x + translations[s, b]``.
+
+    Parameters
+    ----------
+    openings : shape (S,), radians, 0 closed to pi flat open, ascending.
+    solved : shape (S,), False past a jam; poses and angles are NaN there.
+    rotations : shape (S, B, 3, 3).
+    translations : shape (S, B, 3), mm.
+    angles : shape (S, H), radians, in the order of ``Linkage.hinges``.
+    gaps : shape (S,), largest closure error of any fold, mm.
+    """
+
+    openings: np.ndarray
+    solved: np.ndarray
+    rotations: np.ndarray
+    translations: np.ndarray
+    angles: np.ndarray
+    gaps: np.ndarray
+    findings: tuple[Finding, ...] = ()

@@ -1,0 +1,1 @@
+"""The piece kinds: generators from a few numbers to sheets, folds and joins."""

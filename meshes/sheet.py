@@ -1,0 +1,302 @@
+"""Sheets of paper: outlines, folds, facets and the joins that glue them together."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Point, Polygon
+
+Vector = tuple[float, float]
+
+# Ends of folds are drawn onto the outline by formula; anything nearer than this is meant to touch.
+SNAP_MM = 1e-6
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A kind of paper.
+
+    Parameters
+    ----------
+    grammage : g/m².
+    caliper : thickness of one sheet, mm.
+    front, back : sRGB colours of the printed and the other side, ``#rrggbb``.
+    clear : a transparent film.
+    """
+
+    name: str
+    grammage: float
+    caliper: float
+    front: str
+    back: str
+    clear: bool = False
+
+
+@dataclass(frozen=True)
+class Placement:
+    """A rigid move in the plane: turn over if `flipped`, turn by `angle`, then shift.
+
+    Maps a point p of one sheet to ``R(angle) @ F @ p + shift`` on another, where F mirrors x when
+    the sheet lies with its printed face down. In space this is a proper rotation (about y by half a
+    turn, then about z by `angle`), so paper is never mirrored.
+
+    Parameters
+    ----------
+    angle : radians, counter-clockwise.
+    shift : mm.
+    """
+
+    angle: float = 0.0
+    shift: Vector = (0.0, 0.0)
+    flipped: bool = False
+
+    @property
+    def matrix(self) -> np.ndarray:
+        """The linear part, shape (2, 2)."""
+        c, s = np.cos(self.angle), np.sin(self.angle)
+        turn = np.array([[c, -s], [s, c]])
+        return turn @ np.diag([-1.0, 1.0]) if self.flipped else turn
+
+    @property
+    def up(self) -> int:
+        """+1 if the printed face looks along +z of the other sheet, -1 if it looks away."""
+        return -1 if self.flipped else 1
+
+    def apply(self, points: np.ndarray | Sequence[Vector]) -> np.ndarray:
+        """Move points, shape (n, 2) or (2,), mm."""
+        return np.asarray(points, float) @ self.matrix.T + np.asarray(self.shift, float)
+
+    def polygon(self, shape: Polygon) -> Polygon:
+        """Move a polygon, mm."""
+        return shapely.transform(shape, self.apply)
+
+    def after(self, first: Placement) -> Placement:
+        """The placement that does `first` and then this one."""
+        angle = self.angle + (-first.angle if self.flipped else first.angle)
+        shift = self.apply(np.asarray(first.shift))
+        return Placement(angle, (float(shift[0]), float(shift[1])), self.flipped != first.flipped)
+
+    def inverse(self) -> Placement:
+        """The placement that undoes this one."""
+        matrix = self.matrix.T
+        shift = -matrix @ np.asarray(self.shift)
+        angle = self.angle if self.flipped else -self.angle
+        return Placement(angle, (float(shift[0]), float(shift[1])), self.flipped)
+
+
+@dataclass(frozen=True)
+class Fold:
+    """A fold drawn on a sheet, from `start` to `end` (mm, sheet coordinates).
+
+    Parameters
+    ----------
+    sign : +1 mountain, -1 valley, as seen from the printed face.
+    rest : angle to which the paper springs when it is free, radians, unsigned (0 flat, pi shut).
+    stiffness : torque per radian and mm of fold, relative to an ordinary fold.
+    """
+
+    name: str
+    start: Vector
+    end: Vector
+    sign: Literal[1, -1]
+    rest: float = np.pi / 2
+    stiffness: float = 1.0
+
+    @property
+    def length(self) -> float:
+        """Length in mm."""
+        return float(np.hypot(self.end[0] - self.start[0], self.end[1] - self.start[1]))
+
+
+@dataclass(frozen=True)
+class Facet:
+    """One flat part of a sheet, bounded by its outline, its folds and its slits."""
+
+    name: str
+    polygon: Polygon
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """The facets on both sides of a fold: left and right of it, seen from the printed face."""
+
+    fold: Fold
+    left: str
+    right: str
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One flat piece of paper; the printed face looks along +z of its own frame.
+
+    Build it with :func:`cut`. Names of facets and folds are unique within a piece, and
+    ``piece.name`` is unique within a spread.
+
+    Parameters
+    ----------
+    front, back : sRGB colours of the printed and the other side, ``#rrggbb``.
+    """
+
+    name: str
+    piece: str
+    paper: Paper
+    front: str
+    back: str
+    facets: tuple[Facet, ...]
+    crossings: tuple[Crossing, ...] = ()
+
+    @property
+    def outline(self) -> Polygon:
+        """The whole sheet, unfolded, mm."""
+        return shapely.unary_union([facet.polygon for facet in self.facets])
+
+    def facet(self, name: str) -> Facet:
+        """The facet of that name; KeyError if there is none."""
+        for facet in self.facets:
+            if facet.name == name:
+                return facet
+        raise KeyError(name)
+
+
+@dataclass(frozen=True)
+class Join:
+    """Glue: `facet` lies flat on `host` where `placement` puts it.
+
+    Parameters
+    ----------
+    facet, host : ids ``piece.facet``.
+    placement : from the coordinates of the facet's sheet to those of the host's sheet.
+    side : +1 on the host's printed face, -1 on its back.
+    """
+
+    facet: str
+    host: str
+    placement: Placement
+    side: Literal[1, -1] = 1
+
+
+@dataclass(frozen=True)
+class Obstacle:
+    """Where free paper may not go: `piece` stays on one side of every facet of `host`.
+
+    Parameters
+    ----------
+    side : +1 the printed side of the host's facets, -1 their back.
+    """
+
+    piece: str
+    host: str
+    side: Literal[1, -1] = 1
+
+
+@dataclass(frozen=True)
+class Built:
+    """What a piece generator returns."""
+
+    sheets: tuple[Sheet, ...]
+    joins: tuple[Join, ...]
+    obstacles: tuple[Obstacle, ...] = field(default=())
+
+
+def cut(
+    outline: Polygon, folds: Sequence[Fold], labels: Mapping[str, Vector]
+) -> tuple[tuple[Facet, ...], tuple[Crossing, ...]]:
+    """Cut an outline along its folds into facets.
+
+    Parameters
+    ----------
+    outline : the sheet, with its slits as holes, mm.
+    folds : each must run from edge to edge, or end on another fold or slit.
+    labels : facet name to a point inside that facet, mm.
+
+    Returns
+    -------
+    The facets, named, in the order of `labels`, and for each fold what lies left and right of it.
+
+    Raises
+    ------
+    ValueError
+        With a one-line reason, if the outline crosses itself, a fold leaves the sheet or does not
+        part it, or a label does not name exactly one facet.
+    """
+    if not outline.is_valid:
+        raise ValueError(f"outline is not simple: {shapely.is_valid_reason(outline)}")
+    shapely.prepare(outline)
+    grown = outline.buffer(10 * SNAP_MM)
+    for fold in folds:
+        line = LineString([fold.start, fold.end])
+        if fold.length < 1e-3:
+            raise ValueError(f"fold {fold.name} has no length")
+        if not grown.covers(line):
+            raise ValueError(f"fold {fold.name} leaves its sheet")
+    polygons = _pieces_between(outline, folds)
+    named = _name_facets(polygons, labels)
+    crossings = []
+    for fold in folds:
+        left, right = _sides(fold, named)
+        crossings.append(Crossing(fold, left, right))
+    return tuple(named), tuple(crossings)
+
+
+def _pieces_between(outline: Polygon, folds: Sequence[Fold]) -> list[Polygon]:
+    lines = [_reach_outline(fold, outline) for fold in folds]
+    network = shapely.unary_union([outline.boundary, *lines])
+    # Snap back the crossings that the tiny extensions have moved, so that both sides of a fold
+    # share its very ends.
+    ends = [Point(p) for fold in folds for p in (fold.start, fold.end)]
+    found = shapely.get_parts(shapely.polygonize(shapely.get_parts(network).tolist()))
+    corners = shapely.MultiPoint(ends) if ends else None
+    polygons = []
+    for polygon in found:
+        if not outline.contains(polygon.representative_point()):
+            continue
+        snapped = shapely.snap(polygon, corners, 5 * SNAP_MM) if corners is not None else polygon
+        polygons.append(shapely.remove_repeated_points(snapped, 5 * SNAP_MM))
+    return polygons
+
+
+def _reach_outline(fold: Fold, outline: Polygon) -> LineString:
+    """The fold, made a hair longer at each end that is meant to touch the outline."""
+    start, end = np.array(fold.start), np.array(fold.end)
+    step = (end - start) / fold.length * 2 * SNAP_MM
+    if outline.boundary.distance(Point(start)) < SNAP_MM:
+        start = start - step
+    if outline.boundary.distance(Point(end)) < SNAP_MM:
+        end = end + step
+    return LineString([start, end])
+
+
+def _name_facets(polygons: list[Polygon], labels: Mapping[str, Vector]) -> list[Facet]:
+    left = list(polygons)
+    named = []
+    for name, point in labels.items():
+        hits = [polygon for polygon in left if polygon.covers(Point(point))]
+        if len(hits) != 1:
+            raise ValueError(f"facet {name} is not parted from its neighbours by folds")
+        left.remove(hits[0])
+        named.append(Facet(name, shapely.orient_polygons(hits[0])))
+    named += [
+        Facet(f"facet-{k + 1}", shapely.orient_polygons(polygon)) for k, polygon in enumerate(left)
+    ]
+    return named
+
+
+def _sides(fold: Fold, facets: Sequence[Facet]) -> tuple[str, str]:
+    start, end = np.array(fold.start), np.array(fold.end)
+    middle, along = (start + end) / 2, (end - start) / fold.length
+    across = np.array([-along[1], along[0]])
+    reach = min(0.01, fold.length / 10)
+    names = []
+    for side in (reach, -reach):
+        point = Point(middle + side * across)
+        hits = [facet.name for facet in facets if facet.polygon.covers(point)]
+        if len(hits) != 1:
+            raise ValueError(f"fold {fold.name} has no paper on one of its sides")
+        names.append(hits[0])
+    if names[0] == names[1]:
+        raise ValueError(f"fold {fold.name} does not run from edge to edge, so it can't be folded")
+    return names[0], names[1]

@@ -1,0 +1,67 @@
+"""Places where a piece can stand: the creases and facets that other pieces make."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from .sheet import Crossing, Join, Placement, Sheet
+
+
+@dataclass(frozen=True)
+class Ground:
+    """One facet to glue on.
+
+    Site coordinates lie in the facet's plane with z towards the reader of that side; `placement`
+    maps them to the coordinates of the facet's sheet.
+    """
+
+    facet: str
+    placement: Placement
+    side: Literal[1, -1] = 1
+
+    def join(self, facet: str, placement: Placement) -> Join:
+        """Glue `facet` (id) where `placement` puts its sheet in site coordinates."""
+        return Join(facet, self.facet, self.placement.after(placement), self.side)
+
+
+@dataclass(frozen=True)
+class CreaseSite:
+    """A crease to stand on, laid flat: y along the crease, x to the right facet, z to the reader.
+
+    The origin is the start of the crease for the reader of that side. The gutter is the crease of
+    the spread: left page on x < 0, y = 0 at the foot of the page.
+
+    Parameters
+    ----------
+    left, right : the two facets of the host.
+    length : of the crease, mm.
+    sign : -1 if the crease is a valley for the reader of that side (the gutter is), +1 a mountain.
+    """
+
+    name: str
+    left: Ground
+    right: Ground
+    length: float
+    sign: Literal[1, -1]
+
+
+def crease_site(sheet: Sheet, crossing: Crossing, side: Literal[1, -1] = 1) -> CreaseSite:
+    """The site on a fold of a sheet, seen from its printed face (+1) or its back (-1)."""
+    fold = crossing.fold
+    start = fold.start if side == 1 else fold.end
+    along = np.subtract(fold.end, fold.start) * side
+    # Site y runs along the fold. On the back the site's x axis is mirrored in the sheet.
+    angle = float(np.arctan2(along[1], along[0])) - np.pi / 2
+    placement = Placement(angle, start, flipped=side == -1)
+    # Left of the fold, seen from the back and looking the other way, is the same facet.
+    left, right = crossing.left, crossing.right
+    return CreaseSite(
+        f"{sheet.piece}.{fold.name}",
+        Ground(f"{sheet.piece}.{left}", placement, side),
+        Ground(f"{sheet.piece}.{right}", placement, side),
+        fold.length,
+        1 if fold.sign * side == 1 else -1,
+    )

@@ -1,0 +1,1 @@
+"""Everything a person looks at: pictures, films, pages, the viewer and the command line."""
