@@ -119,9 +119,7 @@ def link(
         If two ways of gluing put one facet in two places.
     """
     owner = {f"{s.piece}.{f.name}": (s, f) for s in sheets for f in s.facets}
-    bodies = [
-        Body(members[0][0], _stack(members, owner, joins)) for members in _glue(owner, joins)
-    ]
+    bodies = [Body(members[0][0], _stack(members, owner, joins)) for members in _glue(owner, joins)]
     where = {part.id: (k, part) for k, body in enumerate(bodies) for part in body.parts}
     hinges, locked = [], []
     for sheet in sheets:
