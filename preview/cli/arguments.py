@@ -1,0 +1,194 @@
+"""Arguments that several commands share, and what they turn into."""
+
+from __future__ import annotations
+
+import argparse
+import difflib
+import math
+import os
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from meshes import designs
+from preview.errors import UseError
+
+from .terminal import Terminal
+
+if TYPE_CHECKING:
+    from meshes.spread import Spread
+
+    from meshes.motion.result import Motion
+
+
+def add_design(parser: argparse.ArgumentParser) -> None:
+    """DESIGN, and ``--set`` to change its values for this once."""
+    parser.add_argument(
+        "design", metavar="DESIGN", help="a design file (.toml), or the name of a shipped design"
+    )
+    parser.add_argument(
+        "--set",
+        dest="values",
+        metavar="NAME=VALUE",
+        type=_setting,
+        action="append",
+        default=[],
+        help="use another value for one key of the design, such as pieces.fern.length=30; "
+        "may be given several times",
+    )
+
+
+def add_as_far(parser: argparse.ArgumentParser) -> None:
+    """``--as-far-as-it-goes``."""
+    parser.add_argument(
+        "--as-far-as-it-goes",
+        dest="as_far",
+        action="store_true",
+        help="if the design jams, make the part that works (the exit code is 1 all the same)",
+    )
+
+
+def add_output(parser: argparse.ArgumentParser, help_text: str) -> None:
+    """``-o, --output``."""
+    parser.add_argument("-o", "--output", metavar="PATH", help=help_text)
+
+
+def add_jobs(parser: argparse.ArgumentParser) -> None:
+    """``--jobs``."""
+    parser.add_argument(
+        "--jobs",
+        metavar="N",
+        type=whole(1, 256),
+        default=os.cpu_count() or 1,
+        help="processes that draw at the same time (default: one per core); "
+        "the pictures are the same for any number",
+    )
+
+
+def design_path(name: str, terminal: Terminal) -> Path:
+    """The file behind DESIGN.
+
+    Raises
+    ------
+    UseError
+        If it is neither a file nor a shipped design.
+    """
+    file = terminal.path(name)
+    if file.exists() or name.endswith(".toml") or Path(name).name != name:
+        return file
+    shipped = designs.names()
+    if name in shipped:
+        return designs.path(name)
+    near = difflib.get_close_matches(name, shipped, 1)
+    meant = f"did you mean {near[0]}? " if near else ""
+    raise UseError(
+        f"no design file or shipped design {name!r}; {meant}shipped designs: {', '.join(shipped)}"
+    )
+
+
+def read_spread(args: argparse.Namespace, terminal: Terminal) -> Spread:
+    """Read the DESIGN of `args`; DesignError with every mistake in it."""
+    from meshes import spread
+
+    return spread.read(design_path(args.design, terminal), dict(args.values))
+
+
+def report_findings(motion: Motion, terminal: Terminal) -> bool:
+    """Say what the solver found; True if the design opens and closes all the way."""
+    for finding in motion.findings:
+        terminal.say(finding_line(finding))
+    return bool(motion.solved.all())
+
+
+def finding_line(finding: object) -> str:
+    """One line for a person: what, where, at which opening and by how many millimetres."""
+    from meshes.motion.result import Finding
+
+    assert isinstance(finding, Finding)
+    opening = math.degrees(finding.opening)
+    gap = f" (gap {finding.gap:.2f} mm)" if finding.gap else ""
+    return f"{finding.kind}: {finding.fold} at {opening:.1f}° opening{gap}: {finding.reason}"
+
+
+def solved_part(motion: Motion) -> Motion:
+    """The stages that the paper can reach.
+
+    Raises
+    ------
+    UseError
+        If there is none at all.
+    """
+    keep = np.asarray(motion.solved, bool)
+    if not keep.any():
+        raise UseError("the design cannot be assembled at any opening, so there is nothing to show")
+    return replace(
+        motion,
+        openings=motion.openings[keep],
+        solved=motion.solved[keep],
+        rotations=motion.rotations[keep],
+        translations=motion.translations[keep],
+        angles=motion.angles[keep],
+        gaps=motion.gaps[keep],
+    )
+
+
+def _setting(text: str) -> tuple[str, str]:
+    name, equals, value = text.partition("=")
+    if not equals or not name.strip():
+        raise argparse.ArgumentTypeError(f"expected NAME=VALUE, got {text!r}")
+    return name.strip(), value.strip()
+
+
+class whole:
+    """Convert to a whole number between two limits; used like ``int``."""
+
+    def __init__(self, least: int, most: int) -> None:
+        self.least, self.most = least, most
+
+    def __call__(self, text: str) -> int:
+        """The number; argparse.ArgumentTypeError if it is none or out of bounds."""
+        try:
+            value = int(text)
+        except ValueError:
+            value = self.least - 1
+        if not self.least <= value <= self.most:
+            raise argparse.ArgumentTypeError(
+                f"expected a whole number from {self.least} to {self.most}, got {text!r}"
+            )
+        return value
+
+
+class number:
+    """Convert to a finite number between two limits; used like ``float``."""
+
+    def __init__(self, least: float, most: float, unit: str = "") -> None:
+        self.least, self.most, self.unit = least, most, f" {unit}" if unit else ""
+
+    def __call__(self, text: str) -> float:
+        """The number; argparse.ArgumentTypeError if it is none or out of bounds."""
+        try:
+            value = float(text)
+        except ValueError:
+            value = math.nan
+        if not self.least <= value <= self.most:
+            raise argparse.ArgumentTypeError(
+                f"expected a number from {self.least:g} to {self.most:g}{self.unit}, got {text!r}"
+            )
+        return value
+
+
+opening_deg = number(0, 180, "degrees")
+
+
+def size(text: str) -> tuple[int, int]:
+    """Convert ``1280x720`` (or ``480`` for a square) to pixels, width and height."""
+    wide, _, high = text.lower().replace("×", "x").partition("x")
+    side = whole(16, 8192)
+    try:
+        return side(wide), side(high or wide)
+    except argparse.ArgumentTypeError:
+        raise argparse.ArgumentTypeError(
+            f"expected WIDTHxHEIGHT in pixels, 16 to 8192 each, such as 1280x720; got {text!r}"
+        ) from None

@@ -1,0 +1,105 @@
+"""Where a command speaks: results, messages and progress, and nothing else reads ``sys``."""
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TextIO
+
+# A log that nobody watches live needs a sign of life, not a moving bar.
+SIGN_OF_LIFE_S = 10.0
+
+Advance = Callable[..., None]
+
+
+@dataclass(frozen=True)
+class Terminal:
+    """The world of one call of the command line.
+
+    Parameters
+    ----------
+    stdout, stderr : results go to the first; messages, errors and progress to the second.
+    folder : the working folder, to which relative names of files belong.
+    live : stderr is a terminal that a person watches.
+    colour : colours and bold type are welcome.
+    """
+
+    stdout: TextIO
+    stderr: TextIO
+    folder: Path
+    live: bool = False
+    colour: bool = False
+
+    @classmethod
+    def here(cls) -> Terminal:
+        """The terminal of this process."""
+        live = sys.stderr.isatty() and sys.stdout.isatty()
+        plain = bool(os.environ.get("NO_COLOR")) or os.environ.get("TERM") == "dumb"
+        return cls(sys.stdout, sys.stderr, Path.cwd(), live, live and not plain)
+
+    def show(self, text: str = "") -> None:
+        """Write a result, one line or more, to stdout."""
+        print(text, file=self.stdout)
+
+    def say(self, text: str) -> None:
+        """Write a message to stderr."""
+        print(text, file=self.stderr, flush=True)
+
+    def path(self, name: str | Path) -> Path:
+        """A file that the user named, seen from the working folder."""
+        return self.folder / Path(name).expanduser()
+
+    def name(self, path: Path) -> str:
+        """How to show a file to the user: relative to the working folder where it lies below it."""
+        inside = path.is_relative_to(self.folder)
+        return str(path.relative_to(self.folder)) if inside else str(path)
+
+    @contextmanager
+    def progress(self, total: int, label: str) -> Iterator[Advance]:
+        """Show how far a job of `total` steps is; yields the function that reports steps done.
+
+        A bar on a terminal; elsewhere one plain line every ten seconds, so that short jobs are
+        silent.
+        """
+        if self.live:
+            with self._bar(total, label) as advance:
+                yield advance
+        else:
+            yield self._lines(total, label)
+
+    @contextmanager
+    def _bar(self, total: int, label: str) -> Iterator[Advance]:
+        from rich.console import Console
+        from rich.progress import BarColumn, MofNCompleteColumn, Progress, TimeRemainingColumn
+
+        console = Console(file=self.stderr, no_color=not self.colour, force_terminal=True)
+        columns = (
+            "{task.description}",
+            BarColumn(),
+            MofNCompleteColumn(),
+            TimeRemainingColumn(compact=True),
+        )
+        with Progress(*columns, console=console, transient=True) as bar:
+            task = bar.add_task(label, total=total)
+
+            def advance(steps: int = 1) -> None:
+                bar.advance(task, steps)
+
+            yield advance
+
+    def _lines(self, total: int, label: str) -> Advance:
+        done, last = 0, time.monotonic()
+
+        def advance(steps: int = 1) -> None:
+            nonlocal done, last
+            done += steps
+            if time.monotonic() - last >= SIGN_OF_LIFE_S:
+                last = time.monotonic()
+                self.say(f"{label}: {done} of {total}")
+
+        return advance
