@@ -1,0 +1,237 @@
+"""What every kind of piece shares: its model, the context it is built in, how it complains."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Annotated, ClassVar, Literal
+
+import numpy as np
+import shapely
+from pydantic import BaseModel, ConfigDict, Field
+from shapely.geometry import Polygon
+
+from meshes.errors import DesignError, Mistake
+from meshes.measure import Shift, Turn, angle, number
+from meshes.sheet import Built, Crossing, Facet, Fold, Join, Paper, Placement, Sheet, Vector, cut
+from meshes.site import CreaseSite, Ground
+
+Side = Literal["front", "back"]
+Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
+
+
+class FoldSpec(BaseModel):
+    """What the paper of one fold wants where nothing else decides.
+
+    Only paper that the folds leave free minds: its rest angles and stiffnesses settle where it
+    stays.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    rest: Annotated[float, angle(0, 180)] | None = Field(
+        None, description="angle it springs to; 0 flat, 180 shut"
+    )
+    stiffness: Annotated[float, number(0.001, 1000)] | None = Field(
+        None, description="against an ordinary fold"
+    )
+
+
+class Piece(BaseModel):
+    """Keys that every piece has. A kind is a subclass with its own keys and a :meth:`build`.
+
+    Attributes
+    ----------
+    stands_on : what the kind can stand on, a crease or a facet.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+    stands_on: ClassVar[Literal["crease", "facet"]] = "crease"
+
+    kind: str
+    on: str = Field(
+        "gutter",
+        description="crease or facet it stands on, as in `gutter`, `page.left`, `fern.ridge`",
+    )
+    side: Side = Field("front", description="side of the crease or facet it stands on")
+    paper: str = Field("card", description="one of the papers")
+    printed: Side = Field("front", description="`back` turns the sheet over")
+    front: Colour | None = Field(None, description="colour of the printed side, else the paper's")
+    back: Colour | None = Field(None, description="colour of the other side, else the paper's")
+    folds: dict[str, FoldSpec] = Field(
+        default_factory=dict, description="`rest` and `stiffness` of folds by name"
+    )
+
+    @property
+    def hosts(self) -> tuple[str, ...]:
+        """Creases and facets of other pieces that must exist before this one."""
+        return (self.on,)
+
+    def build(self, context: Context) -> Built:
+        """Sheets, folds and joins of this piece.
+
+        Raises
+        ------
+        DesignError
+            If the numbers make no sheet; see :func:`refuse`.
+        """
+        raise NotImplementedError
+
+
+class OnCrease(Piece):
+    """A piece that stands across a crease."""
+
+    at: Shift | None = Field(
+        None, description="place along the crease, from its start; else the middle"
+    )
+
+    def site(self, context: Context) -> CreaseSite:
+        """The crease it stands on, with the origin at `at`."""
+        site = context.crease(self.on, 1 if self.side == "front" else -1)
+        at = site.length / 2 if self.at is None else self.at
+        if not 0 <= at <= site.length:
+            raise refuse(
+                "at",
+                "lies beyond the end of the crease",
+                found=f"{at:g} mm",
+                allowed=f"0 to {site.length:.4g} mm",
+            )
+        move = Placement(shift=(0.0, at))
+        return replace(
+            site,
+            left=replace(site.left, placement=site.left.placement.after(move)),
+            right=replace(site.right, placement=site.right.placement.after(move)),
+        )
+
+
+class OnFacet(Piece):
+    """A piece that lies on a facet."""
+
+    stands_on: ClassVar[Literal["crease", "facet"]] = "facet"
+
+    x: Shift | None = Field(
+        None, description="place on the facet, in the coordinates of its sheet; else the middle"
+    )
+    y: Shift | None = Field(None, description="as x")
+    turn: Turn = Field(0.0, description="turned counter-clockwise")
+
+    def ground(self, context: Context) -> Ground:
+        """The facet it lies on, with the origin at x, y and the axes turned."""
+        ground = context.facet(self.on, 1 if self.side == "front" else -1)
+        middle = ground.placement.inverse().apply(np.array(context.middle(self.on)))
+        x = float(middle[0]) if self.x is None else self.x
+        y = float(middle[1]) if self.y is None else self.y
+        return replace(ground, placement=ground.placement.after(Placement(self.turn, (x, y))))
+
+
+@dataclass(frozen=True)
+class Context:
+    """What a piece is built in: its name, its paper, and the creases and facets made so far.
+
+    Parameters
+    ----------
+    name : of the piece.
+    front, back : sRGB colours of the two sides, the piece's own or else the paper's.
+    crease : name and side to site; the name is ``gutter``, ``piece.fold``. DesignError if there is
+        none.
+    facet : name and side to ground, in the coordinates of the facet's sheet (on the back with x
+        mirrored). DesignError if there is none.
+    middle : name of a facet to a point well inside it, in the coordinates of its sheet, mm.
+    folds : rest angle and stiffness by fold name.
+    """
+
+    name: str
+    paper: Paper
+    front: str
+    back: str
+    crease: Callable[[str, Literal[1, -1]], CreaseSite]
+    facet: Callable[[str, Literal[1, -1]], Ground]
+    middle: Callable[[str], Vector]
+    folds: Mapping[str, FoldSpec] = field(default_factory=dict)
+
+    def sheet(
+        self,
+        name: str,
+        outline: Polygon,
+        folds: Sequence[Fold],
+        labels: Mapping[str, Vector],
+        key: str = "outline",
+    ) -> Sheet:
+        """Cut a sheet of this piece along its folds.
+
+        Parameters
+        ----------
+        labels : facet name to a point inside that facet, mm.
+        key : what to blame if that can't be done.
+        """
+        folds = [self._with_spec(fold) for fold in folds]
+        try:
+            facets, crossings = cut(outline, folds, labels)
+        except ValueError as error:
+            raise refuse(key, f"makes no sound sheet: {error}") from None
+        return Sheet(name, self.name, self.paper, self.front, self.back, facets, crossings)
+
+    def id(self, facet: str) -> str:
+        """The id of a facet of this piece."""
+        return f"{self.name}.{facet}"
+
+    def _with_spec(self, fold: Fold) -> Fold:
+        spec = self.folds.get(fold.name)
+        if spec is None:
+            return fold
+        return replace(
+            fold,
+            rest=fold.rest if spec.rest is None else spec.rest,
+            stiffness=fold.stiffness if spec.stiffness is None else spec.stiffness,
+        )
+
+
+def refuse(
+    key: str, problem: str, found: str = "", allowed: str = "", advice: str = ""
+) -> DesignError:
+    """The error that a generator raises; file and piece are filled in by the reader."""
+    return DesignError([Mistake("", problem, "", key, found, allowed, advice)])
+
+
+def turn_over(built: Built) -> Built:
+    """The same paper moved the same way, but printed on the other side.
+
+    The printed face of a sheet looks along +z of its frame, so every sheet's frame is turned over:
+    x is mirrored, mountains become valleys and joins change with them.
+    """
+    over = Placement(flipped=True)
+    own = {f"{sheet.piece}.{facet.name}" for sheet in built.sheets for facet in sheet.facets}
+
+    def join(old: Join) -> Join:
+        placement = old.placement.after(over)
+        if old.host not in own:
+            return replace(old, placement=placement)
+        return replace(old, placement=over.after(placement), side=1 if old.side == -1 else -1)
+
+    return replace(
+        built,
+        sheets=tuple(_sheet_over(sheet, over) for sheet in built.sheets),
+        joins=tuple(join(old) for old in built.joins),
+    )
+
+
+def _sheet_over(sheet: Sheet, over: Placement) -> Sheet:
+    def point(p: Vector) -> Vector:
+        return (-p[0], p[1])
+
+    def fold(f: Fold) -> Fold:
+        return replace(f, start=point(f.start), end=point(f.end), sign=1 if f.sign == -1 else -1)
+
+    return replace(
+        sheet,
+        facets=tuple(
+            Facet(f.name, shapely.orient_polygons(over.polygon(f.polygon))) for f in sheet.facets
+        ),
+        # Mirrored, what lay left of the fold lies right of it.
+        crossings=tuple(Crossing(fold(c.fold), c.right, c.left) for c in sheet.crossings),
+    )
+
+
+def polar(length: float, direction: float) -> Vector:
+    """The point at a distance (mm) in a direction (radians, counter-clockwise from +x)."""
+    return (float(length * np.cos(direction)), float(length * np.sin(direction)))
