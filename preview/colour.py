@@ -1,0 +1,69 @@
+"""sRGB and linear light (IEC 61966-2-1): the one place where colours are decoded and encoded."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+
+# Above this linear value highlights roll off towards white instead of clipping; below it a picture
+# shows exactly the colours of the design file.
+SHOULDER = 0.85
+
+
+def srgb_to_linear(encoded: np.ndarray) -> np.ndarray:
+    """SRGB values in 0..1, any shape, to linear light."""
+    encoded = np.asarray(encoded, float)
+    return np.where(encoded <= 0.04045, encoded / 12.92, ((encoded + 0.055) / 1.055) ** 2.4)
+
+
+def linear_to_srgb(linear: np.ndarray) -> np.ndarray:
+    """Linear light in 0..1, any shape, to sRGB values in 0..1."""
+    linear = np.clip(np.asarray(linear, float), 0.0, 1.0)
+    return np.where(linear <= 0.0031308, linear * 12.92, 1.055 * linear ** (1 / 2.4) - 0.055)
+
+
+def channels(colour: str) -> tuple[int, int, int]:
+    """The three 8-bit channels of ``#rrggbb`` or ``#rgb``; ValueError if it is neither."""
+    digits = colour.removeprefix("#")
+    if len(digits) == 3:
+        digits = "".join(2 * digit for digit in digits)
+    if len(digits) != 6 or not colour.startswith("#"):
+        raise ValueError(f"{colour!r} is not a colour like #d9a441")
+    return int(digits[:2], 16), int(digits[2:4], 16), int(digits[4:], 16)
+
+
+@lru_cache(maxsize=4096)
+def _linear(colour: str) -> tuple[float, float, float]:
+    r, g, b = srgb_to_linear(np.array(channels(colour)) / 255.0)
+    return float(r), float(g), float(b)
+
+
+def linear(colour: str) -> np.ndarray:
+    """Linear light of ``#rrggbb``, shape (3,)."""
+    return np.array(_linear(colour))
+
+
+def roll_off(light: np.ndarray) -> np.ndarray:
+    """Tone curve on linear light: identity up to ``SHOULDER``, then a shoulder towards 1."""
+    room = 1.0 - SHOULDER
+    over = np.maximum(light - SHOULDER, 0.0)
+    return np.where(light > SHOULDER, SHOULDER + room * (1.0 - np.exp(-over / room)), light)
+
+
+TABLE_STEPS = 8192
+TABLE_TOP = 2.0
+
+
+@lru_cache(maxsize=1)
+def _table() -> np.ndarray:
+    # Steps are even in the square root of the light, where the curve is nearly straight.
+    root = np.linspace(0.0, np.sqrt(TABLE_TOP), TABLE_STEPS)
+    return np.rint(255.0 * linear_to_srgb(roll_off(root**2))).astype(np.uint8)
+
+
+def develop(light: np.ndarray) -> np.ndarray:
+    """Linear light to 8-bit pixels through the tone curve, by table: uint8 of the same shape."""
+    scale = np.float32((TABLE_STEPS - 1) / np.sqrt(TABLE_TOP))
+    root = np.sqrt(np.clip(light, 0.0, TABLE_TOP, dtype=np.float32)) * scale
+    return _table()[(root + np.float32(0.5)).astype(np.int32)]
