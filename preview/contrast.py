@@ -1,0 +1,75 @@
+"""Contrast and flashing as the Web Content Accessibility Guidelines define them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from .colour import srgb_to_linear
+
+# WCAG 2.2, definition of "general flash": a pair of opposing changes of at least 10 % of the
+# maximum relative luminance, the darker state below 0.80.
+FLASH_STEP = 0.10
+FLASH_DARK = 0.80
+# More than a quarter of any 10 degree field: about 21,824 of 1024 × 768 pixels (WCAG 2.2, same
+# definition), taken here as a share of the whole picture.
+FLASH_AREA = 21_824 / (1024 * 768)
+
+
+def relative_luminance(picture: np.ndarray) -> np.ndarray:
+    """Relative luminance of sRGB colours, 0 black to 1 white.
+
+    ``L = 0.2126 R + 0.7152 G + 0.0722 B`` of the linear channels. Source: WCAG 2.2, definition of
+    relative luminance.
+
+    Parameters
+    ----------
+    picture : shape (..., 3), uint8.
+    """
+    linear = srgb_to_linear(np.asarray(picture) / 255.0)
+    return linear @ np.array([0.2126, 0.7152, 0.0722])
+
+
+def contrast_ratio(first: np.ndarray, second: np.ndarray) -> np.ndarray:
+    """Contrast of two relative luminances, 1 to 21: ``(L1 + 0.05) / (L2 + 0.05)``.
+
+    Source: WCAG 2.2, definition of contrast ratio.
+    """
+    lighter, darker = np.maximum(first, second), np.minimum(first, second)
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def most_flashes(frames: Iterable[np.ndarray], fps: float) -> int:
+    """The largest number of general flashes within any one second.
+
+    Source: WCAG 2.2, success criterion 2.3.1; at most three are allowed. A frame's pixel changes
+    direction when its luminance has turned by 10 % of the maximum since its last extreme; a flash
+    is a pair of such changes on more than the allowed area.
+
+    Parameters
+    ----------
+    frames : sRGB pictures of one size, shape (h, w, 3), uint8.
+    fps : frames per second.
+    """
+    turns: list[int] = []
+    extreme = direction = None
+    for number, frame in enumerate(frames):
+        luminance = relative_luminance(frame)
+        if extreme is None or direction is None:
+            extreme, direction = luminance.copy(), np.zeros(luminance.shape, np.int8)
+            continue
+        change = luminance - extreme
+        dark = np.minimum(luminance, extreme) < FLASH_DARK
+        turned = (np.abs(change) >= FLASH_STEP) & dark & (np.sign(change) != direction)
+        grows = np.sign(change) == direction
+        if turned.mean() > FLASH_AREA:
+            turns.append(number)
+        direction = np.where(turned, np.sign(change), direction).astype(np.int8)
+        extreme = np.where(turned | grows, luminance, extreme)
+    return max((_pairs_from(turns, k, fps) for k in range(len(turns))), default=0)
+
+
+def _pairs_from(turns: list[int], first: int, fps: float) -> int:
+    """Pairs of opposing changes in the second that begins with change `first`."""
+    return sum(1 for turn in turns[first:] if turn - turns[first] < fps) // 2
