@@ -10,6 +10,8 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, Point, Polygon
 
+from .errors import Mistake
+
 Vector = tuple[float, float]
 
 # Ends of folds are drawn onto the outline by formula; anything nearer than this is meant to touch.
@@ -186,20 +188,32 @@ class Obstacle:
     Parameters
     ----------
     side : +1 the printed side of the host's facets, -1 their back.
+    facets : ids ``piece.facet`` of the paper that must keep clear; empty for all of `piece`. For
+        the layers of one flower `piece` and `host` are the same and only these tell them apart.
+    planes : ids of the facets to keep clear of; empty for all of `host`.
     """
 
     piece: str
     host: str
     side: Literal[1, -1] = 1
+    facets: tuple[str, ...] = ()
+    planes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class Built:
-    """What a piece generator returns."""
+    """What a piece generator returns.
+
+    Parameters
+    ----------
+    warnings : what can be built but will not work as wished, for example a flower that jams; the
+        reader fills in file and piece.
+    """
 
     sheets: tuple[Sheet, ...]
     joins: tuple[Join, ...]
     obstacles: tuple[Obstacle, ...] = field(default=())
+    warnings: tuple[Mistake, ...] = field(default=())
 
 
 def cut(
@@ -252,7 +266,8 @@ def _pieces_between(outline: Polygon, folds: Sequence[Fold]) -> list[Polygon]:
     corners = shapely.MultiPoint(ends) if ends else None
     polygons = []
     for polygon in found:
-        if not outline.contains(polygon.representative_point()):
+        # Rounding leaves slivers of next to no area where several folds end on one corner.
+        if polygon.area < SNAP_MM or not outline.contains(polygon.representative_point()):
             continue
         snapped = shapely.snap(polygon, corners, 5 * SNAP_MM) if corners is not None else polygon
         polygons.append(shapely.remove_repeated_points(snapped, 5 * SNAP_MM))

@@ -138,6 +138,7 @@ class Context:
         mirrored). DesignError if there is none.
     middle : name of a facet to a point well inside it, in the coordinates of its sheet, mm.
     folds : rest angle and stiffness by fold name.
+    papers : every paper of the design by name, for pieces whose parts have papers of their own.
     """
 
     name: str
@@ -148,6 +149,24 @@ class Context:
     facet: Callable[[str, Literal[1, -1]], Ground]
     middle: Callable[[str], Vector]
     folds: Mapping[str, FoldSpec] = field(default_factory=dict)
+    papers: Mapping[str, Paper] = field(default_factory=dict)
+
+    def on_paper(
+        self, name: str | None, front: str | None = None, back: str | None = None
+    ) -> Context:
+        """The same context for a part with its own paper (None: the piece's) or its own colours.
+
+        Raises
+        ------
+        DesignError
+            If there is no paper of that name.
+        """
+        if name is None:
+            return replace(self, front=front or self.front, back=back or self.back)
+        if name not in self.papers:
+            raise refuse("paper", "is not one of the papers", name, ", ".join(self.papers))
+        paper = self.papers[name]
+        return replace(self, paper=paper, front=front or paper.front, back=back or paper.back)
 
     def sheet(
         self,
@@ -202,6 +221,8 @@ def turn_over(built: Built) -> Built:
     over = Placement(flipped=True)
     own = {f"{sheet.piece}.{facet.name}" for sheet in built.sheets for facet in sheet.facets}
 
+    pieces = {sheet.piece for sheet in built.sheets}
+
     def join(old: Join) -> Join:
         placement = old.placement.after(over)
         if old.host not in own:
@@ -212,6 +233,10 @@ def turn_over(built: Built) -> Built:
         built,
         sheets=tuple(_sheet_over(sheet, over) for sheet in built.sheets),
         joins=tuple(join(old) for old in built.joins),
+        obstacles=tuple(
+            replace(old, side=1 if old.side == -1 else -1) if old.host in pieces else old
+            for old in built.obstacles
+        ),
     )
 
 
