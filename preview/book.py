@@ -1,0 +1,124 @@
+"""The notebook under the pop-up: page blocks, cover boards and spine, resting on the table."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+Ruling = Literal["plain", "dots", "lines", "grid"]
+
+
+@dataclass(frozen=True)
+class Book:
+    """A bound notebook lying open, in mm.
+
+    Parameters
+    ----------
+    width, height : of one page.
+    paper, cover : sRGB colours.
+    block : thickness of the pages on each side when the book lies flat open.
+    board : thickness of the cover boards.
+    overhang : how far the boards reach beyond the pages.
+    """
+
+    width: float
+    height: float
+    paper: str = "#f6f1e4"
+    cover: str = "#2f4d6b"
+    block: float = 7.5
+    board: float = 2.2
+    overhang: float = 3.5
+    ruling: Ruling = "dots"
+
+    @property
+    def depth(self) -> float:
+        """From the page down to the table when the book lies flat open, mm."""
+        return self.block + self.board
+
+    def lift(self, opening: float) -> float:
+        """How far the book must rise from its own frame to rest on the table, mm.
+
+        The table stays where it is when the book lies flat open; the gutter line is z = 0 in the
+        frame of the motion, and at any other opening the book stands on its spine.
+        """
+        tilt = (np.pi - opening) / 2
+        lowest = -self.depth * np.cos(tilt) - self.board * np.sin(tilt)
+        return float(-self.depth - lowest)
+
+
+@dataclass(frozen=True)
+class Board:
+    """One flat face of the book: its corners seen from outside, counter-clockwise, shape (n, 3)."""
+
+    name: str
+    corners: np.ndarray
+    colour: str
+    material: Literal["block", "cover"]
+
+
+def half_boards(book: Book, side: int) -> Iterator[Board]:
+    """Faces of the page block and the cover of one half, in the frame of its page.
+
+    Parameters
+    ----------
+    side : +1 the right half (x > 0), -1 the left.
+    """
+    block = _box((0, book.width), (0, book.height), (-book.block, 0), side)
+    for name in ("fore", "foot", "head"):
+        yield Board(f"block-{name}", block[name], book.paper, "block")
+    rim = book.overhang
+    cover = _box((0, book.width + rim), (-rim, book.height + rim), (-book.depth, -book.block), side)
+    for name in ("fore", "foot", "head", "top", "bottom"):
+        yield Board(f"cover-{name}", cover[name], book.cover, "cover")
+
+
+def middle_boards(book: Book, opening: float) -> Iterator[Board]:
+    """Faces between the two halves, in the frame of the motion: folded pages, hinge and spine.
+
+    Without them a bright gap shows through the spine of a half-open book.
+    """
+    tilt = (np.pi - opening) / 2
+    down = np.array([np.sin(tilt), -np.cos(tilt)])  # away from the right page, in x and z
+    right, edge = book.block * down, book.depth * down
+    if 2 * edge[0] < 0.05:
+        return
+    mirror = np.array([-1.0, 1.0])
+    fold = [np.zeros(2), right * mirror, right]
+    for name, y, outline in (("foot", 0.0, fold), ("head", book.height, fold[::-1])):
+        yield Board(f"fold-{name}", _at(outline, y), book.paper, "block")
+    low = edge - [0.0, book.board * np.sin(tilt)]
+    start, end = -book.overhang, book.height + book.overhang
+    ring = [right * mirror, edge * mirror, low * mirror, low, edge, right]
+    yield Board("spine-foot", _at(ring, start), book.cover, "cover")
+    yield Board("spine-head", _at(ring[::-1], end), book.cover, "cover")
+    for k, name in enumerate(("left-joint", "left", "bottom", "right", "right-joint", "top")):
+        a, b = ring[k], ring[(k + 1) % 6]
+        corners = np.array(
+            [[a[0], start, a[1]], [a[0], end, a[1]], [b[0], end, b[1]], [b[0], start, b[1]]]
+        )
+        if np.hypot(*(b - a)) > 0.02:
+            yield Board(f"spine-{name}", corners, book.cover, "cover")
+
+
+def _at(outline: list[np.ndarray], y: float) -> np.ndarray:
+    return np.array([[x, y, z] for x, z in outline])
+
+
+def _box(
+    x: tuple[float, float], y: tuple[float, float], z: tuple[float, float], side: int
+) -> dict[str, np.ndarray]:
+    """Faces of a box, corners counter-clockwise from outside, mirrored in x for the left side."""
+    (x0, x1), (y0, y1), (z0, z1) = x, y, z
+    faces = {
+        "fore": [(x1, y0, z0), (x1, y1, z0), (x1, y1, z1), (x1, y0, z1)],
+        "foot": [(x0, y0, z0), (x1, y0, z0), (x1, y0, z1), (x0, y0, z1)],
+        "head": [(x1, y1, z0), (x0, y1, z0), (x0, y1, z1), (x1, y1, z1)],
+        "top": [(x0, y0, z1), (x1, y0, z1), (x1, y1, z1), (x0, y1, z1)],
+        "bottom": [(x0, y1, z0), (x1, y1, z0), (x1, y0, z0), (x0, y0, z0)],
+    }
+    if side > 0:
+        return {name: np.array(face) for name, face in faces.items()}
+    return {name: np.array(face)[::-1] * [-1.0, 1.0, 1.0] for name, face in faces.items()}
