@@ -222,12 +222,12 @@ class Bounds:
         )
 
 
-def length(low: float = 0.1, high: float = 2000.0) -> Bounds:
+def mm(low: float = 0.1, high: float = 2000.0) -> Bounds:
     """Metadata for ``Annotated[float, ...]``: a length between two bounds in mm, kept in mm."""
     return Bounds(low, high, "length")
 
 
-def angle(low: float, high: float) -> Bounds:
+def degrees(low: float, high: float) -> Bounds:
     """Metadata for an angle between two bounds in degrees, kept in radians."""
     return Bounds(low, high, "angle")
 
@@ -237,6 +237,6 @@ def number(low: float, high: float) -> Bounds:
     return Bounds(low, high, "number")
 
 
-Length = Annotated[float, length()]
-Shift = Annotated[float, length(-2000, 2000)]
-Turn = Annotated[float, angle(-360, 360)]
+Length = Annotated[float, mm()]
+Shift = Annotated[float, mm(-2000, 2000)]
+Turn = Annotated[float, degrees(-360, 360)]

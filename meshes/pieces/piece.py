@@ -12,7 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from shapely.geometry import Polygon
 
 from meshes.errors import DesignError, Mistake
-from meshes.measure import Shift, Turn, angle, number
+from meshes.measure import Shift, Turn, degrees, number
 from meshes.sheet import Built, Crossing, Facet, Fold, Join, Paper, Placement, Sheet, Vector, cut
 from meshes.site import CreaseSite, Ground
 
@@ -29,7 +29,7 @@ class FoldSpec(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
-    rest: Annotated[float, angle(0, 180)] | None = Field(
+    rest: Annotated[float, degrees(0, 180)] | None = Field(
         None, description="angle it springs to; 0 flat, 180 shut"
     )
     stiffness: Annotated[float, number(0.001, 1000)] | None = Field(

@@ -1,0 +1,527 @@
+"""Outlines drawn from a few natural numbers: petals, leaves, ellipses, stars, ferns …
+
+Every shape stands on the origin, grows along +y and is symmetric about x = 0, so that its middle
+line can be the ridge of a piece. Lengths are mm, angles radians; curves are flattened to within
+``TOLERANCE_MM`` of the true line.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+import numpy as np
+import shapely
+from pydantic import BaseModel, ConfigDict, Field
+from shapely import affinity
+from shapely.geometry import LineString, Point, Polygon, box
+
+from .measure import Length, Shift, Turn, degrees, mm, number
+
+TOLERANCE_MM = 0.05
+_DENSE = 400
+
+Share = Annotated[float, number(0, 1)]
+Place = Annotated[float, number(0.1, 0.9)]
+Count = Annotated[int, Field(ge=2, le=60)]
+
+
+class Shape(BaseModel):
+    """What all shapes share: a shift and a turn about the origin, in that order: turned first."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    x: Shift = Field(0.0, description="moved across")
+    y: Shift = Field(0.0, description="moved along")
+    turn: Turn = Field(0.0, description="turned counter-clockwise about its base")
+
+    def polygon(self) -> Polygon:
+        """The outline, one simple polygon, mm.
+
+        Raises
+        ------
+        ValueError
+            With a one-line reason, if the numbers make no simple polygon.
+        """
+        drawn = self.draw()
+        if not isinstance(drawn, Polygon) or drawn.is_empty:
+            raise ValueError("the outline falls apart")
+        if not drawn.is_valid:
+            raise ValueError(f"the outline crosses itself: {shapely.is_valid_reason(drawn)}")
+        if drawn.area < 1e-3:
+            raise ValueError("the outline has no area")
+        turned = affinity.rotate(drawn, self.turn, origin=(0, 0), use_radians=True)
+        return shapely.orient_polygons(affinity.translate(turned, self.x, self.y))
+
+    def draw(self) -> Polygon:
+        """The outline before it is turned and moved."""
+        raise NotImplementedError
+
+
+class Rectangle(Shape):
+    """A rectangle, its corners rounded if wished."""
+
+    shape: Literal["rectangle"] = "rectangle"
+    length: Length = Field(description="along y")
+    width: Length = Field(description="along x")
+    round: Annotated[float, mm(0, 1000)] = Field(0.0, description="radius of the corners")
+    top: Length | None = Field(None, description="width at the top, else the same")
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        low, high = self.width / 2, (self.width if self.top is None else self.top) / 2
+        corners = Polygon([(-low, 0), (low, 0), (high, self.length), (-high, self.length)])
+        if not self.round:
+            return corners
+        inner = corners.buffer(-self.round, join_style="mitre")
+        if inner.is_empty:
+            raise ValueError(f"the corners are rounder than the rectangle: {self.round:g} mm")
+        return inner.buffer(self.round, quad_segs=_quarter(self.round))
+
+
+class Ellipse(Shape):
+    """An ellipse; a circle if length and width agree."""
+
+    shape: Literal["ellipse"] = "ellipse"
+    length: Length = Field(description="along y")
+    width: Length | None = Field(None, description="along x, else a circle")
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        wide, high = (self.width or self.length) / 2, self.length / 2
+        t = np.linspace(0, np.pi, _segments(max(wide, high)))
+        return _mirrored(np.column_stack([wide * np.sin(t), high - high * np.cos(t)]))
+
+
+class Polygonal(Shape):
+    """A polygon through given points."""
+
+    shape: Literal["polygon"] = "polygon"
+    points: Annotated[list[tuple[Shift, Shift]], Field(min_length=3, max_length=2000)] = Field(
+        description="`[[x, y], …]`, counter-clockwise or clockwise, not closed"
+    )
+    round: Annotated[float, mm(0, 200)] = Field(0.0, description="radius of the corners")
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        drawn = Polygon(self.points)
+        if not self.round or not drawn.is_valid:
+            return drawn
+        # Open, then close: rounds the corners that point out and those that point in.
+        r, n = self.round, _quarter(self.round)
+        return drawn.buffer(-r, n).buffer(2 * r, n).buffer(-r, n)
+
+
+class Petal(Shape):
+    """A petal: narrow at its base, widest towards its tip."""
+
+    shape: Literal["petal"] = "petal"
+    length: Length = Field(description="from base to tip")
+    width: Length = Field(description="where it is widest")
+    base: Annotated[float, mm(0, 1000)] = Field(0.0, description="width at the base")
+    point: Share = Field(0.25, description="how pointed the tip is: 0 round, 1 sharp")
+    curve: Share = Field(0.5, description="how full the flanks are: 0 straight, 1 full")
+    widest: Place = Field(0.62, description="place of the widest part, share of the length")
+    notch: Annotated[float, number(0, 0.4)] = Field(
+        0.0, description="depth of a notch in the tip, share of the length"
+    )
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        if self.base > self.width:
+            raise ValueError("the base is wider than the petal")
+        flank = _flank(self.length, self.width, self.base, self.widest, self.point, self.curve)
+        petal = _mirrored(flank)
+        if not self.notch:
+            return petal
+        deep, wide = self.notch * self.length, self.width * 0.3
+        tooth = Polygon(
+            [(0, self.length - deep), (wide, self.length + 1), (-wide, self.length + 1)]
+        )
+        return _round_off(petal.difference(tooth), self.width * 0.06)
+
+
+class Leaf(Shape):
+    """A leaf: pointed at both ends, its midrib straight; toothed or lobed if wished."""
+
+    shape: Literal["leaf"] = "leaf"
+    length: Length = Field(description="from base to tip")
+    width: Length = Field(description="where it is widest")
+    base: Annotated[float, mm(0, 1000)] = Field(0.0, description="width at the base")
+    point: Share = Field(0.8, description="how pointed the tip is: 0 round, 1 sharp")
+    curve: Share = Field(0.45, description="how full the flanks are: 0 straight, 1 full")
+    widest: Place = Field(0.4, description="place of the widest part, share of the length")
+    teeth: Annotated[int, Field(ge=0, le=60)] = Field(0, description="teeth on each side")
+    depth: Annotated[float, number(0, 0.9)] = Field(
+        0.25, description="depth of the teeth, share of the width there"
+    )
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        if self.base > self.width:
+            raise ValueError("the base is wider than the leaf")
+        flank = _flank(self.length, self.width, self.base, self.widest, self.point, self.curve)
+        return _mirrored(_toothed(flank, self.teeth, self.depth) if self.teeth else flank)
+
+
+class Fern(Shape):
+    """A frond: pairs of leaflets that shrink towards the tip, on a midrib."""
+
+    shape: Literal["fern"] = "fern"
+    length: Length = Field(description="from base to tip")
+    width: Length = Field(description="where it is widest")
+    leaflets: Count = Field(9, description="on each side")
+    rise: Annotated[float, degrees(10, 90)] = Field(
+        np.radians(58), description="angle between leaflet and midrib"
+    )
+    stem: Annotated[float, mm(0.3, 50)] = Field(2.4, description="width of the midrib at its base")
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        rib = Polygon(
+            [
+                (-self.stem / 2, 0),
+                (self.stem / 2, 0),
+                (0.3, self.length * 0.97),
+                (-0.3, self.length * 0.97),
+            ]
+        )
+        places = np.linspace(0.14, 0.93, self.leaflets)
+        gap = self.length * (places[1] - places[0]) / np.sin(self.rise)
+        parts = [rib]
+        for t in places:
+            # Slender at the foot, widest at a third, fading out to the tip.
+            reach = self.width / 2 * float(np.interp(t, [0.1, 0.34, 1.0], [0.62, 1.0, 0.13]))
+            reach /= float(np.sin(self.rise))
+            leaflet = Leaf(length=reach, width=min(gap * 0.86, reach * 0.6), point=0.5, widest=0.45)
+            for turn in (self.rise, -self.rise):
+                turned = affinity.rotate(leaflet.draw(), turn, origin=(0, 0), use_radians=True)
+                parts.append(affinity.translate(turned, 0, t * self.length))
+        tip = Leaf(length=self.length * 0.1, width=self.width * 0.09, point=0.6).draw()
+        parts.append(affinity.translate(tip, 0, self.length * 0.9))
+        return _solid(parts)
+
+
+class Heart(Shape):
+    """A heart, standing on its point."""
+
+    shape: Literal["heart"] = "heart"
+    length: Length = Field(description="from the point to the top of the lobes")
+    width: Length | None = Field(None, description="else 1.1 times the length")
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        wide = (self.width or 1.1 * self.length) / 2
+        right = _bezier([(0, 0), (0.35, 0.22), (1.0, 0.45), (1.0, 0.74)])
+        lobe = _bezier([(1.0, 0.74), (1.0, 1.02), (0.42, 1.16), (0.0, 0.8)])
+        curve = np.vstack([right, lobe[1:]])
+        curve[:, 1] /= curve[:, 1].max()
+        curve[:, 0] /= curve[:, 0].max()
+        return _mirrored(curve * (wide, self.length))
+
+
+class Star(Shape):
+    """A star, with rounded tips if wished; many short rays make a sun."""
+
+    shape: Literal["star"] = "star"
+    length: Length = Field(description="diameter over the tips")
+    points: Count = Field(5, description="number of rays")
+    inner: Annotated[float, number(0.1, 0.97)] = Field(
+        0.45, description="radius between the rays, share of the outer one"
+    )
+    round: Annotated[float, mm(0, 50)] = Field(0.0, description="radius of the tips")
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        turns = np.pi / 2 + np.arange(2 * self.points) * np.pi / self.points
+        radius = np.where(np.arange(2 * self.points) % 2, self.inner, 1.0) * self.length / 2
+        star = Polygon(np.column_stack([radius * np.cos(turns), radius * np.sin(turns)]))
+        star = affinity.translate(star, 0, self.length / 2)
+        return _round_off(star, self.round) if self.round else star
+
+
+class Rosette(Shape):
+    """A flat flower seen from above: round lobes about a middle; shallow ones make a scallop."""
+
+    shape: Literal["rosette"] = "rosette"
+    length: Length = Field(description="diameter over the lobes")
+    lobes: Count = Field(6, description="number of lobes")
+    depth: Annotated[float, number(0.02, 0.9)] = Field(
+        0.35, description="depth between the lobes, share of the radius"
+    )
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        t = np.linspace(0, 2 * np.pi, max(_DENSE, 60 * self.lobes), endpoint=False)
+        lobed = np.abs(np.cos(self.lobes * t / 2)) ** 0.7
+        radius = self.length / 2 * (1 - self.depth + self.depth * lobed)
+        ring = LineString(
+            np.column_stack([radius * np.sin(t), self.length / 2 + radius * np.cos(t)]).tolist()
+        )
+        return Polygon(ring.simplify(TOLERANCE_MM / 2))
+
+
+class Cloud(Shape):
+    """A cloud or a bush: round puffs on a flat foot."""
+
+    shape: Literal["cloud"] = "cloud"
+    length: Length = Field(description="height")
+    width: Length = Field(description="of the foot")
+    puffs: Annotated[int, Field(ge=2, le=20)] = Field(5, description="number of puffs")
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        places = np.linspace(-1, 1, self.puffs)
+        radius = self.width / (self.puffs + 1)
+        parts = [box(-self.width / 2 + radius / 2, 0, self.width / 2 - radius / 2, radius)]
+        for place in places:
+            high = (self.length - radius) * (1 - place**2) ** 0.6
+            middle = (place * (self.width / 2 - radius), max(high, radius * 0.55))
+            puff = Point(middle).buffer(radius, _quarter(radius))
+            parts += [puff, box(middle[0] - radius * 0.9, 0, middle[0] + radius * 0.9, middle[1])]
+        return _solid(parts).intersection(box(-self.width, 0, self.width, self.length))
+
+
+class Cap(Shape):
+    """The cap of a mushroom, or any dome: an arch over a sagging lower edge."""
+
+    shape: Literal["cap"] = "cap"
+    length: Length = Field(description="height")
+    width: Length = Field(description="of the rim")
+    sag: Share = Field(0.2, description="how far the lower edge is drawn up, share of the height")
+    full: Share = Field(0.55, description="0 pointed like a hat, 1 full like a bell")
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        wide, high = self.width / 2, self.length
+        rim = high * 0.12
+        lower = _bezier(
+            [(0, self.sag * high), (wide * 0.5, self.sag * high), (wide * 0.8, 0), (wide * 0.94, 0)]
+        )
+        lip = _bezier(
+            [(wide * 0.94, 0), (wide * 1.01, 0), (wide * 1.01, rim), (wide * 0.985, rim * 1.6)]
+        )
+        k = 0.25 + 0.6 * self.full
+        upper = _bezier(
+            [
+                (wide * 0.985, rim * 1.6),
+                (wide * (0.8 + 0.15 * k), high * k),
+                (wide * k * 0.9, high),
+                (0, high),
+            ]
+        )
+        return _mirrored(np.vstack([lower, lip[1:], upper[1:]]))
+
+
+class Drop(Shape):
+    """A drop or a flame: round below, pointed above."""
+
+    shape: Literal["drop"] = "drop"
+    length: Length = Field(description="height")
+    width: Length = Field(description="where it is widest")
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        wide, high = self.width / 2, self.length
+        low = _bezier([(0, 0), (0.6 * wide, 0), (wide, 0.15 * high), (wide, 0.36 * high)])
+        up = _bezier(
+            [(wide, 0.36 * high), (wide, 0.6 * high), (0.12 * wide, 0.78 * high), (0, high)]
+        )
+        return _mirrored(np.vstack([low, up[1:]]))
+
+
+class Grass(Shape):
+    """A tuft: pointed blades that lean out from one foot."""
+
+    shape: Literal["grass"] = "grass"
+    length: Length = Field(description="of the middle blade")
+    width: Length = Field(description="over the tips")
+    blades: Annotated[int, Field(ge=1, le=40)] = Field(7, description="number of blades")
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        places = np.linspace(-1, 1, self.blades) if self.blades > 1 else np.zeros(1)
+        foot = self.width * 0.32
+        blade = max(self.width / (self.blades + 2) * 0.62, 0.6)
+        parts = [box(-foot - blade / 2, 0, foot + blade / 2, self.length * 0.06)]
+        for k, place in enumerate(places):
+            high = self.length * (1 - 0.42 * abs(place)) * (0.86 if k % 2 else 1.0)
+            root, tip = place * foot, place * self.width / 2
+            ribs = _bezier(
+                [
+                    (root, 0),
+                    (root, high * 0.45),
+                    (root + (tip - root) * 0.4, high * 0.8),
+                    (tip, high),
+                ]
+            )
+            parts.append(_ribbon(ribs, blade))
+        return _solid(parts)
+
+
+class Moon(Shape):
+    """A crescent, open to the right."""
+
+    shape: Literal["moon"] = "moon"
+    length: Length = Field(description="diameter of the disc")
+    phase: Annotated[float, number(0.1, 0.9)] = Field(
+        0.45, description="thickness, share of the disc"
+    )
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        r = self.length / 2
+        disc = Point(0, r).buffer(r, _quarter(r))
+        return _round_off(
+            disc.difference(Point(2 * r * self.phase, r).buffer(r * 0.92, _quarter(r))), r * 0.02
+        )
+
+
+class Ring(Shape):
+    """A ring."""
+
+    shape: Literal["ring"] = "ring"
+    length: Length = Field(description="outer diameter")
+    width: Length = Field(description="of the band")
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        r = self.length / 2
+        if self.width >= r:
+            raise ValueError("the band is wider than the ring")
+        disc = Point(0, r).buffer(r, _quarter(r))
+        return disc.difference(Point(0, r).buffer(r - self.width, _quarter(r)))
+
+
+class Union(Shape):
+    """Several shapes in one piece of paper; they must overlap."""
+
+    shape: Literal["union"] = "union"
+    parts: Annotated[list[Outline], Field(min_length=1, max_length=100)] = Field(
+        description="shapes, each with its own x, y, turn"
+    )
+    mirror: bool = Field(False, description="add the same parts mirrored about x = 0")
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        parts = [part.polygon() for part in self.parts]
+        if self.mirror:
+            parts += [affinity.scale(part, -1, 1, origin=(0, 0)) for part in parts]
+        return shapely.unary_union(parts)
+
+
+Outline = Annotated[
+    Rectangle
+    | Ellipse
+    | Polygonal
+    | Petal
+    | Leaf
+    | Fern
+    | Heart
+    | Star
+    | Rosette
+    | Cloud
+    | Cap
+    | Drop
+    | Grass
+    | Moon
+    | Ring
+    | Union,
+    Field(discriminator="shape"),
+]
+Union.model_rebuild()
+
+
+def _segments(radius: float) -> int:
+    """Points on half a circle so that the chords stay within the tolerance."""
+    step = 2 * np.arccos(max(1 - TOLERANCE_MM / 2 / max(radius, TOLERANCE_MM), 0.5))
+    return max(int(np.ceil(np.pi / step)), 8) + 1
+
+
+def _quarter(radius: float) -> int:
+    return (_segments(radius) + 1) // 2
+
+
+def _bezier(points: list[tuple[float, float]]) -> np.ndarray:
+    """A cubic Bézier curve, shape (n, 2); thinned later."""
+    p = np.array(points, float)
+    t = np.linspace(0, 1, _DENSE // 2)[:, None]
+    return (
+        (1 - t) ** 3 * p[0] + 3 * t * (1 - t) ** 2 * p[1] + 3 * t**2 * (1 - t) * p[2] + t**3 * p[3]
+    )
+
+
+def _thin(curve: np.ndarray) -> np.ndarray:
+    """Leave out points that the tolerance does not need; the ends stay."""
+    return np.asarray(LineString(curve.tolist()).simplify(TOLERANCE_MM / 2).coords)
+
+
+def _mirrored(half: np.ndarray) -> Polygon:
+    """The polygon whose right half runs from the foot to the top; exactly symmetric."""
+    half = _thin(half)
+    other = half[::-1] * (-1, 1)
+    ring = np.vstack([half, other[np.abs(other[:, 0]) > 1e-9]])
+    return Polygon(ring)
+
+
+def _flank(
+    length: float, width: float, base: float, widest: float, point: float, curve: float
+) -> np.ndarray:
+    """The right edge from base to tip: two curves that meet, upright, where it is widest."""
+    w, b, m = width / 2, base / 2, widest * length
+    lower = _bezier(
+        [
+            (b, 0),
+            (b + (w - b) * (0.25 + 0.75 * curve), m * 0.12),
+            (w, m * (0.75 - 0.45 * curve)),
+            (w, m),
+        ]
+    )
+    rest = length - m
+    shoulder = m + rest * (0.3 + 0.35 * curve)
+    # A round tip arrives level, a pointed one on a slope.
+    tip = (w * (0.75 * (1 - point) + 0.04), length - rest * 0.3 * point)
+    upper = _bezier([(w, m), (w, shoulder), tip, (0, length)])
+    edge = np.vstack([lower, upper[1:]])
+    return edge if b > 0 else np.vstack([[(0.0, 0.0)], edge[1:]])
+
+
+def _toothed(flank: np.ndarray, teeth: int, depth: float) -> np.ndarray:
+    """Cut teeth that point to the tip into the right edge."""
+    steps = np.append(0, np.cumsum(np.hypot(*np.diff(flank, axis=0).T)))
+    places = np.linspace(0.1, 0.96, teeth + 1) * steps[-1]
+
+    def at(s: float) -> np.ndarray:
+        return np.array([np.interp(s, steps, flank[:, 0]), np.interp(s, steps, flank[:, 1])])
+
+    points = [*flank[steps < places[0]]]
+    for near, far in zip(places[:-1], places[1:], strict=True):
+        crown = near + 0.82 * (far - near)
+        points += [at(s) for s in np.linspace(near, crown, 8)]
+        points.append(at(far) * (1 - depth, 1))
+    points += [*flank[steps > places[-1]]]
+    return np.array(points)
+
+
+def _ribbon(middle: np.ndarray, width: float) -> Polygon:
+    """A blade along a line, `width` wide at its foot and pointed at its end."""
+    along = np.gradient(middle, axis=0)
+    normal = np.column_stack([-along[:, 1], along[:, 0]]) / np.hypot(*along.T)[:, None]
+    half = width / 2 * (1 - np.linspace(0, 1, len(middle)) ** 1.6)[:, None]
+    left, right = _thin(middle + half * normal), _thin(middle - half * normal)
+    return Polygon(np.vstack([right, left[-2::-1]]))
+
+
+def _round_off(polygon: Polygon, radius: float) -> Polygon:
+    n = _quarter(radius)
+    rounded = polygon.buffer(-radius, n).buffer(radius, n)
+    if rounded.is_empty:
+        raise ValueError("the corners are rounder than the shape")
+    return rounded
+
+
+def _solid(parts: list[Polygon]) -> Polygon:
+    """One polygon without the pinholes that overlapping parts leave."""
+    whole = shapely.unary_union(parts)
+    if not isinstance(whole, Polygon):
+        raise ValueError("the outline falls apart")
+    return Polygon(whole.exterior)
