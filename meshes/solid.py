@@ -1,0 +1,260 @@
+"""Facets become watertight solids: per body, to be moved rigidly, and per piece, as one mesh.
+
+The motion treats paper as having no thickness. Here every facet becomes a prism of its paper's
+caliper about its middle plane, and every fold a round bead of half the caliper about its axis, so
+that a piece looks closed at any angle. Where a fold is nearly shut, the layers of one sheet share
+the same place; their union then holds less than the paper's volume.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+
+from .linkage import Linkage, Part
+from .motion.result import Motion
+from .sheet import Crossing, Sheet
+
+if TYPE_CHECKING:
+    import manifold3d
+    import trimesh
+
+BEAD_SIDES = 16
+# A bead a hair thinner than the paper never shares a line with the faces of a flat sheet.
+BEAD_SHARE = 0.998
+RGBA = tuple[int, int, int, int]
+
+
+@dataclass(frozen=True)
+class Solid:
+    """A closed mesh that moves with one body.
+
+    Parameters
+    ----------
+    name : ``piece.facet`` of a prism, ``piece.fold`` of a bead.
+    body : index of the body.
+    sheet : the sheet it is cut from.
+    up : +1 if the printed face looks along +z of the body, else -1.
+    mesh : in body coordinates, mm.
+    """
+
+    name: str
+    body: int
+    sheet: Sheet
+    up: int
+    mesh: trimesh.Trimesh
+
+
+def prism(polygon: Polygon, thickness: float, middle: float = 0.0) -> trimesh.Trimesh:
+    """Extrude a polygon along z to a closed mesh.
+
+    Parameters
+    ----------
+    polygon : in the plane z = 0, mm; holes allowed.
+    thickness : mm.
+    middle : height of the middle plane, mm.
+
+    Raises
+    ------
+    ValueError
+        If the polygon crosses itself or a hole touches its outline, so that no closed mesh exists.
+    """
+    import trimesh
+
+    if not polygon.is_valid or polygon.is_empty:
+        raise ValueError(f"no solid from this outline: {shapely.is_valid_reason(polygon)}")
+    mesh = trimesh.creation.extrude_polygon(polygon, thickness, engine="earcut", mid_plane=True)
+    if not mesh.is_watertight:
+        raise ValueError("no solid from this outline: a hole touches its edge")
+    mesh.apply_translation([0.0, 0.0, middle])
+    return mesh
+
+
+def bead(ends: np.ndarray, radius: float) -> trimesh.Trimesh:
+    """A closed cylinder of `BEAD_SIDES` sides along a fold.
+
+    Parameters
+    ----------
+    ends : of its axis, shape (2, 3), mm.
+    radius : mm.
+    """
+    import trimesh
+
+    along = (ends[1] - ends[0]) / np.linalg.norm(ends[1] - ends[0])
+    across = np.cross(along, np.eye(3)[np.argmin(np.abs(along))])
+    across /= np.linalg.norm(across)
+    turn = 2 * np.pi * (np.arange(BEAD_SIDES) + 0.5) / BEAD_SIDES
+    ring = radius * (
+        np.outer(np.cos(turn), across) + np.outer(np.sin(turn), np.cross(along, across))
+    )
+    k = np.arange(BEAD_SIDES)
+    after, top = (k + 1) % BEAD_SIDES, BEAD_SIDES
+    wall = [np.column_stack([k, after, top + after]), np.column_stack([k, top + after, top + k])]
+    fan = np.column_stack([np.zeros(BEAD_SIDES - 2, int), k[1:-1], k[2:]])
+    faces = np.vstack([*wall, fan[:, ::-1], fan + top])
+    return trimesh.Trimesh(np.vstack([ends[0] + ring, ends[1] + ring]), faces, process=False)
+
+
+def body_solids(linkage: Linkage) -> tuple[Solid, ...]:
+    """Prisms and beads of every body, in body coordinates, glued layers kept apart.
+
+    A fold whose two facets lie at different heights gets a bead at each of them.
+    """
+    parts = {part.id: (k, part) for k, body in enumerate(linkage.bodies) for part in body.parts}
+    solids = [
+        Solid(name, k, part.sheet, part.placement.up, _part_prism(part, part.height))
+        for name, (k, part) in parts.items()
+    ]
+    for sheet, crossing in _crossings(linkage):
+        ends = [parts[f"{sheet.piece}.{side}"] for side in (crossing.left, crossing.right)]
+        level = abs(ends[0][1].height - ends[1][1].height) < 1e-9
+        for k, part in ends[:1] if level else ends:
+            mesh = bead(_fold_ends(part, crossing, part.height), _bead_radius(sheet))
+            name = f"{sheet.piece}.{crossing.fold.name}"
+            solids.append(Solid(name, k, sheet, part.placement.up, mesh))
+    return tuple(solids)
+
+
+def piece_mesh(linkage: Linkage, motion: Motion, stage: int, piece: str) -> trimesh.Trimesh:
+    """One closed, coloured mesh of a piece as it stands at a stage of the motion.
+
+    A piece of one sheet is meshed about its middle planes. The sheets of a piece of several are
+    lifted to the heights at which they are glued.
+
+    Parameters
+    ----------
+    stage : index into ``motion.openings``; it must be solved.
+    piece : name of the piece; ``page`` for the two pages.
+
+    Returns
+    -------
+    In the frame of the spread (y along the gutter, z towards the reader at 180), mm. Faces have the
+    colours of the paper's sides.
+    """
+    import trimesh
+
+    parts = [
+        (k, p) for k, b in enumerate(linkage.bodies) for p in b.parts if p.sheet.piece == piece
+    ]
+    lift = len({part.sheet.name for _, part in parts}) > 1
+    poses = motion.rotations[stage], motion.translations[stage]
+    union = _union(_placed(linkage, parts, poses, lift)).to_mesh64()
+    vertices, faces = np.array(union.vert_properties[:, :3]), np.array(union.tri_verts, int)
+    # Merging vertices, which trimesh does unless told not to, would open the mesh again.
+    bare = trimesh.Trimesh(vertices, faces, process=False)
+    colours = _face_colours(bare, parts, poses, lift)
+    return trimesh.Trimesh(vertices, faces, face_colors=colours, process=False)
+
+
+def pieces(linkage: Linkage) -> list[str]:
+    """Names of all pieces that have paper, the page first."""
+    return list(dict.fromkeys(part.sheet.piece for body in linkage.bodies for part in body.parts))
+
+
+_Poses = tuple[np.ndarray, np.ndarray]
+_Placed = tuple[int, Part]
+
+
+def _part_prism(part: Part, height: float) -> trimesh.Trimesh:
+    try:
+        return prism(part.polygon, part.sheet.paper.caliper, height)
+    except ValueError as error:
+        raise ValueError(f"{part.id}: {error}") from error
+
+
+def _bead_radius(sheet: Sheet) -> float:
+    return BEAD_SHARE * sheet.paper.caliper / 2
+
+
+def _crossings(linkage: Linkage) -> Iterator[tuple[Sheet, Crossing]]:
+    """Every fold once, with its sheet."""
+    sheets = {
+        (part.sheet.piece, part.sheet.name): part.sheet
+        for body in linkage.bodies
+        for part in body.parts
+    }
+    for sheet in sheets.values():
+        for crossing in sheet.crossings:
+            yield sheet, crossing
+
+
+def _fold_ends(part: Part, crossing: Crossing, height: float) -> np.ndarray:
+    """Both ends of a fold in the coordinates of the part's body, shape (2, 3), mm."""
+    flat = part.placement.apply([crossing.fold.start, crossing.fold.end])
+    return np.column_stack([flat, [height, height]])
+
+
+def _placed(
+    linkage: Linkage, parts: Sequence[_Placed], poses: _Poses, lift: bool
+) -> Iterator[manifold3d.Manifold]:
+    """The prisms and beads of some parts in the frame of the spread."""
+    import manifold3d
+
+    rotations, translations = poses
+    home = {part.id: (k, part) for k, part in parts}
+    for k, part in parts:
+        mesh = _part_prism(part, part.height if lift else 0.0)
+        yield _manifold(mesh.vertices @ rotations[k].T + translations[k], mesh.faces)
+    wanted = {(part.sheet.piece, part.sheet.name) for _, part in parts}
+    for sheet, crossing in _crossings(linkage):
+        if (sheet.piece, sheet.name) not in wanted:
+            continue
+        beads = []
+        for side in (crossing.left, crossing.right):
+            k, part = home[f"{sheet.piece}.{side}"]
+            ends = _fold_ends(part, crossing, part.height if lift else 0.0)
+            mesh = bead(ends @ rotations[k].T + translations[k], _bead_radius(sheet))
+            beads.append(_manifold(mesh.vertices, mesh.faces))
+        # Glued layers keep the two facets of a fold at different heights: bridge them.
+        yield manifold3d.Manifold.batch_hull(beads) if lift else beads[0]
+
+
+def _manifold(vertices: np.ndarray, faces: np.ndarray) -> manifold3d.Manifold:
+    import manifold3d
+
+    mesh = manifold3d.Mesh64(
+        np.ascontiguousarray(vertices, np.float64), np.ascontiguousarray(faces, np.uint64)
+    )
+    return manifold3d.Manifold(mesh)
+
+
+def _union(solids: Iterable[manifold3d.Manifold]) -> manifold3d.Manifold:
+    import manifold3d
+
+    return manifold3d.Manifold.batch_boolean(list(solids), manifold3d.OpType.Add)
+
+
+def _face_colours(
+    mesh: trimesh.Trimesh, parts: Sequence[_Placed], poses: _Poses, lift: bool
+) -> np.ndarray:
+    """The colour of each face, shape (n, 4), 0 to 255: printed side, back, or the cut edge."""
+    rotations, translations = poses
+    colours = np.empty((len(mesh.faces), 4), np.uint8)
+    colours[:] = _rim(parts[0][1].sheet)
+    centres, normals = mesh.triangles_center, mesh.face_normals
+    for k, part in parts:
+        normal = rotations[k][:, 2]
+        middle = normal @ translations[k] + (part.height if lift else 0.0)
+        half = part.sheet.paper.caliper / 2
+        facing = normals @ normal
+        offset = centres @ normal - middle
+        for way in (1, -1):
+            seen = (way * facing > 0.9999) & (np.abs(way * offset - half) < 1e-3)
+            side = part.sheet.front if way == part.placement.up else part.sheet.back
+            colours[seen] = _rgba(side)
+    return colours
+
+
+def _rgba(colour: str) -> RGBA:
+    red, green, blue = bytes.fromhex(colour.lstrip("#"))
+    return red, green, blue, 255
+
+
+def _rim(sheet: Sheet) -> np.ndarray:
+    """Mean of both sides: where paper is cut or folded, the core shows."""
+    return np.mean([_rgba(sheet.front), _rgba(sheet.back)], axis=0).astype(np.uint8)
