@@ -1,0 +1,40 @@
+"""Work spread over processes comes back in order, and a lost process is reported."""
+
+from __future__ import annotations
+
+import os
+
+import pytest
+
+from preview import parallel
+from preview.errors import UseError
+
+
+@pytest.mark.parametrize("jobs", [1, 2])
+def test_results_come_in_order_whatever_the_number_of_processes(jobs):
+    assert list(parallel.in_order(abs, range(-9, 0), jobs)) == list(range(9, 0, -1))
+
+
+def test_items_are_fetched_only_a_little_ahead_of_need():
+    fetched = []
+
+    def items():
+        for k in range(100):
+            fetched.append(k)
+            yield k
+
+    results = parallel.in_order(abs, items(), 2)
+    assert next(results) == 0
+    assert len(fetched) <= 2 * parallel.AHEAD + 1
+    results.close()
+
+
+def test_a_process_that_dies_is_one_clear_line():
+    killed = parallel.in_order(os._exit, [9], 2)
+    with pytest.raises(UseError, match=r"died.*--jobs 1"):
+        list(killed)
+
+
+def test_an_error_in_a_process_arrives_as_it_was():
+    with pytest.raises(ZeroDivisionError):
+        list(parallel.in_order((1).__divmod__, [0], 2))
