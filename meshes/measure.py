@@ -193,7 +193,7 @@ class Bounds:
             number *= units.mm
         # An expression such as 10 / 25.4 may miss its bound by a rounding error.
         if not self.low - 1e-9 <= number <= self.high + 1e-9:
-            raise self._wrong("is out of range", value)
+            raise self.wrong("is out of range", value)
         return math.radians(number) if self.what == "angle" else number
 
     def _number(self, value: Any, units: Units) -> float:
@@ -201,25 +201,55 @@ class Bounds:
             try:
                 return evaluate(value, units, angle=self.what == "angle")
             except ValueError as error:
-                raise self._wrong(str(error), value) from None
+                raise self.wrong(str(error), value) from None
         if isinstance(value, bool) or not isinstance(value, int | float):
-            raise self._wrong(f"is not a {self.what}", value)
+            raise self.wrong(f"is not a {self.what}", value)
         try:
             number = float(value)
         except OverflowError:
-            raise self._wrong("is out of range", value) from None
+            raise self.wrong("is out of range", value) from None
         if not math.isfinite(number):
-            raise self._wrong("is not a finite number", value)
+            raise self.wrong("is not a finite number", value)
         return number
 
-    def _wrong(self, problem: str, value: Any) -> PydanticCustomError:
+    def wrong(self, problem: str, value: Any, allowed: str = "") -> PydanticCustomError:
+        """The complaint about a value."""
         found = repr(value) if len(repr(value)) <= 60 else repr(value)[:57] + "..."
         return PydanticCustomError(
             "quantity",
             "{problem}",
-            {"problem": problem.replace("{", "(").replace("}", ")"), "allowed": self.text}
-            | {"found": found},
+            {"problem": problem, "allowed": allowed or self.text, "found": found},
         )
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two quantities, left and right; one number stands for both.
+
+    Parameters
+    ----------
+    same : one number is taken for both; else the right one is left open, as None.
+    """
+
+    each: Bounds
+    same: bool = True
+
+    @property
+    def text(self) -> str:
+        """For a person, for example ``0.1 to 2000 mm, or [left, right]``."""
+        return f"{self.each.text}, or [left, right]"
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> CoreSchema:
+        return core_schema.with_info_plain_validator_function(self.read)
+
+    def read(self, value: Any, info: ValidationInfo[Any]) -> tuple[float, float | None]:
+        """Convert both to mm or radians, or complain."""
+        if not isinstance(value, list | tuple):
+            number = self.each.read(value, info)
+            return number, number if self.same else None
+        if len(value) != 2:
+            raise self.each.wrong(f"has {len(value)} numbers instead of two", value, self.text)
+        return self.each.read(value[0], info), self.each.read(value[1], info)
 
 
 def mm(low: float = 0.1, high: float = 2000.0) -> Bounds:

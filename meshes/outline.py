@@ -1,4 +1,4 @@
-"""Outlines drawn from a few natural numbers: petals, leaves, ellipses, stars, ferns …
+"""Outlines drawn from a few natural numbers: petals, leaves, ellipses, stars, ferns and more.
 
 Every shape stands on the origin, grows along +y and is symmetric about x = 0, so that its middle
 line can be the ridge of a piece. Lengths are mm, angles radians; curves are flattened to within
@@ -15,10 +15,20 @@ from pydantic import BaseModel, ConfigDict, Field
 from shapely import affinity
 from shapely.geometry import LineString, Point, Polygon, box
 
+from .curve import (
+    TOLERANCE_MM,
+    segments,
+    quarter,
+    bezier,
+    mirrored,
+    flank,
+    toothed,
+    ribbon,
+    round_off,
+    solid,
+)
 from .measure import Length, Shift, Turn, degrees, mm, number
 
-TOLERANCE_MM = 0.05
-_DENSE = 400
 
 Share = Annotated[float, number(0, 1)]
 Place = Annotated[float, number(0.1, 0.9)]
@@ -75,7 +85,7 @@ class Rectangle(Shape):
         inner = corners.buffer(-self.round, join_style="mitre")
         if inner.is_empty:
             raise ValueError(f"the corners are rounder than the rectangle: {self.round:g} mm")
-        return inner.buffer(self.round, quad_segs=_quarter(self.round))
+        return inner.buffer(self.round, quad_segs=quarter(self.round))
 
 
 class Ellipse(Shape):
@@ -88,8 +98,8 @@ class Ellipse(Shape):
     def draw(self) -> Polygon:
         """See :class:`Shape`."""
         wide, high = (self.width or self.length) / 2, self.length / 2
-        t = np.linspace(0, np.pi, _segments(max(wide, high)))
-        return _mirrored(np.column_stack([wide * np.sin(t), high - high * np.cos(t)]))
+        t = np.linspace(0, np.pi, segments(max(wide, high)))
+        return mirrored(np.column_stack([wide * np.sin(t), high - high * np.cos(t)]))
 
 
 class Polygonal(Shape):
@@ -107,7 +117,7 @@ class Polygonal(Shape):
         if not self.round or not drawn.is_valid:
             return drawn
         # Open, then close: rounds the corners that point out and those that point in.
-        r, n = self.round, _quarter(self.round)
+        r, n = self.round, quarter(self.round)
         return drawn.buffer(-r, n).buffer(2 * r, n).buffer(-r, n)
 
 
@@ -129,15 +139,15 @@ class Petal(Shape):
         """See :class:`Shape`."""
         if self.base > self.width:
             raise ValueError("the base is wider than the petal")
-        flank = _flank(self.length, self.width, self.base, self.widest, self.point, self.curve)
-        petal = _mirrored(flank)
+        flank = flank(self.length, self.width, self.base, self.widest, self.point, self.curve)
+        petal = mirrored(flank)
         if not self.notch:
             return petal
         deep, wide = self.notch * self.length, self.width * 0.3
         tooth = Polygon(
             [(0, self.length - deep), (wide, self.length + 1), (-wide, self.length + 1)]
         )
-        return _round_off(petal.difference(tooth), self.width * 0.06)
+        return round_off(petal.difference(tooth), self.width * 0.06)
 
 
 class Leaf(Shape):
@@ -159,8 +169,8 @@ class Leaf(Shape):
         """See :class:`Shape`."""
         if self.base > self.width:
             raise ValueError("the base is wider than the leaf")
-        flank = _flank(self.length, self.width, self.base, self.widest, self.point, self.curve)
-        return _mirrored(_toothed(flank, self.teeth, self.depth) if self.teeth else flank)
+        flank = flank(self.length, self.width, self.base, self.widest, self.point, self.curve)
+        return mirrored(toothed(flank, self.teeth, self.depth) if self.teeth else flank)
 
 
 class Fern(Shape):
@@ -192,13 +202,13 @@ class Fern(Shape):
             # Slender at the foot, widest at a third, fading out to the tip.
             reach = self.width / 2 * float(np.interp(t, [0.1, 0.34, 1.0], [0.62, 1.0, 0.13]))
             reach /= float(np.sin(self.rise))
-            leaflet = Leaf(length=reach, width=min(gap * 0.86, reach * 0.6), point=0.5, widest=0.45)
+            leaflet = Leaf(length=reach, width=min(gap * 0.74, reach * 0.5), point=0.5, widest=0.45)
             for turn in (self.rise, -self.rise):
                 turned = affinity.rotate(leaflet.draw(), turn, origin=(0, 0), use_radians=True)
                 parts.append(affinity.translate(turned, 0, t * self.length))
         tip = Leaf(length=self.length * 0.1, width=self.width * 0.09, point=0.6).draw()
         parts.append(affinity.translate(tip, 0, self.length * 0.9))
-        return _solid(parts)
+        return solid(parts)
 
 
 class Heart(Shape):
@@ -211,12 +221,12 @@ class Heart(Shape):
     def draw(self) -> Polygon:
         """See :class:`Shape`."""
         wide = (self.width or 1.1 * self.length) / 2
-        right = _bezier([(0, 0), (0.35, 0.22), (1.0, 0.45), (1.0, 0.74)])
-        lobe = _bezier([(1.0, 0.74), (1.0, 1.02), (0.42, 1.16), (0.0, 0.8)])
+        right = bezier([(0, 0), (0.35, 0.22), (1.0, 0.45), (1.0, 0.74)])
+        lobe = bezier([(1.0, 0.74), (1.0, 1.02), (0.42, 1.16), (0.0, 0.8)])
         curve = np.vstack([right, lobe[1:]])
         curve[:, 1] /= curve[:, 1].max()
         curve[:, 0] /= curve[:, 0].max()
-        return _mirrored(curve * (wide, self.length))
+        return mirrored(curve * (wide, self.length))
 
 
 class Star(Shape):
@@ -236,7 +246,7 @@ class Star(Shape):
         radius = np.where(np.arange(2 * self.points) % 2, self.inner, 1.0) * self.length / 2
         star = Polygon(np.column_stack([radius * np.cos(turns), radius * np.sin(turns)]))
         star = affinity.translate(star, 0, self.length / 2)
-        return _round_off(star, self.round) if self.round else star
+        return round_off(star, self.round) if self.round else star
 
 
 class Rosette(Shape):
@@ -251,7 +261,7 @@ class Rosette(Shape):
 
     def draw(self) -> Polygon:
         """See :class:`Shape`."""
-        t = np.linspace(0, 2 * np.pi, max(_DENSE, 60 * self.lobes), endpoint=False)
+        t = np.linspace(0, 2 * np.pi, max(400, 60 * self.lobes), endpoint=False)
         lobed = np.abs(np.cos(self.lobes * t / 2)) ** 0.7
         radius = self.length / 2 * (1 - self.depth + self.depth * lobed)
         ring = LineString(
@@ -276,9 +286,9 @@ class Cloud(Shape):
         for place in places:
             high = (self.length - radius) * (1 - place**2) ** 0.6
             middle = (place * (self.width / 2 - radius), max(high, radius * 0.55))
-            puff = Point(middle).buffer(radius, _quarter(radius))
+            puff = Point(middle).buffer(radius, quarter(radius))
             parts += [puff, box(middle[0] - radius * 0.9, 0, middle[0] + radius * 0.9, middle[1])]
-        return _solid(parts).intersection(box(-self.width, 0, self.width, self.length))
+        return solid(parts).intersection(box(-self.width, 0, self.width, self.length))
 
 
 class Cap(Shape):
@@ -294,14 +304,14 @@ class Cap(Shape):
         """See :class:`Shape`."""
         wide, high = self.width / 2, self.length
         rim = high * 0.12
-        lower = _bezier(
+        lower = bezier(
             [(0, self.sag * high), (wide * 0.5, self.sag * high), (wide * 0.8, 0), (wide * 0.94, 0)]
         )
-        lip = _bezier(
+        lip = bezier(
             [(wide * 0.94, 0), (wide * 1.01, 0), (wide * 1.01, rim), (wide * 0.985, rim * 1.6)]
         )
         k = 0.25 + 0.6 * self.full
-        upper = _bezier(
+        upper = bezier(
             [
                 (wide * 0.985, rim * 1.6),
                 (wide * (0.8 + 0.15 * k), high * k),
@@ -309,7 +319,7 @@ class Cap(Shape):
                 (0, high),
             ]
         )
-        return _mirrored(np.vstack([lower, lip[1:], upper[1:]]))
+        return mirrored(np.vstack([lower, lip[1:], upper[1:]]))
 
 
 class Drop(Shape):
@@ -322,11 +332,11 @@ class Drop(Shape):
     def draw(self) -> Polygon:
         """See :class:`Shape`."""
         wide, high = self.width / 2, self.length
-        low = _bezier([(0, 0), (0.6 * wide, 0), (wide, 0.15 * high), (wide, 0.36 * high)])
-        up = _bezier(
+        low = bezier([(0, 0), (0.6 * wide, 0), (wide, 0.15 * high), (wide, 0.36 * high)])
+        up = bezier(
             [(wide, 0.36 * high), (wide, 0.6 * high), (0.12 * wide, 0.78 * high), (0, high)]
         )
-        return _mirrored(np.vstack([low, up[1:]]))
+        return mirrored(np.vstack([low, up[1:]]))
 
 
 class Grass(Shape):
@@ -346,7 +356,7 @@ class Grass(Shape):
         for k, place in enumerate(places):
             high = self.length * (1 - 0.42 * abs(place)) * (0.86 if k % 2 else 1.0)
             root, tip = place * foot, place * self.width / 2
-            ribs = _bezier(
+            ribs = bezier(
                 [
                     (root, 0),
                     (root, high * 0.45),
@@ -354,8 +364,8 @@ class Grass(Shape):
                     (tip, high),
                 ]
             )
-            parts.append(_ribbon(ribs, blade))
-        return _solid(parts)
+            parts.append(ribbon(ribs, blade))
+        return solid(parts)
 
 
 class Moon(Shape):
@@ -370,9 +380,9 @@ class Moon(Shape):
     def draw(self) -> Polygon:
         """See :class:`Shape`."""
         r = self.length / 2
-        disc = Point(0, r).buffer(r, _quarter(r))
-        return _round_off(
-            disc.difference(Point(2 * r * self.phase, r).buffer(r * 0.92, _quarter(r))), r * 0.02
+        disc = Point(0, r).buffer(r, quarter(r))
+        return round_off(
+            disc.difference(Point(2 * r * self.phase, r).buffer(r * 0.92, quarter(r))), r * 0.02
         )
 
 
@@ -388,8 +398,8 @@ class Ring(Shape):
         r = self.length / 2
         if self.width >= r:
             raise ValueError("the band is wider than the ring")
-        disc = Point(0, r).buffer(r, _quarter(r))
-        return disc.difference(Point(0, r).buffer(r - self.width, _quarter(r)))
+        disc = Point(0, r).buffer(r, quarter(r))
+        return disc.difference(Point(0, r).buffer(r - self.width, quarter(r)))
 
 
 class Union(Shape):
@@ -429,99 +439,3 @@ Outline = Annotated[
     Field(discriminator="shape"),
 ]
 Union.model_rebuild()
-
-
-def _segments(radius: float) -> int:
-    """Points on half a circle so that the chords stay within the tolerance."""
-    step = 2 * np.arccos(max(1 - TOLERANCE_MM / 2 / max(radius, TOLERANCE_MM), 0.5))
-    return max(int(np.ceil(np.pi / step)), 8) + 1
-
-
-def _quarter(radius: float) -> int:
-    return (_segments(radius) + 1) // 2
-
-
-def _bezier(points: list[tuple[float, float]]) -> np.ndarray:
-    """A cubic Bézier curve, shape (n, 2); thinned later."""
-    p = np.array(points, float)
-    t = np.linspace(0, 1, _DENSE // 2)[:, None]
-    return (
-        (1 - t) ** 3 * p[0] + 3 * t * (1 - t) ** 2 * p[1] + 3 * t**2 * (1 - t) * p[2] + t**3 * p[3]
-    )
-
-
-def _thin(curve: np.ndarray) -> np.ndarray:
-    """Leave out points that the tolerance does not need; the ends stay."""
-    return np.asarray(LineString(curve.tolist()).simplify(TOLERANCE_MM / 2).coords)
-
-
-def _mirrored(half: np.ndarray) -> Polygon:
-    """The polygon whose right half runs from the foot to the top; exactly symmetric."""
-    half = _thin(half)
-    other = half[::-1] * (-1, 1)
-    ring = np.vstack([half, other[np.abs(other[:, 0]) > 1e-9]])
-    return Polygon(ring)
-
-
-def _flank(
-    length: float, width: float, base: float, widest: float, point: float, curve: float
-) -> np.ndarray:
-    """The right edge from base to tip: two curves that meet, upright, where it is widest."""
-    w, b, m = width / 2, base / 2, widest * length
-    lower = _bezier(
-        [
-            (b, 0),
-            (b + (w - b) * (0.25 + 0.75 * curve), m * 0.12),
-            (w, m * (0.75 - 0.45 * curve)),
-            (w, m),
-        ]
-    )
-    rest = length - m
-    shoulder = m + rest * (0.3 + 0.35 * curve)
-    # A round tip arrives level, a pointed one on a slope.
-    tip = (w * (0.75 * (1 - point) + 0.04), length - rest * 0.3 * point)
-    upper = _bezier([(w, m), (w, shoulder), tip, (0, length)])
-    edge = np.vstack([lower, upper[1:]])
-    return edge if b > 0 else np.vstack([[(0.0, 0.0)], edge[1:]])
-
-
-def _toothed(flank: np.ndarray, teeth: int, depth: float) -> np.ndarray:
-    """Cut teeth that point to the tip into the right edge."""
-    steps = np.append(0, np.cumsum(np.hypot(*np.diff(flank, axis=0).T)))
-    places = np.linspace(0.1, 0.96, teeth + 1) * steps[-1]
-
-    def at(s: float) -> np.ndarray:
-        return np.array([np.interp(s, steps, flank[:, 0]), np.interp(s, steps, flank[:, 1])])
-
-    points = [*flank[steps < places[0]]]
-    for near, far in zip(places[:-1], places[1:], strict=True):
-        crown = near + 0.82 * (far - near)
-        points += [at(s) for s in np.linspace(near, crown, 8)]
-        points.append(at(far) * (1 - depth, 1))
-    points += [*flank[steps > places[-1]]]
-    return np.array(points)
-
-
-def _ribbon(middle: np.ndarray, width: float) -> Polygon:
-    """A blade along a line, `width` wide at its foot and pointed at its end."""
-    along = np.gradient(middle, axis=0)
-    normal = np.column_stack([-along[:, 1], along[:, 0]]) / np.hypot(*along.T)[:, None]
-    half = width / 2 * (1 - np.linspace(0, 1, len(middle)) ** 1.6)[:, None]
-    left, right = _thin(middle + half * normal), _thin(middle - half * normal)
-    return Polygon(np.vstack([right, left[-2::-1]]))
-
-
-def _round_off(polygon: Polygon, radius: float) -> Polygon:
-    n = _quarter(radius)
-    rounded = polygon.buffer(-radius, n).buffer(radius, n)
-    if rounded.is_empty:
-        raise ValueError("the corners are rounder than the shape")
-    return rounded
-
-
-def _solid(parts: list[Polygon]) -> Polygon:
-    """One polygon without the pinholes that overlapping parts leave."""
-    whole = shapely.unary_union(parts)
-    if not isinstance(whole, Polygon):
-        raise ValueError("the outline falls apart")
-    return Polygon(whole.exterior)

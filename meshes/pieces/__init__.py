@@ -7,6 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from .carrier import Carrier
+from .flat import Flat
 from .piece import Piece
+from .tent import Tent
+from .v_fold import VFold
 
-KINDS: Mapping[str, type[Piece]] = {}
+KINDS: Mapping[str, type[Piece]] = {
+    "flat": Flat,
+    "v-fold": VFold,
+    "tent": Tent,
+    "carrier": Carrier,
+}

@@ -13,6 +13,7 @@ from shapely.geometry import Polygon
 
 from meshes.errors import DesignError, Mistake
 from meshes.measure import Shift, Turn, degrees, number
+from meshes.outline import Outline
 from meshes.sheet import Built, Crossing, Facet, Fold, Join, Paper, Placement, Sheet, Vector, cut
 from meshes.site import CreaseSite, Ground
 
@@ -190,6 +191,26 @@ class Context:
             raise refuse(key, f"makes no sound sheet: {error}") from None
         return Sheet(name, self.name, self.paper, self.front, self.back, facets, crossings)
 
+    def drawn(self, key: str, shape: Outline, holes: Sequence[Outline] = ()) -> Polygon:
+        """The polygon of an outline, mm, less its holes; `key` is to blame if there is none."""
+        try:
+            polygon = shape.polygon()
+        except ValueError as error:
+            raise refuse(key, str(error)) from None
+        return self.punched(polygon, holes)
+
+    def punched(self, polygon: Polygon, holes: Sequence[Outline]) -> Polygon:
+        """The polygon less its holes; the key ``holes`` is to blame if it falls apart."""
+        for k, hole in enumerate(holes):
+            try:
+                cut_out = hole.polygon()
+            except ValueError as error:
+                raise refuse(f"holes.{k + 1}", str(error)) from None
+            polygon = polygon.difference(cut_out)
+            if not isinstance(polygon, Polygon) or polygon.is_empty:
+                raise refuse(f"holes.{k + 1}", "cuts the sheet apart")
+        return polygon
+
     def id(self, facet: str) -> str:
         """The id of a facet of this piece."""
         return f"{self.name}.{facet}"
@@ -260,3 +281,15 @@ def _sheet_over(sheet: Sheet, over: Placement) -> Sheet:
 def polar(length: float, direction: float) -> Vector:
     """The point at a distance (mm) in a direction (radians, counter-clockwise from +x)."""
     return (float(length * np.cos(direction)), float(length * np.sin(direction)))
+
+
+def inside(polygon: Polygon) -> Vector:
+    """A point inside a polygon."""
+    point = polygon.representative_point()
+    return (float(point.x), float(point.y))
+
+
+def largest(shape: shapely.Geometry) -> Polygon:
+    """The largest polygon of a shape; scraps that hang on by a point or not at all fall off."""
+    parts = [part for part in shapely.get_parts(shape) if isinstance(part, Polygon)]
+    return max(parts, key=lambda part: part.area)

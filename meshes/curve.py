@@ -1,0 +1,106 @@
+"""Curves as rows of points, shape (n, 2), mm, flattened to within ``TOLERANCE_MM``."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Polygon
+
+TOLERANCE_MM = 0.05
+
+
+def segments(radius: float) -> int:
+    """Points on half a circle so that the chords stay within the tolerance."""
+    step = 2 * np.arccos(max(1 - TOLERANCE_MM / 2 / max(radius, TOLERANCE_MM), 0.5))
+    return max(int(np.ceil(np.pi / step)), 8) + 1
+
+
+def quarter(radius: float) -> int:
+    return (segments(radius) + 1) // 2
+
+
+def bezier(points: list[tuple[float, float]]) -> np.ndarray:
+    """A cubic Bézier curve, shape (n, 2); thinned later."""
+    p = np.array(points, float)
+    t = np.linspace(0, 1, 200)[:, None]
+    return (
+        (1 - t) ** 3 * p[0] + 3 * t * (1 - t) ** 2 * p[1] + 3 * t**2 * (1 - t) * p[2] + t**3 * p[3]
+    )
+
+
+def thin(curve: np.ndarray) -> np.ndarray:
+    """Leave out points that the tolerance does not need; the ends stay."""
+    return np.asarray(LineString(curve.tolist()).simplify(TOLERANCE_MM / 2).coords)
+
+
+def mirrored(half: np.ndarray) -> Polygon:
+    """The polygon whose right half runs from the foot to the top; exactly symmetric."""
+    half = thin(half)
+    other = half[::-1] * (-1, 1)
+    ring = np.vstack([half, other[np.abs(other[:, 0]) > 1e-9]])
+    return Polygon(ring)
+
+
+def flank(
+    length: float, width: float, base: float, widest: float, point: float, curve: float
+) -> np.ndarray:
+    """The right edge from base to tip: two curves that meet, upright, where it is widest."""
+    w, b, m = width / 2, base / 2, widest * length
+    lower = bezier(
+        [
+            (b, 0),
+            (b + (w - b) * (0.25 + 0.75 * curve), m * 0.12),
+            (w, m * (0.75 - 0.45 * curve)),
+            (w, m),
+        ]
+    )
+    rest = length - m
+    shoulder = m + rest * (0.3 + 0.35 * curve)
+    # A round tip arrives level, a pointed one on a slope.
+    tip = (w * (0.75 * (1 - point) + 0.04), length - rest * 0.3 * point)
+    upper = bezier([(w, m), (w, shoulder), tip, (0, length)])
+    edge = np.vstack([lower, upper[1:]])
+    return edge if b > 0 else np.vstack([[(0.0, 0.0)], edge[1:]])
+
+
+def toothed(flank: np.ndarray, teeth: int, depth: float) -> np.ndarray:
+    """Cut teeth that point to the tip into the right edge."""
+    steps = np.append(0, np.cumsum(np.hypot(*np.diff(flank, axis=0).T)))
+    places = np.linspace(0.1, 0.96, teeth + 1) * steps[-1]
+
+    def at(s: float) -> np.ndarray:
+        return np.array([np.interp(s, steps, flank[:, 0]), np.interp(s, steps, flank[:, 1])])
+
+    points = [*flank[steps < places[0]]]
+    for near, far in pairwise(places):
+        for u in np.linspace(0, 1, 8):
+            points.append(at(near + 0.94 * u * (far - near)) * (1 - depth * (1 - u**0.8), 1))
+    points += [*flank[steps > places[-1]]]
+    return np.array(points)
+
+
+def ribbon(middle: np.ndarray, width: float) -> Polygon:
+    """A blade along a line, `width` wide at its foot and pointed at its end."""
+    along = np.gradient(middle, axis=0)
+    normal = np.column_stack([-along[:, 1], along[:, 0]]) / np.hypot(*along.T)[:, None]
+    half = width / 2 * (1 - np.linspace(0, 1, len(middle)) ** 1.6)[:, None]
+    left, right = thin(middle + half * normal), thin(middle - half * normal)
+    return Polygon(np.vstack([right, left[-2::-1]]))
+
+
+def round_off(polygon: Polygon, radius: float) -> Polygon:
+    n = quarter(radius)
+    rounded = polygon.buffer(-radius, n).buffer(radius, n)
+    if rounded.is_empty:
+        raise ValueError("the corners are rounder than the shape")
+    return rounded
+
+
+def solid(parts: list[Polygon]) -> Polygon:
+    """One polygon without the pinholes that overlapping parts leave."""
+    whole = shapely.unary_union(parts)
+    if not isinstance(whole, Polygon):
+        raise ValueError("the outline falls apart")
+    return Polygon(whole.exterior)
