@@ -1,0 +1,129 @@
+"""A first pose of a block from nothing but the directions of its folds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from .closure import Closure, Pose, Topology
+
+CLOSED_MM = 1e-8
+# A fold nearer to its end stop than this is not on the declared branch.
+CLEAR_RAD = 1e-4
+
+_SEEDS_DEG = ((90, 90), (135, 90), (60, 60), (120, 60), (120, 120), (90, 45), (60, 120))
+_RANDOM_SEEDS = 13
+
+# Residual and Jacobian at some fold angles.
+Equations = Callable[[np.ndarray], tuple[np.ndarray, np.ndarray]]
+
+
+@dataclass(frozen=True)
+class Assembly:
+    """The outcome: the best pose found and whether it closes with every fold on its side."""
+
+    pose: Pose
+    closed: bool
+
+
+def levenberg_marquardt(
+    equations: Equations,
+    start: np.ndarray,
+    bounds: tuple[np.ndarray, np.ndarray],
+    steps: int = 200,
+    tolerance: float = 1e-9,
+) -> np.ndarray:
+    """Least squares inside a box by projected Levenberg–Marquardt steps.
+
+    Parameters
+    ----------
+    start : shape (n,), radians, inside `bounds`.
+
+    Returns
+    -------
+    The best angles found, shape (n,).
+    """
+    low, high = bounds
+    angles, damping, stalled = start, 1e-3, 0
+    residual, jacobian = equations(angles)
+    cost = residual @ residual
+    for _ in range(steps):
+        if cost < tolerance**2 or stalled >= 12:
+            break
+        slope = jacobian.T @ residual
+        free = ~(((angles <= low) & (slope > 0)) | ((angles >= high) & (slope < 0)))
+        if not free.any():
+            break
+        normal = jacobian[:, free].T @ jacobian[:, free]
+        normal += (damping * np.trace(normal) / free.sum() + 1e-300) * np.eye(len(normal))
+        step = np.zeros_like(angles)
+        step[free] = -np.linalg.solve(normal, slope[free])
+        step *= min(1.0, 0.5 / max(np.abs(step).max(), 1e-300))
+        trial = np.clip(angles + step, low, high)
+        new_residual, new_jacobian = equations(trial)
+        new_cost = new_residual @ new_residual
+        if new_cost < cost:
+            stalled = stalled + 1 if new_cost > 0.999 * cost else 0
+            angles, residual, jacobian, cost = trial, new_residual, new_jacobian, new_cost
+            damping = max(damping / 5, 1e-12)
+        else:
+            stalled += 1
+            damping *= 6
+    return angles
+
+
+def seeds(topology: Topology) -> Iterator[np.ndarray]:
+    """Starting angles in the order of their success, shape (n,), radians."""
+    signs = np.array(topology.signs, float)
+    for valley, mountain in np.radians(_SEEDS_DEG):
+        yield signs * np.where(signs > 0, mountain, valley)
+    random = np.random.default_rng(len(signs))
+    for _ in range(_RANDOM_SEEDS):
+        yield signs * random.uniform(0.1, 3.0, len(signs))
+
+
+def close(closure: Closure, start: np.ndarray) -> Assembly:
+    """Close a block from some starting angles, shape (n,), radians."""
+
+    def equations(angles: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        pose = closure.at(angles)
+        return pose.residual, pose.jacobian
+
+    angles = levenberg_marquardt(equations, start, closure.topology.bounds)
+    pose = closure.at(angles)
+    opened = np.abs(angles)
+    inside = np.all((opened > CLEAR_RAD) & (opened < np.pi - CLEAR_RAD))
+    return Assembly(pose, bool(pose.gap < CLOSED_MM and inside))
+
+
+def assemble(closure: Closure, first: np.ndarray | None = None) -> Assembly:
+    """Close a block from fold directions alone.
+
+    Parameters
+    ----------
+    first : a guess to try before all others, shape (n,), radians.
+
+    Returns
+    -------
+    The first assembly that closes, else the one with the smallest gap.
+    """
+    best: Assembly | None = None
+    guesses = seeds(closure.topology)
+    for start in [first, *guesses] if first is not None else guesses:
+        found = close(closure, start)
+        if found.closed:
+            return found
+        if best is None or found.pose.gap < best.pose.gap:
+            best = found
+    assert best is not None
+    return best
+
+
+def nullity(jacobian: np.ndarray) -> int:
+    """How many ways a block can still move, from its Jacobian, shape (6 c, n)."""
+    if not jacobian.size:
+        return jacobian.shape[1]
+    values = np.linalg.svd(jacobian, compute_uv=False)
+    return int(jacobian.shape[1] - (values > 1e-6 * max(values[0], 1.0)).sum())

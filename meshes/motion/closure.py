@@ -1,0 +1,356 @@
+"""Loops of folded paper: poses along a spanning tree, what fails to close, and derivatives.
+
+Unknowns are fold angles. Folds of a breadth-first tree from the known bodies close by construction;
+each remaining fold, a *chord*, must close and gives six equations.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from meshes.linkage import Hinge
+
+# A fold shorter than this still weighs an angle error as if it were this long, mm.
+SHORTEST_MM = 5.0
+
+
+@dataclass(frozen=True)
+class Level:
+    """Tree folds that can be followed at once: from `parent` bodies to `child` bodies.
+
+    `first` is the side (0 or 1) of the fold on which the parent lies.
+    """
+
+    folds: np.ndarray
+    parent: np.ndarray
+    child: np.ndarray
+    first: np.ndarray
+
+
+@dataclass(frozen=True)
+class Topology:
+    """Which fold joins which bodies. Bodies 0 … known - 1 have a given pose.
+
+    Equal topologies are equal values, so blocks that have them can be solved as one batch.
+
+    Parameters
+    ----------
+    sides : for each of the n folds the bodies of its facet 0 and facet 1.
+    signs : +1 mountain, -1 valley, for each fold.
+    """
+
+    known: int
+    bodies: int
+    sides: tuple[tuple[int, int], ...]
+    signs: tuple[int, ...]
+
+    @cached_property
+    def levels(self) -> tuple[Level, ...]:
+        """The spanning tree, breadth first."""
+        reached, front, levels = set(range(self.known)), set(range(self.known)), []
+        while front:
+            rows, new = [], set()
+            for k, (a, b) in enumerate(self.sides):
+                for parent, child, first in ((a, b, 0), (b, a, 1)):
+                    if parent in front and child not in reached:
+                        reached.add(child)
+                        new.add(child)
+                        rows.append((k, parent, child, first))
+            if rows:
+                levels.append(Level(*np.array(rows).T))
+            front = new
+        return tuple(levels)
+
+    @cached_property
+    def chords(self) -> np.ndarray:
+        """Indices of the folds that are not in the tree."""
+        tree = {int(k) for level in self.levels for k in level.folds}
+        return np.array([k for k in range(len(self.sides)) if k not in tree], int)
+
+    @cached_property
+    def paths(self) -> np.ndarray:
+        """How each fold turns each body, shape (bodies, n): +1, -1 or 0."""
+        paths = np.zeros((self.bodies, len(self.sides)))
+        for level in self.levels:
+            for fold, parent, child, first in zip(
+                level.folds, level.parent, level.child, level.first, strict=True
+            ):
+                paths[child] = paths[parent]
+                paths[child, fold] = 1.0 if first == 0 else -1.0
+        return paths
+
+    @cached_property
+    def depth(self) -> np.ndarray:
+        """Tree level of each fold (chords: -1), shape (n,)."""
+        depth = np.full(len(self.sides), -1)
+        for rank, level in enumerate(self.levels):
+            depth[level.folds] = rank
+        return depth
+
+    @cached_property
+    def ends(self) -> tuple[np.ndarray, np.ndarray]:
+        """Bodies on both sides of the chords."""
+        pairs = np.array([self.sides[k] for k in self.chords], int).reshape(-1, 2)
+        return pairs[:, 0], pairs[:, 1]
+
+    @cached_property
+    def bounds(self) -> tuple[np.ndarray, np.ndarray]:
+        """Least and largest angle of each fold, radians."""
+        signs = np.array(self.signs, float)
+        return np.minimum(signs, 0) * np.pi, np.maximum(signs, 0) * np.pi
+
+
+@dataclass(frozen=True)
+class Geometry:
+    """Where the folds lie on their bodies; may carry a leading batch axis.
+
+    Parameters
+    ----------
+    frames : shape (..., n, 2, 3, 3), columns a, b, n on both sides of each fold.
+    origins : shape (..., n, 2, 3), mm.
+    lengths : shape (..., n), mm.
+    """
+
+    frames: np.ndarray
+    origins: np.ndarray
+    lengths: np.ndarray
+
+    @staticmethod
+    def of(hinges: Sequence[Hinge]) -> Geometry:
+        """The geometry of some hinges, in order."""
+        return Geometry(
+            np.array([hinge.frames for hinge in hinges]),
+            np.array([hinge.origins for hinge in hinges]),
+            np.array([hinge.length for hinge in hinges]),
+        )
+
+    @staticmethod
+    def stack(parts: Sequence[Geometry]) -> Geometry:
+        """A batch of equal blocks."""
+        return Geometry(
+            np.stack([part.frames for part in parts]),
+            np.stack([part.origins for part in parts]),
+            np.stack([part.lengths for part in parts]),
+        )
+
+    def take(self, rows: np.ndarray) -> Geometry:
+        """Rows of a batch."""
+        return Geometry(self.frames[rows], self.origins[rows], self.lengths[rows])
+
+
+@dataclass(frozen=True)
+class Closure:
+    """The closure equations of a block whose known bodies have been placed.
+
+    All arrays may carry the same leading batch axis.
+
+    Parameters
+    ----------
+    rotations : shape (..., known, 3, 3).
+    translations : shape (..., known, 3), mm.
+    """
+
+    topology: Topology
+    geometry: Geometry
+    rotations: np.ndarray
+    translations: np.ndarray
+
+    def take(self, rows: np.ndarray) -> Closure:
+        """Rows of a batch."""
+        return replace(
+            self,
+            geometry=self.geometry.take(rows),
+            rotations=self.rotations[rows],
+            translations=self.translations[rows],
+        )
+
+    def at(self, angles: np.ndarray) -> Pose:
+        """The pose for fold angles of shape (..., n), radians."""
+        topology, frames, origins = self.topology, self.geometry.frames, self.geometry.origins
+        batch = angles.shape[:-1]
+        rotations = np.empty((*batch, topology.bodies, 3, 3))
+        translations = np.empty((*batch, topology.bodies, 3))
+        rotations[..., : topology.known, :, :] = self.rotations
+        translations[..., : topology.known, :] = self.translations
+        axes = np.empty((*batch, 3, angles.shape[-1]))
+        points = np.empty_like(axes)
+        for level in topology.levels:
+            parent = rotations[..., level.parent, :, :]
+            frame = parent @ frames[..., level.folds, level.first, :, :]
+            origin = (
+                _apply(parent, origins[..., level.folds, level.first, :])
+                + translations[..., level.parent, :]
+            )
+            turned = _turn(frame, np.where(level.first == 0, 1, -1) * angles[..., level.folds])
+            other = 1 - level.first
+            child = turned @ np.swapaxes(frames[..., level.folds, other, :, :], -1, -2)
+            rotations[..., level.child, :, :] = child
+            translations[..., level.child, :] = origin - _apply(
+                child, origins[..., level.folds, other, :]
+            )
+            axes[..., level.folds] = np.swapaxes(frame[..., 0], -1, -2)
+            points[..., level.folds] = np.swapaxes(origin, -1, -2)
+        return self._close(angles, rotations, translations, axes, points)
+
+    def _close(
+        self,
+        angles: np.ndarray,
+        rotations: np.ndarray,
+        translations: np.ndarray,
+        axes: np.ndarray,
+        points: np.ndarray,
+    ) -> Pose:
+        chords, (first, second) = self.topology.chords, self.topology.ends
+        frames, origins = self.geometry.frames, self.geometry.origins
+        half = self.geometry.lengths[..., chords, None] / 2
+        frame = rotations[..., first, :, :] @ frames[..., chords, 0, :, :]
+        origin = _apply(rotations[..., first, :, :], origins[..., chords, 0, :])
+        origin = origin + translations[..., first, :]
+        axes[..., chords] = np.swapaxes(frame[..., 0], -1, -2)
+        points[..., chords] = np.swapaxes(origin, -1, -2)
+        far = rotations[..., second, :, :] @ frames[..., chords, 1, :, :]
+        reach = _apply(rotations[..., second, :, :], origins[..., chords, 1, :])
+        reach = reach + translations[..., second, :] + half * far[..., 0]
+        turned = _turn(frame, angles[..., chords])
+        scalar, turn = _rotation_gap(far @ np.swapaxes(turned, -1, -2))
+        return Pose(
+            self.topology,
+            angles,
+            rotations,
+            translations,
+            axes,
+            points,
+            origin + half * frame[..., 0],
+            reach,
+            np.maximum(half, SHORTEST_MM / 2),
+            scalar,
+            turn,
+        )
+
+
+@dataclass(frozen=True)
+class Pose:
+    """All bodies of a block for given fold angles, with the means to differentiate.
+
+    Parameters
+    ----------
+    rotations, translations : shapes (..., bodies, 3, 3) and (..., bodies, 3), mm.
+    axes, points : direction of and a point on each fold, shape (..., 3, n).
+    near, far : middle of each chord on its facet 0 and 1, shape (..., c, 3), mm.
+    arms : mm by which an angle error counts, shape (..., c, 1).
+    scalar, turn : the rotation by which a chord fails to close, as cos(α/2) and 2 sin(α/2) × axis.
+    """
+
+    topology: Topology
+    angles: np.ndarray
+    rotations: np.ndarray
+    translations: np.ndarray
+    axes: np.ndarray
+    points: np.ndarray
+    near: np.ndarray
+    far: np.ndarray
+    arms: np.ndarray
+    scalar: np.ndarray
+    turn: np.ndarray
+
+    @cached_property
+    def residual(self) -> np.ndarray:
+        """What fails to close, shape (..., 6 c), mm."""
+        parts = np.concatenate([self.far - self.near, self.arms * self.turn], axis=-1)
+        return parts.reshape(*parts.shape[:-2], -1)
+
+    @cached_property
+    def moments(self) -> np.ndarray:
+        """Axis times point of every fold, shape (..., 3, n)."""
+        return _cross(self.axes, self.points, -2)
+
+    @cached_property
+    def jacobian(self) -> np.ndarray:
+        """Derivative of the residual, shape (..., 6 c, n). Exact also where nothing closes yet."""
+        topology = self.topology
+        count = len(topology.chords)
+        first, second = (topology.paths[ends][:, None, :] for ends in topology.ends)
+        own = np.zeros((count, 1, len(topology.signs)))
+        own[np.arange(count), 0, topology.chords] = 1.0
+        axes, moments = self.axes[..., None, :, :], self.moments[..., None, :, :]
+        shift = second * (_times_axis(self.far) @ axes - moments)
+        shift = shift - first * (_times_axis(self.near) @ axes - moments)
+        # The product rule of quaternions, for turns on the far side and on the near side.
+        plain = self.scalar[..., None, None] * axes
+        tilt = _times_axis(self.turn / 2) @ axes
+        spin = second * (plain + tilt) - (first + own) * (plain - tilt)
+        spin = spin * self.arms[..., None]
+        rows = np.concatenate([shift, spin], axis=-2)
+        return rows.reshape(*rows.shape[:-3], 6 * count, -1)
+
+    @property
+    def gap(self) -> np.ndarray:
+        """Largest entry of the residual, shape (...), mm."""
+        return np.abs(self.residual).max(axis=-1, initial=0.0)
+
+
+def _turn(frame: np.ndarray, angle: np.ndarray) -> np.ndarray:
+    """The product frame @ Rx(angle), for frames (..., 3, 3) and angles (...)."""
+    cos, sin = np.cos(angle)[..., None], np.sin(angle)[..., None]
+    across, normal = frame[..., 1], frame[..., 2]
+    turned = np.empty_like(frame)
+    turned[..., 0] = frame[..., 0]
+    turned[..., 1] = cos * across + sin * normal
+    turned[..., 2] = cos * normal - sin * across
+    return turned
+
+
+def _apply(matrix: np.ndarray, vector: np.ndarray) -> np.ndarray:
+    return (matrix @ vector[..., None])[..., 0]
+
+
+def _cross(left: np.ndarray, right: np.ndarray, axis: int) -> np.ndarray:
+    a, b, c = np.moveaxis(left, axis, 0)
+    x, y, z = np.moveaxis(right, axis, 0)
+    return np.stack([b * z - c * y, c * x - a * z, a * y - b * x], axis=axis)
+
+
+def _times_axis(vector: np.ndarray) -> np.ndarray:
+    """The matrix that takes a to a × vector, shape (..., 3, 3)."""
+    x, y, z = np.moveaxis(vector, -1, 0)
+    zero = np.zeros_like(x)
+    rows = np.stack([zero, z, -y, -z, zero, x, y, -x, zero], axis=-1)
+    return rows.reshape(*vector.shape[:-1], 3, 3)
+
+
+def _rotation_gap(turn: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """cos(α/2), shape (...), and 2 sin(α/2) × axis, shape (..., 3), of rotations (..., 3, 3).
+
+    The plain skew part vanishes for half a turn, which must not read as closed.
+    """
+    trace = np.trace(turn, axis1=-2, axis2=-1)
+    skew = np.stack(
+        [
+            turn[..., 2, 1] - turn[..., 1, 2],
+            turn[..., 0, 2] - turn[..., 2, 0],
+            turn[..., 1, 0] - turn[..., 0, 1],
+        ],
+        axis=-1,
+    )
+    scalar = np.sqrt(np.maximum(1 + trace, 0)) / 2
+    far = trace < -0.96
+    vector = skew / (2 * np.where(far, 1.0, scalar))[..., None]
+    if far.any():
+        vector[far] = _half_turn(turn[far], skew[far])
+    return scalar, vector
+
+
+def _half_turn(turn: np.ndarray, skew: np.ndarray) -> np.ndarray:
+    """2 sin(α/2) × axis near half a turn, from the symmetric part of rotations (m, 3, 3)."""
+    trace = np.trace(turn, axis1=-2, axis2=-1)[:, None, None]
+    # 4 q qᵀ for the vector part q of the quaternion.
+    outer = turn + np.swapaxes(turn, -1, -2) + (1 - trace) * np.eye(3)
+    pick = np.argmax(np.einsum("mii->mi", outer), axis=-1)
+    column = outer[np.arange(len(turn)), :, pick]
+    vector = column / np.sqrt(column[np.arange(len(turn)), pick])[:, None]
+    sign = np.where((vector * skew).sum(axis=-1) < 0, -1.0, 1.0)
+    return vector * sign[:, None]

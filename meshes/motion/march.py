@@ -1,0 +1,407 @@
+"""Determined blocks over the opening: a coarse march, then every stage at once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from .assembly import close
+from .blocks import Block, worst_fold
+from .closure import Closure, Geometry
+
+CLOSED_MM = 1e-11
+# Float noise by which a fold may pass its end stop.
+STOP_RAD = 1e-6
+_GRID_DEG = (1.5, 4, 8, 14, 20, *range(30, 161, 10), 166, 172, 176, 178.5)
+# Nearer to a flat state than this, paper is taken to the limit instead of solved.
+FLAT_RAD = float(np.radians(0.5))
+_FLAT_NODES = 7
+_JAM_RAD = float(np.radians(0.002))
+
+# Poses of all bodies, shapes (S, B, 3, 3) and (S, B, 3), at openings of shape (S,).
+Poses = tuple[np.ndarray, np.ndarray]
+
+
+def grid() -> np.ndarray:
+    """Openings of the coarse march, shape (G,), radians."""
+    return np.radians(np.array(_GRID_DEG, float))
+
+
+def support(openings: np.ndarray) -> np.ndarray:
+    """Stages from which the flat states among `openings` are extrapolated, radians."""
+    near = np.radians(np.arange(1, 1 + _FLAT_NODES, dtype=float))
+    parts = [near] if (openings < FLAT_RAD).any() else []
+    if (openings > np.pi - FLAT_RAD).any():
+        parts.append(np.pi - near)
+    return np.concatenate([*parts, np.empty(0)])
+
+
+@dataclass(frozen=True)
+class Stop:
+    """Where a block cannot move on.
+
+    Parameters
+    ----------
+    opening : radians.
+    hinge : index of the fold to blame.
+    gap : mm by which the paper would fail to meet at the end of the travel; 0 if it would meet.
+    shut : whether a fold has come to its end stop.
+    """
+
+    opening: float
+    hinge: int
+    gap: float
+    shut: bool
+
+
+@dataclass(frozen=True)
+class Track:
+    """A determined block on coarse stages.
+
+    Parameters
+    ----------
+    openings : shape (G,), ascending, radians.
+    angles : shape (G, n), radians.
+    """
+
+    block: Block
+    openings: np.ndarray
+    angles: np.ndarray
+    stops: tuple[Stop, ...] = ()
+
+    @property
+    def reach(self) -> tuple[float, float]:
+        """Least and largest opening that the block reaches, radians; 0 and pi if it never stops."""
+        ends = grid()[[0, -1]]
+        low = 0.0 if self.openings[0] <= ends[0] else self.openings[0]
+        high = np.pi if self.openings[-1] >= ends[-1] else self.openings[-1]
+        return float(low), float(high)
+
+
+def newton(
+    closure: Closure,
+    angles: np.ndarray,
+    cut: float = 1e-7,
+    limit: float = 0.3,
+    iterations: int = 8,
+) -> tuple[np.ndarray, np.ndarray]:
+    """Close a batch by Newton steps of least norm.
+
+    Parameters
+    ----------
+    angles : shape (m, n), radians.
+    cut : singular values below ``cut * max(largest, 1)`` do not count.
+    limit : largest change of an angle in one step, radians.
+
+    Returns
+    -------
+    Angles, shape (m, n), and gaps, shape (m,), mm.
+    """
+    angles = angles.copy()
+    live, gaps = np.arange(len(angles)), np.zeros(len(angles))
+    part = closure
+    for k in range(iterations + 1):
+        pose = part.at(angles[live])
+        gaps[live] = pose.gap
+        open_ = pose.gap > CLOSED_MM
+        if not open_.any() or k == iterations:
+            break
+        jacobian, residual = pose.jacobian[open_], pose.residual[open_]
+        live = live[open_]
+        part = part.take(np.flatnonzero(open_))
+        step = -least_norm(jacobian, residual, cut)
+        step *= np.minimum(1.0, limit / np.maximum(np.abs(step).max(axis=1), 1e-300))[:, None]
+        angles[live] += step
+    return angles, gaps
+
+
+def least_norm(jacobian: np.ndarray, residual: np.ndarray, cut: float) -> np.ndarray:
+    """Shortest least-squares solutions of J x = r, shapes (m, k, n), (m, k) to (m, n)."""
+    left, values, right = np.linalg.svd(jacobian, full_matrices=False)
+    keep = values > cut * np.maximum(values[:, :1], 1.0)
+    inverse = np.where(keep, 1.0 / np.where(keep, values, 1.0), 0.0)
+    part = inverse * (np.swapaxes(left, -1, -2) @ residual[..., None])[..., 0]
+    return (np.swapaxes(right, -1, -2) @ part[..., None])[..., 0]
+
+
+def interpolation(nodes: np.ndarray, targets: np.ndarray) -> np.ndarray:
+    """Lagrange weights, nodes (..., k) and targets (...) to weights (..., k)."""
+    count = nodes.shape[-1]
+    weights = np.ones(nodes.shape)
+    for i in range(count):
+        for j in range(count):
+            if i != j:
+                weights[..., i] *= (targets - nodes[..., j]) / (nodes[..., i] - nodes[..., j])
+    return weights
+
+
+def in_range(block: Block, angles: np.ndarray) -> np.ndarray:
+    """Whether all folds, shape (..., n), stay on their side, shape (...)."""
+    low, high = block.topology.bounds
+    return np.all((angles >= low - STOP_RAD) & (angles <= high + STOP_RAD), axis=-1)
+
+
+class Marcher:
+    """Marches determined blocks, hosts first, and then gives their poses anywhere.
+
+    Parameters
+    ----------
+    given : poses of the bodies that move by themselves, for openings of shape (S,); other bodies
+        are NaN.
+    """
+
+    def __init__(self, given: Callable[[np.ndarray], Poses]) -> None:
+        self.given = given
+        self.grid = grid()
+        self.tracks: list[Track] = []
+        self._poses = given(self.grid)
+
+    def march(self, blocks: Iterable[Block]) -> None:
+        """March blocks, all of whose hosts are given or have been marched."""
+        for group in _groups(blocks, lambda block: (block.level, block.topology, block.start)):
+            angles = self._march_group(group)
+            tracks = [self._finish(block, path) for block, path in zip(group, angles, strict=True)]
+            self.tracks += tracks
+            _fill(group, angles, self._poses)
+
+    def _march_group(self, blocks: Sequence[Block]) -> np.ndarray:
+        """Angles on the grid, shape (P, G, n); NaN from where plain steps do not do."""
+        count, start = len(blocks), int(np.argmin(np.abs(self.grid - blocks[0].start)))
+        angles = np.full((count, len(self.grid), len(blocks[0].hinges)), np.nan)
+        angles[:, start] = [block.angles for block in blocks]
+        closure = _batch(blocks, self._poses, start)
+        angles[:, start] = newton(closure, angles[:, start])[0]
+        for path in (range(start - 1, -1, -1), range(start + 1, len(self.grid))):
+            done = [start]
+            for k in path:
+                self._step(blocks, angles, done, k)
+                done.append(k)
+        return angles
+
+    def _step(self, blocks: Sequence[Block], angles: np.ndarray, done: list[int], k: int) -> None:
+        last = done[-4:]
+        hosts = [list(block.hosts) for block in blocks]
+        known = np.array([np.isfinite(self._poses[1][k, host]).all() for host in hosts])
+        rows = np.flatnonzero(known & np.isfinite(angles[:, last[-1]]).all(axis=1))
+        if not len(rows):
+            return
+        weights = interpolation(self.grid[last], self.grid[k])
+        guess = np.einsum("g,pgn->pn", weights, angles[rows][:, last])
+        group = [blocks[row] for row in rows.tolist()]
+        found, gaps = newton(_batch(group, self._poses, k), guess, iterations=5)
+        good = (gaps <= CLOSED_MM) & in_range(blocks[0], found)
+        good &= _is_small(found - guess, found - angles[rows, last[-1]], len(done))
+        angles[rows[good], k] = found[good]
+
+    def _finish(self, block: Block, angles: np.ndarray) -> Track:
+        """Turn a row of the grid into a track; where plain steps stopped, go on with small ones."""
+        solved = np.isfinite(angles).all(axis=1)
+        openings, path = self.grid[solved], angles[solved]
+        if solved.all():
+            return Track(block, openings, path)
+        track = Track(block, openings, path)
+        for forward in (False, True):
+            if not solved[-1 if forward else 0]:
+                track = self._creep(track, forward)
+        return track
+
+    def _creep(self, track: Track, forward: bool) -> Track:
+        """Go on from one end of a track, halving the step wherever it fails."""
+        block, sign = track.block, 1 if forward else -1
+        ends = [t.reach[forward] for t in self.ancestors(block)]
+        end = min([self.grid[-1], *ends]) if forward else max([self.grid[0], *ends])
+        openings, angles = list(track.openings[::sign]), list(track.angles[::sign])
+        step = np.radians(4.0)
+        while sign * (end - openings[-1]) > 1e-12 and step > _JAM_RAD:
+            target = openings[-1] + sign * min(step, sign * (end - openings[-1]))
+            found = self._small_step(block, openings, angles, target)
+            if found is None:
+                step /= 2
+                continue
+            openings.append(target)
+            angles.append(found)
+            step = min(step * 1.5, np.radians(10.0))
+        stops = track.stops
+        if sign * (end - openings[-1]) > 1e-12:
+            stops = (*stops, self._stop(block, openings[-1], angles[-1], end))
+        order = slice(None, None, sign)
+        return Track(block, np.array(openings)[order], np.array(angles)[order], stops)
+
+    def _small_step(
+        self, block: Block, openings: list[float], angles: list[np.ndarray], target: float
+    ) -> np.ndarray | None:
+        closure = self._closure(block, target)
+        nodes = np.array(openings[-3:])
+        guess = interpolation(nodes, np.array(target)) @ np.array(angles[-3:])
+        for start in (guess, angles[-1]):
+            found, gaps = newton(closure, start[None])
+            moved = found[0] - angles[-1]
+            if (
+                gaps[0] <= CLOSED_MM
+                and in_range(block, found)[0]
+                and _is_small((found[0] - start)[None], moved[None], len(openings))[0]
+            ):
+                return found[0]
+        return None
+
+    def _stop(self, block: Block, opening: float, angles: np.ndarray, end: float) -> Stop:
+        """Name what stops a block, by trying to close it at the end of the travel."""
+        closure = self._closure(block, end)
+        row = Closure(block.topology, block.geometry, closure.rotations[0], closure.translations[0])
+        low, high = block.topology.bounds
+        best = close(row, np.clip(angles, low, high)).pose
+        shut = np.abs(angles) > np.pi - 1e-3
+        hinge, gap = worst_fold(block, best.residual, np.where(shut, np.pi, 0.0))
+        return Stop(opening, hinge, gap if gap > 0.01 else 0.0, bool(shut.any()))
+
+    def _closure(self, block: Block, opening: float) -> Closure:
+        """The closure of one block as a batch of one, its hosts brought to some opening."""
+        stage = np.array([opening])
+        poses = self.given(stage)
+        place(self.ancestors(block), stage, poses)
+        return _batch([block], poses, 0)
+
+    def ancestors(self, block: Block) -> list[Track]:
+        """Tracks of everything that the block stands on, hosts first."""
+        wanted, found = set(block.hosts), []
+        for track in reversed(self.tracks):
+            if wanted.intersection(track.block.own):
+                wanted.update(track.block.hosts)
+                found.append(track)
+        return found[::-1]
+
+
+def place(tracks: Sequence[Track], openings: np.ndarray, poses: Poses) -> dict[int, np.ndarray]:
+    """Bring blocks to all openings at once.
+
+    Parameters
+    ----------
+    tracks : hosts first.
+    openings : shape (S,), radians, ascending; with the stages of :func:`support`.
+    poses : of the given bodies; those of the blocks are written into it, NaN where they stop.
+
+    Returns
+    -------
+    Fold index in the linkage to its angles, shape (S,), radians.
+    """
+    angles: dict[int, np.ndarray] = {}
+    flat = (openings < FLAT_RAD) | (openings > np.pi - FLAT_RAD)
+
+    def alike(track: Track) -> tuple:
+        return track.block.level, track.block.topology, track.openings.tobytes()
+
+    for group in _groups(tracks, alike):
+        found = _between(group, openings, np.flatnonzero(~flat), poses)
+        for k in np.flatnonzero(flat).tolist():
+            found[:, k] = _limit([track.block for track in group], openings, found, k, poses)
+        blocks = [track.block for track in group]
+        _fill(blocks, found, poses)
+        for block, path in zip(blocks, found, strict=True):
+            angles.update(zip(block.hinges, path.T, strict=True))
+    return angles
+
+
+def _between(
+    tracks: Sequence[Track], openings: np.ndarray, stages: np.ndarray, poses: Poses
+) -> np.ndarray:
+    """Angles at the stages that are not flat, shape (P, S, n); NaN elsewhere."""
+    blocks, nodes = [track.block for track in tracks], tracks[0].openings
+    found = np.full((len(tracks), len(openings), len(blocks[0].hinges)), np.nan)
+    low, high = tracks[0].reach
+    stages = stages[(openings[stages] >= low) & (openings[stages] <= high)]
+    if not len(stages):
+        return found
+    near = np.sort(np.argsort(np.abs(nodes - openings[stages, None]), axis=1)[:, :7], axis=1)
+    weights = interpolation(nodes[near], openings[stages])
+    paths = np.array([track.angles for track in tracks])
+    guess = np.einsum("sk,pskn->psn", weights, paths[:, near])
+    piece, stage = np.divmod(np.arange(len(tracks) * len(stages)), len(stages))
+    hosts = np.array([block.hosts for block in blocks])[piece]
+    known = np.isfinite(poses[1][stages[stage][:, None], hosts]).all(axis=(1, 2))
+    piece, stage, hosts = piece[known], stage[known], hosts[known]
+    closure = Closure(
+        blocks[0].topology,
+        Geometry.stack([block.geometry for block in blocks]).take(piece),
+        poses[0][stages[stage][:, None], hosts],
+        poses[1][stages[stage][:, None], hosts],
+    )
+    solved, gaps = newton(closure, guess[piece, stage], iterations=12)
+    good = (gaps < CLOSED_MM * 100) & in_range(blocks[0], solved)
+    found[piece[good], stages[stage[good]]] = solved[good]
+    return found
+
+
+def _limit(
+    blocks: Sequence[Block], openings: np.ndarray, angles: np.ndarray, k: int, poses: Poses
+) -> np.ndarray:
+    """Angles at a flat stage k, shape (P, n), as the limit of the stages next to it."""
+    near = np.radians(np.arange(1, 1 + _FLAT_NODES, dtype=float))
+    near = near if openings[k] < 1 else np.pi - near
+    nodes = np.array([int(np.argmin(np.abs(openings - node))) for node in near])
+    weights = interpolation(openings[nodes], openings[k])
+    guess = np.einsum("g,pgn->pn", weights, angles[:, nodes])
+    found = np.full_like(guess, np.nan)
+    hosts = [list(block.hosts) for block in blocks]
+    known = np.array([np.isfinite(poses[1][k, host]).all() for host in hosts])
+    rows = np.flatnonzero(known & np.isfinite(guess).all(axis=1))
+    if not len(rows):
+        return found
+    guess = pin(blocks[0], guess[rows], 1e-5)
+    group = [blocks[row] for row in rows.tolist()]
+    solved, gaps = newton(_batch(group, poses, k), guess, cut=1e-4, limit=0.05)
+    good = (gaps < 1e-9) & in_range(blocks[0], solved)
+    found[rows[good]] = solved[good]
+    return found
+
+
+def pin(block: Block, angles: np.ndarray, reach: float) -> np.ndarray:
+    """Set folds within `reach` (radians) of their range's ends exactly on them."""
+    low, high = block.topology.bounds
+    angles = np.where(np.abs(angles - low) < reach, low, angles)
+    return np.where(np.abs(angles - high) < reach, high, angles)
+
+
+def _is_small(correction: np.ndarray, motion: np.ndarray, history: int) -> np.ndarray:
+    """Whether corrections, shape (m, n), fit their step; the first one has no history."""
+    slack = np.radians(3.0 if history > 2 else 15.0)
+    return np.abs(correction).max(axis=1) <= np.abs(motion).max(axis=1) / 5 + slack
+
+
+def _groups(items: Iterable, key: Callable) -> list[list]:
+    """Items with equal keys, in the order of their first element's level."""
+    groups: dict = {}
+    for item in items:
+        groups.setdefault(key(item), []).append(item)
+    return sorted(groups.values(), key=lambda group: key(group[0])[0])
+
+
+def _batch(blocks: Sequence[Block], poses: Poses, stage: int) -> Closure:
+    hosts = np.array([block.hosts for block in blocks])
+    return Closure(
+        blocks[0].topology,
+        Geometry.stack([block.geometry for block in blocks]),
+        poses[0][stage, hosts],
+        poses[1][stage, hosts],
+    )
+
+
+def _fill(blocks: Sequence[Block], angles: np.ndarray, poses: Poses) -> None:
+    """Write the poses of a batch of blocks, angles (P, S, n), into all poses."""
+    hosts = np.array([block.hosts for block in blocks])
+    own = np.array([block.own for block in blocks])
+    if not own.size:
+        return
+    geometry = Geometry.stack([block.geometry for block in blocks])
+    stages = np.arange(angles.shape[1])[None, :, None]
+    closure = Closure(
+        blocks[0].topology,
+        Geometry(geometry.frames[:, None], geometry.origins[:, None], geometry.lengths[:, None]),
+        poses[0][stages, hosts[:, None, :]],
+        poses[1][stages, hosts[:, None, :]],
+    )
+    pose = closure.at(angles)
+    known = blocks[0].topology.known
+    poses[0][stages, own[:, None, :]] = pose.rotations[..., known:, :, :]
+    poses[1][stages, own[:, None, :]] = pose.translations[..., known:, :]
