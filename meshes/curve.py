@@ -18,6 +18,7 @@ def segments(radius: float) -> int:
 
 
 def quarter(radius: float) -> int:
+    """Chords on a quarter of a circle, within the tolerance; for shapely's buffer."""
     return (segments(radius) + 1) // 2
 
 
@@ -91,6 +92,7 @@ def ribbon(middle: np.ndarray, width: float) -> Polygon:
 
 
 def round_off(polygon: Polygon, radius: float) -> Polygon:
+    """Round the corners that point out; ValueError if nothing is left."""
     n = quarter(radius)
     rounded = polygon.buffer(-radius, n).buffer(radius, n)
     if rounded.is_empty:

@@ -17,18 +17,17 @@ from shapely.geometry import LineString, Point, Polygon, box
 
 from .curve import (
     TOLERANCE_MM,
-    segments,
-    quarter,
     bezier,
-    mirrored,
     flank,
-    toothed,
+    mirrored,
+    quarter,
     ribbon,
     round_off,
+    segments,
     solid,
+    toothed,
 )
 from .measure import Length, Shift, Turn, degrees, mm, number
-
 
 Share = Annotated[float, number(0, 1)]
 Place = Annotated[float, number(0.1, 0.9)]
@@ -139,8 +138,8 @@ class Petal(Shape):
         """See :class:`Shape`."""
         if self.base > self.width:
             raise ValueError("the base is wider than the petal")
-        flank = flank(self.length, self.width, self.base, self.widest, self.point, self.curve)
-        petal = mirrored(flank)
+        edge = flank(self.length, self.width, self.base, self.widest, self.point, self.curve)
+        petal = mirrored(edge)
         if not self.notch:
             return petal
         deep, wide = self.notch * self.length, self.width * 0.3
@@ -169,8 +168,8 @@ class Leaf(Shape):
         """See :class:`Shape`."""
         if self.base > self.width:
             raise ValueError("the base is wider than the leaf")
-        flank = flank(self.length, self.width, self.base, self.widest, self.point, self.curve)
-        return mirrored(toothed(flank, self.teeth, self.depth) if self.teeth else flank)
+        edge = flank(self.length, self.width, self.base, self.widest, self.point, self.curve)
+        return mirrored(toothed(edge, self.teeth, self.depth) if self.teeth else edge)
 
 
 class Fern(Shape):

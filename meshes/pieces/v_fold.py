@@ -27,9 +27,9 @@ class VFold(OnCrease):
     """Two panels that meet in a ridge; the glue creases run askew from one point of the crease.
 
     The sheet's origin is that point, the ridge runs along +y, the left panel lies on x < 0 and the
-    printed side looks to the foot of the page. Folds: ``ridge`` (mountain if the V points up, valley if it
-    points down), ``left-foot``, ``right-foot``. Facets: ``left``, ``right``, ``left-tab``,
-    ``right-tab``.
+    printed side looks to the foot of the page. Folds: ``ridge`` (mountain if the V points up,
+    valley if it points down), ``left-foot``, ``right-foot``. Facets: ``left``, ``right``,
+    ``left-tab``, ``right-tab``.
     """
 
     kind: Literal["v-fold"] = "v-fold"
