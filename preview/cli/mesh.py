@@ -1,0 +1,91 @@
+"""``foldstage mesh``: closed meshes of the pieces at each stage, for other programs."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from meshes.export import FORMATS
+from preview.errors import UseError
+
+from .arguments import add_as_far, add_design, opening_deg, read_spread, report_findings
+from .terminal import Terminal
+
+if TYPE_CHECKING:
+    from meshes.motion.result import Motion
+
+STAGES_DEG = (30.0, 60.0, 90.0, 120.0, 150.0, 180.0)
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments."""
+    parser.description = (
+        "Write each piece as one watertight mesh for each opening, in millimetres. Where a fold is "
+        "shut, its layers share their place."
+    )
+    add_design(parser)
+    parser.add_argument(
+        "-o",
+        "--output",
+        metavar="FOLDER",
+        help="folder for the meshes (default: renders/NAME-meshes)",
+    )
+    parser.add_argument(
+        "--opening",
+        dest="openings",
+        metavar="DEG",
+        type=opening_deg,
+        action="append",
+        help="an opening to mesh; may be given several times (default: 30, 60 … 180)",
+    )
+    parser.add_argument(
+        "--format", choices=FORMATS, default="ply", help="kind of file (default: ply, with colours)"
+    )
+    parser.add_argument(
+        "--piece",
+        dest="pieces",
+        metavar="NAME",
+        action="append",
+        help="mesh only this piece; may be given several times (default: all, and the page)",
+    )
+    add_as_far(parser)
+
+
+def run(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Write the meshes."""
+    from meshes import export, solid
+
+    spread = read_spread(args, terminal)
+    names = _chosen(args.pieces, solid.pieces(spread.linkage))
+    motion = spread.solve(np.radians(np.unique(args.openings or STAGES_DEG)))
+    whole = report_findings(motion, terminal)
+    if not whole and not args.as_far:
+        return 1
+    stages = np.flatnonzero(motion.solved)
+    folder = terminal.path(args.output or f"renders/{Path(args.design).stem}-meshes")
+    if folder.exists() and not folder.is_dir():
+        raise UseError(f"{terminal.name(folder)} is a file; -o wants a folder")
+    with terminal.progress(len(stages) * len(names), "meshing") as advance:
+        for stage in stages:
+            for name in names:
+                mesh = solid.piece_mesh(spread.linkage, motion, int(stage), name)
+                export.write(mesh, folder / _file_name(name, motion, int(stage), args.format))
+                advance()
+    count = len(stages) * len(names)
+    terminal.show(f"{terminal.name(folder)}: {count} {'mesh' if count == 1 else 'meshes'}")
+    return 0 if whole else 1
+
+
+def _chosen(wanted: list[str] | None, known: list[str]) -> list[str]:
+    for name in wanted or []:
+        if name not in known:
+            raise UseError(f"there is no piece {name!r} in this design; pieces: {', '.join(known)}")
+    return wanted or known
+
+
+def _file_name(piece: str, motion: Motion, stage: int, kind: str) -> str:
+    opening = float(np.degrees(motion.openings[stage]))
+    return f"{piece}-{opening:05.1f}.{kind}".replace(".0.", ".")
