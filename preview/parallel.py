@@ -63,7 +63,7 @@ def _pool(jobs: int) -> Iterator[Executor]:
     from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import get_context
 
-    with _one_thread_each():
+    with one_thread_each():
         pool = ProcessPoolExecutor(jobs, get_context("spawn"), initializer=_leave_interrupts)
         try:
             yield pool
@@ -72,7 +72,7 @@ def _pool(jobs: int) -> Iterator[Executor]:
 
 
 @contextmanager
-def _one_thread_each() -> Iterator[None]:
+def one_thread_each() -> Iterator[None]:
     """Children inherit these limits; with a process per core, more threads only get in the way."""
     before = {name: os.environ.get(name) for name in THREAD_LIMITS}
     os.environ.update({name: "1" for name in THREAD_LIMITS})
