@@ -6,21 +6,35 @@ disk, so that memory does not grow with the length of the film.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from functools import partial
+import pickle
+import tempfile
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from functools import lru_cache, partial
 from pathlib import Path
-from typing import TYPE_CHECKING, overload
+from typing import TYPE_CHECKING, Any, overload
 
 import numpy as np
 
+from .errors import UseError
 from .parallel import in_order
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from meshes.linkage import Linkage
+    from meshes.motion.result import Motion
+    from meshes.spread import Spread
 
+    from .book import Book
+    from .camera import Camera
+    from .render import Engine, EngineName, Quality
+    from .scene import Scene
 
 Size = tuple[int, int]
+
+SHOT_FILE = "shot.pickle"
+# Poses whose outlines the camera must have in its picture.
+FRAMED_POSES = 13
 
 
 @dataclass(frozen=True)
@@ -125,24 +139,110 @@ class StoredFrames(Sequence[np.ndarray]):
         return np.asarray(np.load(_file(self.folder, int(self.order[index]))))
 
 
-def draw_poses(
-    folder: Path,
-    draw: Callable[[int], np.ndarray],
-    count: int,
-    jobs: int,
-) -> Iterator[int]:
-    """Draw poses 0 to `count` - 1 into a folder; yields the number of each once it is there.
+@dataclass(frozen=True)
+class Shot:
+    """Everything that drawing the poses of a film takes.
 
     Parameters
     ----------
-    draw : pose to picture, shape (rows, columns, 3), uint8; picklable if jobs > 1.
+    motion : one stage for each pose, all solved.
+    size : width and height, pixels.
+    engine, quality : see ``preview.render``.
     """
-    yield from in_order(partial(_draw_to, folder, draw), range(count), min(jobs, count))
+
+    linkage: Linkage
+    book: Book
+    motion: Motion
+    camera: Camera
+    size: Size
+    mood: str = "window"
+    engine: EngineName = "auto"
+    quality: Quality = "film"
+
+    def scene(self, pose: int) -> Scene:
+        """What the camera sees in one pose."""
+        from .scene import assemble
+
+        motion = self.motion
+        return assemble(
+            self.linkage,
+            self.book,
+            float(motion.openings[pose]),
+            motion.rotations[pose],
+            motion.translations[pose],
+            self.mood,
+        )
 
 
-def _draw_to(folder: Path, draw: Callable[[int], np.ndarray], pose: int) -> int:
-    np.save(_file(folder, pose), draw(pose))
-    return pose
+def shot_of(
+    spread: Spread, motion: Motion, size: Size, view: str = "reader", **settings: Any
+) -> Shot:
+    """A shot whose camera has the spread in its picture at every stage of the motion.
+
+    Parameters
+    ----------
+    size : width and height, pixels.
+    view : a name in ``preview.camera.VIEWS``.
+    settings : mood, engine and quality of the `Shot`.
+    """
+    from .camera import VIEWS, Camera
+    from .scene import book_of
+
+    anywhere = Camera((0.0, -1.0, 0.0), (0.0, 0.0, 0.0))
+    shot = Shot(spread.linkage, book_of(spread), motion, anywhere, size, **settings)
+    some = np.unique(np.linspace(0, len(motion.openings) - 1, FRAMED_POSES).round().astype(int))
+    points = np.concatenate([shot.scene(int(pose)).points for pose in some])
+    return replace(shot, camera=VIEWS[view].frame(points, size[0] / size[1]))
+
+
+@contextmanager
+def drawn(
+    shot: Shot, order: np.ndarray, jobs: int, advance: Callable[[], None] = lambda: None
+) -> Iterator[StoredFrames]:
+    """Draw every pose of a shot and give the frames of its film while the block runs.
+
+    Parameters
+    ----------
+    order : the pose of each frame, shape (F,).
+    advance : called after each drawn pose.
+    """
+    with tempfile.TemporaryDirectory(prefix="foldstage-") as name:
+        folder = Path(name)
+        (folder / SHOT_FILE).write_bytes(pickle.dumps(shot))
+        count = len(shot.motion.openings)
+        for _ in in_order(partial(_draw, folder), range(count), min(jobs, count)):
+            advance()
+        _studio.cache_clear()
+        yield StoredFrames(folder, order)
+
+
+def _draw(folder: Path, pose: int) -> None:
+    shot, engine = _studio(folder)
+    picture = engine.draw(shot.scene(pose), shot.camera, shot.size, shot.quality)
+    np.save(_file(folder, pose), picture)
+
+
+@lru_cache(maxsize=1)
+def _studio(folder: Path) -> tuple[Shot, Engine]:
+    """The shot and an engine, which every process needs once."""
+    shot = pickle.loads((folder / SHOT_FILE).read_bytes())
+    return shot, working_engine(shot.engine)
+
+
+def working_engine(name: EngineName) -> Engine:
+    """An engine that works on this computer.
+
+    Raises
+    ------
+    UseError
+        If this one does not; the text says what to install.
+    """
+    from .render import EngineError, renderer
+
+    try:
+        return renderer(name)
+    except EngineError as error:
+        raise UseError(str(error)) from None
 
 
 def _file(folder: Path, pose: int) -> Path:

@@ -23,7 +23,10 @@ from .terminal import Terminal
 
 # name: (module, one line of help)
 COMMANDS: dict[str, tuple[str, str]] = {
+    "film": ("preview.cli.film", "film the spread as it opens and closes"),
+    "still": ("preview.cli.still", "draw one picture at one opening"),
     "angles": ("preview.cli.angles", "list the angle of every fold while the spread opens"),
+    "mesh": ("preview.cli.mesh", "write a closed mesh of each piece at each opening"),
 }
 
 

@@ -6,7 +6,6 @@ import argparse
 import difflib
 import math
 import os
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -67,6 +66,45 @@ def add_jobs(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def add_drawing(
+    parser: argparse.ArgumentParser, default_size: tuple[int, int], default_quality: str
+) -> None:
+    """``--size``, ``--camera``, ``--mood``, ``--engine`` and ``--quality``."""
+    from preview.camera import VIEWS
+    from preview.mood import MOODS
+    from preview.render import QUALITIES
+
+    wide, high = default_size
+    parser.add_argument(
+        "--size",
+        metavar="WxH",
+        type=size,
+        default=default_size,
+        help=f"pixels (default: {wide}x{high})",
+    )
+    parser.add_argument(
+        "--camera",
+        choices=VIEWS,
+        default="reader",
+        help="where to look from (default: reader)",
+    )
+    parser.add_argument(
+        "--mood", choices=MOODS, default="window", help="light and table (default: window)"
+    )
+    parser.add_argument(
+        "--engine",
+        choices=("auto", "ray", "gl"),
+        default="auto",
+        help="ray draws everywhere and the same on every run; gl wants OpenGL (default: auto)",
+    )
+    parser.add_argument(
+        "--quality",
+        choices=QUALITIES,
+        default=default_quality,
+        help=f"how much time to spend on light and edges (default: {default_quality})",
+    )
+
+
 def design_path(name: str, terminal: Terminal) -> Path:
     """The file behind DESIGN.
 
@@ -112,26 +150,25 @@ def finding_line(finding: object) -> str:
     return f"{finding.kind}: {finding.fold} at {opening:.1f}° opening{gap}: {finding.reason}"
 
 
-def solved_part(motion: Motion) -> Motion:
-    """The stages that the paper can reach.
+def longest_run(motion: Motion) -> tuple[float, float] | None:
+    """First and last opening (radians) of the longest run of solved stages; None if there is none.
 
-    Raises
-    ------
-    UseError
-        If there is none at all.
+    A single stage is no run: nothing moves in it.
     """
-    keep = np.asarray(motion.solved, bool)
-    if not keep.any():
-        raise UseError("the design cannot be assembled at any opening, so there is nothing to show")
-    return replace(
-        motion,
-        openings=motion.openings[keep],
-        solved=motion.solved[keep],
-        rotations=motion.rotations[keep],
-        translations=motion.translations[keep],
-        angles=motion.angles[keep],
-        gaps=motion.gaps[keep],
-    )
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], motion.solved.astype(int), [0]])))
+    runs = edges.reshape(-1, 2)
+    if not len(runs):
+        return None
+    start, stop = runs[np.argmax(runs[:, 1] - runs[:, 0])]
+    if stop - start < 2:
+        return None
+    return float(motion.openings[start]), float(motion.openings[stop - 1])
+
+
+def file_size(path: Path) -> str:
+    """The size of a file for a person to read."""
+    count = path.stat().st_size
+    return f"{count / 1e6:.1f} MB" if count >= 1e6 else f"{max(1, round(count / 1e3))} kB"
 
 
 def _setting(text: str) -> tuple[str, str]:

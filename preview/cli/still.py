@@ -1,0 +1,59 @@
+"""``foldstage still``: one picture at one opening."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+import numpy as np
+
+from .arguments import (
+    add_design,
+    add_drawing,
+    add_output,
+    file_size,
+    opening_deg,
+    read_spread,
+    report_findings,
+)
+from .terminal import Terminal
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments."""
+    add_design(parser)
+    add_output(parser, "the picture, .png, .jpg or .webp (default: renders/NAME-OPENING.png)")
+    parser.add_argument(
+        "--opening",
+        metavar="DEG",
+        type=opening_deg,
+        default=140.0,
+        help="how far the spread is open, 0 closed to 180 flat (default: 140)",
+    )
+    add_drawing(parser, default_size=(1280, 960), default_quality="still")
+
+
+def run(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Draw the picture."""
+    from preview import still
+
+    path = terminal.path(args.output or f"renders/{Path(args.design).stem}-{args.opening:g}.png")
+    still.check_ending(path)
+    spread = read_spread(args, terminal)
+    motion = spread.solve(np.radians([args.opening]))
+    if not report_findings(motion, terminal):
+        return 1
+    with terminal.progress(1, "drawing") as advance:
+        picture = still.picture(
+            spread,
+            motion,
+            args.size,
+            args.camera,
+            mood=args.mood,
+            engine=args.engine,
+            quality=args.quality,
+        )
+        advance()
+    still.save(picture, path)
+    terminal.show(f"{terminal.name(path)}: {args.size[0]} × {args.size[1]}, {file_size(path)}")
+    return 0

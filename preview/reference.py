@@ -1,0 +1,55 @@
+"""The parts of the README that are made from the code: ``python -m preview.reference`` renews them.
+
+Each stands between two comments, ``<!-- NAME: … -->`` and ``<!-- end of NAME -->``.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+
+
+def commands_markdown() -> str:
+    """The table of commands."""
+    from preview.cli import COMMANDS
+
+    rows = [f"| `foldstage {name}` | {text} |" for name, (_, text) in COMMANDS.items()]
+    return "\n".join(["| command | what it does |", "| --- | --- |", *rows])
+
+
+def renewed(text: str, parts: Mapping[str, str]) -> str:
+    """The text with each part put between its two comments.
+
+    Raises
+    ------
+    ValueError
+        If a part's comments are not there exactly once, in order.
+    """
+    for name, part in parts.items():
+        pattern = re.compile(
+            rf"(<!-- {name}: [^>]*-->\n).*?(<!-- end of {name} -->)", flags=re.DOTALL
+        )
+        if len(pattern.findall(text)) != 1:
+            raise ValueError(f"expected the comments of {name!r} exactly once")
+        text = pattern.sub(lambda found, part=part: f"{found[1]}{part}\n{found[2]}", text)
+    return text
+
+
+def parts() -> dict[str, str]:
+    """Every part that is made from the code, by name."""
+    from meshes.design import reference_markdown
+
+    return {"commands": commands_markdown(), "design file": reference_markdown()}
+
+
+def main() -> int:
+    """Renew the README in the working folder."""
+    readme = Path("README.md")
+    readme.write_text(renewed(readme.read_text(encoding="utf-8"), parts()), encoding="utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

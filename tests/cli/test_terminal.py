@@ -1,0 +1,77 @@
+"""Progress shows where a person watches, and nowhere else gets in the way."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+
+from preview.cli import terminal as terminals
+from preview.cli.terminal import Terminal
+
+
+@pytest.fixture
+def streams():
+    return io.StringIO(), io.StringIO()
+
+
+def test_results_and_messages_go_to_their_own_streams(streams, tmp_path):
+    terminal = Terminal(*streams, tmp_path)
+    terminal.show("result")
+    terminal.say("message")
+    assert [stream.getvalue() for stream in streams] == ["result\n", "message\n"]
+
+
+def test_a_short_job_is_silent_off_a_terminal(streams, tmp_path):
+    with Terminal(*streams, tmp_path).progress(3, "drawing") as advance:
+        for _ in range(3):
+            advance()
+    assert [stream.getvalue() for stream in streams] == ["", ""]
+
+
+def test_a_long_job_gives_a_sign_of_life_off_a_terminal(streams, tmp_path, monkeypatch):
+    clock = iter([0.0, 4.0, 11.0, 11.0, 12.0])
+    monkeypatch.setattr(terminals.time, "monotonic", lambda: next(clock))
+    with Terminal(*streams, tmp_path).progress(3, "drawing") as advance:
+        for _ in range(3):
+            advance()
+    assert streams[1].getvalue() == "drawing: 2 of 3\n"
+
+
+def test_a_bar_is_drawn_on_a_terminal_and_stdout_stays_clean(streams, tmp_path):
+    with Terminal(*streams, tmp_path, live=True).progress(3, "drawing") as advance:
+        advance()
+        advance(2)
+    assert streams[0].getvalue() == ""
+    assert "drawing" in streams[1].getvalue()
+
+
+def test_names_of_files_are_seen_from_the_working_folder(streams, tmp_path):
+    terminal = Terminal(*streams, tmp_path)
+    assert terminal.path("a/b.gif") == tmp_path / "a" / "b.gif"
+    assert terminal.name(tmp_path / "a" / "b.gif") in ("a/b.gif", "a\\b.gif")
+    assert terminal.name(tmp_path.parent / "c") == str(tmp_path.parent / "c")
+
+
+@pytest.mark.parametrize(
+    ("environment", "colour"),
+    [({}, True), ({"NO_COLOR": "1"}, False), ({"TERM": "dumb"}, False)],
+)
+def test_colour_is_off_where_it_is_not_wanted(monkeypatch, environment, colour):
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("TERM", "xterm")
+    for name, value in environment.items():
+        monkeypatch.setenv(name, value)
+    for stream in ("stdout", "stderr"):
+        screen = io.StringIO()
+        screen.isatty = lambda: True  # type: ignore[method-assign]
+        monkeypatch.setattr(f"sys.{stream}", screen)
+    assert Terminal.here().colour is colour
+
+
+def test_nothing_is_live_when_results_are_piped_away(monkeypatch):
+    screen = io.StringIO()
+    screen.isatty = lambda: True  # type: ignore[method-assign]
+    monkeypatch.setattr("sys.stderr", screen)
+    monkeypatch.setattr("sys.stdout", io.StringIO())
+    assert not Terminal.here().live
