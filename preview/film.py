@@ -84,12 +84,12 @@ def open_and_close(
 
     Raises
     ------
-    ValueError
+    UseError
         If the film is too short to open and close: it takes eight frames.
     """
     total = round(seconds * fps)
     if total < 8:
-        raise ValueError(f"a film of {total} frames is too short; it takes 8 or more")
+        raise UseError(f"a film of {total} frames is too short; it takes 8 or more")
     # A third of the film at most may stand still.
     scale = min(1.0, total / 3 / max(sum(pauses) * fps, 1e-9))
     shut = max(2, round(pauses[0] * fps * scale))

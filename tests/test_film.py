@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from preview.errors import UseError
 from preview.film import StoredFrames, eased, open_and_close
 
 
@@ -57,7 +58,7 @@ def test_a_film_can_show_the_part_of_the_opening_that_works(first, last):
 
 
 def test_a_film_too_short_to_move_is_refused():
-    with pytest.raises(ValueError, match="film of 5 frames is too short; it takes 8"):
+    with pytest.raises(UseError, match="film of 5 frames is too short; it takes 8"):
         open_and_close(0.5, 10)
 
 

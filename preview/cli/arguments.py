@@ -17,9 +17,8 @@ from preview.errors import UseError
 from .terminal import Terminal
 
 if TYPE_CHECKING:
-    from meshes.spread import Spread
-
     from meshes.motion.result import Motion
+    from meshes.spread import Spread
 
 
 def add_design(parser: argparse.ArgumentParser) -> None:
