@@ -214,12 +214,26 @@ class Bounds:
 
     def wrong(self, problem: str, value: Any, allowed: str = "") -> PydanticCustomError:
         """The complaint about a value."""
-        found = repr(value) if len(repr(value)) <= 60 else repr(value)[:57] + "..."
-        return PydanticCustomError(
-            "quantity",
-            "{problem}",
-            {"problem": problem, "allowed": allowed or self.text, "found": found},
-        )
+        return complaint(problem, found=shown(value), allowed=allowed or self.text)
+
+
+def shown(value: object) -> str:
+    """A value for a person, cut short."""
+    text = repr(value)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def complaint(
+    problem: str, *, key: str = "", found: str = "", allowed: str = "", advice: str = ""
+) -> PydanticCustomError:
+    """What a validator raises so that the reader can say it like any other mistake.
+
+    Parameters
+    ----------
+    key : which key of the model is to blame, for a complaint about a whole model.
+    """
+    context = {"problem": problem, "key": key, "found": found, "allowed": allowed, "advice": advice}
+    return PydanticCustomError("design", "{problem}", context)
 
 
 @dataclass(frozen=True)

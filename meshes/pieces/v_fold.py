@@ -10,7 +10,7 @@ import shapely
 from pydantic import Field, model_validator
 from shapely.geometry import LineString, Point, Polygon
 
-from meshes.measure import Length, Pair, degrees, mm
+from meshes.measure import Length, Pair, complaint, degrees, mm
 from meshes.outline import Outline
 from meshes.sheet import Built, Fold, Placement, Vector
 from meshes.site import CreaseSite
@@ -72,7 +72,9 @@ class VFold(OnCrease):
     def _has_a_shape(self) -> VFold:
         both = self.left_outline is not None and self.right_outline is not None
         if self.ridge is None and self.outline is None and not both:
-            raise ValueError("needs an outline, or the length of its ridge")
+            raise complaint(
+                "is missing", key="outline", advice="an outline, or the length of the ridge"
+            )
         return self
 
     def build(self, context: Context) -> Built:
@@ -197,7 +199,8 @@ def _panel_angles(piece: VFold, sign: int) -> tuple[float, float]:
 def _reach(panel: Polygon) -> float:
     """How far a panel reaches up the ridge without a break, mm."""
     spine = panel.intersection(LineString([(0, 0), (0, _FAR)]))
-    first = next(
-        (part for part in shapely.get_parts(spine) if part.distance(Point(0, 0)) < 1e-6), spine
+    runs = shapely.line_merge(
+        shapely.MultiLineString([p for p in shapely.get_parts(spine) if p.length])
     )
+    first = min(shapely.get_parts(runs), key=lambda run: run.distance(Point(0, 0)))
     return float(first.bounds[3])

@@ -1,0 +1,150 @@
+"""From what pydantic found to one clear line for each mistake."""
+
+from __future__ import annotations
+
+import typing
+from collections.abc import Iterable, Sequence
+from difflib import get_close_matches
+from typing import Any, get_args
+
+from pydantic import BaseModel, ValidationError
+
+from meshes.errors import Mistake
+from meshes.measure import Bounds, Pair, shown
+
+
+def from_pydantic(
+    error: ValidationError, model: type[BaseModel], file: str, piece: str, prefix: str = ""
+) -> list[Mistake]:
+    """One mistake for each error; `piece` and `prefix` say where the model stands in the file."""
+    mistakes = []
+    for found in error.errors(include_url=False):
+        keys, owner, last = _walk(model, found["loc"])
+        context: dict[str, Any] = found.get("ctx", {})
+        if context.get("key"):
+            keys.append(str(context["key"]))
+        problem, seen, allowed, advice = _said(found, context, owner, last)
+        key = ".".join([prefix, *keys] if prefix else keys)
+        mistakes.append(Mistake(file, problem, piece, key, seen, allowed, advice))
+    return mistakes
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """The known word that is nearest to `word`, or nothing."""
+    near = get_close_matches(word, list(known), 1, 0.5)
+    return near[0] if near else ""
+
+
+def listed(words: Iterable[str], most: int = 12) -> str:
+    """Words for a person, at most so many."""
+    names = list(words)
+    return ", ".join(names[:most]) + (" …" if len(names) > most else "")
+
+
+def _walk(
+    model: type[BaseModel], location: Sequence[str | int]
+) -> tuple[list[str], type[BaseModel], str]:
+    """Keys as they stand in the file, the model that holds the last one, and that one."""
+    owner, keys, annotation = model, [], None
+    choices: list[type[BaseModel]] = []
+    for part in location:
+        tagged = [choice for choice in choices if part == _tag(choice)]
+        if tagged:
+            owner, choices = tagged[0], []
+            continue
+        if isinstance(part, int):
+            keys.append(str(part + 1))
+            continue
+        if len(choices) == 1 and annotation is not None:
+            owner = choices[0]
+        keys.append(str(part))
+        field = owner.model_fields.get(str(part))
+        annotation = field.annotation if field else None
+        choices = list(_models(annotation))
+    return keys, owner, keys[-1] if keys else ""
+
+
+def _models(annotation: Any) -> Iterable[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    for argument in get_args(annotation):
+        yield from _models(argument)
+
+
+def _tag(model: type[BaseModel]) -> str | None:
+    for name in ("shape", "kind"):
+        if name in model.model_fields:
+            default = model.model_fields[name].default
+            return default if isinstance(default, str) else None
+    return None
+
+
+def _said(
+    found: Any, context: dict[str, Any], owner: type[BaseModel], key: str
+) -> tuple[str, str, str, str]:
+    """Problem, found, allowed, advice."""
+    kind, value = found["type"], found["input"]
+    if kind == "design":
+        return context["problem"], context["found"], context["allowed"], context["advice"]
+    if kind == "missing":
+        return "is missing", "", allowed_for(owner, key), ""
+    if kind == "extra_forbidden":
+        known = list(owner.model_fields)
+        near = nearest(key, known)
+        return "is not a known key", "", "" if near else listed(known, 30), near
+    if kind == "literal_error":
+        options = [
+            text.strip("' ") for text in context["expected"].replace(" or ", ", ").split(",")
+        ]
+        return (
+            "is not one of its choices",
+            shown(value),
+            listed(options),
+            nearest(str(value), options),
+        )
+    if kind == "union_tag_invalid":
+        options = [text.strip("' ") for text in context["expected_tags"].split(",")]
+        return (
+            "is no known shape",
+            repr(context["tag"]),
+            listed(options, 30),
+            nearest(str(context["tag"]), options),
+        )
+    if kind == "union_tag_not_found":
+        return "does not say which shape it is", shown(value), "", 'shape = "leaf"'
+    if kind == "string_pattern_mismatch":
+        return "is no colour", shown(value), "#rrggbb", "#5a8f69"
+    return _plain(found["msg"]), shown(value), "", ""
+
+
+def _plain(message: str) -> str:
+    """Pydantic's own words, less its capitals and its jargon."""
+    message = message.removeprefix("Value error, ").replace("Input should be", "should be")
+    message = message.replace("valid dictionary or instance of ", "table like ")
+    return message[:1].lower() + message[1:]
+
+
+def allowed_for(model: type[BaseModel], key: str) -> str:
+    """What a key may hold, in words; empty where that needs more than a few."""
+    field = model.model_fields.get(key)
+    if field is None:
+        return ""
+    for item in (*field.metadata, *_metadata(field.annotation)):
+        if isinstance(item, Bounds | Pair):
+            return item.text
+    options = [str(option) for option in _literals(field.annotation)]
+    return listed(options, 30)
+
+
+def _metadata(annotation: Any) -> Iterable[Any]:
+    yield from getattr(annotation, "__metadata__", ())
+    for argument in get_args(annotation):
+        yield from _metadata(argument)
+
+
+def _literals(annotation: Any) -> Iterable[Any]:
+    if typing.get_origin(annotation) is typing.Literal:
+        yield from get_args(annotation)
+        return
+    for argument in get_args(annotation):
+        yield from _literals(argument)

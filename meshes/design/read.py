@@ -1,0 +1,198 @@
+"""From the tables of a file to a checked design."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from os import PathLike, fspath
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+
+from meshes.errors import DesignError, Mistake
+from meshes.measure import MM_PER_UNIT, Units, shown
+from meshes.pieces import KINDS
+from meshes.pieces.piece import Piece
+from meshes.sheet import Paper
+
+from . import toml, values
+from .mistakes import from_pydantic, listed, nearest
+from .model import PAPERS, Design, PaperSettings, SpreadSettings
+
+TOP = ("title", "units", "spread", "papers", "values", "pieces")
+RESERVED = ("page", "gutter")
+_PIECE_NAME = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
+_MOST_PIECES = 2000
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A design as far as it can be read.
+
+    Parameters
+    ----------
+    mistakes : all that is wrong; the pieces that have one are left out of the design.
+    broken : their names.
+    """
+
+    design: Design
+    mistakes: tuple[Mistake, ...]
+    broken: frozenset[str]
+
+
+def read(path: str | PathLike[str], overrides: Mapping[str, str | float] | None = None) -> Design:
+    """Read and check a design file.
+
+    Parameters
+    ----------
+    overrides : what to use instead of the file's values: a name in ``[values]``, or a path such
+        as ``pieces.fern.at``.
+
+    Raises
+    ------
+    DesignError
+        With every mistake in the file, one line each.
+    """
+    found = draft(path, overrides)
+    if found.mistakes:
+        raise DesignError(found.mistakes)
+    return found.design
+
+
+def draft(path: str | PathLike[str], overrides: Mapping[str, str | float] | None = None) -> Draft:
+    """Read a design file as far as possible; DesignError if it is no TOML at all."""
+    file = fspath(path)
+    tables, names, mistakes = values.apply(toml.load(Path(path), file), overrides or {}, file)
+    reader = _Reader(file, mistakes)
+    return reader.draft(tables, names)
+
+
+class _Reader:
+    """Collects mistakes on the way through the tables."""
+
+    def __init__(self, file: str, mistakes: list[Mistake]) -> None:
+        self.file, self.mistakes = file, mistakes
+        self.units = Units()
+
+    def draft(self, tables: dict[str, Any], names: Mapping[str, str | float]) -> Draft:
+        self._check_top(tables)
+        unit = self._unit(tables.get("units", "mm"))
+        numbers, wrong = values.resolve(tables.get("values", {}), unit, self.file, names)
+        self.mistakes += wrong
+        self.units = Units(unit, numbers)
+        title = tables.get("title", Path(self.file).stem)
+        if not isinstance(title, str):
+            self._wrong("should be text", key="title", found=shown(title))
+            title = ""
+        spread = self._model(SpreadSettings, self._table(tables, "spread"), "", "spread")
+        papers = self._papers(self._table(tables, "papers"))
+        pieces, broken = self._pieces(self._table(tables, "pieces"), papers)
+        if "pieces" not in tables or not tables["pieces"]:
+            self._wrong("the design has no pieces", key="pieces", advice="a table [pieces.NAME]")
+        design = Design(self.file, title, unit, spread or SpreadSettings(), papers, pieces, numbers)
+        return Draft(design, tuple(self.mistakes), frozenset(broken))
+
+    def _wrong(self, problem: str, piece: str = "", **rest: str) -> None:
+        self.mistakes.append(Mistake(self.file, problem, piece, **rest))
+
+    def _check_top(self, tables: dict[str, Any]) -> None:
+        for key in tables:
+            if key not in TOP:
+                near = nearest(key, TOP)
+                self._wrong("is not a known key", key=key, allowed=listed(TOP), advice=near)
+
+    def _unit(self, unit: Any) -> str:
+        if isinstance(unit, str) and unit in MM_PER_UNIT:
+            return unit
+        self._wrong("is no known unit", key="units", found=shown(unit), allowed=listed(MM_PER_UNIT))
+        return "mm"
+
+    def _table(self, tables: dict[str, Any], key: str) -> dict[str, Any]:
+        table = tables.get(key, {})
+        if isinstance(table, dict):
+            return table
+        self._wrong("should be a table", key=key, found=shown(table), advice=f"[{key}]")
+        return {}
+
+    def _model(
+        self, model: type[BaseModel], table: dict[str, Any], piece: str, prefix: str = ""
+    ) -> Any:
+        try:
+            return model.model_validate(table, context=self.units)
+        except ValidationError as error:
+            self.mistakes += from_pydantic(error, model, self.file, piece, prefix)
+        except RecursionError:
+            self._wrong("is nested too deeply", piece, key=prefix)
+        return None
+
+    def _papers(self, tables: dict[str, Any]) -> dict[str, Paper]:
+        papers = {name: settings.paper(name) for name, settings in PAPERS.items()}
+        for name, table in tables.items():
+            if not isinstance(table, dict):
+                self._wrong("should be a table", key=f"papers.{name}", found=shown(table))
+                continue
+            # A known paper may be changed in part; a new one starts from nothing.
+            known = PAPERS[name].model_dump(exclude_unset=True) if name in PAPERS else {}
+            settings = self._model(PaperSettings, table, "", f"papers.{name}")
+            if settings is not None:
+                settings = PaperSettings.model_construct(
+                    **{
+                        **PaperSettings().model_dump(),
+                        **known,
+                        **settings.model_dump(exclude_unset=True),
+                    }
+                )
+            papers[name] = (settings or PaperSettings()).paper(name)
+        return papers
+
+    def _pieces(
+        self, tables: dict[str, Any], papers: Mapping[str, Paper]
+    ) -> tuple[dict[str, Piece], set[str]]:
+        pieces: dict[str, Piece] = {}
+        if len(tables) > _MOST_PIECES:
+            self._wrong(f"there are more than {_MOST_PIECES} pieces", key="pieces")
+            return pieces, set(tables)
+        for name, table in tables.items():
+            piece = self._piece(name, table)
+            if piece is not None and self._known_paper(name, piece, papers):
+                pieces[name] = piece
+        return pieces, set(tables) - set(pieces)
+
+    def _piece(self, name: str, table: Any) -> Piece | None:
+        if name in RESERVED or not _PIECE_NAME.fullmatch(name) or len(name) > 60:
+            self._wrong(
+                "is no name for a piece",
+                shown(name),
+                allowed="letters, digits, - and _, a letter first; not page or gutter",
+            )
+            return None
+        if not isinstance(table, dict):
+            self._wrong("should be a table", name, found=shown(table), advice=f"[pieces.{name}]")
+            return None
+        kind = table.get("kind")
+        if not isinstance(kind, str) or kind not in KINDS:
+            problem = "is missing" if kind is None else "is no known kind"
+            near = nearest(str(kind), KINDS)
+            found = "" if kind is None else shown(kind)
+            self._wrong(
+                problem, name, key="kind", found=found, allowed=listed(KINDS, 30), advice=near
+            )
+            return None
+        piece = self._model(KINDS[kind], table, name)
+        return piece if isinstance(piece, Piece) else None
+
+    def _known_paper(self, name: str, piece: Piece, papers: Mapping[str, Paper]) -> bool:
+        if piece.paper in papers:
+            return True
+        near = nearest(piece.paper, papers)
+        self._wrong(
+            "there is no such paper",
+            name,
+            key="paper",
+            found=shown(piece.paper),
+            allowed=listed(papers),
+            advice=near,
+        )
+        return False

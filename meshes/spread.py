@@ -1,0 +1,191 @@
+"""The front door: from a design file to sheets, linkage and motion."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from os import PathLike
+
+import numpy as np
+
+from .design import Design, draft
+from .design.mistakes import listed, nearest
+from .errors import DesignError, Mistake
+from .hosts import Hosts, page_sheet
+from .linkage import GlueError, Linkage, link
+from .motion.result import Motion
+from .pieces.piece import Context, Piece, turn_over
+from .sheet import Built, Join, Obstacle, Paper, Sheet
+
+
+@dataclass(frozen=True)
+class Spread:
+    """A design with its sheets, how they are glued, and what moves.
+
+    Parameters
+    ----------
+    sheets : the first is the spread of pages itself.
+    """
+
+    design: Design
+    sheets: tuple[Sheet, ...]
+    joins: tuple[Join, ...]
+    linkage: Linkage
+
+    def solve(self, openings: np.ndarray) -> Motion:
+        """The motion over openings of shape (S,), radians, 0 closed to pi flat open."""
+        from .motion.solve import solve
+
+        return solve(self.linkage, openings)
+
+
+def read(path: str | PathLike[str], overrides: Mapping[str, str | float] | None = None) -> Spread:
+    """Read a design file and build its sheets and linkage.
+
+    Parameters
+    ----------
+    overrides : what to use instead of the file's values: a name in ``[values]``, or a path such
+        as ``pieces.fern.at``.
+
+    Raises
+    ------
+    DesignError
+        With every mistake in the file, one line each.
+    """
+    found = draft(path, overrides)
+    return _build(found.design, found.mistakes, found.broken)
+
+
+def build(design: Design) -> Spread:
+    """Build the sheets and the linkage of a design; DesignError with every mistake."""
+    return _build(design, (), frozenset())
+
+
+def _build(design: Design, mistakes: Sequence[Mistake], broken: Iterable[str]) -> Spread:
+    settings = design.spread
+    paper = Paper("page", 90.0, 0.1, settings.paper, settings.paper)
+    page = page_sheet(settings.width, settings.height, paper)
+    builder = _Builder(design, page, mistakes, broken)
+    builder.build_all()
+    if builder.mistakes:
+        raise DesignError(builder.mistakes)
+    sheets = (page, *(sheet for built in builder.built for sheet in built.sheets))
+    joins = tuple(join for built in builder.built for join in built.joins)
+    obstacles: list[Obstacle] = [o for built in builder.built for o in built.obstacles]
+    try:
+        linkage = link(sheets, joins, obstacles)
+    except GlueError as error:
+        facet, _, reason = str(error).partition(" ")
+        piece = facet.partition(".")[0]
+        raise DesignError(
+            [Mistake(design.file, f"facet {facet} {reason}", piece, advice="glue it once only")]
+        ) from None
+    return Spread(design, sheets, joins, linkage)
+
+
+class _Builder:
+    """Builds the pieces, hosts first, and collects what is wrong."""
+
+    def __init__(
+        self, design: Design, page: Sheet, mistakes: Sequence[Mistake], broken: Iterable[str]
+    ) -> None:
+        self.design, self.hosts = design, Hosts(page)
+        self.mistakes, self.broken = list(mistakes), set(broken)
+        self.built: list[Built] = []
+
+    def build_all(self) -> None:
+        """Build every piece whose hosts can be built."""
+        waiting = dict(self.design.pieces)
+        for name in [n for n, piece in waiting.items() if not self._hosts_exist(n, piece)]:
+            self.broken.add(name)
+        while waiting:
+            ready = [n for n, piece in waiting.items() if not _needs(piece) & set(waiting)]
+            if not ready:
+                self._complain_of_circles(waiting)
+                return
+            for name in ready:
+                piece = waiting.pop(name)
+                if name in self.broken or _needs(piece) & self.broken:
+                    self.broken.add(name)
+                    continue
+                self._build(name, piece)
+
+    def _hosts_exist(self, name: str, piece: Piece) -> bool:
+        known = set(self.design.pieces) | self.broken
+        sound = True
+        for host in sorted(_needs(piece) - known):
+            on = next(h for h in piece.hosts if h.partition(".")[0] == host)
+            near = nearest(on, [*self.design.pieces, "gutter", "page.left", "page.right"])
+            choices = listed(["gutter", "page.left", "page.right", *self.design.pieces])
+            self._wrong(
+                name, "on", "stands on a piece that does not exist", repr(on), choices, near
+            )
+            sound = False
+        return sound
+
+    def _build(self, name: str, piece: Piece) -> None:
+        try:
+            built = piece.build(self._context(name, piece))
+            self._check_folds(name, piece, built)
+        except DesignError as error:
+            self.mistakes += [
+                replace(m, file=self.design.file, piece=m.piece or name) for m in error.mistakes
+            ]
+            self.broken.add(name)
+            return
+        over = piece.printed == "back"
+        built = turn_over(built) if over else built
+        self.hosts.add(built, over=over)
+        self.built.append(built)
+
+    def _context(self, name: str, piece: Piece) -> Context:
+        paper = self.design.papers[piece.paper]
+        return Context(
+            name,
+            paper,
+            piece.front or paper.front,
+            piece.back or paper.back,
+            self.hosts.crease,
+            self.hosts.facet,
+            self.hosts.middle,
+            piece.folds,
+        )
+
+    def _check_folds(self, name: str, piece: Piece, built: Built) -> None:
+        known = [c.fold.name for sheet in built.sheets for c in sheet.crossings]
+        for fold in piece.folds:
+            if fold not in known:
+                near = nearest(fold, known)
+                self._wrong(name, f"folds.{fold}", "is no fold of it", "", listed(known, 30), near)
+
+    def _complain_of_circles(self, waiting: Mapping[str, Piece]) -> None:
+        left = dict(waiting)
+        while left:
+            path = [next(iter(left))]
+            while True:
+                step = next((n for n in sorted(_needs(left[path[-1]])) if n in left), None)
+                if step is None or step in path:
+                    break
+                path.append(step)
+            if step is not None:
+                circle = path[path.index(step) :]
+                text = " on ".join([*circle, step])
+                self._wrong(circle[0], "on", f"goes round in a circle: {text}")
+            for name in path:
+                del left[name]
+
+    def _wrong(
+        self,
+        piece: str,
+        key: str,
+        problem: str,
+        found: str = "",
+        allowed: str = "",
+        advice: str = "",
+    ) -> None:
+        self.mistakes.append(Mistake(self.design.file, problem, piece, key, found, allowed, advice))
+
+
+def _needs(piece: Piece) -> set[str]:
+    """Names of the pieces that must be built before this one."""
+    return {host.partition(".")[0] for host in piece.hosts} - {"page", "gutter"}
