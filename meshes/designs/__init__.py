@@ -1,17 +1,33 @@
-"""The designs that come with the package, by name."""
+"""The designs that come with the package, by name, and the one that a new design starts from."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
+_HERE = Path(__file__).parent
+
 
 def names() -> list[str]:
     """Names of all shipped designs, sorted."""
-    return sorted(path.stem for path in Path(__file__).parent.glob("*.toml"))
+    return sorted(path.stem for path in _HERE.glob("*.toml"))
 
 
 def path(name: str) -> Path:
     """The file of a shipped design; KeyError if there is none of that name."""
     if name not in names():
         raise KeyError(name)
-    return Path(__file__).with_name(f"{name}.toml")
+    return _HERE / f"{name}.toml"
+
+
+def start(name: str, file: str) -> str:
+    """The text of a small commented design.
+
+    Parameters
+    ----------
+    name : becomes its title.
+    file : the name it will have, for the commands in its comments.
+    """
+    title = name.replace("-", " ").replace("_", " ").capitalize()
+    title = title.replace("\\", "\\\\").replace('"', '\\"')
+    text = (_HERE / "start" / "start.toml").read_text(encoding="utf-8")
+    return text.replace("{title}", title).replace("{file}", file)

@@ -23,6 +23,7 @@ from .terminal import Terminal
 
 # name: (module, one line of help)
 COMMANDS: dict[str, tuple[str, str]] = {
+    "new": ("preview.cli.new", "write a small commented design to start from"),
     "film": ("preview.cli.film", "film the spread as it opens and closes"),
     "still": ("preview.cli.still", "draw one picture at one opening"),
     "angles": ("preview.cli.angles", "list the angle of every fold while the spread opens"),
