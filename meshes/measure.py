@@ -140,7 +140,7 @@ class _Reader:
             return self.units.values[word]
         near = get_close_matches(word, self.units.values, 1)
         hint = f", did you mean {near[0]!r}?" if near else ""
-        raise ValueError(f"{word!r} is not a name in [values]{hint}")
+        raise ValueError(f"{word!r} is no number and no name in [values]{hint}")
 
     def _next(self, words: str) -> bool:
         if self.here >= len(self.tokens):
@@ -201,7 +201,7 @@ class Bounds:
             try:
                 return evaluate(value, units, angle=self.what == "angle")
             except ValueError as error:
-                raise self.wrong(str(error), value) from None
+                raise complaint(str(error), allowed=self.text) from None
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise self.wrong(f"is not a {self.what}", value)
         try:

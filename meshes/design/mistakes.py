@@ -12,6 +12,22 @@ from pydantic import BaseModel, ValidationError
 from meshes.errors import Mistake
 from meshes.measure import Bounds, Pair, shown
 
+_SHOULD_BE = {
+    "model_type": "should be a table",
+    "model_attributes_type": "should be a table",
+    "dict_type": "should be a table",
+    "list_type": "should be a list",
+    "tuple_type": "should be a pair of numbers",
+    "string_type": "should be text",
+    "bool_type": "should be true or false",
+    "bool_parsing": "should be true or false",
+    "int_type": "should be a whole number",
+    "int_parsing": "should be a whole number",
+    "int_from_float": "should be a whole number",
+    "finite_number": "is not a finite number",
+}
+_MISSING, _UNKNOWN = "is missing", "is not a known key"
+
 
 def from_pydantic(
     error: ValidationError, model: type[BaseModel], file: str, piece: str, prefix: str = ""
@@ -26,7 +42,14 @@ def from_pydantic(
         problem, seen, allowed, advice = _said(found, context, owner, last)
         key = ".".join([prefix, *keys] if prefix else keys)
         mistakes.append(Mistake(file, problem, piece, key, seen, allowed, advice))
-    return mistakes
+    # A key that is misspelt is not missing as well.
+    misspelt = {_beside(m.key, m.advice) for m in mistakes if m.problem == _UNKNOWN}
+    return [m for m in mistakes if m.problem != _MISSING or m.key not in misspelt]
+
+
+def _beside(key: str, other: str) -> str:
+    head, dot, _ = key.rpartition(".")
+    return head + dot + other
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
@@ -87,11 +110,11 @@ def _said(
     if kind == "design":
         return context["problem"], context["found"], context["allowed"], context["advice"]
     if kind == "missing":
-        return "is missing", "", allowed_for(owner, key), ""
+        return _MISSING, "", allowed_for(owner, key), ""
     if kind == "extra_forbidden":
         known = list(owner.model_fields)
         near = nearest(key, known)
-        return "is not a known key", "", "" if near else listed(known, 30), near
+        return _UNKNOWN, "", "" if near else listed(known, 30), near
     if kind == "literal_error":
         options = [
             text.strip("' ") for text in context["expected"].replace(" or ", ", ").split(",")
@@ -114,13 +137,14 @@ def _said(
         return "does not say which shape it is", shown(value), "", 'shape = "leaf"'
     if kind == "string_pattern_mismatch":
         return "is no colour", shown(value), "#rrggbb", "#5a8f69"
+    if kind in _SHOULD_BE:
+        return _SHOULD_BE[kind], shown(value), allowed_for(owner, key), ""
     return _plain(found["msg"]), shown(value), "", ""
 
 
 def _plain(message: str) -> str:
     """Pydantic's own words, less its capitals and its jargon."""
     message = message.removeprefix("Value error, ").replace("Input should be", "should be")
-    message = message.replace("valid dictionary or instance of ", "table like ")
     return message[:1].lower() + message[1:]
 
 

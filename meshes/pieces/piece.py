@@ -110,6 +110,7 @@ class OnFacet(Piece):
 
     stands_on: ClassVar[Literal["crease", "facet"]] = "facet"
 
+    on: str = Field(description="page or facet it lies on, as in `page.left`, `fern.right`")
     x: Shift | None = Field(
         None, description="place on the facet, in the coordinates of its sheet; else the middle"
     )
