@@ -25,12 +25,14 @@ class Spread:
     Parameters
     ----------
     sheets : the first is the spread of pages itself.
+    warnings : what can be built but will not work as wished, one line each.
     """
 
     design: Design
     sheets: tuple[Sheet, ...]
     joins: tuple[Join, ...]
     linkage: Linkage
+    warnings: tuple[Mistake, ...] = ()
 
     def solve(self, openings: np.ndarray) -> Motion:
         """The motion over openings of shape (S,), radians, 0 closed to pi flat open."""
@@ -80,7 +82,7 @@ def _build(design: Design, mistakes: Sequence[Mistake], broken: Iterable[str]) -
         raise DesignError(
             [Mistake(design.file, f"facet {facet} {reason}", piece, advice="glue it once only")]
         ) from None
-    return Spread(design, sheets, joins, linkage)
+    return Spread(design, sheets, joins, linkage, tuple(builder.warnings))
 
 
 class _Builder:
@@ -92,6 +94,7 @@ class _Builder:
         self.design, self.hosts = design, Hosts(page)
         self.mistakes, self.broken = list(mistakes), set(broken)
         self.built: list[Built] = []
+        self.warnings: list[Mistake] = []
 
     def build_all(self) -> None:
         """Build every piece whose hosts can be built."""
@@ -137,6 +140,9 @@ class _Builder:
         built = turn_over(built) if over else built
         self.hosts.add(built, over=over)
         self.built.append(built)
+        self.warnings += [
+            replace(m, file=self.design.file, piece=m.piece or name) for m in built.warnings
+        ]
 
     def _context(self, name: str, piece: Piece) -> Context:
         paper = self.design.papers[piece.paper]
@@ -149,6 +155,7 @@ class _Builder:
             self.hosts.facet,
             self.hosts.middle,
             piece.folds,
+            self.design.papers,
         )
 
     def _check_folds(self, name: str, piece: Piece, built: Built) -> None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from .blossom import Blossom
 from .carrier import Carrier
 from .flat import Flat
 from .piece import Piece
@@ -18,4 +19,5 @@ KINDS: Mapping[str, type[Piece]] = {
     "v-fold": VFold,
     "tent": Tent,
     "carrier": Carrier,
+    "blossom": Blossom,
 }

@@ -1,0 +1,5 @@
+"""Blossoms: flowers of sectors between folds, in layers."""
+
+from .blossom import Blossom
+
+__all__ = ["Blossom"]

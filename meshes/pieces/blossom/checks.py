@@ -1,0 +1,166 @@
+"""The rules that a planned blossom must obey to be built, to close and to open all the way."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import Literal
+
+import numpy as np
+
+from .complaints import Complaints
+from .fan import FULL, NEAR, Fan
+from .layer_plan import LayerPlan
+from .model import Layer
+from .rules import LegSize, jam_opening, leg_length
+
+# A flower that may sink a little deeper than it must opens all the way in spite of small faults.
+SPARE = np.radians(4.0)
+
+
+def check_pleats(layer: Layer, fan: Fan, complaints: Complaints) -> None:
+    """A ruffle whose folds over the crease are mountains is pleated; pleats must not cross."""
+    if layer.gutter_folds == "valley":
+        return
+    if fan.total < FULL - NEAR:
+        complaints.mistake(
+            layer,
+            "gutter_folds",
+            "a cone bends one way all round",
+            "mountain",
+            "valley below 360°",
+        )
+        return
+    if fan.count != 6 or fan.hang != "sector":
+        complaints.mistake(
+            layer,
+            "gutter_folds",
+            "mountains over the crease fold flat with one sector on either side of the middle one",
+            f"{fan.count} sectors",
+            "6 sectors",
+            "valley",
+        )
+        return
+    side, middle = max(fan.angles[0], fan.angles[2]), fan.angles[1] / 2
+    if side > middle + NEAR:
+        complaints.mistake(
+            layer,
+            "angle",
+            "the pleats of the two halves pass through each other in the closed book",
+            f"side sectors of {np.degrees(side):.4g}°",
+            f"up to {np.degrees(middle):.4g}°, half the middle sector",
+            'a wider middle sector, as in [45, 100, 45], or gutter_folds = "valley"',
+        )
+
+
+def check_glued(below: LayerPlan, above: LayerPlan, complaints: Complaints) -> None:
+    """A glued layer must lie inside the one below."""
+    inner, outer = above.fan, below.fan
+    if inner.total >= outer.total - NEAR:
+        complaints.mistake(
+            above.keys,
+            "angle",
+            f"as wide as the layer it is glued in ({below.keys.name}), so their folds over the "
+            "crease meet",
+            f"{np.degrees(inner.total):.4g}° together",
+            f"below {np.degrees(outer.total):.4g}°",
+        )
+    (low, high), (outer_low, outer_high) = inner.reach, outer.reach
+    if low < outer_low - NEAR or high > outer_high + NEAR:
+        complaints.mistake(
+            above.keys,
+            "angle",
+            f"the glued petal is wider than the one it is glued on ({below.keys.name})",
+            f"{np.degrees(low):.4g}° to {np.degrees(high):.4g}° from the middle",
+            f"{np.degrees(outer_low):.4g}° to {np.degrees(outer_high):.4g}°",
+        )
+
+
+def check_motion(plans: Sequence[LayerPlan], sign: Literal[1, -1], complaints: Complaints) -> None:
+    """Warn of what can be built but jams or rubs."""
+    base = next((one for one in plans if one.legs is not None), None)
+    if base is None or base.legs is None:
+        return
+    if sign == 1:
+        _check_ridge(base, base.legs, complaints)
+        return
+    _check_opening(base, base.legs, complaints)
+    middle = 0.0
+    for one in plans:
+        if one.stand == "legs" and one.legs is not None:
+            middle += one.legs.closed_middle
+        if one.cone and one.fan.total > FULL + NEAR and one.keys.gutter_folds == "valley":
+            _check_ruffle(one, middle, complaints)
+    for below, above in pairwise(plans):
+        if below.cone and below.fan.total > FULL - NEAR:
+            complaints.warning(
+                above.keys,
+                "stand",
+                f"nothing keeps it from passing through {below.keys.name}, which is no cone",
+                advice="look at the closing flower, or give the layer below less than 360°",
+            )
+
+
+def _check_opening(one: LayerPlan, legs: LegSize, complaints: Complaints) -> None:
+    """Cone limit against page limit."""
+    if one.need <= legs.limit + NEAR:
+        return
+    mended = leg_length(legs.top, legs.foot, min(one.need + SPARE, np.radians(89)))
+    complaints.warning(
+        one.keys,
+        "legs.length",
+        f"the flower jams at {np.degrees(jam_opening(one.need, legs.limit)):.4f}°: its legs let "
+        f"the carrying petals rise to {np.degrees(legs.limit):.4g}° over the flat page, but the "
+        f"sectors of {one.governed_by} can't open below {np.degrees(one.need):.4g}°",
+        f"{legs.length:.4g} mm",
+        f"{leg_length(legs.top, legs.foot, one.need):.4g} mm or more with this top and foot",
+        f"{mended:.2f} mm, or wider sectors",
+    )
+
+
+def _check_ruffle(one: LayerPlan, middle: float, complaints: Complaints) -> None:
+    """Closed, the fan of a ruffle reaches back past its middle; it must not reach the crease."""
+    past = middle + float(one.rim()[:, 0].min())
+    if past < 0:
+        complaints.warning(
+            one.keys,
+            "length",
+            "the closed ruffle reaches past the crease, so it stops before the book is shut",
+            f"{-past:.3g} mm past it",
+            "not past it",
+            f"shorter petals, fewer degrees, or legs {-past:.3g} mm longer",
+        )
+
+
+def _check_ridge(one: LayerPlan, legs: LegSize, complaints: Complaints) -> None:
+    """On a mountain the flower closes like an umbrella over its legs and the ridge."""
+    over = legs.top + legs.length - legs.foot
+    least = one.shape.notch * np.cos(min(one.fan.total / 4, np.pi / 2))
+    if over < least:
+        complaints.warning(
+            one.keys,
+            "legs.length",
+            "the closed umbrella hits the crease it stands on",
+            f"middle {over:.3g} mm beyond the crease",
+            f"at least {least:.3g} mm",
+            f"legs {least - over:.3g} mm longer",
+        )
+
+
+def check_length(
+    plans: Sequence[LayerPlan], along: float, length: float, complaints: Complaints
+) -> None:
+    """The closed flower must stay between the foot and the top of the page."""
+    for one in plans:
+        rim = one.rim()
+        over = {"foot": -(along + rim[:, 1].min()), "top": along + rim[:, 1].max() - length}
+        edge = max(over, key=lambda key: float(over[key]))
+        if over[edge] > 0:
+            complaints.warning(
+                one.keys,
+                "length",
+                f"sticks out at the {edge} of the closed page",
+                f"{over[edge]:.3g} mm",
+                "inside the page",
+                f"another place along the crease than at = {along:g}, or shorter petals",
+            )

@@ -1,0 +1,147 @@
+"""The keys of a blossom in a design file."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+
+from meshes.measure import Length, degrees, mm, number
+from meshes.pieces.piece import Colour
+
+from .fan import Hang
+
+
+def _listed(value: Any) -> Any:
+    return value if isinstance(value, list | tuple) else [value]
+
+
+Around = BeforeValidator(_listed)
+
+
+class Legs(BaseModel):
+    """The two legs of a layer, one in the middle of each half; what is left out follows by rule."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    hang: Hang = Field(
+        "sector",
+        description="`sector`: under the sector in the middle of each half; `fold`: under the fold "
+        "there, the leg creased along its middle; `beside`: under the sector behind that fold, the "
+        "leg turned so that it stays parallel to the crease",
+    )
+    top: Length | None = Field(None, description="from the flower's middle to the top of the leg")
+    foot: Length | None = Field(None, description="from the crease to the foot of the leg")
+    length: Length | None = Field(None, description="of the leg, or else limit")
+    limit: Annotated[float, degrees(1, 89)] | None = Field(
+        None,
+        description="how far the carrying petals rise when the flower's middle sits on the flat "
+        "open crease; gives the length; else 4° more than the flower needs",
+    )
+    width: Length | None = Field(None, description="of the leg")
+    tab: Length = Field(8.0, description="depth of its glue tabs, at most")
+    slits: bool = Field(
+        True,
+        description="the feet go through slits in the flat layers to the host, else they are glued "
+        "on the flat layer",
+    )
+
+
+class LayerKeys(BaseModel):
+    """What every layer has; written on the flower itself, it holds for all layers without it."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    stand: Literal["flat", "legs", "glued"] | None = Field(
+        None,
+        description="`flat` on both halves of the host; on `legs` of its own; `glued` by the "
+        "middle of each half on the layer below, middle on middle; else legs for the first layer "
+        "that is not flat, glued for those in it",
+    )
+    sectors: Annotated[int, Field(ge=2, le=48)] = Field(
+        6, description="flat facets round the middle, counted from the crease in front"
+    )
+    angle: (
+        Annotated[
+            tuple[Annotated[float, degrees(4, 180)], ...],
+            Around,
+            Field(min_length=1, max_length=48),
+        ]
+        | None
+    ) = Field(
+        None,
+        description="of a sector, or of each in turn (a list is repeated all round); six of 60° "
+        "lie flat, fewer degrees make a cone, more a ruffle; else 300° in all, flat layers 360°",
+    )
+    petals: Annotated[
+        tuple[Annotated[int, Field(ge=1, le=12)], ...], Around, Field(min_length=1, max_length=48)
+    ] = Field((1,), description="petals side by side on a sector, or on each in turn")
+    length: Annotated[float, mm(2, 500)] = Field(
+        40.0, description="from the flower's middle to the tips"
+    )
+    notch: Annotated[float, mm(1, 500)] | None = Field(
+        None, description="from the middle to where petals part; else two thirds of the length"
+    )
+    fullness: Annotated[float, number(0, 1)] = Field(
+        0.7, description="of a petal: 0 slender, 1 as broad as its sector allows"
+    )
+    point: Annotated[float, number(0, 1)] = Field(
+        0.0, description="of a petal: 0 round, 1 drawn out to a sharp tip"
+    )
+    dent: Annotated[float, mm(0, 100)] = Field(
+        0.0, description="depth of a notch in the tip of a petal, for heart shapes"
+    )
+    profile: Annotated[
+        list[tuple[Annotated[float, number(0, 1)], Annotated[float, number(0.05, 1)]]],
+        Field(max_length=50),
+    ] = Field(
+        default_factory=list,
+        description="straight-edged petal instead: corners from the fold to the middle, each "
+        "[share of the half angle, share of the length]",
+    )
+    turn: Annotated[float, degrees(-180, 180)] = Field(
+        0.0, description="a flat layer turned counter-clockwise, so that petals show between others"
+    )
+    gutter_folds: Literal["valley", "mountain"] = Field(
+        "valley",
+        description="of a disc or ruffle (360° and more): the two folds over the crease, seen by "
+        "the reader of a valley",
+    )
+    spring: Annotated[float, degrees(0, 180)] | None = Field(
+        None,
+        description="angle the petal folds spring to where nothing holds them; else 60° or less",
+    )
+    legs: Legs = Field(default_factory=Legs, description="the legs, see below")
+
+
+class Layer(LayerKeys):
+    """One layer of a blossom, from the lowest up."""
+
+    name: Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*$", max_length=40)] = Field(
+        description="goes before the names of its facets and folds, as in `outer-petal-1`"
+    )
+    paper: str | None = Field(None, description="one of the papers, else the flower's")
+    front: Colour | None = Field(None, description="colour of the printed side, else the paper's")
+    back: Colour | None = Field(None, description="colour of the other side, else the paper's")
+
+
+def resolve(flower: LayerKeys, layers: Sequence[Layer]) -> list[Layer]:
+    """The layers of a flower, each with the flower's own keys where it has none."""
+    own = {key: getattr(flower, key) for key in LayerKeys.model_fields if says(flower, key)}
+    return [
+        layer.model_copy(
+            update={
+                key: value
+                for key, value in own.items()
+                # Flat layers close by themselves; the flower's angle is that of its cones.
+                if not says(layer, key) and not (key == "angle" and layer.stand == "flat")
+            }
+        )
+        for layer in layers or [Layer(name="petals")]
+    ]
+
+
+def says(keys: LayerKeys, key: str) -> bool:
+    """Whether the file gives a key."""
+    return key in keys.model_fields_set
