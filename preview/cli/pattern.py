@@ -1,0 +1,302 @@
+"""``foldstage pattern``: the pieces at true scale, to print or to cut by machine."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from meshes.export import write_whole
+from preview.errors import UseError
+
+from .arguments import add_design, add_output, number, read_spread
+from .terminal import Terminal
+
+if TYPE_CHECKING:
+    from meshes.spread import Spread
+    from preview.pattern.layout import Options, Pattern
+
+SCHEMA = 1
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments."""
+    parser.description = (
+        "Write the pieces at true scale: cut lines solid, valley folds dashed, mountain folds "
+        "dash and dot, glue areas hatched and lettered."
+    )
+    add_design(parser)
+    add_output(parser, "file (.pdf), or folder for SVG (default: renders/NAME-pattern…)")
+    parser.add_argument(
+        "--format",
+        choices=("pdf", "svg", "machine"),
+        default="pdf",
+        help="pdf to print, svg one file per page, machine SVG with layers draw, score and cut "
+        "(default: pdf)",
+    )
+    _add_sheet(parser)
+    _add_printing(parser)
+    _add_marks(parser)
+    parser.add_argument("--json", action="store_true", help="report as JSON for a script")
+
+
+def _add_sheet(parser: argparse.ArgumentParser) -> None:
+    sheet = parser.add_argument_group("sheet")
+    sheet.add_argument(
+        "--page", default="A4", metavar="SIZE", help="A4, A3, Letter … or WIDTHxHEIGHT in mm"
+    )
+    sheet.add_argument(
+        "--margin", type=number(0, 50, "mm"), default=10.0, metavar="MM", help="default: 10"
+    )
+    sheet.add_argument(
+        "--gap",
+        type=number(0, 50, "mm"),
+        default=4.0,
+        metavar="MM",
+        help="distance between pieces (default: 4)",
+    )
+    sheet.add_argument(
+        "--grain",
+        choices=("long", "short"),
+        help="the edge along which the paper's grain runs: pieces then keep their longest fold "
+        "along it (default: pieces turn freely)",
+    )
+    sheet.add_argument(
+        "--split", action="store_true", help="print pieces larger than the sheet on several"
+    )
+    sheet.add_argument(
+        "--overlap",
+        type=number(2, 50, "mm"),
+        default=10.0,
+        metavar="MM",
+        help="of the parts of a split piece (default: 10)",
+    )
+
+
+def _add_printing(parser: argparse.ArgumentParser) -> None:
+    printing = parser.add_argument_group("printing")
+    printing.add_argument(
+        "--side",
+        choices=("front", "back", "both"),
+        default="front",
+        help="marks on the printed side, mirrored on the back, or marks on the back and colours "
+        "on the front (default: front)",
+    )
+    printing.add_argument(
+        "--flip",
+        choices=("long", "short"),
+        default="long",
+        help="edge about which the printer turns the sheet for --side both (default: long)",
+    )
+    printing.add_argument(
+        "--printer-scale",
+        type=printer_scale,
+        default=(1.0, 1.0),
+        metavar="ACROSS,UPRIGHT",
+        help="what your printer makes of 1 mm, measured on the check bars, such as 0.989,1.0; "
+        "the pattern makes up for it",
+    )
+    printing.add_argument(
+        "--colours", action="store_true", help="print the papers' colours, for white paper"
+    )
+    printing.add_argument(
+        "--bleed",
+        type=number(0, 10, "mm"),
+        default=2.0,
+        metavar="MM",
+        help="colour beyond the cut with --colours (default: 2)",
+    )
+
+
+def _add_marks(parser: argparse.ArgumentParser) -> None:
+    which = parser.add_argument_group("marks")
+    which.add_argument(
+        "--fold-names", action="store_true", help="name folds, with their angle at full opening"
+    )
+    which.add_argument("--no-names", action="store_true", help="no names on the pieces")
+    which.add_argument(
+        "--no-guides", action="store_true", help="no guide pages for where tabs land"
+    )
+    which.add_argument(
+        "--stroke",
+        dest="strokes",
+        action="append",
+        default=[],
+        type=_stroke,
+        metavar="LAYER=#RRGGBB",
+        help="colour of a machine layer: draw, score or cut",
+    )
+
+
+def printer_scale(text: str) -> tuple[float, float]:
+    """Convert ``0.989,1.0``; one number stands for both axes."""
+    parts = text.split(",")
+    one = number(0.8, 1.25)
+    if len(parts) > 2:
+        raise argparse.ArgumentTypeError(f"expected ACROSS,UPRIGHT such as 0.989,1.0; got {text!r}")
+    values = [one(part) for part in parts]
+    return values[0], values[-1]
+
+
+def _stroke(text: str) -> tuple[str, str]:
+    match = re.fullmatch(r"(draw|score|cut)=(#[0-9a-fA-F]{6})", text)
+    if not match:
+        raise argparse.ArgumentTypeError(
+            f"expected draw, score or cut with a colour, such as score=#1e90aa; got {text!r}"
+        )
+    return match[1], match[2].lower()
+
+
+def run(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Write the pattern."""
+    options = options_of(args)
+    spread = read_spread(args, terminal)
+    pattern = lay_out_spread(spread, options)
+    files = _files(args, pattern, terminal)
+    for path, data in files:
+        write_whole(path, data)
+    if args.json:
+        report = as_json(pattern, [terminal.name(path) for path, _ in files])
+        terminal.show(json.dumps(report, indent=2))
+    else:
+        for path, _ in files:
+            terminal.show(terminal.name(path))
+        for line in as_lines(pattern):
+            terminal.say(line)
+    return 0
+
+
+def options_of(args: argparse.Namespace) -> Options:
+    """How the pattern is laid out; UseError for a sheet that does not exist."""
+    from preview.pattern.layout import Options
+    from preview.pattern.marks import Show
+    from preview.pattern.stock import stock
+
+    machine = args.format == "machine"
+    if machine and (args.side == "both" or args.colours):
+        raise UseError("a machine SVG has no colours and one side; leave --side both and --colours")
+    show = Show(
+        names=not args.no_names,
+        fold_names=args.fold_names,
+        colours=args.colours,
+        bleed=args.bleed,
+    )
+    return Options(
+        stock=stock(args.page),
+        margin=args.margin,
+        gap=args.gap,
+        side=args.side,
+        flip=args.flip,
+        grain=args.grain,
+        split=args.split,
+        overlap=args.overlap,
+        scale=args.printer_scale,
+        pages=not args.no_guides and not machine,
+        furnished=not machine,
+        show=show,
+    )
+
+
+def lay_out_spread(spread: Spread, options: Options) -> Pattern:
+    """Nest and mark the sheets of a spread."""
+    from preview.pattern.layout import lay_out
+    from preview.pattern.template import templates
+
+    angles = _open_angles_deg(spread) if options.show.fold_names else {}
+    made = templates(spread.sheets, spread.joins, angles)
+    return lay_out(spread.design.title, made, options)
+
+
+def _open_angles_deg(spread: Spread) -> dict[str, float]:
+    motion = spread.solve(np.radians([180.0]))
+    angles = np.degrees(motion.angles[-1])
+    return {
+        hinge.name: float(angle)
+        for hinge, angle in zip(spread.linkage.hinges, angles, strict=True)
+        if np.isfinite(angle)
+    }
+
+
+def _files(
+    args: argparse.Namespace, pattern: Pattern, terminal: Terminal
+) -> list[tuple[Path, bytes]]:
+    stem = Path(args.design).stem
+    if args.format == "pdf":
+        from preview.pattern.pdf import write_pattern
+
+        path = terminal.path(args.output or f"renders/{stem}-pattern.pdf")
+        if path.suffix.lower() != ".pdf":
+            raise UseError(f"{terminal.name(path)}: a PDF's name ends in .pdf; or choose --format")
+        return [(path, write_pattern(pattern))]
+    folder = terminal.path(args.output or f"renders/{stem}-{args.format}")
+    if folder.exists() and not folder.is_dir():
+        raise UseError(f"{terminal.name(folder)} is a file; -o wants a folder for SVG")
+    texts = _machine(args, pattern) if args.format == "machine" else _pages(pattern)
+    return [(folder / name, text.encode()) for name, text in texts]
+
+
+def _pages(pattern: Pattern) -> list[tuple[str, str]]:
+    from preview.pattern.svg import page_svg
+
+    return [
+        (f"{number:02d}-{_plain(page.paper)}-{page.face}.svg", page_svg(pattern, page))
+        for number, page in enumerate(pattern.pages, 1)
+    ]
+
+
+def _machine(args: argparse.Namespace, pattern: Pattern) -> list[tuple[str, str]]:
+    from preview.pattern.machine import COLOURS, machine_svg
+
+    colours = {**COLOURS, **dict(args.strokes)}
+    if len(set(colours.values())) < len(colours):
+        raise UseError("two machine layers have the same stroke colour; give each its own")
+    return [
+        (
+            f"{number:02d}-{_plain(page.paper)}.svg",
+            machine_svg(pattern, page, colours, draw=not args.no_names),
+        )
+        for number, page in enumerate(pattern.pages, 1)
+    ]
+
+
+def _plain(name: str) -> str:
+    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "paper"
+
+
+def as_lines(pattern: Pattern) -> list[str]:
+    """What a person wants to know: sheets and waste of each paper."""
+    lines = []
+    for use in pattern.papers:
+        sheets = "1 sheet" if use.sheets == 1 else f"{use.sheets} sheets"
+        lines.append(
+            f"{use.name}: {use.pieces} pieces on {sheets}, waste {100 * use.waste:.0f} % "
+            f"({100 * use.plain_waste:.0f} % in plain rows)"
+        )
+    return lines
+
+
+def as_json(pattern: Pattern, files: list[str]) -> dict[str, object]:
+    """The same for a script; shares from 0 to 1, areas in mm²."""
+    return {
+        "schema": SCHEMA,
+        "files": files,
+        "pages": len(pattern.pages),
+        "waste": round(pattern.waste, 4),
+        "plain_waste": round(pattern.plain_waste, 4),
+        "papers": [
+            {
+                "paper": use.name,
+                "pieces": use.pieces,
+                "area_mm2": round(use.area, 2),
+                "sheets": use.sheets,
+                "waste": round(use.waste, 4),
+                "plain_sheets": use.plain_sheets,
+                "plain_waste": round(use.plain_waste, 4),
+            }
+            for use in pattern.papers
+        ],
+    }

@@ -1,0 +1,1 @@
+"""The building guide: in which order a spread is put together, as PDF and HTML."""

@@ -1,0 +1,96 @@
+"""What a printed page holds, before it is known whether PDF or SVG will show it.
+
+Page coordinates are millimetres from the top left corner, x to the right and y down.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from .line import Role
+
+Anchor = Literal["start", "middle", "end"]
+Move = Callable[[np.ndarray], np.ndarray]
+
+
+@dataclass(frozen=True)
+class Stroke:
+    """A line; shape of `points` (n, 2), mm.
+
+    Parameters
+    ----------
+    light : drawn white, for dark grounds.
+    """
+
+    role: Role
+    points: np.ndarray
+    closed: bool = False
+    light: bool = False
+
+    @property
+    def length(self) -> float:
+        """Length in mm."""
+        around = np.vstack([self.points, self.points[:1]]) if self.closed else self.points
+        return float(np.linalg.norm(np.diff(around, axis=0), axis=1).sum())
+
+
+@dataclass(frozen=True)
+class Fill:
+    """An area of one sRGB colour, ``#rrggbb``; each ring has shape (n, 2), mm."""
+
+    rings: tuple[np.ndarray, ...]
+    colour: str
+
+
+@dataclass(frozen=True)
+class Text:
+    """A line of text.
+
+    Parameters
+    ----------
+    x, y : of the anchor on the baseline, mm.
+    size : the em, mm.
+    angle : counter-clockwise as seen, radians.
+    grey : 0 black to 1 white.
+    """
+
+    x: float
+    y: float
+    text: str
+    size: float
+    anchor: Anchor = "start"
+    angle: float = 0.0
+    bold: bool = False
+    grey: float = 0.0
+
+
+Mark = Stroke | Fill | Text
+
+
+def line(role: Role, *points: tuple[float, float]) -> Stroke:
+    """An open line through points."""
+    return Stroke(role, np.array(points, float))
+
+
+def box(role: Role, x: float, y: float, width: float, height: float) -> Stroke:
+    """A rectangle."""
+    corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
+    return Stroke(role, np.array(corners, float), closed=True)
+
+
+def moved(marks: Sequence[Mark], move: Move) -> list[Mark]:
+    """The marks with all points moved; texts keep their size and angle."""
+    result: list[Mark] = []
+    for mark in marks:
+        if isinstance(mark, Stroke):
+            result.append(replace(mark, points=move(mark.points)))
+        elif isinstance(mark, Fill):
+            result.append(replace(mark, rings=tuple(move(ring) for ring in mark.rings)))
+        else:
+            x, y = move(np.array([[mark.x, mark.y]]))[0]
+            result.append(replace(mark, x=float(x), y=float(y)))
+    return result

@@ -1,0 +1,79 @@
+"""Glue areas: where each join lands on both of its facets, and the letter that pairs them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import shapely
+from shapely.geometry import Polygon
+
+from meshes.sheet import Facet, Join, Sheet
+
+Face = Literal["front", "back"]
+# I and O are too near to 1 and 0 to be letters of a pattern.
+_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+
+
+@dataclass(frozen=True)
+class GlueArea:
+    """One side of a join.
+
+    Parameters
+    ----------
+    letter : the same on both sides.
+    facet : id ``piece.facet`` that it lies on.
+    other : id of the facet that it is glued to.
+    polygon : in the coordinates of the facet's sheet, mm; corner k of one side of a join meets
+        corner k of the other.
+    face : which face of the paper.
+    lands : True where the glued facet lands, False on the facet that carries the glue.
+    """
+
+    letter: str
+    facet: str
+    other: str
+    polygon: Polygon
+    face: Face
+    lands: bool
+
+
+def letter(number: int) -> str:
+    """A, B, … Z, AA, AB … without I and O, from 0 on."""
+    text = ""
+    number += 1
+    while number:
+        number, digit = divmod(number - 1, len(_LETTERS))
+        text = _LETTERS[digit] + text
+    return text
+
+
+def glue_areas(sheets: Sequence[Sheet], joins: Sequence[Join]) -> tuple[GlueArea, ...]:
+    """Both sides of every join, lettered in the order of the joins.
+
+    Where a facet overhangs its host only the part that meets it counts. A join whose facets do not
+    meet at all keeps the whole facet, so that it is seen.
+    """
+    facets = {f"{sheet.piece}.{facet.name}": facet for sheet in sheets for facet in sheet.facets}
+    areas: list[GlueArea] = []
+    for number, join in enumerate(joins):
+        areas += _both_sides(letter(number), join, facets[join.facet], facets[join.host])
+    return tuple(areas)
+
+
+def _both_sides(name: str, join: Join, facet: Facet, host: Facet) -> list[GlueArea]:
+    landed = join.placement.polygon(facet.polygon)
+    common = shapely.intersection(landed, host.polygon)
+    parts = [p for p in shapely.get_parts(common) if isinstance(p, Polygon) and p.area > 1e-6]
+    back = join.placement.inverse()
+    host_face: Face = "front" if join.side == 1 else "back"
+    # Laid face up on the side one looks at, a facet touches with its back.
+    facet_face: Face = "back" if join.placement.up * join.side == 1 else "front"
+    areas = []
+    for part in parts or [landed]:
+        areas += [
+            GlueArea(name, join.facet, join.host, back.polygon(part), facet_face, False),
+            GlueArea(name, join.host, join.facet, part, host_face, True),
+        ]
+    return areas

@@ -1,0 +1,392 @@
+"""Templates onto pages: one group of sheets for each paper, nested, with what each page carries."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+import numpy as np
+import shapely
+from shapely import affinity
+from shapely.geometry import Polygon
+
+from meshes.sheet import Paper
+from preview.errors import UseError
+
+from .drawing import Mark
+from .furniture import Frame, Heading, furniture, register_marks
+from .glue import Face
+from .marks import Placed, Show
+from .nest import Blank, Nesting, Spot, nest, rows
+from .split import split
+from .stock import SIZES_MM, Stock
+from .template import Template
+
+Side = Literal["front", "back", "both"]
+Grain = Literal["long", "short"]
+# The check bars must fit beside the pieces.
+LEAST_ROOM_MM = 110.0
+# The group of pages that guide the gluing.
+GUIDES = "where it goes"
+_FACES: dict[Side, tuple[Face, ...]] = {
+    "front": ("front",),
+    "back": ("back",),
+    "both": ("front", "back"),
+}
+
+
+@dataclass(frozen=True)
+class Options:
+    """How a pattern is laid out.
+
+    Parameters
+    ----------
+    margin : that the printer can't reach, mm.
+    gap : between pieces, mm.
+    side : of the paper that is printed; with ``both`` the marks go on the back, the colours and
+        what must be seen on the front go on the front.
+    flip : the edge about which the printer turns the paper for the back.
+    grain : along the long or the short edge of the paper; pieces are then turned so that their
+        longest fold runs with the grain. None if it does not matter.
+    split : allow pieces larger than the sheet, on several sheets that overlap by `overlap` mm.
+    scale : what the printer makes of 1 mm across and upright; compensated for.
+    pages : with a guide for each page of the notebook, showing where tabs land.
+    """
+
+    stock: Stock = field(default_factory=lambda: Stock("A4", 210.0, 297.0))
+    margin: float = 10.0
+    gap: float = 4.0
+    side: Side = "front"
+    flip: Literal["long", "short"] = "long"
+    grain: Grain | None = None
+    split: bool = False
+    overlap: float = 10.0
+    scale: tuple[float, float] = (1.0, 1.0)
+    pages: bool = True
+    furnished: bool = True
+    show: Show = field(default_factory=Show)
+
+
+@dataclass(frozen=True)
+class PatternPage:
+    """One side of one sheet of paper.
+
+    Parameters
+    ----------
+    paper : its group's name.
+    furniture : marks that belong to no piece.
+    """
+
+    stock: Stock
+    title: str
+    paper: str
+    face: Face
+    placed: tuple[Placed, ...]
+    furniture: tuple[Mark, ...]
+
+
+@dataclass(frozen=True)
+class PaperUse:
+    """What one kind of paper is needed for.
+
+    Parameters
+    ----------
+    colour : sRGB of the printed side.
+    area : of all pieces, mm².
+    sheets, waste : of the nested layout.
+    plain_sheets, plain_waste : of bounding boxes in rows, to compare with.
+    """
+
+    name: str
+    paper: Paper
+    colour: str
+    pieces: int
+    area: float
+    sheets: int
+    waste: float
+    plain_sheets: int
+    plain_waste: float
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """A whole pattern."""
+
+    title: str
+    templates: tuple[Template, ...]
+    pages: tuple[PatternPage, ...]
+    papers: tuple[PaperUse, ...]
+    options: Options
+
+    @property
+    def waste(self) -> float:
+        """Share of the used paper that is cut away, over all papers."""
+        return _share([(use.area, use.waste) for use in self.papers])
+
+    @property
+    def plain_waste(self) -> float:
+        """The same for the plain layout in rows."""
+        return _share([(use.area, use.plain_waste) for use in self.papers])
+
+
+def _share(parts: Sequence[tuple[float, float]]) -> float:
+    used = sum(area / (1 - waste) for area, waste in parts)
+    return 1 - sum(area for area, _ in parts) / used if used else 0.0
+
+
+def lay_out(title: str, templates: Sequence[Template], options: Options) -> Pattern:
+    """Lay templates out.
+
+    Raises
+    ------
+    UseError
+        If the sheet is too small for the check bars, or a piece for the sheet and it may not be
+        split.
+    """
+    frame = _frame(options)
+    pages: list[PatternPage] = []
+    papers = []
+    for name, group in _by_paper(templates).items():
+        use, made = _group_pages(name, group, frame, title, options)
+        papers.append(use)
+        pages += made
+    if options.pages:
+        for template in [t for t in templates if t.is_page]:
+            pages += _notebook_pages(template, frame, title, options)
+    return Pattern(title, tuple(templates), tuple(pages), tuple(papers), options)
+
+
+def shown_on(page: PatternPage, options: Options) -> Show:
+    """What is drawn of the pieces on a page.
+
+    On paper printed on both sides the front shows only what must be seen there, so that no marks
+    are left on the finished piece.
+    """
+    if options.side != "both" or page.paper == GUIDES:
+        return replace(options.show, other_face=True)
+    if page.face == "front":
+        return replace(options.show, lines=False, names=False, fold_names=False, other_face=False)
+    return replace(options.show, colours=False, other_face=False)
+
+
+def _frame(options: Options) -> Frame:
+    frame = Frame(options.stock, options.margin, options.furnished)
+    if options.furnished and min(frame.width, frame.height) < LEAST_ROOM_MM:
+        raise UseError(
+            f"sheet {options.stock.name} leaves {frame.width:.0f} × {frame.height:.0f} mm inside a "
+            f"margin of {options.margin:g} mm, too little for the 100 mm check bars; allowed: at "
+            f"least {LEAST_ROOM_MM:g} mm both ways; try --page A4"
+        )
+    return frame
+
+
+def _by_paper(templates: Sequence[Template]) -> dict[str, list[Template]]:
+    """Groups of pieces cut from the same paper in the same colours, in order of appearance."""
+    keys: dict[tuple[Paper, str, str], list[Template]] = {}
+    for template in [t for t in templates if not t.is_page]:
+        sheet = template.sheet
+        keys.setdefault((sheet.paper, sheet.front, sheet.back), []).append(template)
+    names: dict[str, list[Template]] = {}
+    for (paper, front, _), group in keys.items():
+        same = [key for key in keys if key[0].name == paper.name]
+        name = paper.name if len(same) == 1 else f"{paper.name} {front}"
+        while name in names:
+            name += "+"
+        names[name] = group
+    return names
+
+
+def _turns(template: Template, grain: Grain | None, stock: Stock) -> tuple[float, ...]:
+    """Rotations that the grain allows, radians, in page coordinates (y down)."""
+    if grain is None or not template.folds:
+        first = _box_turn(template)
+        quarter = [k * np.pi / 2 for k in range(4)]
+        more = [] if abs(math.sin(2 * first)) < 1e-3 else [first + q for q in quarter]
+        return tuple(quarter + more)
+    longest = max(template.folds, key=lambda fold: fold.length)
+    (x0, y0), (x1, y1) = longest.start, longest.end
+    # In the page the drawing is upside down, so the fold's direction is mirrored.
+    direction = math.atan2(-(y1 - y0), x1 - x0)
+    upright = (grain == "long") == (stock.height >= stock.width)
+    turn = (math.pi / 2 if upright else 0.0) - direction
+    return (turn, turn + math.pi)
+
+
+def _box_turn(template: Template) -> float:
+    corners = np.asarray(_page_way_up(template).minimum_rotated_rectangle.exterior.coords)
+    side = corners[1] - corners[0]
+    return -float(np.arctan2(side[1], side[0]))
+
+
+def _page_way_up(template: Template) -> Polygon:
+    """The outline with y down, as on a page."""
+    return affinity.scale(Polygon(template.outline.exterior), 1, -1, origin=(0, 0))
+
+
+def _group_pages(
+    name: str, group: Sequence[Template], frame: Frame, title: str, options: Options
+) -> tuple[PaperUse, list[PatternPage]]:
+    width, height = _room(frame, options)
+    gap = max(options.gap, 2 * options.show.bleed + 1) if options.show.colours else options.gap
+    small: list[Template] = []
+    large: list[Template] = []
+    for template in group:
+        fits = _fits(template, width, height, options)
+        (small if fits else large).append(template)
+    if large and not options.split:
+        _refuse_large(large[0], width, height, options)
+    blanks = [Blank(_page_way_up(t), _turns(t, options.grain, options.stock)) for t in small]
+    nesting = nest(blanks, width, height, gap)
+    plain = rows([blank.shape for blank in blanks], width, height, gap) if blanks else nesting
+    sheets = [
+        [
+            _placed(t, spot, frame)
+            for t, spot in zip(small, nesting.spots, strict=True)
+            if spot.sheet == k
+        ]
+        for k in range(nesting.sheets)
+    ]
+    tiles = [split(t, frame, options.overlap) for t in large]
+    paper = group[0].sheet.paper
+    label = f"{name}, {paper.grammage:g} g/m²"
+    total = len(sheets) + sum(len(part) for part in tiles)
+    pages: list[PatternPage] = []
+    for number, placed in enumerate(sheets):
+        count = f"sheet {number + 1} of {total}"
+        pages += _sides(placed, (), frame, Heading(title, label, count, "front"), name, options)
+    number = len(sheets)
+    for part in tiles:
+        for tile in part:
+            number += 1
+            count = f"sheet {number} of {total} · {tile.title}"
+            heading = Heading(title, label, count, "front")
+            pages += _sides([tile.placed], tile.marks, frame, heading, name, options)
+    return _use(name, group, nesting, plain, sum(len(part) for part in tiles), frame), pages
+
+
+def _use(
+    name: str, group: Sequence[Template], nesting: Nesting, plain: Nesting, tiles: int, frame: Frame
+) -> PaperUse:
+    sheet = group[0].sheet
+    area = sum(Polygon(template.outline.exterior).area for template in group)
+    tiled = tiles * frame.width * frame.height
+    nested = sum(Polygon(t.outline.exterior).area for t in group) if not tiles else None
+
+    def waste(layout: Nesting) -> float:
+        if nested is not None:
+            return layout.waste
+        strip = frame.width * (frame.height * max(layout.sheets - 1, 0) + layout.length)
+        return 1 - area / (strip + tiled)
+
+    return PaperUse(
+        name,
+        sheet.paper,
+        sheet.front,
+        len(group),
+        area,
+        nesting.sheets + tiles,
+        waste(nesting),
+        plain.sheets + tiles,
+        waste(plain),
+    )
+
+
+def _room(frame: Frame, options: Options) -> tuple[float, float]:
+    """Room for pieces, mm of true size: less where compensation makes the file's drawing larger."""
+    return frame.width * min(1.0, options.scale[0]), frame.height * min(1.0, options.scale[1])
+
+
+def _fits(template: Template, width: float, height: float, options: Options) -> bool:
+    shape = _page_way_up(template)
+    for turn in _turns(template, options.grain, options.stock):
+        left, top, right, bottom = Spot(0, turn, 0, 0).place(shape).bounds
+        if right - left <= width + 1e-6 and bottom - top <= height + 1e-6:
+            return True
+    return False
+
+
+def _refuse_large(template: Template, width: float, height: float, options: Options) -> None:
+    left, bottom, right, top = template.outline.bounds
+    need = sorted((right - left, top - bottom))
+    larger = [
+        name
+        for name, size in SIZES_MM.items()
+        if min(size) - 40 >= need[0] and max(size) - 50 >= need[1]
+    ]
+    advice = f"--page {larger[0]}, or --split" if larger else "--split"
+    raise UseError(
+        f"{template.title} is {right - left:.1f} × {top - bottom:.1f} mm and does not fit on "
+        f"{options.stock.name} (room {width:.0f} × {height:.0f} mm, grain "
+        f"{options.grain or 'free'}); try {advice}"
+    )
+
+
+def _placed(template: Template, spot: Spot, frame: Frame) -> Placed:
+    c, s = math.cos(spot.turn), math.sin(spot.turn)
+    matrix = np.array([[c, -s], [s, c]]) @ np.diag([1.0, -1.0])
+    return Placed(template, matrix, np.array([frame.left + spot.x, frame.top + spot.y]))
+
+
+def _sides(
+    placed: Sequence[Placed],
+    more: Sequence[Mark],
+    frame: Frame,
+    heading: Heading,
+    paper: str,
+    options: Options,
+) -> list[PatternPage]:
+    """The front, the mirrored back, or both."""
+    faces: tuple[Face, ...] = _FACES[options.side]
+    pages = []
+    for face in faces:
+        own = Heading(heading.title, heading.paper, heading.count, face)
+        marks = furniture(frame, own, options.grain) if options.furnished else []
+        if options.side == "both":
+            marks += register_marks(options.stock)
+        flip = options.flip if options.side == "both" else "long"
+        turned = [_back(p, options.stock, flip) if face == "back" else p for p in placed]
+        extra = [] if face == "back" else list(more)
+        pages.append(
+            PatternPage(
+                options.stock, heading.count, paper, face, tuple(turned), tuple(marks + extra)
+            )
+        )
+    return pages
+
+
+def _back(placed: Placed, stock: Stock, flip: str) -> Placed:
+    """The same piece seen from behind, after the paper has been turned about an edge."""
+    about_upright = (flip == "long") == (stock.height >= stock.width)
+    mirror = np.diag([-1.0, 1.0]) if about_upright else np.diag([1.0, -1.0])
+    far = np.array([stock.width, 0.0]) if about_upright else np.array([0.0, stock.height])
+    window = placed.window
+    if window is not None:
+        window = shapely.transform(window, lambda points: points @ mirror + far)
+    return Placed(
+        placed.template, mirror @ placed.matrix, mirror @ placed.shift + far, "back", window
+    )
+
+
+def _notebook_pages(
+    template: Template, frame: Frame, title: str, options: Options
+) -> list[PatternPage]:
+    from .notebook import guide_parts
+
+    pages = []
+    for part in guide_parts(template, frame, options.overlap):
+        label = f"where it goes: {template.title} of the notebook"
+        heading = Heading(title, label, part.title, None)
+        marks = furniture(frame, heading, None) if options.furnished else []
+        pages.append(
+            PatternPage(
+                options.stock,
+                part.title,
+                GUIDES,
+                "front",
+                (part.placed,),
+                tuple(marks + list(part.marks)),
+            )
+        )
+    return pages

@@ -1,0 +1,104 @@
+"""Guides for the notebook's pages: laid on a page, they show where each tab lands."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+
+from . import font
+from .drawing import Mark, Text
+from .furniture import Frame
+from .marks import Placed, name_beside
+from .split import Tile, split
+from .template import Template
+
+_SIZE_MM, _ROOM_MM = 2.9, 10.0
+
+
+def guide_parts(template: Template, frame: Frame, overlap: float) -> list[Tile]:
+    """The guide for one page, on one sheet where it fits.
+
+    A page larger than the sheet is shown from the gutter as far as something lands on it. If that
+    is still too large it is split.
+    """
+    guide = template
+    if not _fits(guide.outline, frame):
+        guide = _cropped(template)
+    if not _fits(guide.outline, frame):
+        return split(guide, frame, overlap)
+    left, bottom, right, top = guide.outline.bounds
+    shift = np.array(
+        [
+            frame.left + (frame.width - (right - left)) / 2 - left,
+            frame.top + (frame.height - (top - bottom)) / 2 + top,
+        ]
+    )
+    placed = Placed(guide, np.diag([1.0, -1.0]), shift)
+    return [Tile(_count(template), placed, tuple(_notes(placed, template)))]
+
+
+def _count(template: Template) -> str:
+    letters = sorted({area.letter for area in template.glue}, key=lambda text: (len(text), text))
+    shown = ", ".join(letters[:12]) + (" …" if len(letters) > 12 else "")
+    return f"landing places {shown}"
+
+
+def _fits(outline: Polygon, frame: Frame) -> bool:
+    left, bottom, right, top = outline.bounds
+    return bool(right - left <= frame.width + 1e-6 and top - bottom <= frame.height + 1e-6)
+
+
+def _cropped(template: Template) -> Template:
+    """Only what lies near a landing place or between it and the gutter (x = 0)."""
+    if not template.glue:
+        return template
+    left, bottom, right, top = shapely.unary_union([a.polygon for a in template.glue]).bounds
+    near = shapely.box(
+        min(left - _ROOM_MM, 0), bottom - _ROOM_MM, max(right + _ROOM_MM, 0), top + _ROOM_MM
+    )
+    part = template.outline.intersection(near)
+    return replace(template, outline=part) if isinstance(part, Polygon) else template
+
+
+def _notes(placed: Placed, whole: Template) -> list[Mark]:
+    """Which edge goes into the gutter, which way is up, and how far the foot is."""
+    left, bottom, right, top = placed.template.outline.bounds
+    page_left, page_bottom, _, _ = whole.outline.bounds
+    on_left = page_left < -1e-6
+    inward = 1.0 if on_left else -1.0
+    x, y = placed.apply(np.array([[right if on_left else left, (bottom + top) / 2]]))[0]
+    quarter = np.pi / 2
+    marks: list[Mark] = [
+        Text(
+            float(x) - inward * 1.6 + (0 if on_left else 2.0),
+            float(y),
+            "this edge in the gutter",
+            _SIZE_MM,
+            "middle",
+            quarter,
+            bold=True,
+        )
+    ]
+    x, y = placed.apply(np.array([[(left + right) / 2, bottom]]))[0]
+    foot = bottom - page_bottom
+    words = "foot of the page" if foot < 1e-6 else f"{foot:.1f} mm above the foot of the page"
+    marks.append(Text(float(x), float(y) - 1.6, words, _SIZE_MM, "middle"))
+    x, y = placed.apply(np.array([[(left + right) / 2, top]]))[0]
+    words = "cut out, lay on the page, prick the corners of each place through with a pin"
+    marks.append(Text(float(x), float(y) + 3.8, words, _SIZE_MM, "middle", grey=0.25))
+    return marks + _names(placed)
+
+
+def _names(placed: Placed) -> list[Mark]:
+    """Beside each letter the piece that lands there, where there is room for it."""
+    marks: list[Mark] = []
+    for area in placed.template.glue:
+        shape = placed.on_page(area.polygon)
+        name = font.printable(area.other.split(".")[0])
+        text = name_beside(shape, name)
+        if text is not None:
+            marks.append(text)
+    return marks

@@ -1,0 +1,132 @@
+"""A pattern as PDF: true scale, embedded typeface, fixed dates so that the bytes never change."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from . import font
+from .drawing import Fill, Mark, Move, Stroke, Text, moved
+from .layout import Pattern, PatternPage
+from .line import INKS, dashes
+from .marks import marks
+from .opening_page import opening_marks
+from .stock import Stock
+
+if TYPE_CHECKING:
+    from fpdf import FPDF
+    from fpdf.drawing import PaintedPath
+
+# Any fixed moment does; a file that carries the hour it was made differs every time.
+MOMENT = datetime.datetime(2000, 1, 1, tzinfo=datetime.UTC)
+
+
+def write_pattern(pattern: Pattern) -> bytes:
+    """The PDF: first a page with the key and the check square, then the pattern's pages."""
+    pdf = new_document(pattern.title, "Pattern at true scale")
+    add_page(pdf, pattern.options.stock, opening_marks(pattern), pattern.options.scale)
+    for page in pattern.pages:
+        add_page(pdf, page.stock, page_marks(pattern, page), pattern.options.scale)
+    return bytes(pdf.output())
+
+
+def page_marks(pattern: Pattern, page: PatternPage) -> list[Mark]:
+    """Everything on a page, undermost first."""
+    from .layout import shown_on
+
+    drawn: list[Mark] = []
+    for placed in page.placed:
+        drawn += marks(placed, shown_on(page, pattern.options))
+    return drawn + list(page.furniture)
+
+
+def new_document(title: str, subject: str) -> FPDF:
+    """An empty document with our typeface, to be printed without scaling."""
+    from fpdf import FPDF, ViewerPreferences
+
+    pdf = FPDF(unit="mm", format="A4")
+    pdf.set_auto_page_break(False)
+    pdf.set_margin(0)
+    pdf.set_creation_date(MOMENT)
+    pdf.set_title(font.printable(title))
+    pdf.set_subject(subject)
+    pdf.set_creator("foldstage")
+    pdf.set_producer("foldstage")
+    pdf.set_lang("en")
+    pdf.viewer_preferences = ViewerPreferences(print_scaling="None", display_doc_title=True)
+    pdf.add_font(font.FAMILY, "", font.file())
+    pdf.add_font(font.FAMILY, "B", font.file(bold=True))
+    return pdf
+
+
+def compensation(stock: Stock, scale: tuple[float, float]) -> Move:
+    """Undo what a printer makes of 1 mm: enlarge about the middle of the page."""
+    middle = np.array([stock.width, stock.height]) / 2
+
+    def move(points: np.ndarray) -> np.ndarray:
+        return middle + (points - middle) / np.asarray(scale)
+
+    return move
+
+
+def add_page(
+    pdf: FPDF, stock: Stock, drawn: Sequence[Mark], scale: tuple[float, float] = (1.0, 1.0)
+) -> None:
+    """Add a page and draw marks on it."""
+    pdf.add_page(format=(stock.width, stock.height))
+    add_marks(pdf, moved(drawn, compensation(stock, scale)) if scale != (1.0, 1.0) else drawn)
+
+
+def add_marks(pdf: FPDF, drawn: Sequence[Mark]) -> None:
+    """Draw marks on the current page, in order."""
+    lines = [mark for mark in drawn if not isinstance(mark, Text)]
+    if lines:
+        with pdf.drawing_context() as context:
+            for mark in lines:
+                context.add_item(_path(mark))
+    for text in drawn:
+        if isinstance(text, Text):
+            _write(pdf, text)
+
+
+def _path(mark: Stroke | Fill) -> PaintedPath:
+    from fpdf.drawing import DeviceGray, PaintedPath, color_from_hex_string
+
+    path = PaintedPath()
+    for ring in [mark.points] if isinstance(mark, Stroke) else mark.rings:
+        path.move_to(float(ring[0, 0]), float(ring[0, 1]))
+        for x, y in ring[1:]:
+            path.line_to(float(x), float(y))
+        if isinstance(mark, Fill) or mark.closed:
+            path.close()
+    style = path.style
+    style.auto_close = False
+    if isinstance(mark, Fill):
+        style.fill_color = color_from_hex_string(mark.colour)
+        style.stroke_color = None
+        style.paint_rule = "fill_evenodd"
+        return path
+    ink = INKS[mark.role]
+    style.fill_color = None
+    style.stroke_color = DeviceGray(1.0 if mark.light else ink.grey)
+    style.stroke_width = ink.width
+    style.stroke_cap_style = "butt"
+    style.stroke_join_style = "round"
+    style.stroke_dash_pattern = dashes(mark.role, mark.length) or None
+    style.paint_rule = "stroke"
+    return path
+
+
+def _write(pdf: FPDF, mark: Text) -> None:
+    pdf.set_font(font.FAMILY, "B" if mark.bold else "", mark.size / font.MM_PER_POINT)
+    pdf.set_text_color(round(mark.grey * 255))
+    back = {"start": 0.0, "middle": 0.5, "end": 1.0}[mark.anchor]
+    x = mark.x - back * pdf.get_string_width(mark.text)
+    if mark.angle:
+        with pdf.rotation(np.degrees(mark.angle), mark.x, mark.y):
+            pdf.text(x, mark.y, mark.text)
+    else:
+        pdf.text(x, mark.y, mark.text)

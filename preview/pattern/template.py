@@ -1,0 +1,167 @@
+"""What has to be drawn of one sheet: its cuts, folds and glue areas, in its own millimetres."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Polygon
+
+from meshes.sheet import Join, Sheet, Vector
+
+from .glue import GlueArea, glue_areas
+
+PAGE = "page"
+# Facets meet at their folds up to rounding; shapes are put together on this grid.
+_GRID_MM = 1e-5
+
+
+@dataclass(frozen=True)
+class FoldMark:
+    """One fold: `sign` +1 mountain, -1 valley, as seen from the printed face.
+
+    Parameters
+    ----------
+    angle_deg : at full opening, if it is known.
+    rest : rest angle, radians.
+    stiffness : relative to an ordinary fold.
+    """
+
+    name: str
+    start: Vector
+    end: Vector
+    sign: int
+    angle_deg: float | None
+    rest: float
+    stiffness: float
+
+    @property
+    def length(self) -> float:
+        """Length in mm."""
+        return float(np.hypot(self.end[0] - self.start[0], self.end[1] - self.start[1]))
+
+
+@dataclass(frozen=True)
+class Template:
+    """One sheet as it is drawn, y up, mm.
+
+    Parameters
+    ----------
+    number : of the template in its pattern, from 1.
+    outline : its holes are slits and windows.
+    labels : a point inside each facet.
+    is_page : a page of the notebook: nothing to cut out, but a guide for where tabs land.
+    """
+
+    number: int
+    sheet: Sheet
+    outline: Polygon
+    folds: tuple[FoldMark, ...]
+    glue: tuple[GlueArea, ...]
+    labels: Mapping[str, Vector]
+    is_page: bool = False
+
+    @property
+    def words(self) -> str:
+        """What is written on it: its number comes first, for spots too small for its name."""
+        return self.title if self.is_page else f"{self.number}  {self.title}"
+
+    @property
+    def title(self) -> str:
+        """What a person calls it."""
+        if self.is_page:
+            return f"{self.sheet.facets[0].name} page"
+        if self.sheet.name in (self.sheet.piece, ""):
+            return self.sheet.piece
+        if self.sheet.name.startswith(self.sheet.piece):
+            return self.sheet.name
+        return f"{self.sheet.piece} {self.sheet.name}"
+
+
+def templates(
+    sheets: Sequence[Sheet], joins: Sequence[Join], angles_deg: Mapping[str, float] | None = None
+) -> tuple[Template, ...]:
+    """Templates of all sheets; the two pages last, and only those on which something lands.
+
+    Parameters
+    ----------
+    angles_deg : ``piece.fold`` to its angle at full opening, degrees, for labels.
+    """
+    areas = glue_areas(sheets, joins)
+    made: list[Template] = []
+    for sheet in [s for s in sheets if s.piece != PAGE]:
+        made.append(_template(len(made) + 1, sheet, areas, angles_deg or {}))
+    for sheet in [s for s in sheets if s.piece == PAGE]:
+        for half in _halves(sheet):
+            page = _template(len(made) + 1, half, areas, {}, is_page=True)
+            if page.glue or page.outline.interiors:
+                made.append(page)
+    return tuple(made)
+
+
+def _halves(sheet: Sheet) -> list[Sheet]:
+    """The pages one by one: a spread is often too wide for a sheet of paper."""
+    return [
+        Sheet(sheet.name, sheet.piece, sheet.paper, sheet.front, sheet.back, (facet,))
+        for facet in sheet.facets
+    ]
+
+
+def _template(
+    number: int,
+    sheet: Sheet,
+    areas: Sequence[GlueArea],
+    angles_deg: Mapping[str, float],
+    is_page: bool = False,
+) -> Template:
+    own = {f"{sheet.piece}.{facet.name}" for facet in sheet.facets}
+    folds = [
+        FoldMark(
+            crossing.fold.name,
+            crossing.fold.start,
+            crossing.fold.end,
+            crossing.fold.sign,
+            angles_deg.get(f"{sheet.piece}.{crossing.fold.name}"),
+            crossing.fold.rest,
+            crossing.fold.stiffness,
+        )
+        for crossing in sheet.crossings
+    ]
+    labels = {}
+    for facet in sheet.facets:
+        inside = facet.polygon.representative_point()
+        labels[facet.name] = (float(inside.x), float(inside.y))
+    return Template(
+        number,
+        sheet,
+        whole(sheet),
+        tuple(folds),
+        tuple(area for area in areas if area.facet in own),
+        labels,
+        is_page,
+    )
+
+
+def whole(sheet: Sheet) -> Polygon:
+    """The sheet's outline with its holes; the largest part if facets do not hang together."""
+    from scipy.spatial import KDTree
+
+    polygons = [facet.polygon for facet in sheet.facets]
+    merged = shapely.union_all(polygons, grid_size=_GRID_MM)
+    largest = max(shapely.get_parts(merged), key=lambda part: part.area)
+    corners = shapely.get_coordinates(polygons)
+    tree = KDTree(corners)
+
+    def back_to_corners(points: np.ndarray) -> np.ndarray:
+        """Undo the rounding of the grid."""
+        gaps, nearest = tree.query(points)
+        return np.where((gaps < 3 * _GRID_MM)[:, None], corners[nearest], points)
+
+    return shapely.orient_polygons(shapely.transform(largest, back_to_corners))
+
+
+def fold_lines(template: Template) -> list[LineString]:
+    """Its folds as lines."""
+    return [LineString([fold.start, fold.end]) for fold in template.folds]
