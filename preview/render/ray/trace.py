@@ -1,0 +1,65 @@
+"""Rays against triangles: the only module that talks to Embree."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+# Shadow rays start this far off the paper, mm: more than float32 can lose over a metre, less than
+# the thinnest paper.
+OFFSET = 0.03
+FAR = np.float32(1e30)
+
+
+@dataclass(frozen=True, eq=False)
+class Hits:
+    """The nearest triangle of each ray (-1 for none) and its distance, mm."""
+
+    triangle: np.ndarray
+    distance: np.ndarray
+
+
+class Tracer:
+    """Triangles, ready to be hit.
+
+    Parameters
+    ----------
+    triangles : shape (T, 3, 3), float32, mm. There may be none.
+    """
+
+    def __init__(self, triangles: np.ndarray) -> None:
+        from embreex.mesh_construction import TriangleMesh
+        from embreex.rtcore_scene import EmbreeScene
+
+        self._scene = None
+        if len(triangles):
+            # Robust traversal: no ray slips through between two triangles that share an edge.
+            self._scene = EmbreeScene(robust=True)
+            self._mesh = TriangleMesh(self._scene, triangles)
+
+    def nearest(self, origins: np.ndarray, directions: np.ndarray) -> Hits:
+        """The first triangle on each ray.
+
+        Parameters
+        ----------
+        origins : shape (n, 3), float32.
+        directions : shape (n, 3) or, where all rays run the same way, (1, 3), float32.
+        """
+        count = len(origins)
+        if self._scene is None or count == 0:
+            return Hits(np.full(count, -1, np.int32), np.full(count, FAR, np.float32))
+        found = self._scene.run(origins, directions, output=1)
+        return Hits(found["primID"], found["tfar"])
+
+    def first(self, origins: np.ndarray, directions: np.ndarray) -> np.ndarray:
+        """The first triangle on each ray, -1 for none, shape (n,)."""
+        if self._scene is None or len(origins) == 0:
+            return np.full(len(origins), -1, np.int32)
+        return self._scene.run(origins, directions)
+
+    def free(self, origins: np.ndarray, directions: np.ndarray) -> np.ndarray:
+        """Whether each ray leaves the scene, bool, shape (n,)."""
+        if self._scene is None or len(origins) == 0:
+            return np.ones(len(origins), bool)
+        return self._scene.run(origins, directions, query="OCCLUDED") < 0
