@@ -1,0 +1,24 @@
+"""The fit report: what goes wrong with a spread, before the paper is cut.
+
+One module answers one question; :func:`check` asks them all.
+"""
+
+from .case import STAGES, Case
+from .check import check
+from .finding import QUESTIONS, SCHEMA, Answer, Finding, Place, Report, as_json, finding_json
+from .limits import Limits
+
+__all__ = [
+    "QUESTIONS",
+    "SCHEMA",
+    "STAGES",
+    "Answer",
+    "Case",
+    "Finding",
+    "Limits",
+    "Place",
+    "Report",
+    "as_json",
+    "check",
+    "finding_json",
+]

@@ -1,0 +1,109 @@
+"""What the fit questions are asked about: one spread with its motion, prepared once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+
+from ..linkage import Linkage
+from ..motion.result import Motion
+from ..sheet import Join, Sheet
+from .facets import PAGE, Facets, gather
+from .finding import Place, Point
+from .poses import Pose, Poses, poses_of
+
+# Stages at which a spread is solved to be checked, radians: one degree apart.
+STAGES = np.radians(np.arange(0.0, 181.0))
+# An opening this near to closed is closed.
+_CLOSED = 1e-6
+
+
+@dataclass(frozen=True)
+class Case:
+    """One spread to be checked.
+
+    Parameters
+    ----------
+    sheets, joins, linkage : of the spread; the first sheet is the two pages.
+    motion : best at :data:`STAGES`.
+    margin : kept free along the trimmed edges, mm.
+    thickest : limit of the closed thickness that the design sets, mm.
+    roots : for pieces that can be scaled, the facet and the point in its body's coordinates (mm)
+        that stays; other pieces scale about the middle of their glue.
+    kinds : kind of each piece by name.
+    """
+
+    title: str
+    sheets: Sequence[Sheet]
+    joins: Sequence[Join]
+    linkage: Linkage
+    motion: Motion
+    margin: float = 0.0
+    thickest: float | None = None
+    roots: Mapping[str, tuple[int, tuple[float, float]]] = field(default_factory=dict)
+    kinds: Mapping[str, str] = field(default_factory=dict)
+
+    @cached_property
+    def facets(self) -> Facets:
+        """All facets as arrays."""
+        return gather(self.linkage, self.sheets, self.joins)
+
+    @cached_property
+    def poses(self) -> Poses:
+        """The solved part of the motion, at any opening."""
+        return poses_of(self.motion)
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height of one page, mm."""
+        low_x, low_y, high_x, high_y = self.sheets[0].outline.bounds
+        return max(high_x, -low_x), high_y - low_y
+
+    @property
+    def closes(self) -> bool:
+        """Whether the motion reaches the closed state."""
+        return len(self.poses.openings) > 0 and bool(self.poses.openings[0] < _CLOSED)
+
+    def piece_facets(self, piece: str) -> list[int]:
+        """Indices of the facets of a piece."""
+        return [k for k, name in enumerate(self.facets.pieces) if name == piece]
+
+    @property
+    def pieces(self) -> list[str]:
+        """Names of all pieces, the pages left out, in order."""
+        return [name for name in dict.fromkeys(self.facets.pieces) if name != PAGE]
+
+    def corners(self, facet: int, opening: float) -> np.ndarray:
+        """World positions of a facet's outline, shape (n, 3), mm, at an opening (radians)."""
+        outline = np.asarray(self.facets.polygons[facet].exterior.coords)
+        return self.world(facet, outline, opening)
+
+    def world(self, facet: int, points: np.ndarray, opening: float) -> np.ndarray:
+        """World positions (n, 3) of points (n, 2) in the coordinates of a facet's body, mm."""
+        body = self.facets.body[facet]
+        pose = self.poses.at(np.array([opening]), np.array([body]))
+        single = Pose(pose.rotation[0], pose.translation[0])
+        return single.apply(np.asarray(points, float))
+
+
+def point_at(position: np.ndarray, opening: float) -> Place:
+    """A place at one world position (mm)."""
+    return Place("point", float(np.degrees(opening)), (_point(position),))
+
+
+def line_at(positions: np.ndarray, opening: float) -> Place:
+    """A place along world positions, shape (n, 3), mm."""
+    return Place("line", float(np.degrees(opening)), tuple(_point(p) for p in positions))
+
+
+def area_at(positions: np.ndarray, opening: float) -> Place:
+    """A place inside world positions, shape (n, 3), mm."""
+    return Place("area", float(np.degrees(opening)), tuple(_point(p) for p in positions))
+
+
+def _point(position: np.ndarray) -> Point:
+    x, y, z = (float(value) for value in position)
+    return x, y, z

@@ -1,0 +1,51 @@
+"""All questions asked of one spread."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Mapping
+from functools import partial
+from typing import Any
+
+from .case import Case
+from .clash import clash
+from .finding import QUESTIONS, Answer, Finding, Question, Report
+from .flat import flat
+from .inside import inside
+from .limits import Limits
+from .looks import Filming, looks, reader_eye
+from .makeable import makeable
+from .moves import moves
+from .thickness import thickness
+
+Ask = Callable[[Case, Limits], tuple[list[Finding], Mapping[str, Any]]]
+
+
+def check(case: Case, limits: Limits | None = None, filming: Filming = reader_eye) -> Report:
+    """Ask every question that `limits` does not switch off.
+
+    Parameters
+    ----------
+    filming : the camera from which hiding is judged.
+    """
+    limits = limits or Limits()
+    asks: Mapping[Question, Ask] = {
+        "flat": flat,
+        "inside": inside,
+        "moves": moves,
+        "clash": clash,
+        "thickness": thickness,
+        "makeable": makeable,
+        "looks": partial(looks, filming=filming),
+    }
+    return Report(case.title, tuple(_answer(q, asks[q], case, limits) for q in QUESTIONS))
+
+
+def _answer(question: Question, ask: Ask, case: Case, limits: Limits) -> Answer:
+    # With no pose at all there is only one thing to say, and the motion says it.
+    possible = question == "moves" or len(case.poses.openings) > 0
+    if not getattr(limits, question) or not possible:
+        return Answer(question, asked=False)
+    start = time.perf_counter()
+    findings, measures = ask(case, limits)
+    return Answer(question, True, time.perf_counter() - start, tuple(findings), measures)

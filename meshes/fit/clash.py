@@ -1,0 +1,207 @@
+"""Whether parts collide on the way."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from .case import Case, area_at, line_at
+from .chord import chords
+from .finding import Finding, Place
+from .limits import Limits
+from .poses import Pose
+from .swap import Swap, swaps
+from .sweep import Contact, Pairs, sweep, worst
+from .trim import Trim, best_trim
+
+# Pushes up to this are touching.
+_TOUCH_MM = 1e-3
+# Runs that reach this near to closed or flat open start or end there, radians.
+_AT_END = float(np.radians(0.1))
+# Two contacts of the same pieces that differ by less are mirror twins and told once.
+_TWIN_MM, _TWIN_RAD = 0.01, float(np.radians(0.1))
+# Of very many clashes, only the deepest get a trim worked out.
+_TRIMMED = 40
+
+
+@dataclass(frozen=True)
+class Clash:
+    """One contact with its depth.
+
+    Parameters
+    ----------
+    push : largest push over the contact, mm.
+    opening : where it is that large, radians.
+    tried : openings at which the push was evaluated, radians.
+    """
+
+    contact: Contact
+    push: float
+    opening: float
+    tried: np.ndarray
+
+
+def clash(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
+    """All contacts of the motion: clashes, grazes and changes of sides."""
+    pairs = Pairs(case.facets, case.poses)
+    clashes = [Clash(c, *worst(pairs, c)) for c in sweep(case.facets, case.poses)]
+    clashes = sorted(clashes, key=lambda c: -c.push)
+    deep = [c for c in clashes if c.push > limits.clash_push]
+    light = [c for c in clashes if _TOUCH_MM < c.push <= limits.clash_push]
+    findings = []
+    for k, group in enumerate(_twins(case, deep)):
+        trim = None
+        if k < _TRIMMED:
+            first = group[0]
+            trim = best_trim(pairs, first.contact, first.tried, limits.clash_push)
+        findings.append(_clash_finding(case, pairs, group, trim, limits))
+    findings += [_graze_finding(case, pairs, group, limits) for group in _twins(case, light)]
+    findings += [_swap_finding(case, swap) for swap in swaps(case.facets, case.poses)]
+    deepest = max((c.push for c in clashes), default=0.0)
+    return findings, {"deepest_push_mm": round(deepest, 4), "contacts": float(len(clashes))}
+
+
+def _twins(case: Case, clashes: Sequence[Clash]) -> list[list[Clash]]:
+    """Contacts of the same two pieces over the same openings with the same depth, together."""
+    groups: list[list[Clash]] = []
+    for clash in clashes:
+        for group in groups:
+            if _pieces(case, group[0].contact) == _pieces(case, clash.contact) and _alike(
+                group[0], clash
+            ):
+                group.append(clash)
+                break
+        else:
+            groups.append([clash])
+    return groups
+
+
+def _alike(one: Clash, two: Clash) -> bool:
+    return (
+        abs(one.push - two.push) < _TWIN_MM
+        and abs(one.contact.start - two.contact.start) < _TWIN_RAD
+        and abs(one.contact.end - two.contact.end) < _TWIN_RAD
+    )
+
+
+def _pieces(case: Case, contact: Contact) -> frozenset[str]:
+    return frozenset(case.facets.pieces[k] for k in (contact.first, contact.second))
+
+
+def _names(case: Case, contact: Contact) -> tuple[str, str]:
+    """Ids of both facets, a page last."""
+    one, two = contact.first, contact.second
+    if case.facets.is_page(one):
+        one, two = two, one
+    return case.facets.ids[one], case.facets.ids[two]
+
+
+def _clash_finding(
+    case: Case, pairs: Pairs, group: Sequence[Clash], trim: Trim | None, limits: Limits
+) -> Finding:
+    deepest = group[0]
+    one, two = _names(case, deepest.contact)
+    place, length = _where(case, pairs, deepest)
+    parts = dict.fromkeys(name for c in group for name in _names(case, c.contact))
+    more = f" (and {len(group) - 1} more such pair{'s' * (len(group) > 2)})" * (len(group) > 1)
+    return Finding(
+        "clash",
+        "fail",
+        "clashes",
+        one.partition(".")[0] if trim is None else case.facets.pieces[trim.facet],
+        tuple(parts),
+        f"{one} passes through {two} {span_text(deepest.contact)}, deepest by "
+        f"{deepest.push:.2f} mm at {np.degrees(deepest.opening):.0f}°{more}",
+        _advice(case, deepest, trim, length),
+        amount=deepest.push,
+        unit="mm",
+        limit=limits.clash_push,
+        from_deg=float(np.degrees(deepest.contact.start)),
+        to_deg=float(np.degrees(deepest.contact.end)),
+        worst_deg=float(np.degrees(deepest.opening)),
+        place=place,
+    )
+
+
+def span_text(contact: Contact) -> str:
+    """Where a contact starts and ends, in words."""
+    start, end = np.degrees([contact.start, contact.end])
+    begins = "from closed" if contact.start < _AT_END else f"from {start:.1f}°"
+    ends = "to flat open" if contact.end > np.pi - _AT_END else f"to {end:.1f}°"
+    return f"{begins} {ends}"
+
+
+def _advice(case: Case, clash: Clash, trim: Trim | None, length: float) -> str:
+    if trim is None:
+        return (
+            "no trim helps; move or shorten one of them, or cut a slit "
+            f"{length:.1f} mm long where they cross"
+        )
+    name = case.facets.ids[trim.facet]
+    if trim.kind == "cut":
+        return f"cut {trim.amount:.2f} mm off {name}, straight along the crossing"
+    return f"take {trim.amount:.2f} mm off the free edges of {name}"
+
+
+def _where(case: Case, pairs: Pairs, clash: Clash) -> tuple[Place | None, float]:
+    """The longest chord at the worst opening, and its length over all that was tried, mm."""
+    contact = clash.contact
+    one, two = np.array([contact.first]), np.array([contact.second])
+    longest = 0.0
+    place = None
+    for opening in (*clash.tried, clash.opening):
+        pose = pairs.pose(one, two, np.array([opening]))
+        single = Pose(pose.rotation[0], pose.translation[0])
+        found = chords(case.facets, contact.first, contact.second, single)
+        if found:
+            chord = max(found, key=lambda c: c.length)
+            longest = max(longest, chord.length)
+            if opening == clash.opening:
+                chord = max(found, key=lambda c: c.push)
+                place = line_at(case.world(contact.second, chord.ends[1], opening), opening)
+    return place, longest
+
+
+def _graze_finding(case: Case, pairs: Pairs, group: Sequence[Clash], limits: Limits) -> Finding:
+    deepest = group[0]
+    one, two = _names(case, deepest.contact)
+    place, _ = _where(case, pairs, deepest)
+    return Finding(
+        "clash",
+        "note",
+        "grazes",
+        one.partition(".")[0],
+        tuple(dict.fromkeys(name for c in group for name in _names(case, c.contact))),
+        f"{one} grazes {two} {span_text(deepest.contact)}, by {deepest.push:.3f} mm",
+        "leave it, or take a hair off",
+        amount=deepest.push,
+        unit="mm",
+        limit=limits.clash_push,
+        from_deg=float(np.degrees(deepest.contact.start)),
+        to_deg=float(np.degrees(deepest.contact.end)),
+        worst_deg=float(np.degrees(deepest.opening)),
+        place=place,
+    )
+
+
+def _swap_finding(case: Case, swap: Swap) -> Finding:
+    one, two = _names(case, Contact(swap.first, swap.second, swap.opening, swap.opening))
+    at = float(np.degrees(swap.opening))
+    outline = np.asarray(swap.area.convex_hull.exterior.coords)
+    return Finding(
+        "clash",
+        "fail",
+        "changes sides",
+        one.partition(".")[0],
+        (one, two),
+        f"{one} and {two} change sides at {at:.1f}°: there one would pass flat through the other",
+        "lead both over links of the same length, or join them",
+        amount=float(swap.area.area),
+        unit="",
+        from_deg=at,
+        to_deg=at,
+        worst_deg=at,
+        place=area_at(case.world(swap.second, outline, swap.opening), swap.opening),
+    )

@@ -1,0 +1,130 @@
+"""All facets of a spread as arrays: outlines in the plane of their body, padded to one length."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Polygon
+
+from ..linkage import Linkage
+from ..sheet import Join, Sheet
+
+PAGE = "page"
+
+
+@dataclass(frozen=True)
+class Anchors:
+    """What holds a facet: its folds, and the areas where glue meets it (body coordinates, mm)."""
+
+    folds: tuple[LineString, ...]
+    glue: tuple[Polygon, ...]
+
+
+@dataclass(frozen=True)
+class Facets:
+    """F facets, in the order of the bodies and their parts.
+
+    Every facet lies in the plane z = 0 of its body: the motion knows no thickness.
+
+    Parameters
+    ----------
+    ids, pieces : ``piece.facet`` and ``piece`` of each facet.
+    body : shape (F,), index of the body.
+    polygons : outlines in body coordinates, mm.
+    tail, head : shape (F, E, 2), the directed edges of the outlines and their holes; rows are
+        filled up with edges of no length at the first corner.
+    simple : shape (F,), True for a convex facet without holes.
+    caliper : shape (F,), mm.
+    height : shape (F,), over the body's plane where glue stacks sheets, mm; it only tells which
+        of them is seen.
+    anchors : one for each facet.
+    """
+
+    ids: tuple[str, ...]
+    pieces: tuple[str, ...]
+    body: np.ndarray
+    polygons: tuple[Polygon, ...]
+    tail: np.ndarray
+    head: np.ndarray
+    simple: np.ndarray
+    caliper: np.ndarray
+    height: np.ndarray
+    anchors: tuple[Anchors, ...]
+
+    def __len__(self) -> int:
+        """Count of facets."""
+        return len(self.ids)
+
+    def index(self, facet_id: str) -> int:
+        """Position of a facet; ValueError if there is none."""
+        return self.ids.index(facet_id)
+
+    def is_page(self, facet: int) -> bool:
+        """Whether the facet is one of the two pages."""
+        return self.pieces[facet] == PAGE
+
+
+def gather(linkage: Linkage, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Facets:
+    """The facets of a linkage with what holds them."""
+    parts = [(k, part) for k, body in enumerate(linkage.bodies) for part in body.parts]
+    polygons = tuple(shapely.orient_polygons(part.polygon) for _, part in parts)
+    tail, head = padded_edges(polygons)
+    shape_of = {part.id: polygon for (_, part), polygon in zip(parts, polygons, strict=True)}
+    anchors = []
+    for _, part in parts:
+        folds = [
+            LineString(part.placement.apply([crossing.fold.start, crossing.fold.end]))
+            for crossing in part.sheet.crossings
+            if part.facet.name in (crossing.left, crossing.right)
+        ]
+        anchors.append(Anchors(tuple(folds), _glue_of(part.id, shape_of, joins)))
+    return Facets(
+        tuple(part.id for _, part in parts),
+        tuple(part.sheet.piece for _, part in parts),
+        np.array([k for k, _ in parts]),
+        polygons,
+        tail,
+        head,
+        np.array([_is_convex(polygon) for polygon in polygons]),
+        np.array([part.sheet.paper.caliper for _, part in parts]),
+        np.array([part.height for _, part in parts]),
+        tuple(anchors),
+    )
+
+
+def _glue_of(
+    facet_id: str, shape_of: dict[str, Polygon], joins: Sequence[Join]
+) -> tuple[Polygon, ...]:
+    """Where glue meets a facet; both facets of a join are in one body, so in one plane."""
+    areas = []
+    for join in joins:
+        if facet_id in (join.facet, join.host):
+            area = shape_of[join.facet].intersection(shape_of[join.host])
+            areas += [part for part in shapely.get_parts(area) if part.area > 0]
+    return tuple(areas)
+
+
+def padded_edges(polygons: Sequence[Polygon]) -> tuple[np.ndarray, np.ndarray]:
+    """Directed edges of polygons with holes, two arrays of shape (F, E, 2)."""
+    rows = [_edges(polygon) for polygon in polygons]
+    most = max(len(row) for row in rows)
+    both = np.stack(
+        [
+            np.concatenate([row, np.broadcast_to(row[0, :1], (most - len(row), 2, 2))])
+            for row in rows
+        ]
+    )
+    return np.ascontiguousarray(both[:, :, 0]), np.ascontiguousarray(both[:, :, 1])
+
+
+def _edges(polygon: Polygon) -> np.ndarray:
+    """Shape (E, 2, 2): tail and head of each edge."""
+    rings = [np.asarray(ring.coords) for ring in (polygon.exterior, *polygon.interiors)]
+    return np.concatenate([np.stack([ring[:-1], ring[1:]], axis=1) for ring in rings])
+
+
+def _is_convex(polygon: Polygon) -> bool:
+    return not polygon.interiors and polygon.convex_hull.area - polygon.area < 1e-9 * polygon.area

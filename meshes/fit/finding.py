@@ -1,0 +1,278 @@
+"""What the fit report says: findings, answers and the report itself, with a JSON form."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+Question = Literal["flat", "inside", "moves", "clash", "thickness", "makeable", "looks"]
+Severity = Literal["fail", "warn", "note"]
+Point = tuple[float, float, float]
+
+QUESTIONS: Mapping[Question, str] = {
+    "flat": "closes flat",
+    "inside": "stays inside",
+    "moves": "moves freely",
+    "clash": "no collisions",
+    "thickness": "closed thickness",
+    "makeable": "can be made",
+    "looks": "is seen",
+}
+_RANK: Mapping[Severity, int] = {"fail": 0, "warn": 1, "note": 2}
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a finding is, in the frame of the spread at one opening.
+
+    Parameters
+    ----------
+    kind : ``point``, ``line`` (a chord, a fold, a length to shorten) or ``area`` (an outline).
+    opening_deg : the opening at which the points hold.
+    points : mm.
+    """
+
+    kind: Literal["point", "line", "area"]
+    opening_deg: float
+    points: tuple[Point, ...]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing to know before the paper is cut.
+
+    Parameters
+    ----------
+    severity : ``fail`` (it will not work), ``warn`` (it may not) or ``note`` (good to know).
+    kind : what was found, in one or two words, the same for all findings of that sort.
+    piece : the piece to change.
+    parts : ids of the facets (``piece.facet``) or folds (``piece.fold``) that are concerned.
+    amount, unit : the measured figure.
+    limit : what it was compared with, in the same unit.
+    from_deg, to_deg, worst_deg : openings where it starts, ends and is worst.
+    text, advice : one line each: what is wrong, what to change.
+    """
+
+    question: Question
+    severity: Severity
+    kind: str
+    piece: str
+    parts: tuple[str, ...]
+    text: str
+    advice: str = ""
+    amount: float | None = None
+    unit: str = ""
+    limit: float | None = None
+    from_deg: float | None = None
+    to_deg: float | None = None
+    worst_deg: float | None = None
+    place: Place | None = None
+
+
+@dataclass(frozen=True)
+class Answer:
+    """The answer to one question.
+
+    Parameters
+    ----------
+    asked : False if the question was switched off.
+    seconds : time it took.
+    measures : figures worth showing when all is well, name to value; names carry their unit.
+    """
+
+    question: Question
+    asked: bool
+    seconds: float = 0.0
+    findings: tuple[Finding, ...] = ()
+    measures: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def verdict(self) -> Literal["holds", "fails", "warns", "skipped"]:
+        """In one word."""
+        if not self.asked:
+            return "skipped"
+        severities = {finding.severity for finding in self.findings}
+        return "fails" if "fail" in severities else "warns" if "warn" in severities else "holds"
+
+
+@dataclass(frozen=True)
+class Report:
+    """All answers on one design."""
+
+    title: str
+    answers: tuple[Answer, ...]
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All findings, worst first."""
+        return tuple(worst_first([f for answer in self.answers for f in answer.findings]))
+
+    @property
+    def holds(self) -> bool:
+        """Whether nothing fails."""
+        return not any(finding.severity == "fail" for finding in self.findings)
+
+    def answer(self, question: Question) -> Answer:
+        """The answer to a question; KeyError if it is not part of the report."""
+        for answer in self.answers:
+            if answer.question == question:
+                return answer
+        raise KeyError(question)
+
+
+def worst_first(findings: Sequence[Finding]) -> list[Finding]:
+    """Failures before warnings before notes, larger figures first within one question."""
+    order = list(QUESTIONS)
+
+    def rank(finding: Finding) -> tuple[int, int, float]:
+        question = order.index(finding.question) if finding.question in order else -1
+        return _RANK[finding.severity], question, -(finding.amount or 0.0)
+
+    return sorted(findings, key=rank)
+
+
+def as_json(report: Report) -> dict[str, Any]:
+    """The report as plain data, as :data:`SCHEMA` describes it."""
+    return {
+        "format": "fit-report",
+        "version": 1,
+        "title": report.title,
+        "holds": report.holds,
+        "questions": [
+            {
+                "question": answer.question,
+                "verdict": answer.verdict,
+                "seconds": round(answer.seconds, 4),
+                "measures": dict(answer.measures),
+            }
+            for answer in report.answers
+        ],
+        "findings": [finding_json(finding) for finding in report.findings],
+    }
+
+
+def finding_json(finding: Finding) -> dict[str, Any]:
+    """One finding as plain data."""
+    place = finding.place
+    return {
+        "question": finding.question,
+        "severity": finding.severity,
+        "kind": finding.kind,
+        "piece": finding.piece,
+        "parts": list(finding.parts),
+        "text": finding.text,
+        "advice": finding.advice,
+        "amount": _rounded(finding.amount),
+        "unit": finding.unit,
+        "limit": _rounded(finding.limit),
+        "from_deg": _rounded(finding.from_deg),
+        "to_deg": _rounded(finding.to_deg),
+        "worst_deg": _rounded(finding.worst_deg),
+        "place": None
+        if place is None
+        else {
+            "kind": place.kind,
+            "opening_deg": _rounded(place.opening_deg),
+            "points_mm": [[_rounded(x) for x in point] for point in place.points],
+        },
+    }
+
+
+def _rounded(value: float | None) -> float | None:
+    # Adding zero turns -0.0 into 0.0.
+    return None if value is None else round(float(value), 4) + 0.0
+
+
+_NUMBER = {"type": ["number", "null"]}
+_TEXT = {"type": "string"}
+
+SCHEMA: Mapping[str, Any] = {
+    "$schema": "https://json-schema.org/draft/2020-12/schema",
+    "title": "Fit report of a pop-up spread",
+    "description": "Lengths are mm, angles degrees. Points are in the frame of the spread: y along "
+    "the gutter from the foot of the page, z towards the reader at full opening, x to the right.",
+    "type": "object",
+    "required": ["format", "version", "title", "holds", "questions", "findings"],
+    "additionalProperties": False,
+    "properties": {
+        "format": {"const": "fit-report"},
+        "version": {"const": 1},
+        "title": _TEXT,
+        "holds": {"type": "boolean", "description": "False if any finding is a failure."},
+        "questions": {
+            "type": "array",
+            "items": {
+                "type": "object",
+                "required": ["question", "verdict", "seconds", "measures"],
+                "additionalProperties": False,
+                "properties": {
+                    "question": {"enum": list(QUESTIONS)},
+                    "verdict": {"enum": ["holds", "warns", "fails", "skipped"]},
+                    "seconds": {"type": "number", "minimum": 0},
+                    "measures": {
+                        "type": "object",
+                        "description": "Figures of the question; their names carry the unit.",
+                    },
+                },
+            },
+        },
+        "findings": {
+            "type": "array",
+            "description": "Worst first.",
+            "items": {"$ref": "#/$defs/finding"},
+        },
+    },
+    "$defs": {
+        "finding": {
+            "type": "object",
+            "required": [
+                "question", "severity", "kind", "piece", "parts", "text", "advice", "amount",
+                "unit", "limit", "from_deg", "to_deg", "worst_deg", "place",
+            ],
+            "additionalProperties": False,
+            "properties": {
+                "question": {"enum": list(QUESTIONS)},
+                "severity": {"enum": ["fail", "warn", "note"]},
+                "kind": _TEXT,
+                "piece": {"type": "string", "description": "The piece to change."},
+                "parts": {
+                    "type": "array",
+                    "items": _TEXT,
+                    "description": "Facets (piece.facet) or folds (piece.fold) concerned.",
+                },
+                "text": {"type": "string", "description": "What is wrong, one line."},
+                "advice": {"type": "string", "description": "What to change, one line."},
+                "amount": {**_NUMBER, "description": "The measured figure."},
+                "unit": {"enum": ["mm", "deg", "percent", "g/m²", ""]},
+                "limit": {**_NUMBER, "description": "What it was compared with."},
+                "from_deg": {**_NUMBER, "description": "Opening where it starts."},
+                "to_deg": {**_NUMBER, "description": "Opening where it ends."},
+                "worst_deg": {**_NUMBER, "description": "Opening where it is worst."},
+                "place": {
+                    "oneOf": [{"type": "null"}, {"$ref": "#/$defs/place"}],
+                    "description": "Where to look.",
+                },
+            },
+        },
+        "place": {
+            "type": "object",
+            "required": ["kind", "opening_deg", "points_mm"],
+            "additionalProperties": False,
+            "properties": {
+                "kind": {"enum": ["point", "line", "area"]},
+                "opening_deg": {"type": "number"},
+                "points_mm": {
+                    "type": "array",
+                    "minItems": 1,
+                    "items": {
+                        "type": "array",
+                        "items": {"type": "number"},
+                        "minItems": 3,
+                        "maxItems": 3,
+                    },
+                },
+            },
+        },
+    },
+}  # fmt: skip

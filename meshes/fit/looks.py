@@ -1,0 +1,175 @@
+"""How much of each piece others hide from the film camera."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import box
+
+from .case import Case
+from .finding import Finding
+from .limits import Limits
+
+# Pixels along the longer side of the view: shares are then within 0.023 of a picture of 1024².
+_PIXELS = 256
+# Shares are told to this.
+_ROUND_PERCENT = 5
+_NEAREST_MM = 1.0
+# Flat open and closed, layers of different bodies lie in one plane; so far from it they have order.
+_AJAR = float(np.radians(1.5))
+
+
+@dataclass(frozen=True)
+class Eye:
+    """A pinhole camera.
+
+    Parameters
+    ----------
+    place : of the eye, mm, shape (3,).
+    axes : rows right, up and forward, unit vectors, shape (3, 3).
+    reach : half width and half height of the view at distance 1.
+    """
+
+    place: np.ndarray
+    axes: np.ndarray
+    reach: tuple[float, float]
+
+
+# What looks at a spread: its world points (n, 3), mm, to the camera that frames them.
+Filming = Callable[[np.ndarray], Eye]
+
+
+def reader_eye(points: np.ndarray) -> Eye:
+    """A camera at the reader's place, 40° above the table, that has all points in view."""
+    middle = (points.min(axis=0) + points.max(axis=0)) / 2
+    radius = float(np.linalg.norm(points - middle, axis=1).max())
+    half = float(np.tan(np.radians(13.5)))
+    away = np.array([0.0, -np.cos(np.radians(40)), np.sin(np.radians(40))])
+    right = np.array([1.0, 0.0, 0.0])
+    axes = np.stack([right, np.cross(right, -away), -away])
+    return Eye(middle + away * radius * 1.1 / np.sin(np.arctan(half)), axes, (half, half))
+
+
+def looks(
+    case: Case, limits: Limits, filming: Filming = reader_eye
+) -> tuple[list[Finding], dict[str, object]]:
+    """Hidden shares at a few openings.
+
+    Returns
+    -------
+    A note for each piece that is hidden at all of these openings, and the shares in percent by
+    opening and piece.
+    """
+    low, high = case.poses.openings[[0, -1]] if len(case.poses.openings) else (1.0, 0.0)
+    shares: dict[str, dict[str, int]] = {}
+    for opening in limits.looks_at:
+        if low <= opening <= high:
+            shares[f"{np.degrees(opening):g}"] = hidden_shares(case, float(opening), filming)
+    findings = []
+    for piece in case.pieces:
+        seen = [share[piece] for share in shares.values() if piece in share]
+        if seen and min(seen) > limits.hidden:
+            findings.append(
+                Finding(
+                    "looks",
+                    "note",
+                    "hidden",
+                    piece,
+                    (),
+                    f"{piece} is hidden by {min(seen)} % or more at every opening looked at",
+                    "fine for a strip that is meant to hide; else move it out, or cut it away",
+                    amount=float(min(seen)),
+                    unit="percent",
+                    limit=limits.hidden,
+                )
+            )
+    return findings, {"hidden_percent": shares}
+
+
+def hidden_shares(case: Case, opening: float, filming: Filming = reader_eye) -> dict[str, int]:
+    """Percent of the silhouette of each piece that others hide, rounded to 5.
+
+    The silhouette is exact (the union of the projected facets, cut to the view), so what a piece
+    hides of itself does not count. Who is in front is decided at the centres of pixels.
+    """
+    opening = float(np.clip(opening, case.poses.openings[0] + _AJAR, np.pi - _AJAR))
+    eye = filming(np.concatenate([case.corners(k, opening) for k in range(len(case.facets))]))
+    columns, rows, pitch = _grid(eye)
+    depth = np.full((len(rows), len(columns)), np.inf)
+    owner = np.full(depth.shape, -1)
+    names = list(dict.fromkeys(case.facets.pieces))
+    shadows: dict[str, list[shapely.Geometry]] = {}
+    for facet, name in enumerate(case.facets.pieces):
+        shape = _projected(case, facet, opening, eye)
+        if shape is None:
+            continue
+        shadows.setdefault(name, []).append(shape)
+        nearer, box_, far = _depths(case, facet, opening, eye, shape, columns, rows)
+        hit = nearer & (far < depth[box_] - 1e-6)
+        depth[box_][hit] = far[hit]
+        owner[box_][hit] = names.index(name)
+    view = box(-eye.reach[0], -eye.reach[1], *eye.reach)
+    out = {}
+    for name in case.pieces:
+        if name not in shadows:
+            continue
+        area = shapely.unary_union(shadows[name]).intersection(view).area
+        if area <= pitch**2:
+            continue
+        seen = float((owner == names.index(name)).sum()) * pitch**2
+        share = 100 * max(0.0, 1 - seen / area)
+        out[name] = _ROUND_PERCENT * round(share / _ROUND_PERCENT)
+    return out
+
+
+def _grid(eye: Eye) -> tuple[np.ndarray, np.ndarray, float]:
+    """Centres of the pixels across and up the view, and the size of one."""
+    pitch = 2 * max(eye.reach) / _PIXELS
+    columns = np.arange(-eye.reach[0] + pitch / 2, eye.reach[0], pitch)
+    return columns, np.arange(-eye.reach[1] + pitch / 2, eye.reach[1], pitch), pitch
+
+
+def _projected(case: Case, facet: int, opening: float, eye: Eye) -> shapely.Geometry | None:
+    """A facet in the view at distance 1; None if it is edge-on or reaches behind the camera."""
+
+    def project(points: np.ndarray) -> np.ndarray:
+        x, y, z = ((case.world(facet, points, opening) - eye.place) @ eye.axes.T).T
+        return np.stack([x, y], axis=1) / np.maximum(z, _NEAREST_MM)[:, None]
+
+    corners = (case.corners(facet, opening) - eye.place) @ eye.axes.T
+    if corners[:, 2].min() < _NEAREST_MM:
+        return None
+    shape = shapely.transform(case.facets.polygons[facet], project)
+    shape = shape if shape.is_valid else shapely.make_valid(shape)
+    return shape if shape.area > 1e-9 else None
+
+
+def _depths(
+    case: Case,
+    facet: int,
+    opening: float,
+    eye: Eye,
+    shape: shapely.Geometry,
+    columns: np.ndarray,
+    rows: np.ndarray,
+) -> tuple[np.ndarray, tuple[slice, slice], np.ndarray]:
+    """Pixels of a facet in its box, that box in the view, and depths along the axis, mm."""
+    left, bottom, right, top = shape.bounds
+    part = (
+        slice(*np.searchsorted(rows, [bottom, top])),
+        slice(*np.searchsorted(columns, [left, right])),
+    )
+    x, y = np.meshgrid(columns[part[1]], rows[part[0]])
+    inside = shapely.contains_xy(shape, x, y)
+    body = case.facets.body[facet : facet + 1]
+    pose = case.poses.at(np.array([opening]), body)
+    normal = eye.axes @ pose.rotation[0, :, 2]
+    offset = float(pose.rotation[0, :, 2] @ (pose.translation[0] - eye.place))
+    offset += float(case.facets.height[facet])
+    slope = normal[0] * x + normal[1] * y + normal[2]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        far = np.where(np.abs(slope) > 1e-12, offset / slope, np.inf)
+    return inside & (far > 0), part, far

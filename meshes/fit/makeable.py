@@ -1,0 +1,296 @@
+"""Whether it can be cut, glued and trusted to hold."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Polygon
+
+from ..sheet import Join, Sheet
+from .case import Case, area_at, line_at
+from .finding import Finding, Severity
+from .limits import Limits
+from .narrow import narrow_places, width_of
+from .slits import slits
+
+# Rule of thumb: up to so many mm of height, paper of so many g/m² stands by itself (common
+# practice, no source).
+_STANDS: tuple[tuple[float, float], ...] = ((40.0, 120.0), (80.0, 160.0), (120.0, 200.0))
+_TALLEST = 250.0
+# Heights count from here on: nearer to closed, pieces lie between the pages.
+_STANDING = float(np.radians(90.0))
+# Less than this is drawing error, mm.
+_HAIR_MM = 0.05
+
+
+def makeable(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
+    """Glue, strips, slits, art over folds, locked folds, taut carriers, weight of paper."""
+    findings = [
+        *_glue(case, limits),
+        *_strips(case, limits),
+        *slits(case, limits),
+        *_over_folds(case),
+        *_locked(case),
+        *_taut(case, limits),
+        *_weight(case),
+    ]
+    widths = [width_of(shape) for k in range(len(case.joins)) for shape in _areas(case, k)]
+    return findings, {"narrowest_glue_mm": round(min(widths), 3)} if widths else {}
+
+
+def _areas(case: Case, join: int) -> tuple[Polygon, ...]:
+    """Where a join's two facets meet, in body coordinates, mm."""
+    facets = case.facets
+    one, two = (facets.index(case.joins[join].facet), facets.index(case.joins[join].host))
+    area = facets.polygons[one].intersection(facets.polygons[two])
+    return tuple(part for part in shapely.get_parts(area) if part.geom_type == "Polygon")
+
+
+def _open(case: Case) -> float:
+    """The widest opening of the motion, radians: there glue is best seen."""
+    return float(case.poses.openings[-1])
+
+
+def _glue(case: Case, limits: Limits) -> list[Finding]:
+    found = []
+    for k, join in enumerate(case.joins):
+        areas = _areas(case, k)
+        width = max((width_of(area) for area in areas), default=0.0)
+        if width >= limits.glue_width - _HAIR_MM:
+            continue
+        facet = case.facets.index(join.facet)
+        severity: Severity = "warn" if areas else "fail"
+        held = f"only {width:.1f} mm wide" if areas else "empty: the two do not meet"
+        found.append(
+            Finding(
+                "makeable",
+                severity,
+                "narrow glue",
+                case.facets.pieces[facet],
+                (join.facet, join.host),
+                f"the area of glue between {join.facet} and {join.host} is {held}",
+                f"make the tab {limits.glue_width:g} mm deep, or move it wholly onto {join.host}",
+                amount=width,
+                unit="mm",
+                limit=limits.glue_width,
+                place=area_at(case.corners(facet, _open(case)), _open(case)),
+            )
+        )
+    return found
+
+
+def _strips(case: Case, limits: Limits) -> list[Finding]:
+    found = []
+    for sheet in case.sheets[1:]:
+        for narrow in narrow_places(sheet.outline, limits.strip_width):
+            facet = _facet_at(case, sheet, narrow.place)
+            shape, opening = _moved(case, sheet, facet, narrow.shape), _open(case)
+            found.append(
+                Finding(
+                    "makeable",
+                    "warn",
+                    f"thin {narrow.kind}",
+                    sheet.piece,
+                    (case.facets.ids[facet],),
+                    f"a {narrow.kind} of {case.facets.ids[facet]} is only {narrow.width:.1f} mm "
+                    f"wide, at {narrow.place[0]:.1f}, {narrow.place[1]:.1f} mm on its sheet",
+                    f"make it {limits.strip_width:g} mm wide, or it will tear",
+                    amount=narrow.width,
+                    unit="mm",
+                    limit=limits.strip_width,
+                    place=area_at(case.world(facet, shape, opening), opening),
+                )
+            )
+    return found
+
+
+def _facet_at(case: Case, sheet: Sheet, place: tuple[float, float]) -> int:
+    point = shapely.Point(place)
+    facet = min(sheet.facets, key=lambda f: f.polygon.distance(point))
+    return case.facets.index(f"{sheet.piece}.{facet.name}")
+
+
+def _moved(case: Case, sheet: Sheet, facet: int, shape: Polygon) -> np.ndarray:
+    """Outline of a shape drawn on a sheet, in the body coordinates of one of its facets."""
+    _, part = case.linkage.place(case.facets.ids[facet])
+    return part.placement.apply(np.asarray(shape.exterior.coords))
+
+
+def _over_folds(case: Case) -> list[Finding]:
+    """Glued parts that reach past a fold of their host on the side to which it closes."""
+    found = []
+    for join in case.joins:
+        over = _overhang(case, join)
+        if over is None:
+            continue
+        amount, fold, line = over
+        facet = case.facets.index(join.facet)
+        opening = _open(case)
+        found.append(
+            Finding(
+                "makeable",
+                "fail",
+                "over a fold",
+                case.facets.pieces[facet],
+                (join.facet, join.host, fold),
+                f"{join.facet} is glued on {join.host} and reaches {amount:.2f} mm past fold "
+                f"{fold}, which closes onto it",
+                f"take {amount:.2f} mm off {join.facet} there, or move it {amount:.2f} mm back",
+                amount=amount,
+                unit="mm",
+                limit=0.0,
+                place=line_at(case.world(facet, np.asarray(line.coords), opening), opening),
+            )
+        )
+    return found
+
+
+def _overhang(case: Case, join: Join) -> tuple[float, str, LineString] | None:
+    """How far a glued facet reaches past the worst fold of its host, with that fold."""
+    _, host = case.linkage.place(join.host)
+    polygon = case.facets.polygons[case.facets.index(join.facet)]
+    worst = None
+    for crossing in host.sheet.crossings:
+        name = f"{host.sheet.piece}.{crossing.fold.name}"
+        # A fold closes onto the printed face of its sheet if it is a valley, else onto the back.
+        if host.facet.name not in (crossing.left, crossing.right):
+            continue
+        if crossing.fold.sign * join.side > 0 or name in case.linkage.locked:
+            continue
+        ends = host.placement.apply([crossing.fold.start, crossing.fold.end])
+        beyond = _beyond(polygon, host.polygon, ends)
+        if beyond > _HAIR_MM and (worst is None or beyond > worst[0]):
+            worst = (beyond, name, LineString(ends))
+    return worst
+
+
+def _beyond(polygon: Polygon, host: Polygon, ends: np.ndarray) -> float:
+    """How far a polygon reaches past a fold of its host, beside the fold's own length, mm."""
+    along = (ends[1] - ends[0]) / np.linalg.norm(ends[1] - ends[0])
+    across = np.array([-along[1], along[0]])
+    inner = np.asarray(host.representative_point().coords[0])
+    if (inner - ends[0]) @ across > 0:
+        across = -across
+    far = polygon.length + host.length
+    strip = Polygon([ends[0], ends[1], ends[1] + far * across, ends[0] + far * across])
+    past = polygon.intersection(strip)
+    # A corner that only touches the fold's end is not over it.
+    if past.area < _HAIR_MM**2:
+        return 0.0
+    return float(((shapely.get_coordinates(past) - ends[0]) @ across).max())
+
+
+def _locked(case: Case) -> list[Finding]:
+    return [
+        Finding(
+            "makeable",
+            "warn",
+            "fold glued flat",
+            fold.partition(".")[0],
+            (fold,),
+            f"fold {fold} cannot fold: both its sides are glued to the same part",
+            "leave one side free of glue, or leave the fold out",
+        )
+        for fold in case.linkage.locked
+    ]
+
+
+def _taut(case: Case, limits: Limits) -> list[Finding]:
+    """Strips across both pages that are as good as straight at full opening."""
+    opening = _open(case)
+    if opening < np.pi - 1e-6:
+        return []
+    found = []
+    for piece in case.pieces:
+        spanned = _span(case, piece, opening)
+        if spanned is None or spanned[1] - spanned[0] >= limits.carrier_slack:
+            continue
+        slack = spanned[1] - spanned[0]
+        found.append(
+            Finding(
+                "makeable",
+                "note",
+                "taut",
+                piece,
+                tuple(case.facets.ids[k] for k in case.piece_facets(piece)),
+                f"{piece} is {slack:.2f} mm longer than the {spanned[0]:.1f} mm that it spans at "
+                "full opening, so it pulls at its glue",
+                f"make it {limits.carrier_slack:g} mm longer than the distance it spans (common "
+                "practice, no source)",
+                amount=slack,
+                unit="mm",
+                limit=limits.carrier_slack,
+                worst_deg=180.0,
+            )
+        )
+    return found
+
+
+def _span(case: Case, piece: str, opening: float) -> tuple[float, float] | None:
+    """Distance between the outermost folds of a strip across the gutter, and the paper between.
+
+    None for pieces whose folds are not all parallel to the gutter, or that stand on one page.
+    """
+    lines = []
+    for hinge in case.linkage.hinges:
+        if hinge.piece == piece:
+            facet = case.facets.index(hinge.facets[0])
+            origin, along = hinge.origins[0][:2], hinge.frames[0][:2, 0]
+            ends = case.world(facet, np.array([origin, origin + along * hinge.length]), opening)
+            lines.append((hinge.bodies, ends))
+    if len(lines) < 2 or any(abs(end[1, 1] - end[0, 1]) < 0.999 * _long(end) for _, end in lines):
+        return None
+    touched = {body for bodies, _ in lines for body in bodies}
+    if not {0, 1} <= touched:
+        return None
+    places = np.array(sorted((end[0, [0, 2]] for _, end in lines), key=lambda p: p[0]))
+    paper = float(np.linalg.norm(np.diff(places, axis=0), axis=1).sum())
+    return float(np.linalg.norm(places[-1] - places[0])), paper
+
+
+def _long(ends: np.ndarray) -> float:
+    return float(np.linalg.norm(ends[1] - ends[0]))
+
+
+def _weight(case: Case) -> list[Finding]:
+    found = []
+    openings = case.poses.openings[case.poses.openings >= _STANDING]
+    for sheet in case.sheets[1:]:
+        if not sheet.crossings or not len(openings):
+            continue
+        facets = [case.facets.index(f"{sheet.piece}.{f.name}") for f in sheet.facets]
+        height, opening, facet = _height(case, facets, openings[:: max(1, len(openings) // 6)])
+        needed = next((weight for most, weight in _STANDS if height <= most), _TALLEST)
+        if sheet.paper.grammage >= needed:
+            continue
+        found.append(
+            Finding(
+                "makeable",
+                "warn",
+                "light paper",
+                sheet.piece,
+                (case.facets.ids[facet],),
+                f"{sheet.piece} stands {height:.0f} mm high on paper of "
+                f"{sheet.paper.grammage:.0f} g/m²",
+                f"take paper of {needed:.0f} g/m² or more (rule of thumb, common practice, no "
+                "source)",
+                amount=sheet.paper.grammage,
+                unit="g/m²",
+                limit=needed,
+                worst_deg=float(np.degrees(opening)),
+                place=area_at(case.corners(facet, opening), opening),
+            )
+        )
+    return found
+
+
+def _height(case: Case, facets: list[int], openings: np.ndarray) -> tuple[float, float, int]:
+    """Largest distance of facets from the nearer page over some openings, where, and which."""
+    best = (0.0, float(openings[-1]), facets[0])
+    for opening in openings:
+        pages = case.poses.at(np.full(2, opening), np.array([0, 1])).rotation[:, :, 2]
+        for facet in facets:
+            high = float((case.corners(facet, float(opening)) @ pages.T).min(axis=1).max())
+            if high > best[0]:
+                best = (high, float(opening), facet)
+    return best

@@ -1,0 +1,86 @@
+"""Whether the spread moves freely."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..motion.result import Finding as Stop
+from .case import Case, line_at
+from .finding import Finding, Place, Severity
+from .limits import Limits
+
+_SEVERITY: dict[str, Severity] = {
+    "jam": "fail",
+    "cannot-assemble": "fail",
+    "snap": "warn",
+    "two-branches": "warn",
+}
+_KIND = {
+    "jam": "jams",
+    "cannot-assemble": "cannot be assembled",
+    "snap": "snaps",
+    "two-branches": "two ways to fold",
+}
+_ADVICE = {
+    "jam": "make both ways round this fold equally long when folded flat, or move its glue",
+    "cannot-assemble": "lengthen the parts next to this fold, or glue them nearer together",
+    "snap": "give the folds of this piece even rest angles, or one more glue point",
+    "two-branches": "crease this fold firmly in its own direction before gluing",
+}
+
+
+def moves(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
+    """What the solver found about the motion, with the opening, the fold and the gap."""
+    findings = [_told(case, stop) for stop in case.motion.findings]
+    if not case.motion.solved.all() and not any(f.severity == "fail" for f in findings):
+        missing = case.motion.openings[~case.motion.solved]
+        findings.append(
+            Finding(
+                "moves",
+                "fail",
+                "jams",
+                "",
+                (),
+                f"there is no pose at {len(missing)} openings, the first at "
+                f"{np.degrees(missing[0]):.1f}°",
+                "change the lengths or angles of the piece that stops",
+                from_deg=float(np.degrees(missing[0])),
+                to_deg=float(np.degrees(missing[-1])),
+            )
+        )
+    measures = {"solved_stages": float(case.motion.solved.sum())}
+    if case.motion.solved.any():
+        measures["largest_gap_mm"] = float(np.nanmax(case.motion.gaps[case.motion.solved]))
+    return findings, measures
+
+
+def _told(case: Case, stop: Stop) -> Finding:
+    opening_deg = float(np.degrees(stop.opening))
+    return Finding(
+        "moves",
+        _SEVERITY[stop.kind],
+        _KIND[stop.kind],
+        stop.fold.partition(".")[0],
+        (stop.fold,) if stop.fold else (),
+        f"{stop.fold} {_KIND[stop.kind]} at {opening_deg:.1f}°"
+        + (f" with a gap of {stop.gap:.2f} mm" if stop.gap > 0.005 else "")
+        + (f": {stop.reason}" if stop.reason else ""),
+        _ADVICE[stop.kind],
+        amount=stop.gap,
+        unit="mm",
+        worst_deg=opening_deg,
+        place=_fold_place(case, stop),
+    )
+
+
+def _fold_place(case: Case, stop: Stop) -> Place | None:
+    """The fold at the last pose before the stop."""
+    openings = case.poses.openings
+    hinge = next((h for h in case.linkage.hinges if h.name == stop.fold), None)
+    if hinge is None or not len(openings):
+        return None
+    opening = float(openings[np.abs(openings - stop.opening).argmin()])
+    facet = case.facets.index(hinge.facets[0])
+    origin, along = hinge.origins[0][:2], hinge.frames[0][:2, 0]
+    ends = np.array([origin, origin + along * hinge.length])
+    return line_at(case.world(facet, ends, opening), opening)

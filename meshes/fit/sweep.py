@@ -1,0 +1,301 @@
+"""All contacts of facets over a whole motion, at stages and between them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .chord import STRADDLE_MM, Meetings, chords, heights, meet
+from .facets import Facets
+from .poses import Pose, Poses
+
+# Corners of a pair move no farther than this against each other from one test to the next, mm.
+STEP_MM = 1.0
+# Ends of a contact are found to this, radians.
+END_RAD = float(np.radians(0.005))
+# Near flat everything happens at once: looked at as well, radians from 0 and from pi.
+_NEAR_FLAT = np.radians([0.1, 0.3, 0.6])
+# Openings of a run at which the push is evaluated, and again around the worst.
+_EVALUATED = 12
+_AROUND = 7
+_ROUNDS = 3
+
+
+@dataclass(frozen=True)
+class Contact:
+    """A stretch of openings over which two facets pass through each other.
+
+    Parameters
+    ----------
+    first, second : facet indices.
+    start, end : openings, radians.
+    """
+
+    first: int
+    second: int
+    start: float
+    end: float
+
+
+class Pairs:
+    """Pairs of facets at any opening: relative poses and tests.
+
+    Parameters
+    ----------
+    facets, poses : of one spread.
+    """
+
+    def __init__(self, facets: Facets, poses: Poses) -> None:
+        self.facets = facets
+        self.poses = poses
+
+    def pose(self, first: np.ndarray, second: np.ndarray, openings: np.ndarray) -> Pose:
+        """The first facet's body seen from the second's, each pair at its own opening."""
+        body = self.facets.body
+        here = self.poses.at(openings, body[first])
+        return here.seen_from(self.poses.at(openings, body[second]))
+
+    def meet(self, first: np.ndarray, second: np.ndarray, openings: np.ndarray) -> Meetings:
+        """Test pairs, each at its own opening (radians)."""
+        return meet(self.facets, first, second, self.pose(first, second, openings))
+
+    def pushes(self, contact: Contact, openings: np.ndarray) -> np.ndarray:
+        """Smallest push that frees two facets at each opening (radians), mm; 0 where clear."""
+        one, two = np.full(len(openings), contact.first), np.full(len(openings), contact.second)
+        pose = self.pose(one, two, openings)
+        pushes = meet(self.facets, one, two, pose).bound
+        if self.facets.simple[contact.first] and self.facets.simple[contact.second]:
+            return pushes
+        for k in np.flatnonzero(pushes > 0):
+            single = Pose(pose.rotation[k], pose.translation[k])
+            found = chords(self.facets, contact.first, contact.second, single)
+            pushes[k] = max((chord.push for chord in found), default=0.0)
+        return pushes
+
+
+def grid_of(poses: Poses) -> np.ndarray:
+    """The openings of the stages, with a few more near flat, radians."""
+    openings = poses.openings
+    extra = np.concatenate([_NEAR_FLAT, np.pi - _NEAR_FLAT])
+    step = np.searchsorted(openings, extra, side="right") - 1
+    known = (step >= 0) & (step < len(openings) - 1)
+    known[known] = poses.joined[step[known]]
+    return np.unique(np.concatenate([openings, extra[known]]))
+
+
+def sweep(facets: Facets, poses: Poses) -> list[Contact]:
+    """Every contact of two facets of different bodies; the pages are not tested on each other."""
+    if len(poses.openings) < 2:
+        return []
+    pairs = Pairs(facets, poses)
+    grid = grid_of(poses)
+    first, second, openings = _samples(pairs, grid, *near_pairs(facets, poses, grid))
+    if not first.size:
+        return []
+    met = pairs.meet(first, second, openings)
+    more = _between(pairs, first, second, openings, met)
+    if more[0].size:
+        late = pairs.meet(*more)
+        first, second = np.append(first, more[0]), np.append(second, more[1])
+        openings = np.append(openings, more[2])
+        met = Meetings(np.append(met.depth, late.depth), np.append(met.bound, late.bound))
+    return _runs(pairs, grid, first, second, openings, met.hit)
+
+
+def near_pairs(
+    facets: Facets, poses: Poses, grid: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Steps of the grid and the pairs whose boxes meet in them: three arrays of shape (k,)."""
+    low, high = _boxes(facets, poses, grid)
+    joined = poses.joined[
+        np.clip(
+            np.searchsorted(poses.openings, grid[:-1], side="right") - 1, 0, len(poses.joined) - 1
+        )
+    ]
+    first, second = np.triu_indices(len(facets), 1)
+    page = np.array([facets.is_page(k) for k in range(len(facets))])
+    apart = (facets.body[first] != facets.body[second]) & ~(page[first] & page[second])
+    first, second = first[apart], second[apart]
+    # A corner may bulge out of the box of its two ends by a fraction of the way between them.
+    moved = np.maximum(np.abs(np.diff(low, axis=0)), np.abs(np.diff(high, axis=0)))
+    bulge = 0.1 * moved.max(axis=(1, 2), initial=0.0) + STRADDLE_MM
+    found = []
+    for step in np.flatnonzero(joined):
+        bottom = np.minimum(low[step], low[step + 1]) - bulge[step]
+        top = np.maximum(high[step], high[step + 1]) + bulge[step]
+        hit = np.flatnonzero(
+            ((bottom[first] <= top[second]) & (bottom[second] <= top[first])).all(axis=1)
+        )
+        found.append((np.full(len(hit), step), first[hit], second[hit]))
+    if not found:
+        empty = np.zeros(0, int)
+        return empty, empty, empty
+    steps, ones, twos = (np.concatenate(column) for column in zip(*found, strict=True))
+    return steps, ones, twos
+
+
+def _boxes(facets: Facets, poses: Poses, grid: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Boxes of all facets at all openings of the grid, two arrays of shape (T, F, 3), mm."""
+    low, high = [], []
+    for opening in grid:
+        pose = poses.at(np.full(len(facets), opening), facets.body)
+        corners = pose.apply(facets.tail)
+        low.append(corners.min(axis=1))
+        high.append(corners.max(axis=1))
+    return np.array(low), np.array(high)
+
+
+def _samples(
+    pairs: Pairs, grid: np.ndarray, steps: np.ndarray, first: np.ndarray, second: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Openings at which each pair is tested, so close that nothing of `STEP_MM` slips through."""
+    facets, size = pairs.facets, max(1, 1_000_000 // pairs.facets.tail.shape[1])
+    out = []
+    for start in range(0, len(steps), size):
+        rows = slice(start, start + size)
+        step, one, two = steps[rows], first[rows], second[rows]
+        before = pairs.pose(one, two, grid[step])
+        after = pairs.pose(one, two, grid[step + 1])
+        way = np.maximum(
+            _way(facets.tail[one], before, after), _way_back(facets, two, before, after)
+        )
+        may = _may_cross(facets, one, two, before, after, way)
+        step, one, two = step[may], one[may], two[may]
+        count = np.maximum(np.ceil(way[may] / STEP_MM).astype(int), 1)
+        which = np.repeat(np.arange(len(count)), count + 1)
+        nth = np.arange(len(which)) - np.repeat(np.cumsum(count + 1) - count - 1, count + 1)
+        fraction = nth / count[which]
+        at = grid[step[which]] * (1 - fraction) + grid[step[which] + 1] * fraction
+        out.append((one[which], two[which], at))
+    if not out:
+        empty = np.zeros(0, int)
+        return empty, empty, np.zeros(0)
+    ones, twos, openings = (np.concatenate(column) for column in zip(*out, strict=True))
+    return ones, twos, openings
+
+
+def _way(points: np.ndarray, before: Pose, after: Pose) -> np.ndarray:
+    """Farthest that any of the points (n, E, 2) moves from one pose to the other, shape (n,)."""
+    change = Pose(after.rotation - before.rotation, after.translation - before.translation)
+    return np.linalg.norm(change.apply(points), axis=2).max(axis=1)
+
+
+def _way_back(facets: Facets, second: np.ndarray, before: Pose, after: Pose) -> np.ndarray:
+    still = Pose(
+        np.broadcast_to(np.eye(3), before.rotation.shape), np.zeros_like(before.translation)
+    )
+    return _way(facets.tail[second], still.seen_from(before), still.seen_from(after))
+
+
+def _may_cross(
+    facets: Facets,
+    first: np.ndarray,
+    second: np.ndarray,
+    before: Pose,
+    after: Pose,
+    way: np.ndarray,
+) -> np.ndarray:
+    """Whether both facets can straddle the other's plane somewhere between two poses.
+
+    Between the two, heights stay within their end values and a quarter of the way travelled: paths
+    of a fraction of a degree are nearly straight.
+    """
+    margin = 0.25 * way
+    may = np.ones(len(first), bool)
+    ends = zip(
+        heights(facets, first, second, before), heights(facets, first, second, after), strict=True
+    )
+    for start, end in ends:
+        may &= np.maximum(start.max(axis=1), end.max(axis=1)) + margin > STRADDLE_MM
+        may &= np.minimum(start.min(axis=1), end.min(axis=1)) - margin < -STRADDLE_MM
+    return may
+
+
+def _between(
+    pairs: Pairs, first: np.ndarray, second: np.ndarray, openings: np.ndarray, met: Meetings
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """More openings where a pair comes closest between two tests without having met."""
+    order = np.lexsort((openings, second, first))
+    one, two, at, depth = first[order], second[order], openings[order], met.depth[order]
+    if len(order) < 3:
+        return first[:0], second[:0], openings[:0]
+    same = (one[:-2] == one[2:]) & (two[:-2] == two[2:])
+    peak = same & (depth[1:-1] >= depth[:-2]) & (depth[1:-1] >= depth[2:])
+    rising = np.maximum(depth[1:-1] - depth[:-2], depth[1:-1] - depth[2:])
+    peak &= (depth[1:-1] <= STRADDLE_MM) & (rising > STRADDLE_MM) & (depth[1:-1] + rising > 0)
+    rows = np.flatnonzero(peak) + 1
+    fractions = np.linspace(0, 1, 9)[1:-1]
+    low, high = at[rows - 1], at[rows + 1]
+    inner = low[:, None] + (high - low)[:, None] * fractions
+    count = len(fractions)
+    return np.repeat(one[rows], count), np.repeat(two[rows], count), inner.ravel()
+
+
+def _runs(
+    pairs: Pairs,
+    grid: np.ndarray,
+    first: np.ndarray,
+    second: np.ndarray,
+    openings: np.ndarray,
+    hit: np.ndarray,
+) -> list[Contact]:
+    """Join neighbouring hits of one pair and bisect both ends of each run."""
+    order = np.lexsort((openings, second, first))
+    first, second, openings, hit = first[order], second[order], openings[order], hit[order]
+    new = np.ones(len(first), bool)
+    new[1:] = (first[1:] != first[:-1]) | (second[1:] != second[:-1])
+    # A step that was left out because nothing could cross in it parts two runs as well.
+    gap = np.zeros(len(first), bool)
+    gap[1:] = openings[1:] - openings[:-1] > 1.001 * np.diff(grid).max()
+    new |= gap
+    begins = np.flatnonzero(hit & (new | ~np.append(False, hit[:-1])))
+    ends = np.flatnonzero(hit & np.append(new[1:] | ~hit[1:], True))
+    if not begins.size:
+        return []
+    one, two = first[begins], second[begins]
+    clear_before = np.where(new[begins], openings[begins], openings[np.maximum(begins - 1, 0)])
+    last = np.minimum(ends + 1, len(first) - 1)
+    at_end = np.append(new[1:], True)[ends]
+    clear_after = np.where(at_end, openings[ends], openings[last])
+    start = _bisect(pairs, one, two, clear_before, openings[begins])
+    stop = _bisect(pairs, one, two, clear_after, openings[ends])
+    return [
+        Contact(int(a), int(b), float(s), float(e))
+        for a, b, s, e in zip(one, two, start, stop, strict=True)
+    ]
+
+
+def _bisect(
+    pairs: Pairs, first: np.ndarray, second: np.ndarray, clear: np.ndarray, met: np.ndarray
+) -> np.ndarray:
+    """The opening where each pair starts to meet, between a clear and a met one."""
+    clear, met = clear.copy(), met.copy()
+    while np.abs(met - clear).max(initial=0.0) > END_RAD:
+        middle = (clear + met) / 2
+        hit = pairs.meet(first, second, middle).hit
+        met = np.where(hit, middle, met)
+        clear = np.where(hit, clear, middle)
+    return met
+
+
+def worst(pairs: Pairs, contact: Contact) -> tuple[float, float, np.ndarray]:
+    """Deepest push of a contact.
+
+    Returns
+    -------
+    The push (mm), its opening (radians), and all openings at which it was evaluated.
+    """
+    tried = np.linspace(contact.start, contact.end, _EVALUATED)
+    pushes = pairs.pushes(contact, tried)
+    for _ in range(_ROUNDS):
+        best = int(np.argmax(pushes))
+        low, high = tried[max(best - 1, 0)], tried[min(best + 1, len(tried) - 1)]
+        if high - low < END_RAD:
+            break
+        inner = np.linspace(low, high, _AROUND)[1:-1]
+        tried, pushes = np.append(tried, inner), np.append(pushes, pairs.pushes(contact, inner))
+        order = np.argsort(tried, kind="stable")
+        tried, pushes = tried[order], pushes[order]
+    best = int(np.argmax(pushes))
+    return float(pushes[best]), float(tried[best]), tried

@@ -1,0 +1,159 @@
+"""How thick the closed spread is, and where."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+
+from .case import Case, area_at
+from .finding import Finding
+from .limits import Limits
+
+# Corners are snapped to this grid, so that edges on edges become one.
+_SNAP_MM = 1e-3
+_SLIVER_MM2 = 1e-4
+# At this opening the layers have parted, but lie over the places where they come to rest.
+_ORDER_AT = float(np.radians(2.0))
+_DEFAULT_THICKEST_MM = 3.0
+
+
+@dataclass(frozen=True)
+class Field:
+    """A part of the closed spread with the same layers everywhere.
+
+    Parameters
+    ----------
+    shape : in (distance from gutter, y), mm.
+    facets : indices of the facets that lie there.
+    height : sum of their calipers, mm: a lower bound, since air and creases add to it.
+    """
+
+    shape: Polygon
+    facets: tuple[int, ...]
+    height: float
+
+
+def height_map(case: Case) -> list[Field]:
+    """The closed spread cut into fields of equal layers, exact up to the snapping of corners."""
+    opening = float(case.poses.openings[0])
+    outlines = [_closed_outline(case, k, opening) for k in range(len(case.facets))]
+    lines = shapely.unary_union([outline.boundary for outline in outlines])
+    cells = shapely.get_parts(shapely.polygonize(shapely.get_parts(lines)))
+    cells = cells[shapely.area(cells) > _SLIVER_MM2]
+    points = shapely.get_coordinates(shapely.point_on_surface(cells))
+    covers = np.array(
+        [shapely.contains_xy(outline, points[:, 0], points[:, 1]) for outline in outlines]
+    )
+    heights = case.facets.caliper @ covers
+    return [
+        Field(cell, tuple(np.flatnonzero(cover).tolist()), float(height))
+        for cell, cover, height in zip(cells, covers.T, heights, strict=True)
+        if cover.any()
+    ]
+
+
+def _closed_outline(case: Case, facet: int, opening: float) -> Polygon:
+    def fold(points: np.ndarray) -> np.ndarray:
+        return case.world(facet, points, opening)[:, [2, 1]]
+
+    shape = shapely.transform(case.facets.polygons[facet], fold)
+    return shapely.make_valid(shapely.set_precision(shape, _SNAP_MM))
+
+
+def raster(fields: list[Field], pitch: float) -> tuple[np.ndarray, tuple[float, float]]:
+    """Heights on a grid, for pictures.
+
+    Parameters
+    ----------
+    pitch : of the grid, mm.
+
+    Returns
+    -------
+    Heights in mm, shape (rows, columns), rows running up the page, and the place of the first
+    cell's corner (distance from the gutter, y), mm.
+    """
+    low_x, low_y, high_x, high_y = shapely.total_bounds([field.shape for field in fields])
+    x = np.arange(low_x + pitch / 2, high_x, pitch)
+    y = np.arange(low_y + pitch / 2, high_y, pitch)
+    out = np.zeros((len(y), len(x)))
+    for field in fields:
+        left, bottom, right, top = field.shape.bounds
+        columns = slice(*np.searchsorted(x, [left, right]))
+        rows = slice(*np.searchsorted(y, [bottom, top]))
+        grid_x, grid_y = np.meshgrid(x[columns], y[rows])
+        inside = shapely.contains_xy(field.shape, grid_x, grid_y)
+        out[rows, columns][inside] = field.height
+    return out, (float(low_x), float(low_y))
+
+
+def layers_at(case: Case, field: Field) -> list[str]:
+    """Ids of the facets in a field from the left page to the right page."""
+    closed, ajar = float(case.poses.openings[0]), _ORDER_AT
+    point = field.shape.representative_point()
+    place = np.array([0.0, point.y, point.x])
+    sides = []
+    for facet in field.facets:
+        body = case.facets.body[facet : facet + 1]
+        rest = case.poses.at(np.array([closed]), body)
+        own = (place - rest.translation[0]) @ rest.rotation[0]
+        sides.append(float(case.world(facet, own[None, :2], ajar)[0, 0]))
+    order = np.argsort(sides, kind="stable")
+    return [case.facets.ids[field.facets[k]] for k in order]
+
+
+def thickness(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, object]]:
+    """Peak of the height map against the limit.
+
+    Returns
+    -------
+    A warning if it is too thick, and the peak, its layers, area and place, and the mean.
+    """
+    if not case.closes:
+        return [], {}
+    fields = height_map(case)
+    peak = max(field.height for field in fields)
+    top = [field for field in fields if field.height > peak - 1e-9]
+    largest = max(top, key=lambda field: field.shape.area)
+    place = largest.shape.representative_point()
+    width, height = case.size
+    mean = sum(field.height * field.shape.area for field in fields) / (width * height)
+    measures: dict[str, object] = {
+        "peak_mm": round(peak, 4),
+        "layers": len(largest.facets),
+        "peak_area_mm2": round(sum(field.shape.area for field in top), 2),
+        "peak_at_gutter_mm": round(place.x, 2),
+        "peak_at_foot_mm": round(place.y, 2),
+        "mean_mm": round(mean, 4),
+    }
+    if case.poses.openings[-1] >= _ORDER_AT:
+        measures["stack"] = layers_at(case, largest)
+    limit = limits.thickest or case.thickest or _DEFAULT_THICKEST_MM
+    findings = [_thick(case, largest, peak, limit)] if peak > limit + 1e-9 else []
+    return findings, measures
+
+
+def _thick(case: Case, field: Field, peak: float, limit: float) -> Finding:
+    pieces = dict.fromkeys(case.facets.pieces[k] for k in field.facets)
+    counts = {name: sum(case.facets.pieces[k] == name for k in field.facets) for name in pieces}
+    most = max((name for name in counts if name in case.pieces), key=lambda name: counts[name])
+    outline = np.asarray(field.shape.exterior.coords)
+    corners = np.column_stack([np.zeros(len(outline)), outline[:, 1], outline[:, 0]])
+    middle = field.shape.representative_point()
+    return Finding(
+        "thickness",
+        "warn",
+        "too thick",
+        most,
+        tuple(case.facets.ids[k] for k in field.facets),
+        f"{len(field.facets)} layers make {peak:.2f} mm, {middle.y:.0f} mm from the foot and "
+        f"{middle.x:.0f} mm from the gutter",
+        f"move pieces apart there, or use thinner paper; {most} has {counts[most]} of the layers",
+        amount=peak,
+        unit="mm",
+        limit=limit,
+        worst_deg=0.0,
+        place=area_at(corners, float(case.poses.openings[0])),
+    )
