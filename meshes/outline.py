@@ -7,6 +7,7 @@ line can be the ridge of a piece. Lengths are mm, angles radians; curves are fla
 
 from __future__ import annotations
 
+import math
 from typing import Annotated, Literal
 
 import numpy as np
@@ -180,7 +181,7 @@ class Fern(Shape):
     width: Length = Field(description="where it is widest")
     leaflets: Count = Field(9, description="on each side")
     rise: Annotated[float, degrees(10, 90)] = Field(
-        np.radians(58), description="angle between leaflet and midrib"
+        math.radians(58), description="angle between leaflet and midrib"
     )
     stem: Annotated[float, mm(0.3, 50)] = Field(2.4, description="width of the midrib at its base")
 

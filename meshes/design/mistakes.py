@@ -83,15 +83,16 @@ def _walk(
         keys.append(str(part))
         field = owner.model_fields.get(str(part))
         annotation = field.annotation if field else None
-        choices = list(_models(annotation))
+        choices = list(models_in(annotation))
     return keys, owner, keys[-1] if keys else ""
 
 
-def _models(annotation: Any) -> Iterable[type[BaseModel]]:
+def models_in(annotation: Any) -> Iterable[type[BaseModel]]:
+    """The models that a type is made of."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         yield annotation
     for argument in get_args(annotation):
-        yield from _models(argument)
+        yield from models_in(argument)
 
 
 def _tag(model: type[BaseModel]) -> str | None:

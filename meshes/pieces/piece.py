@@ -38,8 +38,9 @@ class FoldSpec(BaseModel):
     )
 
 
+# A kind is a subclass with its own keys and its own `build`.
 class Piece(BaseModel):
-    """Keys that every piece has. A kind is a subclass with its own keys and a :meth:`build`.
+    """Keys that every piece has.
 
     Attributes
     ----------

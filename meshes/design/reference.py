@@ -1,0 +1,127 @@
+"""The reference of the design file, written from its models, so that it can't go stale."""
+
+from __future__ import annotations
+
+import inspect
+import math
+from collections.abc import Iterable
+from typing import Any, get_args
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+from pydantic_core import PydanticUndefined
+
+from meshes import outline
+from meshes.measure import Bounds, Pair
+from meshes.pieces import KINDS
+from meshes.pieces.piece import FoldSpec, OnCrease, OnFacet, Piece
+
+from .mistakes import allowed_for, models_in
+from .model import PAPERS, PaperSettings, SpreadSettings
+
+_SKIPPED = ("kind", "shape")
+
+
+def reference_markdown() -> str:
+    """Tables of every key of a design file, in Markdown."""
+    parts = [
+        _table("`[spread]`", SpreadSettings),
+        _table("`[papers.NAME]`", PaperSettings),
+        "Ready papers: " + ", ".join(f"`{name}`" for name in PAPERS) + ".",
+        _table("`[pieces.NAME]`: keys of every piece", Piece),
+        _table("Keys of pieces on a crease", OnCrease, Piece),
+        _table("Keys of pieces on a facet", OnFacet, Piece),
+        _table("`folds.NAME` of a piece", FoldSpec),
+    ]
+    for name, kind in KINDS.items():
+        base = OnCrease if issubclass(kind, OnCrease) else OnFacet
+        shared = base if issubclass(kind, base) else Piece
+        parts.append(_table(f'`kind = "{name}"`', kind, shared))
+        parts += _nested(name, kind)
+    parts.append(_table("Keys of every outline", outline.Shape))
+    parts += [_table(f'`shape = "{_shape(s)}"`', s, outline.Shape) for s in _shapes()]
+    return "\n\n".join(parts) + "\n"
+
+
+def _nested(name: str, kind: type[BaseModel]) -> list[str]:
+    """Tables of the models that only this kind has."""
+    found: dict[str, type[BaseModel]] = {}
+    for key, field in kind.model_fields.items():
+        for model in models_in(field.annotation):
+            if model is not FoldSpec and not issubclass(model, outline.Shape):
+                found.setdefault(key, model)
+    return [_table(f"`{key}` of a {name}", model) for key, model in found.items()]
+
+
+def _shapes() -> Iterable[type[BaseModel]]:
+    union = get_args(outline.Outline)[0]
+    return get_args(union)
+
+
+def _shape(model: type[BaseModel]) -> str:
+    return str(model.model_fields["shape"].default)
+
+
+def _table(title: str, model: type[BaseModel], shared: type[BaseModel] | None = None) -> str:
+    """One model: what it is, then a row for each key that `shared` does not have."""
+    rows = [
+        _row(name, model, field)
+        for name, field in model.model_fields.items()
+        if name not in _SKIPPED and (shared is None or name not in shared.model_fields)
+    ]
+    text = _prose(model)
+    head = ["| key | holds | default | meaning |", "| --- | --- | --- | --- |"]
+    return "\n".join([f"#### {title}", "", text, *(["", *head, *rows] if rows else [])])
+
+
+def _prose(model: type[BaseModel]) -> str:
+    """The model's description, without the sections meant for programmers."""
+    text = inspect.cleandoc(model.__doc__ or "").split("\n\nAttributes")[0]
+    paragraphs = [" ".join(part.split()) for part in text.split("\n\n")]
+    return "\n\n".join(paragraphs).replace("``", "`").replace(":meth:", "")
+
+
+def _row(name: str, model: type[BaseModel], field: FieldInfo) -> str:
+    default = "required" if field.is_required() else _default(field)
+    cells = (f"`{name}`", _holds(model, name, field), default, field.description or "")
+    return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
+
+
+def _holds(model: type[BaseModel], name: str, field: FieldInfo) -> str:
+    text = allowed_for(model, name)
+    if text:
+        return text
+    annotation = repr(field.annotation)
+    for word, said in (
+        ("Rectangle", "list of outlines" if "list" in annotation else "outline"),
+        ("FoldSpec", "tables by fold"),
+        ("list", "list"),
+        ("bool", "true or false"),
+        ("int", "whole number"),
+    ):
+        if word in annotation:
+            return said
+    if "pattern" in repr(field.metadata) + annotation:
+        return "`#rrggbb`"
+    return "table" if list(models_in(field.annotation)) else "text"
+
+
+def _default(field: FieldInfo) -> str:
+    value: Any = field.get_default(call_default_factory=True)
+    if value is None or value is PydanticUndefined or isinstance(value, list | dict | BaseModel):
+        return "–"
+    bounds = _bounds(field)
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, float):
+        return f"{math.degrees(value):.4g}°" if bounds and bounds.what == "angle" else f"{value:g}"
+    return f"`{value}`" if isinstance(value, str) else str(value)
+
+
+def _bounds(field: FieldInfo) -> Bounds | None:
+    for item in field.metadata:
+        if isinstance(item, Bounds):
+            return item
+        if isinstance(item, Pair):
+            return item.each
+    return None
