@@ -89,3 +89,19 @@ def test_what_cannot_be_folded_is_refused_with_its_reason(outline, fold, reason)
 def test_two_labels_in_one_facet_are_refused():
     with pytest.raises(ValueError, match="facet b is not parted"):
         cut(box(0, 0, 40, 40), [], {"a": (10, 10), "b": (30, 30)})
+
+
+@pytest.mark.parametrize("turn_deg", range(0, 90, 3))
+def test_a_fold_that_goes_on_as_an_edge_parts_the_sheet_at_any_angle(turn_deg):
+    """The foot of a leaf: the tab ends, the leaf's edge runs on along the same line."""
+    turn = np.radians(turn_deg)
+    matrix = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
+
+    def turned(points):
+        return [tuple(p) for p in np.array(points, float) @ matrix.T]
+
+    outline = Polygon(turned([(0, 0), (4, -8), (22, -8), (26, 0), (33, 0), (30, 40), (0, 60)]))
+    (start, end) = turned([(0, 0), (26, 0)])
+    inside = dict(zip(("tab", "panel"), turned([(13, -4), (13, 20)]), strict=True))
+    facets, _ = cut(outline, [Fold("foot", start, end, -1)], inside)
+    assert {f.name: round(f.polygon.area, 3) for f in facets} == {"tab": 176.0, "panel": 1560.0}

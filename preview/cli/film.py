@@ -33,7 +33,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_design(parser)
     add_output(
         parser,
-        "the film; its ending chooses the format: .gif, .mp4, .webp or .png (animated) "
+        "the film; its ending chooses the format: .gif, .mp4, .webp or .apng "
         "(default: renders/NAME.gif)",
     )
     parser.add_argument(

@@ -24,7 +24,8 @@ class Terminal:
     Parameters
     ----------
     stdout, stderr : results go to the first; messages, errors and progress to the second.
-    folder : the working folder, to which relative names of files belong.
+    folder : the working folder, to which relative names of files belong; itself relative where that
+        keeps the names in messages short.
     live : stderr is a terminal that a person watches.
     colour : colours and bold type are welcome.
     """
@@ -40,7 +41,7 @@ class Terminal:
         """The terminal of this process."""
         live = sys.stderr.isatty() and sys.stdout.isatty()
         plain = bool(os.environ.get("NO_COLOR")) or os.environ.get("TERM") == "dumb"
-        return cls(sys.stdout, sys.stderr, Path.cwd(), live, live and not plain)
+        return cls(sys.stdout, sys.stderr, Path(), live, live and not plain)
 
     def show(self, text: str = "") -> None:
         """Write a result, one line or more, to stdout."""
