@@ -137,6 +137,10 @@ class Geometry:
             np.stack([part.lengths for part in parts]),
         )
 
+    def batch(self) -> Geometry:
+        """A batch of one."""
+        return Geometry.stack([self])
+
     def take(self, rows: np.ndarray) -> Geometry:
         """Rows of a batch."""
         return Geometry(self.frames[rows], self.origins[rows], self.lengths[rows])

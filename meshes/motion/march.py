@@ -164,7 +164,7 @@ class Marcher:
             angles = self._march_group(group)
             tracks = [self._finish(block, path) for block, path in zip(group, angles, strict=True)]
             self.tracks += tracks
-            _fill(group, angles, self._poses)
+            fill(group, angles, self._poses)
 
     def _march_group(self, blocks: Sequence[Block]) -> np.ndarray:
         """Angles on the grid, shape (P, G, n); NaN from where plain steps do not do."""
@@ -258,10 +258,15 @@ class Marcher:
 
     def _closure(self, block: Block, opening: float) -> Closure:
         """The closure of one block as a batch of one, its hosts brought to some opening."""
+        rotations, translations = self.poses_at(opening, block)
+        return _batch([block], (rotations[None], translations[None]), 0)
+
+    def poses_at(self, opening: float, block: Block) -> Poses:
+        """Rotations (B, 3, 3) and translations (B, 3) of what a block stands on; others are NaN."""
         stage = np.array([opening])
         poses = self.given(stage)
         place(self.ancestors(block), stage, poses)
-        return _batch([block], poses, 0)
+        return poses[0][0], poses[1][0]
 
     def ancestors(self, block: Block) -> list[Track]:
         """Tracks of everything that the block stands on, hosts first."""
@@ -297,7 +302,7 @@ def place(tracks: Sequence[Track], openings: np.ndarray, poses: Poses) -> dict[i
         for k in np.flatnonzero(flat).tolist():
             found[:, k] = _limit([track.block for track in group], openings, found, k, poses)
         blocks = [track.block for track in group]
-        _fill(blocks, found, poses)
+        fill(blocks, found, poses)
         for block, path in zip(blocks, found, strict=True):
             angles.update(zip(block.hinges, path.T, strict=True))
     return angles
@@ -387,7 +392,7 @@ def _batch(blocks: Sequence[Block], poses: Poses, stage: int) -> Closure:
     )
 
 
-def _fill(blocks: Sequence[Block], angles: np.ndarray, poses: Poses) -> None:
+def fill(blocks: Sequence[Block], angles: np.ndarray, poses: Poses) -> None:
     """Write the poses of a batch of blocks, angles (P, S, n), into all poses."""
     hosts = np.array([block.hosts for block in blocks])
     own = np.array([block.own for block in blocks])

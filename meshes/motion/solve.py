@@ -8,14 +8,19 @@ import numpy as np
 
 from meshes.linkage import Linkage
 
+from . import roam
 from .blocks import Block, Misfit, Planner, adrift, components
-from .closure import Topology
-from .march import Marcher, Poses, Track, place, support
+from .closure import Closure, Topology
+from .contact import with_obstacles
+from .march import Marcher, Poses, Stop, fill, place, support
 from .result import Finding, Motion
+from .roam import Course, Roamer
 
 # Openings at which a first pose is tried; deep hosts are nearly shut at small ones.
 _STARTS_DEG = (120.0, 90.0, 150.0, 60.0, 30.0)
 PAGES = (0, 1)
+# Openings nearer to each other than this are one.
+_SAME_RAD = 1e-9
 
 
 def solve(linkage: Linkage, openings: np.ndarray) -> Motion:
@@ -38,11 +43,10 @@ def solve(linkage: Linkage, openings: np.ndarray) -> Motion:
         If openings are not a sorted list of finite angles in the allowed range.
     """
     asked = _check_openings(openings)
-    stages, where = np.unique(np.concatenate([asked, support(asked)]), return_inverse=True)
     loose = adrift(linkage, frozenset(PAGES))
 
-    def given(openings: np.ndarray) -> Poses:
-        rotations, translations = page_poses(len(linkage.bodies), openings)
+    def given(stages: np.ndarray) -> Poses:
+        rotations, translations = page_poses(len(linkage.bodies), stages)
         rotations[:, loose] = np.eye(3)
         translations[:, loose] = 0.0
         return rotations, translations
@@ -50,14 +54,54 @@ def solve(linkage: Linkage, openings: np.ndarray) -> Motion:
     blocks, misfits = plan(linkage, given, frozenset([*PAGES, *loose]))
     marcher = Marcher(given)
     marcher.march(block for block in blocks if not block.free)
-    poses = marcher.given(stages)
+    free = [with_obstacles(linkage, block, PAGES) for block in blocks if block.free]
+    extra = [roam.stages(), *([block.start] for block in free)] if free else []
+    stages = _merge(asked, np.concatenate([support(asked), *extra]))
+    poses = given(stages)
     angles = np.full((len(stages), len(linkage.hinges)), np.nan)
     for k, path in place(marcher.tracks, stages, poses).items():
         angles[:, k] = path
     findings = [_not_assembled(linkage, misfit) for misfit in misfits]
-    findings += _jams(linkage, marcher.tracks)
     findings += [_adrift(linkage, body) for body in loose]
-    return _motion(asked, where[: len(asked)], poses, angles, findings, blocks)
+    findings += _jams(linkage, [(track.block, track.stops) for track in marcher.tracks])
+    courses: list[Course] = []
+    for block in free:
+        course = _roam(linkage, block, stages, poses, marcher)
+        if isinstance(course, Misfit):
+            findings.append(_not_assembled(linkage, course))
+            continue
+        courses.append(course)
+        angles[:, list(block.hinges)] = course.angles
+        fill([block], course.angles[None], poses)
+    findings += _jams(linkage, [(course.block, course.stops) for course in courses])
+    findings += _leaps(linkage, courses)
+    return _motion(asked, np.searchsorted(stages, asked), poses, angles, findings, blocks)
+
+
+def _merge(asked: np.ndarray, more: np.ndarray) -> np.ndarray:
+    """Asked openings, exactly, and others that are not next to one of them; ascending."""
+    stages = np.unique(asked)
+    for opening in more:
+        if np.abs(stages - opening).min() > _SAME_RAD:
+            stages = np.append(stages, opening)
+    return np.sort(stages)
+
+
+def _roam(
+    linkage: Linkage, block: Block, stages: np.ndarray, poses: Poses, marcher: Marcher
+) -> Course | Misfit:
+    """Lead a free block through all stages, its hosts taken from `poses` or marched there."""
+
+    def closure_at(opening: float) -> Closure | None:
+        k = int(np.argmin(np.abs(stages - opening)))
+        here = poses[0][k], poses[1][k]
+        if abs(stages[k] - opening) > _SAME_RAD:
+            here = marcher.poses_at(opening, block)
+        if not np.isfinite(here[1][list(block.hosts)]).all():
+            return None
+        return block.closure(*here)
+
+    return Roamer(linkage, block, stages, closure_at, PAGES).run()
 
 
 def _check_openings(openings: np.ndarray) -> np.ndarray:
@@ -153,12 +197,12 @@ def _adrift(linkage: Linkage, body: int) -> Finding:
     return Finding("cannot-assemble", 0.0, "", 0.0, reason)
 
 
-def _jams(linkage: Linkage, tracks: Sequence[Track]) -> list[Finding]:
+def _jams(linkage: Linkage, stopped: Sequence[tuple[Block, tuple[Stop, ...]]]) -> list[Finding]:
     findings = []
-    for track in tracks:
-        for stop in track.stops:
+    for block, stops in stopped:
+        for stop in stops:
             name = linkage.hinges[stop.hinge].name
-            closing = stop.opening < track.block.start
+            closing = stop.opening < block.start
             cause = "is folded shut" if stop.shut else "pulls taut"
             reason = (
                 f"{name} {cause} at {np.degrees(stop.opening):.2f}°, so the spread cannot "
@@ -167,4 +211,23 @@ def _jams(linkage: Linkage, tracks: Sequence[Track]) -> list[Finding]:
             if stop.gap:
                 reason += f"; at the end {stop.gap:.2f} mm would be missing"
             findings.append(Finding("jam", float(stop.opening), name, stop.gap, reason))
+    return findings
+
+
+def _leaps(linkage: Linkage, courses: Sequence[Course]) -> list[Finding]:
+    findings = []
+    for course in courses:
+        for snap in course.snaps:
+            name = linkage.hinges[snap.hinge].name
+            reason = (
+                f"{name} snaps by {np.degrees(snap.jump):.1f}° at {np.degrees(snap.opening):.2f}°"
+            )
+            findings.append(Finding("snap", snap.opening, name, 0.0, reason))
+        for opening in course.branches:
+            name = linkage.hinges[course.block.hinges[0]].name
+            reason = (
+                f"the piece of {name} has another pose at {np.degrees(opening):.1f}°, past the "
+                "opening at which it stops"
+            )
+            findings.append(Finding("two-branches", opening, name, 0.0, reason))
     return findings

@@ -1,0 +1,296 @@
+"""Free paper comes to rest: least energy of its folds, closed, in range and above the page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import nnls
+
+from .assembly import levenberg_marquardt, seeds
+from .blocks import Block
+from .closure import Closure, Pose
+from .contact import Contacts, least_distance, loop_curvature
+from .rings import shrink, winds_once
+
+CLOSED_MM = 1e-11
+CLEAR = 1e-10
+_CUT = 1e-6
+_ACTIVE = 1e-8
+_STATIONARY = 1e-7
+# Rows farther away than this play no part in one step (scaled heights, radians).
+_NEAR_STEP, _NEAR_RESTORE = 0.6, 1.2
+_STARTS = 4
+
+
+@dataclass(frozen=True)
+class Rest:
+    """A resting pose.
+
+    Parameters
+    ----------
+    angles : shape (n,), radians.
+    energy : relative to the mean stiffness.
+    touching : contact rows that hold.
+    """
+
+    angles: np.ndarray
+    energy: float
+    touching: np.ndarray
+
+
+@dataclass(frozen=True)
+class _Split:
+    """Singular vectors of a Jacobian, shape (m, n): what closes and what stays free."""
+
+    left: np.ndarray
+    values: np.ndarray
+    right: np.ndarray
+    free: np.ndarray
+
+    @staticmethod
+    def of(jacobian: np.ndarray) -> _Split:
+        if not len(jacobian):
+            none = np.zeros((0, 0))
+            count = jacobian.shape[1]
+            return _Split(none, np.zeros(0), np.zeros((0, count)), np.eye(count))
+        left, values, right = np.linalg.svd(jacobian)
+        rank = int((values > _CUT * max(values[0], 1.0)).sum())
+        return _Split(left[:, :rank], values[:rank], right[:rank], right[rank:].T)
+
+    def close(self, residual: np.ndarray) -> np.ndarray:
+        """The shortest step that closes a residual (m,)."""
+        return -self.right.T @ ((self.left.T @ residual) / self.values)
+
+    def multipliers(self, force: np.ndarray) -> np.ndarray:
+        """Closure multipliers, shape (m,), that balance forces on the folds (n,)."""
+        return -self.left @ ((self.right @ force) / self.values)
+
+
+@dataclass(frozen=True)
+class Springs:
+    """A free block at one opening.
+
+    Parameters
+    ----------
+    block : its folds are springs.
+    closure : with the hosts placed, no batch.
+    contacts : None if nothing stands in the way.
+    """
+
+    block: Block
+    closure: Closure
+    contacts: Contacts | None
+
+    @property
+    def stiffness(self) -> np.ndarray:
+        """Relative stiffness, mean 1, so that tolerances have one scale."""
+        return self.block.stiffness / self.block.stiffness.mean()
+
+    def energy(self, angles: np.ndarray) -> float:
+        """Energy of the folds, shape (n,)."""
+        return float(0.5 * self.stiffness @ (angles - self.block.rest) ** 2)
+
+    def heights(self, pose: Pose) -> np.ndarray:
+        """Scaled heights of all contact rows, shape (R,)."""
+        return self.contacts.heights(pose) if self.contacts is not None else np.zeros(0)
+
+    def rows(
+        self, pose: Pose, heights: np.ndarray, near: float
+    ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Fold ranges and contacts that are near: gradients (r, n), slacks (r,), contact rows.
+
+        The contacts come last.
+        """
+        low, high = self.block.topology.bounds
+        slack = np.concatenate([pose.angles - low, high - pose.angles])
+        unit = np.eye(len(low))
+        box = np.flatnonzero(slack < near)
+        gradients, slacks = np.vstack([unit, -unit])[box], slack[box]
+        close_by = np.flatnonzero(heights < near)
+        if len(close_by) and self.contacts is not None:
+            gradients = np.vstack([gradients, self.contacts.gradients(pose, close_by)])
+            slacks = np.concatenate([slacks, heights[close_by]])
+        return gradients, slacks, close_by
+
+    def restore(
+        self, angles: np.ndarray, kept: np.ndarray | None = None, iterations: int = 12
+    ) -> Pose | None:
+        """The nearest pose that closes, keeps every fold in range and every vertex above.
+
+        Newton's method for equations and inequalities together; nothing is pinned.
+
+        Parameters
+        ----------
+        kept : contact rows that must hold as equations.
+        """
+        low, high = self.block.topology.bounds
+        angles = np.clip(angles, low, high)
+        for _ in range(iterations):
+            pose = self.closure.at(angles)
+            heights = self.heights(pose)
+            residual, jacobian = pose.residual, None
+            if kept is not None and len(kept) and self.contacts is not None:
+                jacobian = np.vstack([pose.jacobian, self.contacts.gradients(pose, kept)])
+                residual = np.concatenate([residual, heights[kept]])
+            worst = np.abs(residual).max(initial=0.0)
+            if worst < CLOSED_MM and heights.min(initial=0.0) > -CLEAR:
+                return pose
+            split = _Split.of(pose.jacobian if jacobian is None else jacobian)
+            step = split.close(residual) if worst else np.zeros(len(angles))
+            rows, slacks, _ = self.rows(pose, heights, _NEAR_RESTORE)
+            wanted = -slacks - rows @ step
+            step = step + split.free @ _meet(rows @ split.free, wanted)
+            step *= min(1.0, 0.3 / max(float(np.abs(step).max(initial=0.0)), 1e-300))
+            angles = np.clip(angles + step, low, high)
+        return None
+
+    def relax(self, pose: Pose, iterations: int = 60) -> Rest | None:
+        """Slide from a feasible pose to the nearest minimum of the energy; None if it stalls."""
+        trust = 0.4
+        for _ in range(iterations):
+            split = _Split.of(pose.jacobian)
+            heights = self.heights(pose)
+            rows, slacks, contact_rows = self.rows(pose, heights, _NEAR_STEP)
+            force = self.stiffness * (pose.angles - self.block.rest)
+            slope = split.free.T @ force
+            held = slacks <= _ACTIVE
+            pushes, rest = _balance(rows[held] @ split.free, slope)
+            if rest < _STATIONARY:
+                touching = contact_rows[held[len(held) - len(contact_rows) :]]
+                return Rest(pose.angles, self.energy(pose.angles), touching)
+            pressure = np.zeros(len(rows))
+            pressure[held] = pushes
+            step = self._step(pose, split, rows, slacks, contact_rows, pressure, force)
+            size = float(np.linalg.norm(step))
+            if size < 1e-13:
+                return None
+            first = min(1.0, trust / size)
+            found = self._descend(pose, split.free @ step, force, first)
+            if found is None:
+                return None
+            pose, share = found
+            if share < first:
+                trust = share * size
+            elif first < 1:
+                trust *= 1.6
+        return None
+
+    def _step(
+        self,
+        pose: Pose,
+        split: _Split,
+        rows: np.ndarray,
+        slacks: np.ndarray,
+        contact_rows: np.ndarray,
+        pressure: np.ndarray,
+        force: np.ndarray,
+    ) -> np.ndarray:
+        """The minimum of the quadratic model within the linear rows, in the free directions."""
+        multipliers = split.multipliers(force - rows.T @ pressure)
+        curvature = np.diag(self.stiffness) + closure_curvature(pose, multipliers)
+        count = len(contact_rows)
+        pushing = np.flatnonzero(pressure[len(pressure) - count :])
+        if len(pushing) and self.contacts is not None:
+            weights = pressure[len(pressure) - count :][pushing]
+            curvature = curvature - self.contacts.curvature(pose, contact_rows[pushing], weights)
+        values, vectors = np.linalg.eigh(split.free.T @ curvature @ split.free)
+        root = np.sqrt(np.maximum(np.abs(values), 1e-3))
+        slope = vectors.T @ (split.free.T @ force) / root
+        turned = rows @ split.free @ vectors / root
+        found = least_distance(turned, -slacks + turned @ slope)
+        distance = found[0] if found is not None else np.zeros(len(slope))
+        return vectors @ ((distance - slope) / root)
+
+    def _descend(
+        self, pose: Pose, step: np.ndarray, force: np.ndarray, share: float
+    ) -> tuple[Pose, float] | None:
+        """The first share of a step whose restored pose has less energy."""
+        energy, slope = self.energy(pose.angles), float(force @ step)
+        while share > 1e-6:
+            trial = self.restore(pose.angles + share * step)
+            if trial is not None:
+                gain = self.energy(trial.angles) - energy
+                if gain <= 1e-4 * share * min(slope, 0.0) + 1e-13 * max(energy, 1.0):
+                    return trial, share
+            share *= 0.4
+        return None
+
+    def soften(self, angles: np.ndarray, weights: Sequence[float], steps: int = 25) -> np.ndarray:
+        """Trade closure, energy and contact against each other with falling weights."""
+        root = np.sqrt(self.stiffness)
+        for weight in weights:
+
+            def equations(now: np.ndarray, w: float = weight) -> tuple[np.ndarray, np.ndarray]:
+                pose = self.closure.at(now)
+                residual = [pose.residual, w * root * (now - self.block.rest)]
+                jacobian = [pose.jacobian, w * np.diag(root)]
+                heights = self.heights(pose)
+                below = np.flatnonzero(heights < 0)
+                if len(below) and self.contacts is not None:
+                    push = 20 * max(w, 0.1)
+                    residual.append(push * heights[below])
+                    jacobian.append(push * self.contacts.gradients(pose, below))
+                return np.concatenate(residual), np.vstack(jacobian)
+
+            angles = levenberg_marquardt(equations, angles, self.block.topology.bounds, steps)
+        return angles
+
+    def settle(self, guess: np.ndarray) -> Rest | None:
+        """The resting pose next to a guess, shape (n,), radians."""
+        pose = self.restore(guess)
+        return self.relax(pose) if pose is not None else None
+
+    def start(self, rings: list[np.ndarray]) -> Rest | None:
+        """The lowest of the resting poses from the first few seeds; None if none closes."""
+        best: Rest | None = None
+        for k, seed in enumerate(seeds(self.block.topology)):
+            if k >= _STARTS and best is not None:
+                break
+            guess = self.soften(shrink(rings, seed), (3.0, 0.3))
+            found = self.settle(self.soften(guess, (0.0,), 60))
+            if found is None or not winds_once(rings, found.angles):
+                continue
+            if best is None or found.energy < best.energy - 1e-9:
+                best = found
+        return best
+
+
+def closure_curvature(pose: Pose, multipliers: np.ndarray) -> np.ndarray:
+    """Second derivative of multipliers · residual of a closed pose, shape (n, n).
+
+    Parameters
+    ----------
+    multipliers : shape (6 c,).
+    """
+    topology = pose.topology
+    chords, (first, second) = topology.chords, topology.ends
+    count = len(topology.signs)
+    if not len(chords):
+        return np.zeros((count, count))
+    signs = topology.paths[second] - topology.paths[first]
+    signs[np.arange(len(chords)), chords] = -1.0
+    order = np.where(topology.paths[second] != 0, topology.depth + 1, -topology.depth - 1)
+    order[np.arange(len(chords)), chords] = -count - 2
+    pairs = multipliers.reshape(-1, 6)
+    return loop_curvature(pose, signs, order, pose.near, pairs[:, :3], pairs[:, 3:] * pose.arms)
+
+
+def _balance(rows: np.ndarray, slope: np.ndarray) -> tuple[np.ndarray, float]:
+    """Non-negative pushes of the rows, shape (r,), that balance a slope best; what is left."""
+    if not len(rows):
+        return np.zeros(0), float(np.linalg.norm(slope))
+    pushes, rest = nnls(rows.T, slope, maxiter=max(100, 20 * len(rows)))
+    return pushes, float(rest)
+
+
+def _meet(rows: np.ndarray, wanted: np.ndarray) -> np.ndarray:
+    """The shortest y with rows @ y ≥ wanted, or a damped least-squares step if there is none."""
+    found = least_distance(rows, wanted)
+    if found is not None:
+        return found[0]
+    broken = wanted > 0
+    part = rows[broken]
+    damped = part @ part.T + 1e-3 * np.eye(len(part))
+    return part.T @ np.linalg.solve(damped, wanted[broken])

@@ -1,0 +1,295 @@
+"""Free blocks over the opening: at every stage in turn they come to rest next to the last pose."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from meshes.linkage import Linkage
+
+from .blocks import Block, Misfit
+from .closure import Closure
+from .contact import Contacts, find_contacts
+from .march import FLAT_RAD, Stop, interpolation, newton, pin
+from .rest import Rest, Springs
+from .rings import find_rings
+
+_STAGES_DEG = (1.0, 2.0, 3.0, *range(5, 176, 5), 177.0, 178.0, 179.0)
+_JAM_RAD = float(np.radians(0.02))
+# A fold that turns faster than this, radians per radian, may have snapped.
+_FAST = 8.0
+_SNAP_RAD = float(np.radians(0.01))
+_SHUT_MM = 0.01
+_PINS = (2e-2, 5e-3, 1e-4, 0.0)
+
+# The closure of a block at some opening, radians; None where its hosts are not known.
+ClosureAt = Callable[[float], Closure | None]
+
+
+def stages() -> np.ndarray:
+    """Openings through which every free block is led, shape (G,), radians."""
+    return np.radians(np.array(_STAGES_DEG))
+
+
+@dataclass(frozen=True)
+class Snap:
+    """A sudden move of a fold (index in the linkage) at an opening, by `jump`; radians."""
+
+    opening: float
+    hinge: int
+    jump: float
+
+
+@dataclass(frozen=True)
+class Course:
+    """A free block over the opening.
+
+    Parameters
+    ----------
+    angles : shape (S, n), radians; NaN where the block does not get.
+    branches : openings past a stop at which another pose closes, radians.
+    leans : whether it ever touches something on which it does not stand.
+    """
+
+    block: Block
+    contacts: Contacts
+    angles: np.ndarray
+    stops: tuple[Stop, ...] = ()
+    snaps: tuple[Snap, ...] = ()
+    branches: tuple[float, ...] = ()
+    leans: bool = False
+
+
+class Roamer:
+    """Leads one free block through its stages.
+
+    Parameters
+    ----------
+    openings : shape (S,), ascending, radians; holds those of :func:`stages` and the block's start.
+    closure_at : see ClosureAt.
+    """
+
+    def __init__(
+        self,
+        linkage: Linkage,
+        block: Block,
+        openings: np.ndarray,
+        closure_at: ClosureAt,
+        pages: tuple[int, ...],
+    ) -> None:
+        self.block = block
+        self.openings = openings
+        self.closure_at = closure_at
+        self.rings = find_rings(linkage, block)
+        first = closure_at(block.start)
+        assert first is not None
+        self.contacts = find_contacts(linkage, block, first.at(block.rest), pages)
+        self.rests: dict[int, Rest] = {}
+        self.stops: list[Stop] = []
+        self.branches: list[float] = []
+
+    def run(self) -> Course | Misfit:
+        """The whole course, or how far the block is from coming to rest at any start."""
+        start = self._begin()
+        if start is None:
+            return self._misfit()
+        flat = (self.openings < FLAT_RAD) | (self.openings > np.pi - FLAT_RAD)
+        inner = np.flatnonzero(~flat)
+        self._walk([k for k in inner[::-1].tolist() if k <= start])
+        self._walk([k for k in inner.tolist() if k >= start])
+        angles = np.full((len(self.openings), len(self.block.hinges)), np.nan)
+        for k, found in self.rests.items():
+            angles[k] = found.angles
+        for k in np.flatnonzero(flat).tolist():
+            self._limit(k, angles)
+        leans = self._leans()
+        return Course(
+            self.block,
+            self.contacts,
+            angles,
+            tuple(self.stops),
+            tuple(self._snaps(angles)),
+            tuple(self.branches),
+            leans,
+        )
+
+    def _begin(self) -> int | None:
+        """The first stage at which the block comes to rest."""
+        for opening in (self.block.start, *np.radians([90.0, 150.0, 60.0, 30.0])):
+            start = int(np.argmin(np.abs(self.openings - opening)))
+            springs = self._springs(self.openings[start])
+            rest = springs.start(self.rings) if springs is not None else None
+            if rest is not None:
+                self.rests[start] = rest
+                return start
+        return None
+
+    def _misfit(self) -> Misfit:
+        springs = self._springs(self.block.start)
+        assert springs is not None
+        start = self.block.angles if self.block.angles is not None else self.block.rest
+        nothing = Rest(start, 0.0, np.zeros(0, int))
+        stop = self._blame(springs, nothing, self.block.start)
+        return Misfit(stop.opening, stop.hinge, stop.gap)
+
+    def _springs(self, opening: float) -> Springs | None:
+        closure = self.closure_at(opening)
+        return Springs(self.block, closure, self.contacts) if closure is not None else None
+
+    def _walk(self, path: list[int]) -> None:
+        """Follow stages from one that is at rest, as far as the block gets."""
+        for k, (last, here) in enumerate(itertools.pairwise(path)):
+            springs = self._springs(self.openings[here])
+            if springs is None:
+                return
+            before = self.rests[path[k - 1]] if k else None
+            rest = self._follow(springs, here, last, path[k - 1] if before else None)
+            if rest is None:
+                self._stop(last, here)
+                return
+            self.rests[here] = rest
+
+    def _follow(self, springs: Springs, here: int, last: int, before: int | None) -> Rest | None:
+        now = self.rests[last].angles
+        if before is not None:
+            past = self.rests[before].angles
+            run = (self.openings[here] - self.openings[last]) / (
+                self.openings[last] - self.openings[before]
+            )
+            found = springs.settle(now + run * (now - past))
+            if found is not None:
+                return found
+        found = springs.settle(now)
+        return found if found is not None else self._rescue(springs, now)
+
+    @staticmethod
+    def _rescue(springs: Springs, angles: np.ndarray) -> Rest | None:
+        return springs.settle(springs.soften(angles, (1.0, 0.1, 0.0)))
+
+    def _stop(self, last: int, here: int) -> None:
+        """Find where between two stages the block stops, and what stops it."""
+        good, bad = self.openings[last], self.openings[here]
+        rest = self.rests[last]
+        while abs(bad - good) > _JAM_RAD:
+            middle = (good + bad) / 2
+            springs = self._springs(middle)
+            found = None
+            if springs is not None:
+                found = springs.settle(rest.angles) or self._rescue(springs, rest.angles)
+            if found is None:
+                bad = middle
+            else:
+                good, rest = middle, found
+        springs = self._springs(self.openings[here])
+        if springs is None:
+            return
+        if springs.start(self.rings) is not None:
+            self.branches.append(float(self.openings[here]))
+        self.stops.append(self._blame(springs, rest, good))
+
+    def _blame(self, springs: Springs, rest: Rest, opening: float) -> Stop:
+        """The fold that fails most when the block is forced past its stop."""
+        forced = springs.soften(rest.angles, (0.1, 0.01))
+        pose = springs.closure.at(forced)
+        heights = springs.heights(pose) * self.contacts.scale
+        gaps = np.abs(pose.residual.reshape(-1, 6)).max(axis=1, initial=0.0)
+        shut = np.flatnonzero(np.abs(rest.angles) > np.pi - 1e-6)
+        if len(shut):
+            fold = int(shut[0])
+        elif len(gaps):
+            fold = int(self.block.topology.chords[int(np.argmax(gaps))])
+        else:
+            fold = 0
+        gap = max(float(gaps.max(initial=0.0)), -float(heights.min(initial=0.0)))
+        return Stop(float(opening), self.block.hinges[fold], gap, bool(len(shut)))
+
+    def _limit(self, k: int, angles: np.ndarray) -> None:
+        """Take a flat stage as the limit of the three next to it."""
+        opening, closed = self.openings[k], self.openings[k] < 1
+        near = np.radians([1.0, 2.0, 3.0])
+        near = near if closed else np.pi - near
+        nodes = [int(np.argmin(np.abs(self.openings - node))) for node in near]
+        springs = self._springs(opening)
+        if springs is None or not np.isfinite(angles[nodes]).all():
+            return
+        guess = interpolation(self.openings[nodes], np.array(opening)) @ angles[nodes]
+        low, high = self.block.topology.bounds
+        kept = self.rests[nodes[0]].touching
+        for reach in _PINS:
+            start = np.clip(pin(self.block, guess, reach), low, high)
+            found = self._shut(springs, start) if closed else self._open(springs, start, kept)
+            if found is not None:
+                angles[k] = found
+                return
+        hinge = self.block.hinges[0]
+        self.stops.append(Stop(float(self.openings[nodes[0]]), hinge, 0.0, False))
+
+    def _shut(self, springs: Springs, start: np.ndarray) -> np.ndarray | None:
+        """Closed, all paper must lie in the plane of the pages. Both sides of a row coincide."""
+        closure = springs.closure
+        if len(self.block.topology.chords):
+            batch = Closure(
+                closure.topology,
+                closure.geometry.batch(),
+                closure.rotations[None],
+                closure.translations[None],
+            )
+            found, gaps = newton(batch, start[None], cut=1e-4, limit=0.05)
+            if gaps[0] > 1e-9:
+                return None
+            start = found[0]
+        low, high = self.block.topology.bounds
+        inside = np.all((start >= low - 1e-6) & (start <= high + 1e-6))
+        off = np.abs(self.contacts.vertices(closure.at(start))[:, 0]).max(initial=0.0)
+        return start if inside and off < _SHUT_MM else None
+
+    def _open(self, springs: Springs, start: np.ndarray, kept: np.ndarray) -> np.ndarray | None:
+        for rows in (kept, None):
+            pose = springs.restore(start, rows)
+            if pose is not None and np.abs(pose.angles - start).max() < 0.1:
+                return pose.angles
+        return None
+
+    def _leans(self) -> bool:
+        known = self.block.topology.known
+        hosts = {body for pair in self.block.topology.sides for body in pair if body < known}
+        planes = {
+            int(self.contacts.planes[self.contacts.plane[row]])
+            for rest in self.rests.values()
+            for row in rest.touching
+        }
+        return any(plane < known and plane not in hosts for plane in planes)
+
+    def _snaps(self, angles: np.ndarray) -> list[Snap]:
+        """Moves that stay as large when the step is cut down to a hundredth of a degree."""
+        found = []
+        rows = np.array(sorted(self.rests))
+        for a, b in zip(rows[:-1].tolist(), rows[1:].tolist(), strict=True):
+            speed = np.abs(angles[b] - angles[a]).max() / (self.openings[b] - self.openings[a])
+            if speed > _FAST:
+                snap = self._narrow(a, b)
+                if snap is not None:
+                    found.append(snap)
+        return found
+
+    def _narrow(self, a: int, b: int) -> Snap | None:
+        low, high = self.openings[a], self.openings[b]
+        first, last = self.rests[a].angles, self.rests[b].angles
+        while high - low > _SNAP_RAD:
+            middle = (low + high) / 2
+            springs = self._springs(middle)
+            found = springs.settle(first) if springs is not None else None
+            if found is None:
+                return None
+            if np.abs(found.angles - first).max() > np.abs(found.angles - last).max():
+                high, last = middle, found.angles
+            else:
+                low, first = middle, found.angles
+        jump = np.abs(last - first)
+        if jump.max() < _FAST * _SNAP_RAD * 4:
+            return None
+        fold = int(np.argmax(jump))
+        return Snap(float(high), self.block.hinges[fold], float(jump[fold]))
