@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from meshes.fit.limits import Limits
 from meshes.measure import Length, complaint, mm, number, shown
 from meshes.pieces.piece import Colour, Piece
 from meshes.sheet import Paper
@@ -122,6 +123,7 @@ class Design:
     spread : the notebook, lengths in mm.
     papers, pieces : by name, pieces in the order of the file.
     values : numbers by name, in the unit of the file.
+    check : which fit questions are asked, and their limits.
     """
 
     file: str
@@ -131,3 +133,4 @@ class Design:
     papers: Mapping[str, Paper]
     pieces: Mapping[str, Piece]
     values: Mapping[str, float]
+    check: Limits = field(default_factory=Limits)

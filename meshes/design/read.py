@@ -12,6 +12,7 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 
 from meshes.errors import DesignError, Mistake
+from meshes.fit.limits import Limits
 from meshes.measure import MM_PER_UNIT, Units, shown
 from meshes.pieces import KINDS
 from meshes.pieces.piece import Piece
@@ -21,7 +22,7 @@ from . import toml, values
 from .mistakes import from_pydantic, listed, nearest
 from .model import PAPERS, Design, PaperSettings, SpreadSettings
 
-TOP = ("title", "units", "spread", "papers", "values", "pieces")
+TOP = ("title", "units", "spread", "papers", "values", "pieces", "check")
 RESERVED = ("page", "gutter")
 _PIECE_NAME = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
 _MOST_PIECES = 2000
@@ -89,9 +90,11 @@ class _Reader:
         spread = self._model(SpreadSettings, self._table(tables, "spread"), "", "spread")
         papers = self._papers(self._table(tables, "papers"))
         pieces, broken = self._pieces(self._table(tables, "pieces"), papers)
+        check = self._model(Limits, self._table(tables, "check"), "", "check") or Limits()
         if "pieces" not in tables or not tables["pieces"]:
             self._wrong("the design has no pieces", key="pieces", advice="a table [pieces.NAME]")
-        design = Design(self.file, title, unit, spread or SpreadSettings(), papers, pieces, numbers)
+        settings = spread or SpreadSettings()
+        design = Design(self.file, title, unit, settings, papers, pieces, numbers, check)
         return Draft(design, tuple(self.mistakes), frozenset(broken))
 
     def _wrong(self, problem: str, piece: str = "", **rest: str) -> None:

@@ -3,7 +3,7 @@
 One module answers one question; :func:`check` asks them all.
 """
 
-from .case import STAGES, Case
+from .case import STAGES, Case, case_of
 from .check import check
 from .finding import QUESTIONS, SCHEMA, Answer, Finding, Place, Report, as_json, finding_json
 from .limits import Limits
@@ -19,6 +19,7 @@ __all__ = [
     "Place",
     "Report",
     "as_json",
+    "case_of",
     "check",
     "finding_json",
 ]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -14,6 +15,9 @@ from ..sheet import Join, Sheet
 from .facets import PAGE, Facets, gather
 from .finding import Place, Point
 from .poses import Pose, Poses, poses_of
+
+if TYPE_CHECKING:
+    from ..spread import Spread
 
 # Stages at which a spread is solved to be checked, radians: one degree apart.
 STAGES = np.radians(np.arange(0.0, 181.0))
@@ -87,6 +91,46 @@ class Case:
         pose = self.poses.at(np.array([opening]), np.array([body]))
         single = Pose(pose.rotation[0], pose.translation[0])
         return single.apply(np.asarray(points, float))
+
+
+def case_of(spread: Spread, motion: Motion | None = None) -> Case:
+    """The case of a spread, solved here at :data:`STAGES` unless its motion is given."""
+    design = spread.design
+    roots = {name: _root(spread, name) for name in design.pieces}
+    case = Case(
+        design.title or design.file,
+        spread.sheets,
+        spread.joins,
+        spread.linkage,
+        spread.solve(STAGES) if motion is None else motion,
+        design.spread.margin,
+        design.spread.thickness_limit,
+        kinds={name: piece.kind for name, piece in design.pieces.items()},
+    )
+    ids = case.facets.ids
+    return replace(case, roots={k: (ids.index(r[0]), r[1]) for k, r in roots.items() if r})
+
+
+def _root(spread: Spread, name: str) -> tuple[str, tuple[float, float]] | None:
+    """Where a piece stands: a facet's id and a point in the coordinates of its body, mm."""
+    piece = spread.design.pieces[name]
+    at = getattr(piece, "at", None)
+    crease = "page.gutter" if piece.on == "gutter" else piece.on
+    for sheet in spread.sheets:
+        for crossing in sheet.crossings:
+            fold = crossing.fold
+            if f"{sheet.piece}.{fold.name}" == crease:
+                share = 0.5 if at is None else at / fold.length
+                share = share if piece.side == "front" else 1 - share
+                point = np.array(fold.start) * (1 - share) + np.array(fold.end) * share
+                return _placed(spread, f"{sheet.piece}.{crossing.left}", point)
+    own = next((sheet for sheet in spread.sheets if sheet.piece == name), None)
+    return None if own is None else _placed(spread, f"{name}.{own.facets[0].name}", np.zeros(2))
+
+
+def _placed(spread: Spread, facet: str, point: np.ndarray) -> tuple[str, tuple[float, float]]:
+    x, y = spread.linkage.place(facet)[1].placement.apply(point).tolist()
+    return facet, (x, y)
 
 
 def point_at(position: np.ndarray, opening: float) -> Place:

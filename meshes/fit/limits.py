@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from difflib import get_close_matches
 from typing import Annotated
 
 import numpy as np
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from ..measure import degrees, mm, number
 
@@ -57,3 +59,33 @@ class Limits(BaseModel):
         default_factory=lambda: [float(np.radians(at)) for at in (180, 120, 60)],
         description="openings at which hiding is looked at",
     )
+
+
+def changed(limits: Limits, values: Mapping[str, str]) -> Limits:
+    """The same limits with some values replaced, written as in a design file in mm and degrees.
+
+    Raises
+    ------
+    ValueError
+        With one line, for a key or a value that the table does not know.
+    """
+    for name in values:
+        if name not in Limits.model_fields:
+            near = get_close_matches(name, Limits.model_fields, 1)
+            meant = f"did you mean {near[0]}?" if near else ", ".join(Limits.model_fields)
+            raise ValueError(f"{name}: there is no such limit; {meant}")
+    given = {name: _value(text) for name, text in values.items()}
+    try:
+        read = Limits.model_validate(given)
+    except ValidationError as error:
+        first = error.errors()[0]
+        allowed = (first.get("ctx") or {}).get("allowed")
+        found = f"{first['loc'][0]}={values[str(first['loc'][0])]}: {first['msg']}"
+        raise ValueError(found + (f"; allowed: {allowed}" if allowed else "")) from None
+    return limits.model_copy(update={name: getattr(read, name) for name in given})
+
+
+def _value(text: str) -> object:
+    if text.lower() in ("true", "false"):
+        return text.lower() == "true"
+    return [part.strip() for part in text.split(",")] if "," in text else text
