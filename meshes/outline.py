@@ -14,10 +14,9 @@ import numpy as np
 import shapely
 from pydantic import BaseModel, ConfigDict, Field
 from shapely import affinity
-from shapely.geometry import LineString, Point, Polygon, box
+from shapely.geometry import Point, Polygon, box
 
 from .curve import (
-    TOLERANCE_MM,
     bezier,
     flank,
     mirrored,
@@ -261,13 +260,11 @@ class Rosette(Shape):
 
     def draw(self) -> Polygon:
         """See :class:`Shape`."""
-        t = np.linspace(0, 2 * np.pi, max(400, 60 * self.lobes), endpoint=False)
+        # Measured from the top, where there is a lobe.
+        t = np.linspace(np.pi, 0, max(400, 30 * self.lobes))
         lobed = np.abs(np.cos(self.lobes * t / 2)) ** 0.7
         radius = self.length / 2 * (1 - self.depth + self.depth * lobed)
-        ring = LineString(
-            np.column_stack([radius * np.sin(t), self.length / 2 + radius * np.cos(t)]).tolist()
-        )
-        return Polygon(ring.simplify(TOLERANCE_MM / 2))
+        return mirrored(np.column_stack([radius * np.sin(t), self.length / 2 + radius * np.cos(t)]))
 
 
 class Cloud(Shape):
@@ -354,7 +351,11 @@ class Grass(Shape):
         blade = max(self.width / (self.blades + 2) * 0.62, 0.6)
         parts = [box(-foot - blade / 2, 0, foot + blade / 2, self.length * 0.06)]
         for k, place in enumerate(places):
-            high = self.length * (1 - 0.42 * abs(place)) * (0.86 if k % 2 else 1.0)
+            high = (
+                self.length
+                * (1 - 0.42 * abs(place))
+                * (0.86 if (k - self.blades // 2) % 2 else 1.0)
+            )
             root, tip = place * foot, place * self.width / 2
             ribs = bezier(
                 [

@@ -101,7 +101,7 @@ def _holds(model: type[BaseModel], name: str, field: FieldInfo) -> str:
     ):
         if word in annotation:
             return said
-    if "pattern" in repr(field.metadata) + annotation:
+    if "{6}" in repr(field.metadata) + annotation:
         return "`#rrggbb`"
     return "table" if list(models_in(field.annotation)) else "text"
 

@@ -78,7 +78,7 @@ def apply(
     known = tables.get("values", {})
     for path, value in overrides.items():
         if "." in path:
-            changed = _set(tables, path.split("."), value)
+            changed = _set({"spread": {}, "papers": {}, **tables}, path.split("."), value)
             if changed is not None:
                 tables = changed
                 continue

@@ -1,0 +1,288 @@
+"""What the generators promise: names, signs, areas, where the tabs lie, and that it all folds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from meshes.errors import DesignError
+from meshes.sheet import Sheet
+from meshes.spread import Spread
+
+Make = Callable[..., Spread]
+
+LEAF = {"shape": "leaf", "length": 60, "width": 30}
+V = {"kind": "v-fold", "at": 60, "page_angle": 45, "panel_angle": 60, "foot": 20, "ridge": 50}
+TENT = {"kind": "tent", "at": 150, "distance": 30, "panel": 40, "width": 50}
+CARRIER = {"kind": "carrier", "at": 100, "distance": 60, "flap": 30, "width": 40}
+FLAT = {"kind": "flat", "on": "page.left", "outline": {"shape": "ellipse", "length": 20}}
+SPECIMENS: dict[str, dict[str, Any]] = {
+    "plain V": V,
+    "leaf V": V | {"outline": LEAF},
+    "V down": V | {"points": "down"},
+    "V with tabs in front": V | {"tabs": "front"},
+    "askew V": V | {"page_angle": [50, 60], "panel_angle": 70},
+    "V with feet off the crease": V | {"gap": 6, "ridge": 40},
+    "two outlines": V | {"left_outline": LEAF, "right_outline": LEAF | {"width": 20}},
+    "windowed V": V | {"holes": [{"shape": "ellipse", "length": 6, "x": 6, "y": 18}]},
+    "turned over V": V | {"printed": "back"},
+    "tent": TENT,
+    "tent with tabs out": TENT | {"tabs": "out"},
+    "askew tent": TENT | {"distance": [20, 30], "panel": 45},
+    "wavy tent": TENT | {"outline": {"shape": "ellipse", "length": 70, "width": 90, "y": -35}},
+    "carrier right": CARRIER,
+    "carrier left": CARRIER | {"page": "left", "far_tab": "under"},
+    "flat": FLAT,
+    "turned over flat": FLAT | {"printed": "back"},
+}
+
+
+def sheet_of(spread: Spread, piece: str = "piece") -> Sheet:
+    (sheet,) = (s for s in spread.sheets if s.piece == piece)
+    return sheet
+
+
+def signs(sheet: Sheet) -> dict[str, int]:
+    return {crossing.fold.name: crossing.fold.sign for crossing in sheet.crossings}
+
+
+def on_page(spread: Spread, facet: str) -> shapely.Polygon:
+    """A facet glued on a page, in page coordinates."""
+    body, part = spread.linkage.place(facet)
+    assert body in (0, 1)
+    return part.polygon
+
+
+@pytest.mark.parametrize("name", SPECIMENS)
+def test_facets_fill_the_sheet_without_overlap(make: Make, name: str) -> None:
+    sheet = sheet_of(make(piece=SPECIMENS[name]))
+    total = sum(facet.polygon.area for facet in sheet.facets)
+    assert total == pytest.approx(sheet.outline.area, rel=1e-9)
+    assert all(facet.polygon.is_valid for facet in sheet.facets)
+    assert len({facet.name for facet in sheet.facets}) == len(sheet.facets)
+
+
+@pytest.mark.parametrize("name", SPECIMENS)
+def test_every_fold_lies_on_the_edge_of_both_its_facets(make: Make, name: str) -> None:
+    sheet = sheet_of(make(piece=SPECIMENS[name]))
+    for crossing in sheet.crossings:
+        line = shapely.LineString([crossing.fold.start, crossing.fold.end])
+        for facet in (crossing.left, crossing.right):
+            edge = sheet.facet(facet).polygon.exterior.buffer(1e-5)
+            assert edge.covers(line)
+
+
+@pytest.mark.parametrize("name", SPECIMENS)
+def test_it_opens_from_shut_to_flat(make: Make, name: str) -> None:
+    spread = make(piece=SPECIMENS[name])
+    motion = spread.solve(np.radians(np.arange(0, 181, 20.0)))
+    assert motion.solved.all()
+    assert motion.gaps.max() <= 1e-9
+    assert not motion.findings
+    sign = np.array([hinge.sign for hinge in spread.linkage.hinges])
+    assert (motion.angles * sign >= -1e-6).all()
+
+
+@pytest.mark.parametrize("name", [n for n in SPECIMENS if n != "flat"])
+def test_it_closes_flat(make: Make, name: str) -> None:
+    spread = make(piece=SPECIMENS[name])
+    motion = spread.solve(np.radians([0.0, 90.0]))
+    for k, body in enumerate(spread.linkage.bodies):
+        for part in body.parts:
+            corners = np.asarray(part.polygon.exterior.coords)
+            points = np.column_stack([corners, np.zeros(len(corners))])
+            moved = points @ motion.rotations[0, k].T + motion.translations[0, k]
+            assert np.abs(moved[:, 0]).max() < 1e-6
+
+
+def test_v_fold_names_and_signs(make: Make) -> None:
+    sheet = sheet_of(make(piece=V | {"tabs": "front"}))
+    assert {f.name for f in sheet.facets} == {"left", "right", "left-tab", "right-tab"}
+    assert signs(sheet) == {"ridge": 1, "left-foot": -1, "right-foot": -1}
+    assert signs(sheet_of(make(piece=V | {"points": "down", "tabs": "front"})))["ridge"] == -1
+
+
+def test_tabs_out_of_sight_are_mountains(make: Make) -> None:
+    assert signs(sheet_of(make(piece=V)))["left-foot"] == 1
+    assert signs(sheet_of(make(piece=TENT)))["left-foot"] == 1
+
+
+def test_the_left_panel_lies_left_of_the_ridge(make: Make) -> None:
+    for piece in (V, TENT):
+        sheet = sheet_of(make(piece=piece))
+        (ridge,) = (c for c in sheet.crossings if c.fold.name == "ridge")
+        assert (ridge.left, ridge.right) == ("left", "right")
+
+
+@pytest.mark.parametrize("tabs", ["front", "behind"])
+@pytest.mark.parametrize("points", ["up", "down"])
+def test_v_fold_tabs_stay_on_their_own_page(make: Make, tabs: str, points: str) -> None:
+    spread = make(piece=V | {"tabs": tabs, "points": points, "page_angle": 20, "panel_angle": 80})
+    assert on_page(spread, "piece.right-tab").bounds[0] > -1e-9
+    assert on_page(spread, "piece.left-tab").bounds[2] < 1e-9
+
+
+def test_v_fold_tabs_in_front_lie_towards_the_foot_of_the_page(make: Make) -> None:
+    front = on_page(make(piece=V | {"tabs": "front"}), "piece.right-tab").centroid
+    behind = on_page(make(piece=V), "piece.right-tab").centroid
+    # The glue crease runs from (0, 60) at 45° up the page.
+    assert front.y - 60 < front.x
+    assert behind.y - 60 > behind.x
+
+
+def test_tent_feet_stand_at_their_distances(make: Make) -> None:
+    for tabs, sign in (("out", 1), ("under", -1)):
+        spread = make(piece=TENT | {"distance": [20, 30], "panel": 45, "tabs": tabs})
+        right = on_page(spread, "piece.right-tab").bounds
+        left = on_page(spread, "piece.left-tab").bounds
+        assert (right[0] if sign > 0 else right[2]) == pytest.approx(30)
+        assert (left[2] if sign > 0 else left[0]) == pytest.approx(-20)
+
+
+def test_the_right_panel_follows_so_that_the_piece_folds_flat(make: Make) -> None:
+    tent = sheet_of(make(piece=TENT | {"distance": [20, 30], "panel": 45}))
+    assert tent.facet("right").polygon.area == pytest.approx(35 * 50)
+    v = make(piece=V | {"page_angle": [50, 60], "panel_angle": 70})
+    feet = {c.fold.name: np.subtract(c.fold.end, c.fold.start) for c in sheet_of(v).crossings}
+    angle = np.degrees(np.arctan2(feet["right-foot"][0], feet["right-foot"][1]))
+    assert angle == pytest.approx(60)
+
+
+def test_a_carrier_crease_opens_as_the_gutter_does(make: Make) -> None:
+    spread = make(
+        strip=CARRIER,
+        near=V | {"on": "gutter", "at": 30},
+        far=V | {"on": "strip.crease", "at": 20},
+    )
+    motion = spread.solve(np.radians([20.0, 75.0, 130.0]))
+    angle = {h.name: motion.angles[:, k] for k, h in enumerate(spread.linkage.hinges)}
+    for fold in ("ridge", "left-foot", "right-foot"):
+        assert angle[f"far.{fold}"] == pytest.approx(angle[f"near.{fold}"], abs=1e-9)
+
+
+def test_what_stands_on_a_carrier_is_glued_on_flap_and_page(make: Make) -> None:
+    spread = make(strip=CARRIER, leaf=V | {"on": "strip.crease", "at": 20})
+    assert {join.host for join in spread.joins if join.facet.startswith("leaf")} == {
+        "strip.flap",
+        "page.right",
+    }
+
+
+def test_art_is_glued_where_x_y_and_turn_say(make: Make) -> None:
+    art = FLAT | {
+        "on": "page.right",
+        "x": 50,
+        "y": 40,
+        "turn": 90,
+        "outline": {"shape": "rectangle", "length": 20, "width": 10},
+    }
+    assert on_page(make(sun=art), "sun.art").bounds == pytest.approx((40, 35, 60, 45))
+    assert on_page(make(sun=art | {"anchor": "base"}), "sun.art").bounds == pytest.approx(
+        (30, 35, 50, 45)
+    )
+
+
+def test_art_left_to_itself_lies_in_the_middle_of_its_facet(make: Make) -> None:
+    centre = on_page(make(sun=FLAT), "sun.art").centroid
+    assert (centre.x, centre.y) == pytest.approx((-74, 105))
+
+
+def test_art_on_the_back_of_a_panel_shows_its_print_to_the_back(make: Make) -> None:
+    spread = make(fern=V | {"outline": LEAF}, sun=FLAT | {"on": "fern.left", "side": "back"})
+    _, art = spread.linkage.place("sun.art")
+    _, panel = spread.linkage.place("fern.left")
+    assert art.placement.up == -panel.placement.up
+    assert panel.polygon.covers(art.polygon.centroid)
+
+
+def test_turning_a_sheet_over_moves_nothing(make: Make) -> None:
+    openings = np.radians([10.0, 80.0, 150.0])
+    plain = make(fern=V | {"outline": LEAF}, leaf=V | {"on": "fern.ridge", "at": 30, "foot": 8})
+    over = make(
+        fern=V | {"outline": LEAF, "printed": "back"},
+        leaf=V | {"on": "fern.ridge", "at": 30, "foot": 8},
+    )
+    for name in ("leaf.ridge", "leaf.left-foot"):
+        angles = []
+        for spread in (plain, over):
+            motion = spread.solve(openings)
+            (k,) = (k for k, h in enumerate(spread.linkage.hinges) if h.name == name)
+            angles.append(motion.angles[:, k])
+        assert angles[0] == pytest.approx(angles[1], abs=1e-9)
+    assert signs(sheet_of(over, "fern"))["ridge"] == -1
+
+
+def test_art_on_a_sheet_that_is_turned_over_keeps_its_place(make: Make) -> None:
+    art = FLAT | {"on": "fern.right", "x": 6, "y": 30}
+    for printed in ("front", "back"):
+        spread = make(fern=V | {"outline": LEAF, "printed": printed}, sun=art)
+        _, part = spread.linkage.place("sun.art")
+        _, panel = spread.linkage.place("fern.right")
+        assert panel.polygon.contains(part.polygon.centroid)
+
+
+def test_rest_and_stiffness_reach_the_fold(make: Make) -> None:
+    spread = make(piece=V | {"folds": {"ridge": {"rest": 30, "stiffness": 2}}})
+    (ridge,) = (h for h in spread.linkage.hinges if h.name == "piece.ridge")
+    assert ridge.rest == pytest.approx(np.radians(30))
+    assert ridge.stiffness == 2
+
+
+def test_a_v_fold_behind_a_glued_tab_stands_on_panel_and_page(make: Make) -> None:
+    """The front of a foot whose tab is out of sight: the page in front is the other facet."""
+    spread = make(
+        fern=V | {"outline": LEAF | {"width": 50}, "foot": 30},
+        moss=V | {"on": "fern.right-foot", "foot": 6, "ridge": 9, "at": 15, "tab": 3},
+    )
+    hosts = {join.host for join in spread.joins if join.facet.startswith("moss")}
+    assert hosts == {"fern.right", "page.right"}
+    motion = spread.solve(np.radians(np.arange(0, 181, 15.0)))
+    assert motion.gaps[motion.solved].max() < 1e-9
+
+
+def test_glue_in_two_places_is_refused_by_name(make: Make) -> None:
+    with pytest.raises(DesignError, match="folds flat"):
+        make(piece=TENT | {"distance": [10, 60]})
+
+
+@settings(
+    derandomize=True,
+    max_examples=40,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+@given(
+    st.floats(15, 70),
+    st.floats(15, 70),
+    st.floats(5, 50),
+    st.floats(5, 60),
+    st.sampled_from(["up", "down"]),
+    st.sampled_from(["front", "behind"]),
+)
+def test_random_v_folds_close_and_open(
+    make: Make, left: float, right: float, more: float, foot: float, points: str, tabs: str
+) -> None:
+    panel = max(left, right) + more
+    if panel + left >= 178:
+        panel = 178 - max(left, right)
+    spread = make(
+        piece={
+            "kind": "v-fold",
+            "at": 100,
+            "page_angle": [left, right],
+            "panel_angle": panel,
+            "foot": foot,
+            "outline": {"shape": "leaf", "length": 90, "width": 60},
+            "points": points,
+            "tabs": tabs,
+        }
+    )
+    motion = spread.solve(np.radians([0.0, 45.0, 90.0, 135.0, 180.0]))
+    assert motion.solved.all()
+    assert motion.gaps.max() <= 1e-9
