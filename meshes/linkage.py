@@ -197,7 +197,8 @@ def _stack(
                 for other, bottom, top in occupied
                 if other.intersection(shape).area > 1e-6
             ]
-            height = direction * (max(under, default=0.0) + half)
+            # Nothing under it: the neighbour on its own sheet, kept flat at the fold between them.
+            height = direction * (max(under, default=-half) + half)
         occupied.append((shape, height - half, height + half))
         parts.append(Part(name, sheet, facet, placement, height))
     return tuple(parts)

@@ -168,6 +168,9 @@ class Sheet:
 class Join:
     """Glue: `facet` lies flat on `host` where `placement` puts it.
 
+    Two neighbours on one sheet joined in the place they have there (the identity) need no glue:
+    it says that the fold between them stays flat, because what holds them lets it do nothing else.
+
     Parameters
     ----------
     facet, host : ids ``piece.facet``.

@@ -14,6 +14,7 @@ import shapely
 from scipy.optimize import nnls
 
 from meshes.linkage import Body, Linkage, Part
+from meshes.sheet import Obstacle
 
 from .blocks import Block
 from .closure import Pose, Topology
@@ -156,9 +157,8 @@ def with_obstacles(linkage: Linkage, block: Block, pages: Sequence[int]) -> Bloc
     wanted = set(pages)
     matched = {body for body in block.own}
     for obstacle in linkage.obstacles:
-        inner = _bodies_of(linkage, obstacle.piece)
-        if matched.intersection(inner):
-            wanted.update(_cone_bodies(linkage, obstacle.host))
+        if matched.intersection(_kept_clear(linkage, obstacle)):
+            wanted.update(_bounding(linkage, obstacle))
     extra = tuple(sorted(wanted.difference(block.bodies)))
     known = block.topology.known
     shift = len(extra)
@@ -322,11 +322,25 @@ def _other_planes(
     local = {body: k for k, body in enumerate(block.bodies)}
     found = []
     for obstacle in linkage.obstacles:
-        hosts = _cone_bodies(linkage, obstacle.host)
-        glued = set(_bodies_of(linkage, obstacle.host))
-        inner = [local[b] for b in _bodies_of(linkage, obstacle.piece) if b in local]
-        inner = [k for k in inner if block.bodies[k] not in glued]
+        inner = [local[b] for b in _kept_clear(linkage, obstacle) if b in local]
         vertices = np.flatnonzero(np.isin(bodies, inner))
         if len(vertices):
-            found += [(vertices, local[body], obstacle.side * up) for body, up in hosts.items()]
+            planes = _bounding(linkage, obstacle)
+            found += [(vertices, local[body], obstacle.side * up) for body, up in planes.items()]
     return found
+
+
+def _kept_clear(linkage: Linkage, obstacle: Obstacle) -> list[int]:
+    """Bodies whose paper an obstacle holds back."""
+    if obstacle.facets:
+        return sorted({linkage.place(facet)[0] for facet in obstacle.facets})
+    glued = set(_bodies_of(linkage, obstacle.host))
+    return [body for body in _bodies_of(linkage, obstacle.piece) if body not in glued]
+
+
+def _bounding(linkage: Linkage, obstacle: Obstacle) -> dict[int, int]:
+    """Bodies whose planes bound the free side, and +1 where the printed face looks along +z."""
+    if obstacle.planes:
+        places = [linkage.place(facet) for facet in obstacle.planes]
+        return {body: part.placement.up for body, part in places}
+    return _cone_bodies(linkage, obstacle.host)

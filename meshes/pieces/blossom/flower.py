@@ -134,6 +134,12 @@ class Flower:
         return joins
 
     def _leg(self, context: Context, k: int, size: LegSize, side: int) -> tuple[Sheet, list[Join]]:
+        """A leg, and what fixes it.
+
+        Under a fold, the hinges of both halves of the leg are square to that fold and to the leg's
+        crease. Two directions have one common perpendicular unless they coincide, so the hinges
+        stay one straight line: neither the fold nor the crease can bend, and both are joined flat.
+        """
         one = self.plans[k]
         creased = one.fan.hang == "fold"
         name = f"{one.prefix}leg-{_SIDES[side]}"
@@ -149,6 +155,11 @@ class Flower:
             Join(context.id(tab), self._petal(one, j), under, side=-1)
             for tab, j in zip(tabs, petals, strict=True)
         ]
+        if creased:
+            glue += [
+                Join(context.id(f"{part}-right"), context.id(f"{part}-left"), Placement())
+                for part in (name, f"{name}-tab")
+            ]
         return sheet, glue + self._foot(k, context.id(f"{name}-foot"), size, side)
 
     def _foot(self, k: int, foot: str, size: LegSize, side: int) -> list[Join]:

@@ -20,6 +20,8 @@ from .rules import LegSize, cone_limit, leg_length
 # A disc or ruffle has no limit of its own; this leaves legs that stand firm.
 _LEAST_LIMIT = np.radians(30.0)
 _PART_OF_SECTOR = 0.85
+# A shorter tab holds no glue: common practice, no source.
+_LEAST_TAB_MM = 2.0
 
 
 def plan(layers: Sequence[Layer], sign: Literal[1, -1], complaints: Complaints) -> list[LayerPlan]:
@@ -109,7 +111,7 @@ def _shape(layer: Layer, complaints: Complaints) -> PetalShape:
         complaints.mistake(
             layer, "notch", "lies beyond the tips", f"{notch:g} mm", f"below {layer.length:g} mm"
         )
-    if layer.dent > 0.8 * (layer.length - notch):
+    elif layer.dent > 0.8 * (layer.length - notch):
         complaints.mistake(
             layer,
             "dent",
@@ -254,14 +256,17 @@ def _leg_size(
     length = _length(one, legs, top, foot, sign)
     aside = top * np.tan(one.fan.reach[1] / 2) if one.fan.hang == "beside" else 0.0
     room = _room(one, host, top, foot, aside)
+    half_width = min(6.0, _PART_OF_SECTOR * room) if legs.width is None else legs.width / 2
+    # The sector narrows towards the middle, and the tab with it, to two fifths of the leg.
+    ends = (aside + 0.4 * half_width) / np.tan(min(one.fan.reach[1], 1.5))
     size = LegSize(
         top,
         foot,
         length,
-        min(6.0, _PART_OF_SECTOR * room) if legs.width is None else legs.width / 2,
+        half_width,
         float(aside),
-        min(legs.tab, 0.6 * top),
-        min(legs.tab, 0.6 * host.shape.length) if host else legs.tab,
+        float(min(legs.tab, 0.6 * top, max(top - ends, 0.1 * top))),
+        min(legs.tab, host.shape.notch - foot - 0.5) if host else legs.tab,
     )
     return size if _leg_works(one, size, host, room, complaints) else None
 
@@ -310,14 +315,13 @@ def _leg_works(
             f"up to {2 * room:.3g} mm" if room > 0 else "",
             "legs farther from the middle",
         )
-    elif host is not None and size.foot + size.foot_tab > host.shape.notch:
+    elif host is not None and size.foot_tab < _LEAST_TAB_MM:
         complaints.mistake(
             keys,
             "legs.foot",
-            f"the foot and its tab reach beyond the folds of {host.keys.name}",
-            f"{size.foot + size.foot_tab:.4g} mm",
-            f"up to {host.shape.notch:g} mm",
-            "a smaller legs.tab",
+            f"leaves no room for a tab before the folds of {host.keys.name} end",
+            f"{size.foot:.4g} mm",
+            f"up to {host.shape.notch - _LEAST_TAB_MM - 0.5:.3g} mm",
         )
     else:
         return True
