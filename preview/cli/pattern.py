@@ -272,8 +272,9 @@ def as_lines(pattern: Pattern) -> list[str]:
     lines = []
     for use in pattern.papers:
         sheets = "1 sheet" if use.sheets == 1 else f"{use.sheets} sheets"
+        pieces = "1 piece" if use.pieces == 1 else f"{use.pieces} pieces"
         lines.append(
-            f"{use.name}: {use.pieces} pieces on {sheets}, waste {100 * use.waste:.0f} % "
+            f"{use.name}: {pieces} on {sheets}, waste {100 * use.waste:.0f} % "
             f"({100 * use.plain_waste:.0f} % in plain rows)"
         )
     return lines

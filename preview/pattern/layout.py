@@ -310,10 +310,11 @@ def _fits(template: Template, width: float, height: float, options: Options) -> 
 def _refuse_large(template: Template, width: float, height: float, options: Options) -> None:
     left, bottom, right, top = template.outline.bounds
     need = sorted((right - left, top - bottom))
+    # What home and copy shops have, smallest first; 40 and 50 mm is what margins and bars take.
     larger = [
         name
-        for name, size in SIZES_MM.items()
-        if min(size) - 40 >= need[0] and max(size) - 50 >= need[1]
+        for name in ("A4", "A3", "Tabloid", "A2")
+        if min(SIZES_MM[name]) - 40 >= need[0] and max(SIZES_MM[name]) - 50 >= need[1]
     ]
     advice = f"--page {larger[0]}, or --split" if larger else "--split"
     raise UseError(

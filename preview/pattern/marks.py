@@ -79,7 +79,7 @@ def marks(placed: Placed, show: Show) -> list[Mark]:
         drawn += _lines(placed)
     drawn += _letters(placed, show)
     if show.names:
-        drawn += _name(placed)
+        drawn += _name(placed, show)
     if show.fold_names and show.lines:
         drawn += [text for fold in placed.template.folds for text in _fold_name(placed, fold)]
     if show.colours and _is_dark(_colour(placed)):
@@ -211,16 +211,16 @@ def _letters(placed: Placed, show: Show) -> Iterator[Text]:
         yield Text(spot.x, y, text, size, "middle", bold=True, grey=0.0 if same else 0.35)
 
 
-def _name(placed: Placed) -> list[Mark]:
+def _name(placed: Placed, show: Show) -> list[Mark]:
     """The piece's number and name, as large as a free spot allows."""
     template = placed.template
     words = font.printable(template.words)
-    taken = [placed.on_page(area.polygon) for area in template.glue]
+    taken = [_kept_free(placed, area) for area in _shown(placed, show)]
     fields = []
     for facet in template.sheet.facets:
         free = placed.on_page(facet.polygon)
         for shape in taken:
-            free = free.difference(shape.buffer(0.3))
+            free = free.difference(shape)
         fields += [p for p in shapely.get_parts(free) if isinstance(p, Polygon) and p.area > 4]
     fields.sort(key=lambda field: -field.area)
     for text in (words, words.split()[0]):
@@ -231,6 +231,14 @@ def _name(placed: Placed) -> list[Mark]:
                     if found is not None:
                         return [found]
     return []
+
+
+def _kept_free(placed: Placed, area: GlueArea) -> BaseGeometry:
+    """Where no name may lie: on hatching, or on the letter of any other area."""
+    shape = placed.on_page(area.polygon)
+    if area.face == placed.face and not area.lands:
+        return shape.buffer(0.3)
+    return _letter_spot(shape).buffer(_letter_size(shape) * 0.8)
 
 
 def _long_axis(field: Polygon) -> float:
@@ -290,8 +298,18 @@ def _fold_name(placed: Placed, fold: FoldMark) -> Iterator[Text]:
     text = font.printable(text)
     if font.width(text, _LEAST_MM) > fold.length - 2:
         return
-    up = 0.7  # clear of the fold, mm
-    x, y = (x0 + x1) / 2 - up * np.sin(angle), (y0 + y1) / 2 - up * np.cos(angle)
+    middle = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
+    across = np.array([np.sin(angle), np.cos(angle)])
+    high = _LEAST_MM * font.CAPITAL
+    # Above the fold, or below it where glue lies above.
+    above, below = middle - 0.7 * across, middle + (0.7 + high) * across
+    hatched = [
+        placed.on_page(area.polygon)
+        for area in placed.template.glue
+        if area.face == placed.face and not area.lands
+    ]
+    taken = any(shape.distance(Point(above - high / 2 * across)) < 1.0 for shape in hatched)
+    x, y = below if taken else above
     yield Text(float(x), float(y), text, _LEAST_MM, "middle", angle, grey=0.25)
 
 

@@ -68,20 +68,7 @@ def _notes(placed: Placed, whole: Template) -> list[Mark]:
     left, bottom, right, top = placed.template.outline.bounds
     page_left, page_bottom, _, _ = whole.outline.bounds
     on_left = page_left < -1e-6
-    inward = 1.0 if on_left else -1.0
-    x, y = placed.apply(np.array([[right if on_left else left, (bottom + top) / 2]]))[0]
-    quarter = np.pi / 2
-    marks: list[Mark] = [
-        Text(
-            float(x) - inward * 1.6 + (0 if on_left else 2.0),
-            float(y),
-            "this edge in the gutter",
-            _SIZE_MM,
-            "middle",
-            quarter,
-            bold=True,
-        )
-    ]
+    marks: list[Mark] = [_gutter_note(placed, right if on_left else left, on_left)]
     x, y = placed.apply(np.array([[(left + right) / 2, bottom]]))[0]
     foot = bottom - page_bottom
     words = "foot of the page" if foot < 1e-6 else f"{foot:.1f} mm above the foot of the page"
@@ -90,6 +77,24 @@ def _notes(placed: Placed, whole: Template) -> list[Mark]:
     words = "cut out, lay on the page, prick the corners of each place through with a pin"
     marks.append(Text(float(x), float(y) + 3.8, words, _SIZE_MM, "middle", grey=0.25))
     return marks + _names(placed)
+
+
+def _gutter_note(placed: Placed, edge: float, on_left: bool) -> Text:
+    """Beside the gutter's edge, at a height where nothing lands."""
+    words, quarter = "this edge in the gutter", np.pi / 2
+    _, bottom, _, top = placed.template.outline.bounds
+    taken = shapely.union_all([placed.on_page(area.polygon) for area in placed.template.glue])
+    long, inward = font.width(words, _SIZE_MM, bold=True), -1.0 if on_left else 1.0
+    best: tuple[float, Text] | None = None
+    for part in (0.5, 0.7, 0.3, 0.85, 0.15):
+        x, y = map(float, placed.apply(np.array([[edge, bottom + part * (top - bottom)]]))[0])
+        at = x + inward * 1.6 + (0.0 if on_left else 2.0)
+        strip = shapely.box(at - _SIZE_MM, y - long / 2, at + 1.0, y + long / 2)
+        overlap = taken.intersection(strip).area
+        if best is None or overlap < best[0] - 1e-9:
+            best = (overlap, Text(at, y, words, _SIZE_MM, "middle", quarter, bold=True))
+    assert best is not None
+    return best[1]
 
 
 def _names(placed: Placed) -> list[Mark]:

@@ -1,0 +1,145 @@
+"""What is drawn of a piece: line roles by face, glue letters in pairs, names that fit."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from shapely.geometry import Polygon
+
+from meshes.sheet import Join, Placement
+from preview.pattern.drawing import Fill, Stroke, Text
+from preview.pattern.glue import glue_areas, letter
+from preview.pattern.layout import Options, lay_out
+from preview.pattern.line import dashes
+from preview.pattern.marks import Placed, Show, marks
+from preview.pattern.template import templates
+
+from .specimens import leaf, page_sheet, spread, tent
+
+
+def front_and_back(template):
+    front = Placed(template, np.diag([1.0, -1.0]), np.array([50.0, 80.0]))
+    back = Placed(template, np.diag([-1.0, -1.0]), np.array([150.0, 80.0]), "back")
+    return front, back
+
+
+def roles(placed, show=None):
+    found = marks(placed, show or Show())
+    return [m.role for m in found if isinstance(m, Stroke)]
+
+
+def test_mountains_seen_from_the_back_are_valleys():
+    sheet, joins = tent()
+    front, back = front_and_back(templates([page_sheet(), sheet], joins)[0])
+    assert roles(front).count("mountain") == 3
+    assert roles(front).count("valley") == 0
+    assert roles(back).count("mountain") == 0
+    assert roles(back).count("valley") == 3
+
+
+def test_a_window_is_a_slit_and_is_drawn_before_the_outline():
+    drawn = roles(front_and_back(templates([leaf()], [])[0])[0])
+    assert drawn.index("slit") < drawn.index("cut")
+    assert drawn.count("cut") == 1
+
+
+def test_both_sides_of_a_join_have_the_same_letter_and_matching_corners():
+    sheets, joins = spread()
+    areas = glue_areas(sheets, joins)
+    for number, join in enumerate(joins):
+        tab, place = [a for a in areas if a.letter == letter(number)]
+        assert (tab.lands, place.lands) == (False, True)
+        assert (tab.facet, place.facet) == (join.facet, join.host)
+        moved = join.placement.apply(np.asarray(tab.polygon.exterior.coords))
+        assert np.abs(moved - np.asarray(place.polygon.exterior.coords)).max() < 1e-9
+
+
+def test_the_face_that_touches_carries_the_glue():
+    sheets, _ = spread()
+    up = Join("leaf.upper", "tent.left", Placement(0, (-42, 20)))
+    assert [a.face for a in glue_areas(sheets, [up])] == ["back", "front"]
+    down = Join("leaf.upper", "tent.left", Placement(0, (-10, 20), True))
+    assert [a.face for a in glue_areas(sheets, [down])] == ["front", "front"]
+    behind = Join("leaf.upper", "tent.left", Placement(0, (-42, 20)), -1)
+    assert [a.face for a in glue_areas(sheets, [behind])] == ["front", "back"]
+
+
+def test_only_glue_on_the_seen_face_is_hatched():
+    sheet, joins = tent()
+    front, back = front_and_back(templates([page_sheet(), sheet], joins)[0])
+    assert "hatch" in roles(front)
+    assert "hatch" not in roles(back)
+    letters = [m.text for m in marks(back, Show()) if isinstance(m, Text)]
+    assert {"(A)", "(B)"} <= set(letters)
+    assert "place" not in roles(back, Show(other_face=False))
+
+
+def test_hatching_stays_inside_its_area():
+    sheet, joins = tent()
+    template = templates([page_sheet(), sheet], joins)[0]
+    front, _ = front_and_back(template)
+    area = shapely.union_all([front.on_page(a.polygon) for a in template.glue])
+    for mark in marks(front, Show()):
+        if isinstance(mark, Stroke) and mark.role == "hatch":
+            assert area.buffer(1e-6).covers(shapely.LineString(mark.points))
+
+
+def test_names_lie_on_their_piece():
+    sheets, joins = spread()
+    for template in templates(sheets, joins)[:2]:
+        placed, _ = front_and_back(template)
+        names = [
+            m for m in marks(placed, Show()) if isinstance(m, Text) and template.title in m.text
+        ]
+        assert len(names) == 1
+        outline = placed.on_page(template.outline)
+        assert outline.covers(shapely.Point(names[0].x, names[0].y))
+
+
+def test_a_piece_too_small_for_its_name_carries_its_number():
+    small = leaf("a-very-long-name-indeed", 24.0, 9.0)
+    (template,) = templates([small], [])
+    placed, _ = front_and_back(template)
+    assert [m.text for m in marks(placed, Show()) if isinstance(m, Text)] == ["1"]
+
+
+def test_bleed_reaches_beyond_the_cut_on_all_sides():
+    (template,) = templates([leaf()], [])
+    placed, _ = front_and_back(template)
+    (fill,) = [m for m in marks(placed, Show(colours=True, bleed=2.0)) if isinstance(m, Fill)]
+    outline = Polygon(placed.on_page(template.outline).exterior)
+    gap = outline.exterior.distance(Polygon(fill.rings[0]).exterior)
+    assert gap == pytest.approx(2.0, abs=1e-6)
+    assert fill.colour == "#5f7f4b"
+
+
+def test_letters_skip_the_ones_that_look_like_figures():
+    names = [letter(k) for k in range(60)]
+    assert names[:9] == list("ABCDEFGHJ")
+    assert names[24:26] == ["AA", "AB"]
+    assert len(set(names)) == 60
+    assert not any("I" in name or "O" in name for name in names)
+
+
+@pytest.mark.parametrize("role", ["valley", "mountain"])
+@pytest.mark.parametrize("length", [3.0, 11.7, 40.0, 187.3])
+def test_a_dashed_fold_begins_and_ends_with_a_whole_dash(role, length):
+    pattern = dashes(role, length)
+    repeats = (length - pattern[0]) / sum(pattern)
+    assert repeats == pytest.approx(round(repeats), abs=1e-9)
+    assert round(repeats) >= 1
+
+
+def test_valley_and_mountain_differ_by_pattern():
+    assert len(dashes("valley", 50)) == 2
+    assert len(dashes("mountain", 50)) == 4
+    assert dashes("cut", 50) == ()
+
+
+def test_guides_are_made_only_for_pages_on_which_something_lands():
+    sheet, joins = tent()
+    made = templates([page_sheet(), sheet], joins[:1])
+    assert [t.title for t in made] == ["tent", "left page"]
+    pattern = lay_out("x", made, Options())
+    assert [page.paper for page in pattern.pages] == ["moss card", "where it goes"]
