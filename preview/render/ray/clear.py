@@ -16,7 +16,7 @@ from .patches import triangulate
 from .trace import Tracer
 
 if TYPE_CHECKING:
-    from .film import Lens
+    from .lens import Lens
 
 TRANSMITTED = np.array([0.955, 0.965, 0.960], np.float32)
 # Reflectance of both faces of a film seen head on, and the rest of Schlick's approximation.
@@ -100,26 +100,25 @@ class Glaze:
         return (np.arange(y0, y1)[:, None] * width + np.arange(x0, x1)).ravel()
 
 
-def glaze(glass: Glaze, picture: np.ndarray, distance: np.ndarray, lens: Lens) -> np.ndarray:
-    """Lay the film over a picture in linear light, with 3 × 3 samples a pixel.
+def glaze(glass: Glaze, picture: np.ndarray, distance: np.ndarray, lens: Lens) -> None:
+    """Lay the film over a picture in linear light, in place, with 3 × 3 samples a pixel.
 
     Parameters
     ----------
-    picture : shape (h, w, 3), float32.
-    distance : shape (h · w,), to what is behind the film, mm.
+    picture : shape (3, n), float32.
+    distance : shape (n,), to what is behind the film, mm.
     """
     pixels = glass.window(lens.size)
     # A coarse look first: most of the box around the film shows none of it.
-    rays = lens.directions[pixels]
-    near = glass.tracer.first(lens.origins[pixels], rays) >= 0
-    mask = np.zeros(picture.shape[:2], bool)
-    mask.flat[pixels[near]] = True
+    rays = lens.rays[pixels]
+    near = glass.tracer.first(np.broadcast_to(lens.eye, rays.shape), rays) >= 0
+    mask = np.zeros(lens.shape, bool)
+    mask.ravel()[pixels[near]] = True
     pixels = np.flatnonzero(grown(grown(mask)))
     if not len(pixels):
-        return picture
+        return
     rays = lens.sub_rays(pixels, GRID)
     factor, added = glass.over(rays, np.repeat(distance[pixels], GRID**2))
-    flat = picture.reshape(-1, 3)
-    colour = flat[pixels][:, None] * factor.reshape(len(pixels), -1, 3)
-    flat[pixels] = (colour + added.reshape(len(pixels), -1, 3)).mean(axis=1)
-    return flat.reshape(picture.shape)
+    factor, added = (part.reshape(len(pixels), -1, 3) for part in (factor, added))
+    colour = picture[:, pixels].T[:, None] * factor + added
+    picture[:, pixels] = colour.mean(axis=1).T

@@ -41,10 +41,11 @@ class RayEngine:
 
             return still.draw(scene, camera, size, still.PASSES[quality])
         from . import film
+        from .lens import Lens
 
         key = (camera, size, scene.mood, scene.table, scene.centre, scene.scale)
-        if key != self._lens_key or not isinstance(self._lens, film.Lens):
-            self._lens_key, self._lens = key, film.Lens(scene, camera, size)
+        if key != self._lens_key or not isinstance(self._lens, Lens):
+            self._lens_key, self._lens = key, Lens(scene, camera, size)
         return film.draw(scene, self._lens, film.DRAFT if quality == "draft" else film.FILM)
 
     def close(self) -> None:

@@ -41,6 +41,35 @@ def box(key: np.ndarray, *images: np.ndarray) -> tuple[np.ndarray, ...]:
     return sums
 
 
+def box_at(pixels: np.ndarray, key: np.ndarray, *values: np.ndarray) -> tuple[np.ndarray, ...]:
+    """Like :func:`box`, for a few pixels only.
+
+    Parameters
+    ----------
+    pixels : shape (m,), numbers in the picture.
+    key : shape (h, w).
+    values : shape (h · w,), float32.
+
+    Returns
+    -------
+    For each of `values` its sums, shape (m,).
+    """
+    height, width = key.shape
+    flat = key.ravel()
+    mine, x, y = flat[pixels], pixels % width, pixels // width
+    sums = [value[pixels] for value in values]
+    for dy in (-1, 0, 1):
+        for dx in (-1, 0, 1):
+            if not (dy or dx):
+                continue
+            inside = (x + dx >= 0) & (x + dx < width) & (y + dy >= 0) & (y + dy < height)
+            near = np.where(inside, pixels + dy * width + dx, pixels)
+            same = inside & (flat[near] == mine)
+            for total, value in zip(sums, values, strict=True):
+                total += value[near] * same
+    return tuple(sums)
+
+
 def mixed(key: np.ndarray, value: np.ndarray) -> np.ndarray:
     """Where a neighbour with the same key has another value, grown by one pixel; bool."""
     found = np.zeros(key.shape, bool)
@@ -90,3 +119,53 @@ def edges(key: np.ndarray) -> np.ndarray:
     found[1:] |= down
     found[:-1] |= down
     return found
+
+
+def upsample(
+    key: np.ndarray, coarse_key: np.ndarray, coarse: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Half-rate values at full rate, from coarse neighbours of the same key only.
+
+    Returns
+    -------
+    The values, shape (h, w), and the numbers of pixels that no coarse neighbour can serve.
+    """
+    # One cell more on every side, and another below and right for the far neighbours of odd rows.
+    padded_key = np.pad(coarse_key, (1, 2), mode="edge")
+    padded = np.pad(coarse, (1, 2), mode="edge")
+    values = np.empty(key.shape, np.float32)
+    lost = np.zeros(key.shape, bool)
+    for odd_y, odd_x in ((0, 0), (0, 1), (1, 0), (1, 1)):
+        part = (slice(odd_y, None, 2), slice(odd_x, None, 2))
+        mine = key[part]
+        total = np.zeros(mine.shape, np.float32)
+        weight = np.zeros(mine.shape, np.float32)
+        for sy in range(1, 2 + odd_y):
+            for sx in range(1, 2 + odd_x):
+                there = (slice(sy, sy + mine.shape[0]), slice(sx, sx + mine.shape[1]))
+                same = (padded_key[there] == mine).astype(np.float32)
+                total += padded[there] * same
+                weight += same
+        lost[part] = weight == 0
+        values[part] = total / np.maximum(weight, 1)
+    return values, _from_afar(np.flatnonzero(lost), key, padded_key, padded, values)
+
+
+def _from_afar(
+    lost: np.ndarray,
+    key: np.ndarray,
+    padded_key: np.ndarray,
+    padded: np.ndarray,
+    values: np.ndarray,
+) -> np.ndarray:
+    """Serve pixels from 4 × 4 coarse cells, in place; those that are still not served."""
+    y, x = lost // key.shape[1], lost % key.shape[1]
+    total, weight = np.zeros(len(lost), np.float32), np.zeros(len(lost), np.float32)
+    for sy in range(4):
+        for sx in range(4):
+            there = (y // 2 + sy, x // 2 + sx)
+            same = padded_key[there] == key.ravel()[lost]
+            total += padded[there] * same
+            weight += same
+    values.ravel()[lost] = total / np.maximum(weight, 1)
+    return lost[weight == 0]

@@ -1,0 +1,96 @@
+"""Edges of film frames: finer samples where patches meet, lit as the pixels beside them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from . import neighbours
+
+if TYPE_CHECKING:
+    from .film import Frame
+
+
+def smooth_edges(frame: Frame, picture: np.ndarray) -> None:
+    """Average finer samples along the edges between patches, in place.
+
+    Parameters
+    ----------
+    picture : linear light, shape (3, n), float32.
+    """
+    lens, grid = frame.lens, frame.recipe.grid
+    pixels = np.flatnonzero(neighbours.edges(frame.key_image))
+    if not len(pixels):
+        return
+    rays = lens.sub_rays(pixels, grid)
+    hit = frame.tracer.first(np.broadcast_to(lens.eye, rays.shape), rays)
+    keys = frame.patch_of[hit].reshape(len(pixels), grid * grid)
+    lender, found = _lenders(frame.key, _around(pixels, lens.size), keys)
+    colours = picture.take(lender, axis=1)
+    alone = np.flatnonzero(~found.ravel())
+    if len(alone):
+        owner = pixels[alone // grid**2]
+        fresh = _shade_alone(frame, keys.ravel()[alone], owner, rays[alone])
+        colours.reshape(3, -1)[:, alone] = fresh
+    picture[:, pixels] = colours.mean(axis=2)
+
+
+def _around(pixels: np.ndarray, size: tuple[int, int]) -> np.ndarray:
+    """Each pixel and its eight neighbours, nearest first, clipped to the picture, shape (9, n)."""
+    width, height = size
+    x, y = pixels % width, pixels // width
+    steps = [(0, 0), (-1, 0), (1, 0), (0, -1), (0, 1), (-1, -1), (1, -1), (-1, 1), (1, 1)]
+    return np.stack(
+        [np.clip(y + dy, 0, height - 1) * width + np.clip(x + dx, 0, width - 1) for dx, dy in steps]
+    )
+
+
+def _lenders(
+    key: np.ndarray, around: np.ndarray, wanted: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """For each sample the nearest neighbour that shows its patch, and whether there is one.
+
+    Parameters
+    ----------
+    around : shape (9, n), nearest first.
+    wanted : patches of the samples, shape (n, s).
+    """
+    lender = np.repeat(around[0][:, None], wanted.shape[1], axis=1)
+    found = np.zeros(wanted.shape, bool)
+    for pixels in around:
+        here = (key[pixels][:, None] == wanted) & ~found
+        np.copyto(lender, pixels[:, None], where=here)
+        found |= here
+    return lender, found
+
+
+def _shade_alone(frame: Frame, keys: np.ndarray, owner: np.ndarray, rays: np.ndarray) -> np.ndarray:
+    """Shade samples of patches that no pixel beside them shows, once a pixel and patch.
+
+    Returns
+    -------
+    Shape (3, n).
+    """
+    pair = owner * (frame.table + 1) + keys
+    _, first, back = np.unique(pair, return_index=True, return_inverse=True)
+    keys, rays, owner = keys[first], rays[first], owner[first]
+    points = frame.lens.eye + _distance(frame, keys, rays)[:, None] * rays
+    sun, sky = frame.light_at(points, keys)
+    light = frame.light_on(keys, sun, sky) * frame.albedo[keys].T
+    ground = np.flatnonzero(keys == frame.table)
+    light[:, ground] = frame.on_table(light[:, ground], owner[ground])
+    return light[:, back]
+
+
+def _distance(frame: Frame, keys: np.ndarray, rays: np.ndarray) -> np.ndarray:
+    """Just before where rays meet the planes of their patches, mm."""
+    from .film import PULL_MM
+
+    anchors = [surface.translation for surface in frame.solid]
+    planes = np.array([*anchors, [0.0, 0.0, frame.scene.table]], np.float32)
+    normals = frame.normals[keys]
+    slope = (rays * normals).sum(axis=1)
+    height = ((planes[keys] - frame.lens.eye) * normals).sum(axis=1)
+    away = height / np.where(np.abs(slope) > 1e-6, slope, np.float32(-1e-6))
+    return (away - PULL_MM).astype(np.float32)
