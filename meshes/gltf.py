@@ -10,17 +10,17 @@ from __future__ import annotations
 import json
 import os
 import struct
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Protocol
 
 import numpy as np
-import shapely
 
-from meshes.linkage import Body, Linkage, Part
+from meshes.linkage import Linkage
 from meshes.motion.keys import Keys, choose_keys
 from meshes.motion.result import Motion
+from meshes.solid import Solid, body_solids
 
 SECONDS = 4.0
 # Cut edges show the pulp: the mean of both sides, a little darker.
@@ -56,7 +56,7 @@ def write_glb(path: Path, spread: Moves, motion: Motion) -> None:
         If fewer than two openings are solved.
     """
     keys = choose_keys(spread.linkage.bodies, motion, spread.solve)
-    data = glb(spread.linkage.bodies, keys)
+    data = glb(spread.linkage, keys)
     beside = path.with_name(f".{path.name}.{os.getpid()}")
     try:
         beside.write_bytes(data)
@@ -65,14 +65,16 @@ def write_glb(path: Path, spread: Moves, motion: Motion) -> None:
         beside.unlink(missing_ok=True)
 
 
-def glb(bodies: Sequence[Body], keys: Keys) -> bytes:
+def glb(linkage: Linkage, keys: Keys) -> bytes:
     """The bytes of a GLB file: header, JSON chunk, BIN chunk (glTF 2.0 section 4)."""
     chunk = _Chunk()
-    materials: dict[tuple[str, bool], int] = {}
+    bodies, solids = linkage.bodies, body_solids(linkage)
+    materials: dict[_Look, int] = {}
     nodes: list[dict[str, Any]] = [{"name": "spread", "children": list(range(1, len(bodies) + 1))}]
     meshes = []
     for b, body in enumerate(bodies):
-        meshes.append({"name": body.name, "primitives": _primitives(body, chunk, materials)})
+        own = [solid for solid in solids if solid.body == b]
+        meshes.append({"name": body.name, "primitives": _primitives(own, chunk, materials)})
         nodes.append(
             {
                 "name": body.name,
@@ -145,91 +147,50 @@ class _Chunk:
         return len(self.accessors) - 1
 
 
-_Triangles = tuple[np.ndarray, np.ndarray, np.ndarray]
+_Look = tuple[str, bool]
 
 
 def _primitives(
-    body: Body, chunk: _Chunk, materials: dict[tuple[str, bool], int]
+    solids: Sequence[Solid], chunk: _Chunk, materials: dict[_Look, int]
 ) -> list[dict[str, Any]]:
-    """One primitive for each colour of a body."""
-    by_colour: dict[tuple[str, bool], list[_Triangles]] = {}
-    for part in body.parts:
-        sheet = part.sheet
-        top, bottom, edge = _slab(part)
-        for colour, triangles in (
-            (sheet.front, top if part.placement.up == 1 else bottom),
-            (sheet.back, bottom if part.placement.up == 1 else top),
-            (edge_colour(sheet.front, sheet.back), edge),
-        ):
-            by_colour.setdefault((colour, sheet.paper.clear), []).append(triangles)
+    """One primitive for each look that the solids of a body have."""
+    corners: dict[_Look, list[np.ndarray]] = {}
+    for solid in solids:
+        for look, triangles in _sides(solid):
+            corners.setdefault(look, []).append(triangles)
     primitives = []
-    for colour, pieces in by_colour.items():
-        starts = np.cumsum([0, *(len(points) for points, _, _ in pieces)])
+    for look, pieces in corners.items():
+        triangles = np.vstack(pieces)
+        normals = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
+        normals /= np.linalg.norm(normals, axis=1, keepdims=True)
+        vertices = np.hstack([triangles.reshape(-1, 3), np.repeat(normals, 3, axis=0)])
+        vertices, indices = np.unique(vertices.astype("f4"), axis=0, return_inverse=True)
         primitives.append(
             {
                 "attributes": {
-                    "POSITION": chunk.add(
-                        _metres(np.vstack([p for p, _, _ in pieces])), "VEC3", _ARRAY
-                    ),
-                    "NORMAL": chunk.add(
-                        _y_up(np.vstack([n for _, n, _ in pieces])), "VEC3", _ARRAY
-                    ),
+                    "POSITION": chunk.add(_metres(vertices[:, :3]), "VEC3", _ARRAY),
+                    "NORMAL": chunk.add(_y_up(vertices[:, 3:]), "VEC3", _ARRAY),
                 },
-                "indices": chunk.add(
-                    np.concatenate(
-                        [t.ravel() + s for (_, _, t), s in zip(pieces, starts[:-1], strict=True)]
-                    ),
-                    "SCALAR",
-                    _ELEMENTS,
-                ),
-                "material": materials.setdefault(colour, len(materials)),
+                "indices": chunk.add(indices.ravel(), "SCALAR", _ELEMENTS),
+                "material": materials.setdefault(look, len(materials)),
             }
         )
     return primitives
 
 
-def _slab(part: Part) -> tuple[_Triangles, _Triangles, _Triangles]:
-    """Upper face, lower face and rim of a facet with its caliper, body coordinates, mm.
-
-    Each as points (n, 3), normals (n, 3) and triangles (m, 3).
-    """
-    from mapbox_earcut import triangulate_float64
-
-    polygon = shapely.orient_polygons(part.polygon)
-    rings = [np.asarray(r.coords)[:-1] for r in (polygon.exterior, *polygon.interiors)]
-    flat = np.vstack(rings)
-    ends = np.cumsum([len(ring) for ring in rings]).astype(np.uint32)
-    triangles = triangulate_float64(flat, ends).reshape(-1, 3).astype(int)
-    a, b, c = (flat[triangles[:, k]] for k in range(3))
-    clockwise = _cross(b - a, c - a) < 0
-    triangles[clockwise] = triangles[clockwise][:, ::-1]
-    half = part.sheet.paper.caliper / 2
-    faces = []
-    for sign, order in ((1.0, triangles), (-1.0, triangles[:, ::-1])):
-        points = np.column_stack([flat, np.full(len(flat), part.height + sign * half)])
-        faces.append((points, np.tile([0.0, 0.0, sign], (len(flat), 1)), order))
-    return faces[0], faces[1], _rim(rings, part.height - half, part.height + half)
-
-
-def _rim(rings: Sequence[np.ndarray], low: float, high: float) -> _Triangles:
-    starts = np.vstack(rings)
-    ends = np.vstack([np.roll(ring, -1, axis=0) for ring in rings])
-    along = ends - starts
-    # Outlines run counter-clockwise and holes clockwise: outside is on the right of both.
-    normals = np.column_stack([along[:, 1], -along[:, 0], np.zeros(len(along))])
-    normals /= np.linalg.norm(normals, axis=1, keepdims=True)
-    corner = [
-        np.column_stack([xy, np.full(len(xy), z)])
-        for xy, z in ((starts, low), (ends, low), (ends, high), (starts, high))
-    ]
-    points = np.stack(corner, axis=1).reshape(-1, 3)
-    quads = 4 * np.arange(len(starts))[:, None]
-    triangles = np.vstack([quads + [0, 1, 2], quads + [0, 2, 3]])
-    return points, np.repeat(normals, 4, axis=0), triangles
-
-
-def _cross(first: np.ndarray, second: np.ndarray) -> np.ndarray:
-    return first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
+def _sides(solid: Solid) -> Iterator[tuple[_Look, np.ndarray]]:
+    """The looks of a solid, each with its triangles, shape (n, 3, 3), body coordinates, mm."""
+    sheet = solid.sheet
+    upright = np.round(solid.mesh.face_normals[:, 2] * solid.up, 6)
+    if solid.name in {f"{sheet.piece}.{crossing.fold.name}" for crossing in sheet.crossings}:
+        upright = np.zeros(len(upright))  # a bead is the core of the paper all round
+    for colour, chosen in (
+        (sheet.front, upright == 1),
+        (sheet.back, upright == -1),
+        (edge_colour(sheet.front, sheet.back), np.abs(upright) < 1),
+    ):
+        if chosen.any():
+            yield (colour, sheet.paper.clear), np.asarray(solid.mesh.triangles[chosen])
 
 
 def _material(colour: str, clear: bool) -> dict[str, Any]:
@@ -251,7 +212,8 @@ def _animation(keys: Keys, chunk: _Chunk) -> dict[str, Any]:
     """Rotation and translation of every body, all on one time line."""
     times = (keys.openings - keys.openings[0]) / np.pi * SECONDS
     clock = chunk.add(times, "SCALAR")
-    samplers, channels = [], []
+    samplers: list[dict[str, Any]] = []
+    channels: list[dict[str, Any]] = []
     for b in range(keys.quaternions.shape[1]):
         for path, values in (
             ("rotation", chunk.add(_turn(keys.quaternions[:, b]), "VEC4")),

@@ -26,9 +26,12 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("preview.cli.new", "write a small commented design to start from"),
     "film": ("preview.cli.film", "film the spread as it opens and closes"),
     "still": ("preview.cli.still", "draw one picture at one opening"),
+    "strip": ("preview.cli.strip", "show chosen openings side by side in one picture"),
+    "thumbnail": ("preview.cli.thumbnail", "propose the small pictures that read best"),
     "angles": ("preview.cli.angles", "list the angle of every fold while the spread opens"),
     "mesh": ("preview.cli.mesh", "write a closed mesh of each piece at each opening"),
     "pattern": ("preview.cli.pattern", "print the pieces at true scale, or cut them by machine"),
+    "view": ("preview.cli.view", "open the spread by hand, in the browser or in one page to send"),
 }
 
 

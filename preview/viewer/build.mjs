@@ -1,0 +1,33 @@
+// Bundles the viewer's script with three.js into bundle/viewer.js, which is shipped as it is.
+// `node build.mjs --check` compares instead of writing and fails where they differ.
+import { readFile, writeFile } from "node:fs/promises";
+import { build } from "esbuild";
+
+const result = await build({
+  absWorkingDir: import.meta.dirname,
+  entryPoints: ["source/main.js"],
+  bundle: true,
+  minify: true,
+  format: "iife",
+  target: "es2022",
+  charset: "utf8",
+  legalComments: "none",
+  write: false,
+});
+const script = `/* foldstage viewer; contains three.js, MIT licence, see LICENSE-three.txt */\n${result.outputFiles[0].text}`;
+const licence = await readFile(`${import.meta.dirname}/node_modules/three/LICENSE`, "utf8");
+
+let same = true;
+for (const [name, text] of [
+  ["viewer.js", script],
+  ["LICENSE-three.txt", licence],
+]) {
+  const path = `${import.meta.dirname}/bundle/${name}`;
+  if (!process.argv.includes("--check")) await writeFile(path, text);
+  else if ((await readFile(path, "utf8").catch(() => "")) !== text) {
+    console.error(`bundle/${name} is not what the sources give; run: npm run build`);
+    same = false;
+  }
+}
+console.log(`${(script.length / 1000).toFixed(0)} kB of script`);
+process.exitCode = same ? 0 : 1;

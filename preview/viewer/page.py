@@ -1,0 +1,88 @@
+"""The page itself: sources of the package put together into one file that fetches nothing."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import html
+import json
+import os
+from collections.abc import Mapping
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+
+def assemble(scene: Mapping[str, Any]) -> str:
+    """One self-contained HTML page for a scene (see :func:`preview.viewer.payload.payload`)."""
+    script, style = _source("bundle/viewer.js"), _source("source/viewer.css")
+    parts = {
+        "policy": f'<meta http-equiv="Content-Security-Policy" content="{policy("none")}">',
+        "title": html.escape(scene["title"]),
+        "style": style,
+        "scene": as_data(scene),
+        "script": script,
+    }
+    page = _source("source/page.html")
+    if scene["live"]:
+        parts["policy"] = ""  # the server sends its own in the header
+    # One pass, so that nothing in a design can stand for another part.
+    pieces = page.split("{{")
+    return pieces[0] + "".join(
+        parts[name] + rest for name, rest in (piece.split("}}", 1) for piece in pieces[1:])
+    )
+
+
+def as_data(scene: Mapping[str, Any]) -> str:
+    """A scene as JSON that can stand in a script element."""
+    text = json.dumps(scene, separators=(",", ":"), ensure_ascii=False)
+    # No tag can begin, and no line separator can break the text.
+    for letter in "<>&\u2028\u2029":
+        text = text.replace(letter, f"\\u{ord(letter):04x}")
+    return text
+
+
+def policy(connect: str) -> str:
+    """The content security policy: nothing but the page's own script and style may run.
+
+    Parameters
+    ----------
+    connect : where the script may ask for data: ``none`` or ``self``.
+    """
+    script, style = (_hash(_source(name)) for name in ("bundle/viewer.js", "source/viewer.css"))
+    return "; ".join(
+        [
+            "default-src 'none'",
+            f"script-src 'sha256-{script}'",
+            f"style-src 'sha256-{style}'",
+            "img-src data: blob:",
+            "media-src blob:",
+            f"connect-src '{connect}'",
+            "base-uri 'none'",
+            "form-action 'none'",
+        ]
+    )
+
+
+def save(path: Path, scene: Mapping[str, Any]) -> None:
+    """Write the page, whole or not at all."""
+    beside = path.with_name(f".{path.name}.{os.getpid()}")
+    try:
+        beside.write_text(assemble(scene), encoding="utf-8", newline="\n")
+        os.replace(beside, path)
+    finally:
+        beside.unlink(missing_ok=True)
+
+
+@cache
+def _source(name: str) -> str:
+    text = files("preview.viewer").joinpath(name).read_text(encoding="utf-8")
+    if name.endswith(".js"):
+        # What would end the script element, or hide its end, written so that it can't.
+        text = text.replace("</script", "<\\/script").replace("<!--", "<\\!--")
+    return text
+
+
+def _hash(text: str) -> str:
+    return base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()

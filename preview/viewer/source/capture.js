@@ -1,0 +1,79 @@
+// Pictures and clips of what the frame shows, made in the browser and kept nowhere else.
+const CLIP_TYPES = ["video/mp4;codecs=avc1", "video/webm;codecs=vp9", "video/webm;codecs=vp8", "video/webm"];
+const FRAMES_PER_SECOND = 30;
+
+/** Hand a file to the reader. */
+function keep(blob, name) {
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(blob);
+  link.download = name;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
+}
+
+/** A canvas that holds a part of another: left, top, width, height in its pixels. */
+function cropped(part) {
+  const canvas = document.createElement("canvas");
+  // Video encoders want even sizes.
+  canvas.width = 2 * Math.floor(part.width / 2);
+  canvas.height = 2 * Math.floor(part.height / 2);
+  return canvas;
+}
+
+function copy(source, part, canvas) {
+  canvas
+    .getContext("2d")
+    .drawImage(source, part.left, part.top, canvas.width, canvas.height, 0, 0, canvas.width, canvas.height);
+}
+
+/** Save the drawn picture; call it in the same task as the drawing. */
+export async function savePicture(source, part, name) {
+  const canvas = cropped(part);
+  copy(source, part, canvas);
+  const blob = await new Promise((done) => canvas.toBlob(done, "image/png"));
+  keep(blob, `${name}.png`);
+  return blob;
+}
+
+/** Records what is drawn until it is stopped. */
+export class Clip {
+  static get possible() {
+    return typeof MediaRecorder !== "undefined" && "captureStream" in HTMLCanvasElement.prototype;
+  }
+
+  constructor(source, part, name) {
+    this.source = source;
+    this.part = part;
+    this.name = name;
+    this.canvas = cropped(part);
+    this.chunks = [];
+    this.copy();
+    const mimeType = CLIP_TYPES.find((type) => MediaRecorder.isTypeSupported(type));
+    this.recorder = new MediaRecorder(this.canvas.captureStream(FRAMES_PER_SECOND), {
+      mimeType,
+      videoBitsPerSecond: 16_000_000,
+    });
+    this.recorder.addEventListener("dataavailable", (event) => this.chunks.push(event.data));
+    this.finished = new Promise((done) => {
+      this.recorder.addEventListener("stop", () => done(this.save()));
+    });
+    this.recorder.start();
+  }
+
+  /** Take the picture that has just been drawn. */
+  copy() {
+    copy(this.source, this.part, this.canvas);
+  }
+
+  stop() {
+    this.recorder.stop();
+    return this.finished;
+  }
+
+  save() {
+    const type = this.recorder.mimeType;
+    const blob = new Blob(this.chunks, { type });
+    keep(blob, `${this.name}.${type.includes("mp4") ? "mp4" : "webm"}`);
+    return blob;
+  }
+}

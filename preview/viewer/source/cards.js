@@ -1,0 +1,204 @@
+// The panel: pieces, findings, building order and the picture, as cards under tabs.
+const EYE =
+  '<svg viewBox="0 0 24 24" aria-hidden="true"><path d="M2.5 12S6 5.8 12 5.8 21.5 12 21.5 12 18 18.2 12 18.2 2.5 12 2.5 12z"/><circle cx="12" cy="12" r="2.9"/><path class="slash" d="M4 20 20 4"/></svg>';
+
+/** Make an element: attributes, then children (elements or texts). */
+export function element(tag, attributes = {}, ...children) {
+  const made = document.createElement(tag);
+  for (const [key, value] of Object.entries(attributes)) {
+    if (key === "onclick") made.addEventListener("click", value);
+    else if (value !== null) made.setAttribute(key, value);
+  }
+  made.append(...children);
+  return made;
+}
+
+/** Tabs after the pattern of the ARIA Authoring Practices: arrows move, one panel is shown. */
+export class Tabs {
+  constructor(list, cards) {
+    this.list = list;
+    this.cards = cards;
+    list.addEventListener("keydown", (event) => this.key(event));
+  }
+
+  fill(entries) {
+    const chosen = this.chosen;
+    this.list.replaceChildren();
+    this.cards.replaceChildren();
+    for (const { id, label, count, card } of entries) {
+      const tab = element(
+        "button",
+        { type: "button", role: "tab", id: `tab-${id}`, "aria-controls": `card-${id}`, onclick: () => this.choose(id) },
+        label,
+      );
+      if (count) tab.append(element("span", { class: "count" }, String(count)));
+      card.id = `card-${id}`;
+      card.className = "card";
+      card.setAttribute("role", "tabpanel");
+      card.setAttribute("aria-labelledby", `tab-${id}`);
+      this.list.append(tab);
+      this.cards.append(card);
+    }
+    this.choose(entries.some((entry) => entry.id === chosen) ? chosen : entries[0].id);
+  }
+
+  choose(id) {
+    this.chosen = id;
+    for (const tab of this.list.children) {
+      const selected = tab.id === `tab-${id}`;
+      tab.setAttribute("aria-selected", selected);
+      tab.tabIndex = selected ? 0 : -1;
+      document.getElementById(tab.getAttribute("aria-controls")).hidden = !selected;
+    }
+    this.cards.scrollTop = 0;
+  }
+
+  key(event) {
+    const tabs = [...this.list.children];
+    const step = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
+    const ends = { Home: 0, End: tabs.length - 1 };
+    let next = ends[event.key];
+    if (step) next = (tabs.indexOf(document.activeElement) + step + tabs.length) % tabs.length;
+    if (next === undefined) return;
+    event.preventDefault();
+    event.stopPropagation();
+    tabs[next].focus();
+    tabs[next].click();
+  }
+}
+
+/** @param actions show(name, shown), mark(name, marked), only(name or null). */
+export function piecesCard(pieces, actions) {
+  const list = element("ul");
+  for (const piece of pieces) {
+    const mark = element(
+      "button",
+      { class: "name", type: "button", "aria-pressed": "false", onclick: () => actions.mark(piece.name) },
+      swatch(piece.colour),
+      piece.name,
+    );
+    const eye = element("button", {
+      class: "eye",
+      type: "button",
+      "aria-pressed": "true",
+      "aria-label": `Show ${piece.name}`,
+      onclick: () => actions.show(piece.name),
+    });
+    eye.innerHTML = EYE;
+    const folds = element("div", { class: "folds", hidden: "" });
+    list.append(
+      element(
+        "li",
+        { class: "piece", "data-piece": piece.name },
+        element("div", { class: "row" }, mark, eye),
+        folds,
+      ),
+    );
+  }
+  return element(
+    "section",
+    {},
+    element("h2", {}, "Pieces"),
+    element("p", {}, "Choose a name to mark a piece and read its folds."),
+    element(
+      "div",
+      { class: "buttons" },
+      element("button", { type: "button", onclick: () => actions.all(true) }, "Show all"),
+      element("button", { type: "button", onclick: () => actions.all(false) }, "Pages only"),
+    ),
+    list,
+  );
+}
+
+function swatch(colour) {
+  const made = element("span", { class: "swatch", "aria-hidden": "true" });
+  made.style.background = colour;
+  return made;
+}
+
+/** How a fold stands: its angle and direction in words. */
+export function foldWords(degrees) {
+  const size = Math.round(Math.abs(degrees));
+  if (size === 0) return ["0°", "flat"];
+  return [`${size}°`, degrees > 0 ? "mountain" : "valley"];
+}
+
+export function showFolds(row, folds, text) {
+  const box = row.querySelector(".folds");
+  box.hidden = !folds.length;
+  box.replaceChildren(
+    ...folds.flatMap((fold) => {
+      const [angle, way] = text(fold.degrees);
+      return [
+        element("b", {}, fold.name.split(".").pop()),
+        element("span", {}, angle),
+        element("span", {}, way),
+      ];
+    }),
+  );
+}
+
+export function fitCard(findings, checked, choose) {
+  const card = element("section", {}, element("h2", {}, "Fit"));
+  if (!findings.length) {
+    const text = checked
+      ? "Nothing to mend: the fit report found no problem."
+      : "The motion itself shows no problem. The fit report tells more.";
+    card.append(element("p", { class: checked ? "good" : "" }, text));
+    return card;
+  }
+  card.append(element("p", {}, "Choose a finding to see where and when it happens."));
+  for (const finding of findings) {
+    const kind = finding.severity === "problem" ? "severity" : "severity note";
+    const when = finding.opening_deg === null ? "" : ` · ${Math.round(finding.opening_deg)}° open`;
+    card.append(
+      element(
+        "button",
+        { class: "finding", type: "button", onclick: () => choose(finding) },
+        element("span", { class: kind }, finding.severity === "problem" ? "Problem" : "Note"),
+        element("span", { class: "where" }, finding.pieces.join(", ") + when),
+        element("span", {}, finding.text),
+      ),
+    );
+  }
+  return card;
+}
+
+export function buildCard(steps, choose, leave) {
+  const list = element("ol", { class: "steps" });
+  steps.forEach((step, k) => {
+    list.append(
+      element("li", {}, element("button", { type: "button", "data-step": k, onclick: () => choose(k) }, step.text)),
+    );
+  });
+  return element(
+    "section",
+    {},
+    element("h2", {}, "Building order"),
+    element("p", {}, "Step by step; each piece flies to where it is glued."),
+    element(
+      "div",
+      { class: "buttons" },
+      element("button", { type: "button", id: "step-back", onclick: () => choose("back") }, "Back"),
+      element("button", { type: "button", id: "step-next", onclick: () => choose("next") }, "Next step"),
+      element("button", { type: "button", id: "step-leave", onclick: leave }, "Whole spread"),
+    ),
+    list,
+  );
+}
+
+/** @param fields [{id, label, options: [[value, label]], value, choose}], @param buttons. */
+export function pictureCard(fields, buttons) {
+  const card = element("section", {}, element("h2", {}, "Picture"));
+  for (const { id, label, options, value, choose } of fields) {
+    const select = element("select", { id });
+    for (const [key, text] of options) select.append(element("option", { value: key }, text));
+    select.value = value;
+    select.addEventListener("change", () => choose(select.value));
+    card.append(element("div", { class: "field" }, element("label", { for: id }, label), select));
+  }
+  const row = element("div", { class: "buttons" });
+  for (const { id, label, act } of buttons) row.append(element("button", { type: "button", id, onclick: act }, label));
+  card.append(row);
+  return card;
+}

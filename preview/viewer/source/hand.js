@@ -1,0 +1,132 @@
+// What the pointer does: names what it hovers over, and pulls a page by its edge.
+import { foldWords } from "./cards.js";
+
+const LABEL_GAP = 18;
+
+export class Hand {
+  constructor(viewer) {
+    this.viewer = viewer;
+    this.canvas = viewer.canvas;
+    this.label = document.getElementById("label");
+    this.hint = document.getElementById("hint");
+    // Before the orbit controls, which would turn the view.
+    this.canvas.addEventListener("pointerdown", (event) => this.down(event), { capture: true });
+    this.canvas.addEventListener("pointermove", (event) => this.move(event));
+    this.canvas.addEventListener("pointerup", (event) => this.up(event));
+    this.canvas.addEventListener("pointercancel", (event) => this.up(event));
+    this.canvas.addEventListener("pointerleave", () => this.leave());
+  }
+
+  hit(event) {
+    const x = (event.clientX / innerWidth) * 2 - 1;
+    const y = 1 - (event.clientY / innerHeight) * 2;
+    return this.viewer.stage.hit(x, y, this.viewer.views.camera);
+  }
+
+  down(event) {
+    this.label.hidden = true;
+    if (event.button > 0 || this.pull) return;
+    const { stage, views } = this.viewer;
+    const hit = this.hit(event);
+    const side = stage.pullable(hit);
+    if (!side) return;
+    event.stopImmediatePropagation();
+    views.journey = null;
+    this.viewer.pause();
+    this.canvas.setPointerCapture(event.pointerId);
+    this.canvas.focus({ preventScroll: true });
+    this.pull = { side, local: hit.local, pointer: event.pointerId };
+    this.canvas.classList.add("pull");
+    this.hint.classList.remove("shown");
+    this.learnt = true;
+  }
+
+  move(event) {
+    if (this.pull) {
+      if (event.pointerId === this.pull.pointer) this.viewer.choose(this.pulledTo(event));
+      return;
+    }
+    if (event.buttons || event.pointerType === "touch") return;
+    this.latest = event;
+    this.looking ??= requestAnimationFrame(() => {
+      this.looking = null;
+      if (this.latest) this.look(this.latest);
+    });
+  }
+
+  up(event) {
+    if (event.pointerId !== this.pull?.pointer) return;
+    this.pull = null;
+    this.canvas.classList.remove("pull");
+  }
+
+  leave() {
+    this.latest = null;
+    this.label.hidden = true;
+  }
+
+  /** The opening at which the pulled point of the page comes nearest to the pointer. */
+  pulledTo(event) {
+    const { stage, opening } = this.viewer;
+    const { first, last } = stage.motion;
+    const { side, local } = this.pull;
+    const away = (angle) => {
+      const [x, y] = this.viewer.projectScene(stage.pagePoint(side, local, angle));
+      // Of two places that look alike, the one that needs less movement.
+      return Math.hypot(x - event.clientX, y - event.clientY) + 0.02 * Math.abs(angle - opening);
+    };
+    let best = opening;
+    let step = 2;
+    for (let angle = first; angle <= last; angle += step) if (away(angle) < away(best)) best = angle;
+    for (; step > 0.02; step /= 2) {
+      for (const angle of [best - step, best + step]) {
+        if (angle >= first && angle <= last && away(angle) < away(best)) best = angle;
+      }
+    }
+    return best;
+  }
+
+  look(event) {
+    const { stage } = this.viewer;
+    const hit = this.hit(event);
+    this.canvas.classList.toggle("pull", stage.pullable(hit) !== 0);
+    this.label.hidden = !hit || hit.piece === "page";
+    if (this.label.hidden) return;
+    this.describe(hit.piece);
+    const right = event.clientX + LABEL_GAP + 260 > innerWidth;
+    const { style } = this.label;
+    style.left = `${event.clientX + (right ? -LABEL_GAP : LABEL_GAP)}px`;
+    style.top = `${Math.max(8, Math.min(event.clientY + LABEL_GAP, innerHeight - 160))}px`;
+    style.translate = right ? "-100% 0" : "none";
+  }
+
+  describe(piece) {
+    const name = document.createElement("strong");
+    name.textContent = piece;
+    const folds = this.viewer.stage.folds(piece).map((fold) => {
+      const line = document.createElement("span");
+      line.textContent = `${fold.name.split(".").pop()} ${foldWords(fold.degrees).join(" ")}`;
+      return line;
+    });
+    const most = 8;
+    if (folds.length > most) {
+      const rest = document.createElement("span");
+      rest.textContent = `and ${folds.length - most} more folds`;
+      folds.splice(most, folds.length, rest);
+    }
+    this.label.replaceChildren(name, ...folds);
+  }
+
+  /** Say once that the pages can be pulled. */
+  invite() {
+    if (this.learnt) return;
+    const { stage, opening, views } = this.viewer;
+    if (!views.name) return this.hint.classList.remove("shown");
+    const { width, height } = stage.book;
+    const [x, y] = this.viewer.projectScene(
+      stage.pagePoint(1, { x: width, y: height * 0.45, z: 0 }, opening),
+    );
+    Object.assign(this.hint.style, { left: `${Math.min(x, innerWidth - 90)}px`, top: `${y}px` });
+    this.hint.classList.add("shown");
+  }
+}

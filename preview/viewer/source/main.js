@@ -1,0 +1,349 @@
+// Puts the page together: reads the scene, fills the panel, listens to keys and to the server.
+import { buildCard, element, fitCard, foldWords, pictureCard, piecesCard, showFolds, Tabs } from "./cards.js";
+import { Clip } from "./capture.js";
+import { Hand } from "./hand.js";
+import { Viewer } from "./viewer.js";
+import { VIEWS } from "./views.js";
+import { Vector3 } from "three";
+
+const byId = (id) => document.getElementById(id);
+const KEYS = [
+  ["← →", "close and open by one degree (Shift on the dial: ten)"],
+  ["Page Up, Page Down", "open and close by fifteen degrees"],
+  ["Home, End", "shut, fully open"],
+  ["Space", "play and pause"],
+  ["Shift + arrows", "turn the view (on the picture)"],
+  ["+ −", "zoom in and out (on the picture)"],
+  ["1 2 3", "reader, overhead, low (on the picture)"],
+  ["?", "this list"],
+];
+
+class Page {
+  constructor(data) {
+    this.viewer = new Viewer(data);
+    this.hand = new Hand(this.viewer);
+    this.tabs = new Tabs(document.querySelector(".tabs"), document.querySelector(".cards"));
+    this.viewer.listeners.push(() => this.showMarkedFolds());
+    this.fill();
+    this.wire();
+    this.start();
+    if (data.live) this.listen(data.version);
+  }
+
+  get data() {
+    return this.viewer.stage.data;
+  }
+
+  say(text) {
+    byId("status").textContent = text;
+  }
+
+  // ------------------------------------------------------------------ panel
+
+  fill() {
+    const { data, viewer } = this;
+    document.title = data.title;
+    document.querySelector("h1").textContent = data.title;
+    this.fillViews();
+    const own = data.pieces.filter((piece) => piece.name !== "page");
+    this.tabs.fill([
+      {
+        id: "pieces",
+        label: "Pieces",
+        count: own.length,
+        card: piecesCard(own, {
+          mark: (name) => this.mark(name),
+          show: (name) => this.show(name, !viewer.stage.pieces.get(name).shown),
+          all: (shown) => own.forEach((piece) => this.show(piece.name, shown)),
+        }),
+      },
+      {
+        id: "fit",
+        label: "Fit",
+        count: data.findings.length,
+        card: fitCard(data.findings, data.checked, (finding) => this.visit(finding)),
+      },
+      { id: "build", label: "Build", card: buildCard(data.steps, (to) => this.build(to), () => this.leaveBuild()) },
+      { id: "photo", label: "Picture", card: this.pictureCard() },
+    ]);
+    this.showStates();
+  }
+
+  fillViews() {
+    const { viewer } = this;
+    const entries = Object.entries(VIEWS).map(([name, { label }]) =>
+      element(
+        "button",
+        { type: "button", "aria-pressed": "false", "data-view": name, onclick: () => viewer.views.travel(name) },
+        label,
+      ),
+    );
+    const go = (camera) =>
+      viewer.views.go({ eye: new Vector3(...camera.eye), target: new Vector3(...camera.target) });
+    for (const camera of this.data.cameras) {
+      entries.push(element("button", { type: "button", onclick: () => go(camera) }, camera.name));
+    }
+    document.querySelector(".views").replaceChildren(...entries);
+  }
+
+  pictureCard() {
+    const { viewer, data } = this;
+    const fields = [
+      {
+        id: "frame-choice",
+        label: "Frame",
+        options: [
+          ["none", "Whole window"],
+          ["16:9", "16:9 wide"],
+          ["9:16", "9:16 upright"],
+          ["1:1", "Square"],
+        ],
+        value: viewer.frame,
+        choose: (frame) => viewer.setFrame(frame),
+      },
+      {
+        id: "mood-choice",
+        label: "Light",
+        options: [["auto", "With the page"], ...data.moods.map((m) => [m.name, m.name.replace("-", " ")])],
+        value: viewer.mood,
+        choose: (mood) => {
+          viewer.mood = mood;
+          viewer.light();
+        },
+      },
+      {
+        id: "theme-choice",
+        label: "Page",
+        options: [
+          ["system", "As the system"],
+          ["light", "Light"],
+          ["dark", "Dark"],
+        ],
+        value: viewer.theme,
+        choose: (theme) => {
+          viewer.theme = theme;
+          viewer.light();
+        },
+      },
+    ];
+    const buttons = [{ id: "save-picture", label: "Save picture", act: () => this.savePicture() }];
+    if (Clip.possible) buttons.push({ id: "record", label: "Record clip", act: () => this.record() });
+    buttons.push({ id: "help-open", label: "Keys", act: () => byId("help").showModal() });
+    return pictureCard(fields, buttons);
+  }
+
+  row(name) {
+    return document.querySelector(`[data-piece="${CSS.escape(name)}"]`);
+  }
+
+  mark(name) {
+    const { stage } = this.viewer;
+    const marked = !stage.pieces.get(name).marked;
+    for (const other of stage.pieces.keys()) stage.mark(other, marked && other === name);
+    this.showStates();
+    this.viewer.change();
+  }
+
+  show(name, shown) {
+    this.viewer.stage.show(name, shown);
+    this.showStates();
+    this.viewer.change();
+  }
+
+  /** Bring the panel up to date with what the stage shows. */
+  showStates() {
+    const { pieces } = this.viewer.stage;
+    for (const row of document.querySelectorAll("[data-piece]")) {
+      const { shown, marked } = pieces.get(row.dataset.piece);
+      row.querySelector(".eye").setAttribute("aria-pressed", shown);
+      row.querySelector(".name").setAttribute("aria-pressed", marked);
+    }
+    this.showMarkedFolds();
+    const { built } = this.viewer;
+    for (const step of document.querySelectorAll("[data-step]")) {
+      if (Number(step.dataset.step) === built) step.setAttribute("aria-current", "step");
+      else step.removeAttribute("aria-current");
+    }
+    byId("step-leave").disabled = built == null;
+    byId("step-back").disabled = built == null || built === 0;
+    byId("step-next").disabled = built === this.data.steps.length - 1 || !this.data.steps.length;
+  }
+
+  showMarkedFolds() {
+    const { stage } = this.viewer;
+    for (const row of document.querySelectorAll("[data-piece]")) {
+      const { marked, name } = stage.pieces.get(row.dataset.piece);
+      showFolds(row, marked ? stage.folds(name) : [], foldWords);
+    }
+  }
+
+  visit(finding) {
+    const { viewer } = this;
+    if (finding.opening_deg !== null) viewer.choose(finding.opening_deg);
+    viewer.spot(finding.place);
+    if (finding.place) {
+      const place = new Vector3(...finding.place);
+      place.z += viewer.stage.book.lift(viewer.opening);
+      viewer.views.approach(place);
+    }
+    for (const name of viewer.stage.pieces.keys()) viewer.stage.mark(name, finding.pieces.includes(name));
+    this.showStates();
+    viewer.change();
+    this.say(`${finding.text}. Opened to ${Math.round(viewer.opening)} degrees.`);
+  }
+
+  build(to) {
+    const now = this.viewer.built ?? -1;
+    const next = { back: now - 1, next: now + 1 }[to] ?? to;
+    this.viewer.build(next);
+    this.showStates();
+    this.say(`Step ${next + 1}: ${this.data.steps[next].text}`);
+  }
+
+  leaveBuild() {
+    this.viewer.build(null);
+    this.showStates();
+    this.say("Whole spread");
+  }
+
+  async savePicture() {
+    const blob = await this.viewer.picture();
+    this.say("Picture saved");
+    return blob;
+  }
+
+  async record() {
+    const button = byId("record");
+    button.disabled = true;
+    button.textContent = "Recording…";
+    this.say("Recording one opening and closing");
+    const blob = await this.viewer.record();
+    button.disabled = false;
+    button.textContent = "Record clip";
+    this.say("Clip saved");
+    return blob;
+  }
+
+  // ------------------------------------------------------------------ keys and buttons
+
+  wire() {
+    const { viewer } = this;
+    byId("play").addEventListener("click", () => this.toggle());
+    byId("drawer").addEventListener("click", () => {
+      const open = byId("panel").classList.toggle("open");
+      byId("drawer").setAttribute("aria-expanded", open);
+    });
+    for (const [key, meaning] of KEYS) {
+      document.querySelector(".keys").append(element("dt", {}, key), element("dd", {}, meaning));
+    }
+    document.addEventListener("keydown", (event) => this.key(event));
+    viewer.views.controls.addEventListener("start", () => this.showView());
+    viewer.listeners.push(() => this.showView());
+    document.querySelector(".views").addEventListener("click", () => this.showView());
+  }
+
+  toggle() {
+    if (this.viewer.playing || this.viewer.entrance) this.viewer.pause();
+    else this.viewer.play();
+    this.hand.hint.classList.remove("shown");
+  }
+
+  showView() {
+    for (const button of document.querySelectorAll("[data-view]")) {
+      button.setAttribute("aria-pressed", button.dataset.view === this.viewer.views.name);
+    }
+    this.hand.invite();
+  }
+
+  key(event) {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    const place = event.target === byId("dial") ? "dial" : event.target === byId("picture") ? "picture" : "page";
+    if (place === "page" && event.target !== document.body) return;
+    const act = this.turning(event, place) ?? this.opening(event, place) ?? this.choosing(event, place);
+    if (!act) return;
+    event.preventDefault();
+    act();
+    this.showView();
+  }
+
+  /** Keys that move the camera. */
+  turning({ key, shiftKey }, place) {
+    const { views } = this.viewer;
+    if (place !== "picture") return null;
+    const arrows = { ArrowLeft: [-0.08, 0], ArrowRight: [0.08, 0], ArrowUp: [0, 0.06], ArrowDown: [0, -0.06] };
+    if (shiftKey && arrows[key]) return () => views.turn(...arrows[key]);
+    const zooms = { "+": 1.12, "=": 1.12, "-": 1 / 1.12 };
+    if (zooms[key]) return () => views.zoom(zooms[key]);
+    const name = Object.keys(VIEWS)["123".indexOf(key)];
+    return name ? () => views.travel(name) : null;
+  }
+
+  /** Keys that open and close. */
+  opening({ key, shiftKey }, place) {
+    const { viewer } = this;
+    const [first, last] = viewer.limits;
+    if (key === "Home" || key === "End") return () => viewer.choose(key === "Home" ? first : last);
+    const step = place === "dial" && shiftKey ? 10 : 1;
+    const by = { ArrowRight: step, ArrowUp: step, ArrowLeft: -step, ArrowDown: -step, PageUp: 15, PageDown: -15 }[key];
+    return by ? () => viewer.choose(Math.round((viewer.opening + by) * 1e6) / 1e6) : null;
+  }
+
+  choosing({ key }, place) {
+    if (key === " ") return () => this.toggle();
+    if (key === "?" && place !== "page") return () => byId("help").showModal();
+    return null;
+  }
+
+  // ------------------------------------------------------------------ start and reload
+
+  /** `#opening=90&view=low` says how the page starts; without it the book opens once. */
+  start() {
+    const wanted = new URLSearchParams(location.hash.slice(1));
+    const view = wanted.get("view");
+    if (view in VIEWS) this.viewer.views.jump(view);
+    const opening = parseFloat(wanted.get("opening"));
+    if (Number.isFinite(opening)) this.viewer.setOpening(opening);
+    else this.viewer.enter();
+    this.showView();
+  }
+
+  listen(version) {
+    let shown = version;
+    const events = new EventSource("/events");
+    events.addEventListener("message", async (event) => {
+      const news = JSON.parse(event.data);
+      byId("mistake").hidden = !news.mistake;
+      byId("mistake").textContent = news.mistake;
+      if (news.version === shown) return;
+      shown = news.version;
+      const answer = await fetch("/scene.json", { cache: "no-store" });
+      const pose = this.viewer.views.pose;
+      this.viewer.load(await answer.json());
+      this.viewer.views.pose = pose;
+      this.fill();
+      this.say("The design has changed");
+    });
+  }
+}
+
+const page = new Page(JSON.parse(byId("scene").textContent));
+
+// For those who embed the page, and for its tests.
+window.foldstage = {
+  get opening() {
+    return page.viewer.opening;
+  },
+  open: (opening) => page.viewer.choose(opening),
+  play: () => page.viewer.play(),
+  pause: () => page.viewer.pause(),
+  settled: () => page.viewer.settled(),
+  poses: () => page.viewer.stage.poses(),
+  /** Where a point of a page (side ±1, mm from gutter and foot) is in the window at an opening. */
+  pagePoint: (side, x, y, opening = page.viewer.opening) =>
+    page.viewer.projectScene(page.viewer.stage.pagePoint(side, { x, y, z: 0 }, opening)),
+  /** Milliseconds of script for each of the last frames in motion. */
+  costs: () => page.viewer.costs.filter((frame) => frame.moving).map((frame) => frame.ms),
+  view: () => page.viewer.views.pose,
+  picture: () => page.savePicture(),
+  record: () => page.record(),
+};

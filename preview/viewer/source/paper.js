@@ -1,0 +1,294 @@
+// Sheets of paper as meshes: slabs with two colours, a cut edge and the tooth of the paper.
+import {
+  BufferAttribute,
+  BufferGeometry,
+  Color,
+  DataTexture,
+  FrontSide,
+  LinearFilter,
+  LinearMipmapLinearFilter,
+  MeshLambertMaterial,
+  MeshPhongMaterial,
+  RepeatWrapping,
+  ShapeUtils,
+  Vector2,
+} from "three";
+
+const EDGE_SHADE = 0.8;
+const TOOTH_PIXELS = 256;
+const TOOTH_MM = TOOTH_PIXELS * 0.12;
+
+/** Points of a sheet's slab in body coordinates, gathered into one mesh. */
+export class Slabs {
+  constructor() {
+    this.positions = [];
+    this.normals = [];
+    this.colours = [];
+    this.outlines = [];
+  }
+
+  /**
+   * Add a facet.
+   * @param facet rings ([x, y, x, y …], outline first), up (+1 or -1), z and caliper (mm),
+   *   front, back.
+   * @param faceOnly draw the printed face alone, `drop` under its plane.
+   */
+  add(facet, faceOnly = false, drop = 0) {
+    const rings = facet.rings.map(points);
+    const [outline, ...holes] = rings;
+    const corners = rings.flat();
+    const triangles = ShapeUtils.triangulateShape(outline, holes);
+    const half = facet.caliper / 2;
+    const front = new Color(facet.front);
+    const back = new Color(facet.back);
+    const [above, below] = facet.up > 0 ? [front, back] : [back, front];
+    if (faceOnly) {
+      this.face(corners, triangles, facet.z - drop, 1, above);
+    } else {
+      this.face(corners, triangles, facet.z + half, 1, above);
+      this.face(corners, triangles, facet.z - half, -1, below);
+      const edge = edgeColour(facet.front, facet.back);
+      for (const ring of rings) this.rim(ring, facet.z - half, facet.z + half, edge);
+    }
+    for (const ring of rings) this.outline(ring, facet.z + (faceOnly ? 0.1 : half + 0.05));
+    for (const ring of rings) this.outline(ring, facet.z - (faceOnly ? 0 : half + 0.05));
+  }
+
+  face(corners, triangles, z, way, colour) {
+    for (const triangle of triangles) {
+      const [a, b, c] = way > 0 ? triangle : [triangle[2], triangle[1], triangle[0]];
+      for (const k of [a, b, c]) this.vertex(corners[k].x, corners[k].y, z, 0, 0, way, colour);
+    }
+  }
+
+  rim(ring, low, high, colour) {
+    ring.forEach((from, k) => {
+      const to = ring[(k + 1) % ring.length];
+      const length = Math.hypot(to.x - from.x, to.y - from.y) || 1;
+      const nx = (to.y - from.y) / length;
+      const ny = (from.x - to.x) / length;
+      const quad = [
+        [from, low],
+        [to, low],
+        [to, high],
+        [from, low],
+        [to, high],
+        [from, high],
+      ];
+      for (const [point, z] of quad) this.vertex(point.x, point.y, z, nx, ny, 0, colour);
+    });
+  }
+
+  outline(ring, z) {
+    ring.forEach((from, k) => {
+      const to = ring[(k + 1) % ring.length];
+      this.outlines.push(from.x, from.y, z, to.x, to.y, z);
+    });
+  }
+
+  vertex(x, y, z, nx, ny, nz, colour) {
+    this.positions.push(x, y, z);
+    this.normals.push(nx, ny, nz);
+    this.colours.push(colour.r, colour.g, colour.b);
+  }
+
+  geometry() {
+    const geometry = new BufferGeometry();
+    geometry.setAttribute("position", floatAttribute(this.positions));
+    geometry.setAttribute("normal", floatAttribute(this.normals));
+    geometry.setAttribute("color", floatAttribute(this.colours));
+    return geometry;
+  }
+
+  lines() {
+    const geometry = new BufferGeometry();
+    geometry.setAttribute("position", floatAttribute(this.outlines));
+    return geometry;
+  }
+}
+
+function points(flat) {
+  const ring = [];
+  for (let k = 0; k < flat.length; k += 2) ring.push(new Vector2(flat[k], flat[k + 1]));
+  return ring;
+}
+
+export function floatAttribute(values, size = 3) {
+  return new BufferAttribute(new Float32Array(values), size);
+}
+
+/** The mean of both sides, a little darker, in the numbers of the colour as it is written. */
+function edgeColour(front, back) {
+  const mean = [1, 3, 5].map((k) => {
+    const sum = parseInt(front.slice(k, k + 2), 16) + parseInt(back.slice(k, k + 2), 16);
+    return Math.round((sum / 2) * EDGE_SHADE);
+  });
+  return new Color(`rgb(${mean.join(",")})`);
+}
+
+/**
+ * Paper: matt, with a fine tooth that lies in the plane of the sheet.
+ * @param options strength of the tooth; ruling of a notebook page ("dots", "lines", "grid");
+ *   leaves: draw the edges of a page block.
+ */
+export function paperMaterial(tooth, { strength = 1, ruling = "plain", leaves = false } = {}) {
+  const material = new MeshLambertMaterial({ vertexColors: true, side: FrontSide });
+  material.emissive = new Color(0, 0, 0);
+  material.defines = { ...material.defines, TOOTH: "" };
+  if (leaves) material.defines.LEAVES = "";
+  const kinds = { dots: 1, lines: 2, grid: 3 };
+  material.defines.RULING = kinds[ruling] ?? 0;
+  material.onBeforeCompile = (shader) => {
+    shader.uniforms.tooth = { value: tooth };
+    shader.uniforms.toothStrength = { value: strength };
+    shader.vertexShader = shader.vertexShader
+      .replace("#include <common>", `#include <common>\n${VERTEX_HEAD}`)
+      .replace("#include <begin_vertex>", `#include <begin_vertex>\n${VERTEX_BODY}`);
+    shader.fragmentShader = shader.fragmentShader
+      .replace("#include <common>", `#include <common>\n${FRAGMENT_HEAD}`)
+      .replace("#include <color_fragment>", `#include <color_fragment>\n${COLOUR_BODY}`)
+      .replace("#include <normal_fragment_maps>", `#include <normal_fragment_maps>\n${NORMAL_BODY}`);
+  };
+  return material;
+}
+
+/** Clear film: it hardly darkens what is behind it and catches a soft highlight. */
+export function filmMaterial(colour) {
+  return new MeshPhongMaterial({
+    color: new Color(colour),
+    transparent: true,
+    opacity: 0.16,
+    shininess: 60,
+    specular: new Color(0x555555),
+    depthWrite: false,
+  });
+}
+
+const VERTEX_HEAD = /* glsl */ `
+varying vec3 vSheet;
+varying vec3 vAcross;
+varying vec3 vAlong;
+`;
+const VERTEX_BODY = /* glsl */ `
+vSheet = position;
+vAcross = normalMatrix * vec3(1.0, 0.0, 0.0);
+vAlong = normalMatrix * vec3(0.0, 1.0, 0.0);
+`;
+const FRAGMENT_HEAD = /* glsl */ `
+uniform sampler2D tooth;
+uniform float toothStrength;
+varying vec3 vSheet;
+varying vec3 vAcross;
+varying vec3 vAlong;
+
+float stroke(vec2 place, float radius) {
+  float distance = min(abs(place.x), abs(place.y));
+  float soft = max(fwidth(place.x) + fwidth(place.y), 0.05);
+  return (1.0 - smoothstep(radius, radius + soft, distance)) * clamp(0.6 / soft, 0.0, 1.0);
+}
+`;
+const COLOUR_BODY = /* glsl */ `
+vec3 grain = texture2D(tooth, vSheet.xy / ${TOOTH_MM.toFixed(2)}).rgb * 2.0 - 1.0;
+diffuseColor.rgb *= 1.0 + 0.03 * toothStrength * grain.b;
+#if RULING == 1
+{
+  vec2 cell = mod(vSheet.xy, 5.0) - 2.5;
+  float pixel = length(vec2(fwidth(vSheet.x), fwidth(vSheet.y))) * 0.6;
+  float soft = max(pixel, 0.08);
+  // A dot smaller than a pixel keeps its ink: paler as it gets wider.
+  float ink = min(1.0, pow(0.5 / max(0.42, 0.9 * pixel), 2.0));
+  float dot_ = 1.0 - smoothstep(-soft, soft, length(cell) - max(0.42, 0.9 * pixel));
+  diffuseColor.rgb *= 1.0 - 0.34 * dot_ * ink;
+}
+#elif RULING == 2
+  diffuseColor.rgb *= 1.0 - 0.22 * stroke(vec2(9.0, mod(vSheet.y, 7.0) - 3.5), 0.08);
+#elif RULING == 3
+  diffuseColor.rgb *= 1.0 - 0.18 * stroke(mod(vSheet.xy, 5.0) - 2.5, 0.07);
+#endif
+#ifdef LEAVES
+{
+  float depth = vSheet.z / 0.62 + 0.35 * sin(vSheet.z * 2.7) + 0.08 * sin(vSheet.x * 0.9 + vSheet.y * 0.7);
+  float fade = clamp(0.5 / max(fwidth(depth), 1e-4), 0.0, 1.0);
+  diffuseColor.rgb *= 0.92 + 0.08 * cos(6.2831853 * depth) * fade;
+}
+#endif
+`;
+const NORMAL_BODY = /* glsl */ `
+#ifdef TOOTH
+normal = normalize(normal + 0.10 * toothStrength * (grain.r * vAcross + grain.g * vAlong));
+#endif
+`;
+
+/** A tile of paper tooth: slopes in red and green, height in blue; the same at every call. */
+export function toothTexture() {
+  const n = TOOTH_PIXELS;
+  const height = normalised(subtract(blur(noise(n), n, 1), blur(noise(n), n, 5)));
+  const data = new Uint8Array(4 * n * n);
+  const at = (x, y) => height[((y + n) % n) * n + ((x + n) % n)];
+  for (let y = 0; y < n; y++) {
+    for (let x = 0; x < n; x++) {
+      const k = 4 * (y * n + x);
+      data[k] = byte(at(x - 1, y) - at(x + 1, y));
+      data[k + 1] = byte(at(x, y - 1) - at(x, y + 1));
+      data[k + 2] = byte(at(x, y));
+      data[k + 3] = 255;
+    }
+  }
+  const texture = new DataTexture(data, n, n);
+  texture.wrapS = texture.wrapT = RepeatWrapping;
+  texture.magFilter = LinearFilter;
+  texture.minFilter = LinearMipmapLinearFilter;
+  texture.anisotropy = 4;
+  texture.generateMipmaps = true;
+  texture.needsUpdate = true;
+  return texture;
+}
+
+function byte(value) {
+  return Math.max(0, Math.min(255, Math.round(127.5 + 40 * value)));
+}
+
+/** Reproducible noise from a linear congruential generator. */
+function noise(n) {
+  const values = new Float32Array(n * n);
+  let state = 12345;
+  for (let k = 0; k < values.length; k++) {
+    state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
+    values[k] = state / 2 ** 32 - 0.5;
+  }
+  return values;
+}
+
+/** Mean over a square of 2·reach + 1 pixels, wrapped round, twice. */
+function blur(values, n, reach) {
+  let result = values;
+  for (let pass = 0; pass < 2; pass++) {
+    for (const [dx, dy] of [
+      [1, 0],
+      [0, 1],
+    ]) {
+      const next = new Float32Array(n * n);
+      for (let y = 0; y < n; y++) {
+        for (let x = 0; x < n; x++) {
+          let sum = 0;
+          for (let k = -reach; k <= reach; k++) {
+            sum += result[((y + k * dy + n) % n) * n + ((x + k * dx + n) % n)];
+          }
+          next[y * n + x] = sum / (2 * reach + 1);
+        }
+      }
+      result = next;
+    }
+  }
+  return result;
+}
+
+function subtract(first, second) {
+  return first.map((value, k) => value - second[k]);
+}
+
+function normalised(values) {
+  const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
+  const spread = Math.sqrt(values.reduce((sum, v) => sum + (v - mean) ** 2, 0) / values.length);
+  return values.map((value) => (value - mean) / spread);
+}

@@ -1,0 +1,374 @@
+// Light, table and picture. While something moves, one frame is one pass with soft-edged shadows;
+// at rest, passes with a wandering sun, sky and sub-pixel are averaged until the light is as soft
+// as that of a real window. Then nothing is drawn until something changes.
+import {
+  Color,
+  DataTexture,
+  DirectionalLight,
+  FloatType,
+  HalfFloatType,
+  HemisphereLight,
+  LinearFilter,
+  LinearSRGBColorSpace,
+  Mesh,
+  MeshLambertMaterial,
+  NearestFilter,
+  OrthographicCamera,
+  PCFShadowMap,
+  PlaneGeometry,
+  Scene,
+  ShaderMaterial,
+  Vector2,
+  Vector3,
+  WebGLRenderer,
+  WebGLRenderTarget,
+} from "three";
+
+// Passes until the light has settled: the sun is a disc, the sky a dome, and both need sampling.
+const PASSES = 80;
+// Where a pass takes long, as without a graphics card, fewer must do.
+const SLOW_MS = 100;
+const SLOW_PASSES = 24;
+// A still picture takes over from the moving one over this many passes, without a jump.
+const HANDOVER = 20;
+// While the spread moves, this share of the sky comes from above and casts shadow.
+const OVERHEAD = 0.45;
+
+export class Studio {
+  constructor(canvas, scene) {
+    this.canvas = canvas;
+    this.scene = scene;
+    this.renderer = new WebGLRenderer({ canvas, antialias: false, alpha: false, stencil: false });
+    this.renderer.shadowMap.enabled = true;
+    this.renderer.shadowMap.type = PCFShadowMap;
+    this.renderer.outputColorSpace = LinearSRGBColorSpace; // the finishing shader encodes
+    const deep = this.renderer.extensions.has("EXT_color_buffer_float");
+    this.precision = deep ? FloatType : HalfFloatType;
+    this.passes = deep ? PASSES : SLOW_PASSES;
+    this.done = 0;
+    this.targets = {};
+    this.size = new Vector2();
+    this.buildLights();
+    this.buildTable();
+    this.buildScreens();
+  }
+
+  buildLights() {
+    this.key = new DirectionalLight();
+    this.overhead = new DirectionalLight();
+    this.ambient = new HemisphereLight();
+    for (const [light, pixels] of [
+      [this.key, 2048],
+      [this.overhead, 1024],
+    ]) {
+      light.castShadow = true;
+      light.shadow.mapSize.set(pixels, pixels);
+      light.shadow.bias = -0.0004;
+      light.shadow.normalBias = 0.25;
+      this.scene.add(light, light.target);
+    }
+    this.scene.add(this.ambient);
+  }
+
+  buildTable() {
+    this.backdrop = { value: new Color() };
+    this.extent = { value: new Vector3(0, 0, 300) };
+    this.falloff = { value: 0.3 };
+    const material = new MeshLambertMaterial();
+    material.onBeforeCompile = (shader) => {
+      Object.assign(shader.uniforms, {
+        backdrop: this.backdrop,
+        extent: this.extent,
+        falloff: this.falloff,
+      });
+      shader.vertexShader = shader.vertexShader
+        .replace("#include <common>", "#include <common>\nvarying vec2 vTable;")
+        .replace(
+          "#include <begin_vertex>",
+          "#include <begin_vertex>\nvTable = (modelMatrix * vec4(position, 1.0)).xy;",
+        );
+      shader.fragmentShader = shader.fragmentShader
+        .replace("#include <common>", `#include <common>\n${TABLE_HEAD}`)
+        .replace("#include <opaque_fragment>", `${TABLE_BODY}\n#include <opaque_fragment>`);
+    };
+    this.table = new Mesh(new PlaneGeometry(1, 1), material);
+    this.table.receiveShadow = true;
+    this.scene.add(this.table);
+  }
+
+  buildScreens() {
+    this.flat = new OrthographicCamera(-1, 1, 1, -1, 0, 1);
+    this.screen = new Mesh(new PlaneGeometry(2, 2));
+    this.screen.frustumCulled = false;
+    this.stage = new Scene();
+    this.stage.add(this.screen);
+    this.averaging = shader(AVERAGE, { sum: null, fresh: null, share: 1 });
+    this.finishing = shader(FINISH, { live: null, still: null, share: 0, exposure: 1, vignette: 0.1 });
+    const black = new DataTexture(new Uint8Array([0, 0, 0, 255]), 1, 1);
+    black.needsUpdate = true;
+    this.black = black;
+  }
+
+  /** The room: where the middle of the book is, how far things reach from it (mm), table height. */
+  setRoom(centre, reach, table) {
+    this.centre = centre.clone();
+    this.reach = reach;
+    this.extent.value.set(centre.x, centre.y, reach);
+    this.table.scale.setScalar(reach * 40);
+    this.table.position.set(centre.x, centre.y, table);
+    for (const light of [this.key, this.overhead]) {
+      const camera = light.shadow.camera;
+      camera.left = camera.bottom = -reach * 1.06;
+      camera.right = camera.top = reach * 1.06;
+      camera.near = reach * 0.5;
+      camera.far = reach * 5.5;
+      camera.updateProjectionMatrix();
+      light.target.position.copy(centre);
+      light.target.updateMatrixWorld();
+    }
+  }
+
+  /** @param mood key, sky and table light (linear RGB), direction, spread (radians), colours. */
+  setMood(mood) {
+    this.mood = mood;
+    this.table.material.color.set(mood.table);
+    this.backdrop.value.set(mood.backdrop).multiplyScalar(mood.gain);
+    this.renderer.setClearColor(this.backdrop.value, 1);
+    this.falloff.value = mood.falloff;
+    this.setPasses(this.passes);
+    this.invalidate();
+  }
+
+  /** A level sheet shall get exactly the light of the sky from all passes together. */
+  setPasses(passes) {
+    this.passes = passes;
+    this.level = 0;
+    for (let k = 0; k < passes; k++) {
+      const dome = onDome(...spread2(k + 0.5));
+      this.level += (dome.z * this.glow(dome)) / passes;
+    }
+  }
+
+  /** Expose for the page that faces the light most, as a photographer does: it must not glare. */
+  expose(opening) {
+    const tilt = ((180 - opening) / 2) * (Math.PI / 180);
+    const [x, , z] = this.mood.direction;
+    const facing = (Math.abs(x) * Math.sin(tilt)) / z + Math.cos(tilt);
+    const brightest = this.mood.strength * facing + 1 - this.mood.strength;
+    this.finishing.uniforms.exposure.value = 1 / Math.max(1, brightest);
+  }
+
+  /** Lights for a frame in motion: the sky is half ambient, half a broad light from above. */
+  lightLive() {
+    const { key, sky, ground, direction } = this.mood;
+    this.aim(this.key, new Vector3(...direction), key, 1);
+    const above = new Vector3(direction[0] * 0.35, direction[1] * 0.35, 1).normalize();
+    this.aim(this.overhead, above, sky, OVERHEAD / above.z);
+    this.key.shadow.radius = 5;
+    this.overhead.shadow.radius = 12;
+    this.ambient.color.setRGB(...sky);
+    this.ambient.groundColor.setRGB(...ground);
+    this.ambient.intensity = Math.PI * (1 - OVERHEAD);
+  }
+
+  /** Lights for pass k at rest: one place on the sun's disc and one on the dome of the sky. */
+  lightPass(k) {
+    const { key, sky, ground, direction, spread } = this.mood;
+    const towards = new Vector3(...direction);
+    const [u, v] = spread2(k);
+    const across = new Vector3(-towards.y, towards.x, 0).normalize();
+    const up = towards.clone().cross(across);
+    const radius = Math.tan(spread) * Math.sqrt(u);
+    towards
+      .addScaledVector(across, radius * Math.cos(2 * Math.PI * v))
+      .addScaledVector(up, radius * Math.sin(2 * Math.PI * v))
+      .normalize();
+    this.aim(this.key, towards, key, 1);
+    const [a, b] = spread2(k + 0.5);
+    const dome = onDome(a, b);
+    this.aim(this.overhead, dome, sky, this.glow(dome) / this.level);
+    this.key.shadow.radius = 1.5;
+    this.overhead.shadow.radius = 3;
+    this.ambient.color.setRGB(0, 0, 0);
+    this.ambient.groundColor.setRGB(...ground);
+    this.ambient.intensity = Math.PI;
+  }
+
+  /** The sky is brighter on the side of the key. */
+  glow(dome) {
+    const [x, y, z] = this.mood.direction;
+    const low = new Vector3(x, y, z / 2).normalize();
+    return 0.72 + 0.75 * Math.max(0, dome.dot(low)) ** 1.5;
+  }
+
+  aim(light, direction, colour, strength) {
+    light.color.setRGB(...colour);
+    light.intensity = Math.PI * strength;
+    light.position.copy(this.centre).addScaledVector(direction, this.reach * 3);
+    light.updateMatrixWorld();
+  }
+
+  resize(width, height, ratio) {
+    this.renderer.setPixelRatio(ratio);
+    this.renderer.setSize(width, height, false);
+    this.renderer.getDrawingBufferSize(this.size);
+    for (const target of Object.values(this.targets)) target.dispose();
+    const plain = { minFilter: NearestFilter, magFilter: NearestFilter, depthBuffer: false };
+    const deep = { ...plain, type: this.precision };
+    const drawn = { type: HalfFloatType, minFilter: LinearFilter };
+    const { x, y } = this.size;
+    this.targets = {
+      live: new WebGLRenderTarget(x, y, { ...drawn, samples: 4 }),
+      pass: new WebGLRenderTarget(x, y, drawn),
+      sum: new WebGLRenderTarget(x, y, deep),
+      next: new WebGLRenderTarget(x, y, deep),
+    };
+    this.invalidate();
+  }
+
+  /** Something has changed: start again with a picture in motion. */
+  invalidate() {
+    this.done = -1;
+  }
+
+  get settled() {
+    return this.done >= this.passes;
+  }
+
+  /** Draw the next picture; `now` in milliseconds tells how fast this device is. */
+  draw(camera, moving, now) {
+    if (moving || this.done < 0) {
+      this.drawLive(camera);
+      this.done = 0;
+      this.since = now;
+    } else if (!this.settled) {
+      this.drawPass(camera);
+      const slow = this.done === 4 && now - this.since > 4 * SLOW_MS;
+      if (slow && this.passes > SLOW_PASSES) this.setPasses(SLOW_PASSES);
+    }
+    this.finish();
+  }
+
+  drawLive(camera) {
+    this.lightLive();
+    this.renderer.setRenderTarget(this.targets.live);
+    this.renderer.render(this.scene, camera);
+  }
+
+  drawPass(camera) {
+    const [u, v] = spread2(this.done + 0.25);
+    const view = camera.view;
+    const scale = this.size.x / view.width;
+    camera.setViewOffset(
+      view.fullWidth,
+      view.fullHeight,
+      view.offsetX + (u - 0.5) / scale,
+      view.offsetY + (v - 0.5) / scale,
+      view.width,
+      view.height,
+    );
+    this.lightPass(this.done);
+    this.renderer.setRenderTarget(this.targets.pass);
+    this.renderer.render(this.scene, camera);
+    camera.setViewOffset(
+      view.fullWidth,
+      view.fullHeight,
+      view.offsetX - (u - 0.5) / scale,
+      view.offsetY - (v - 0.5) / scale,
+      view.width,
+      view.height,
+    );
+    this.averaging.uniforms.sum.value = this.targets.sum.texture;
+    this.averaging.uniforms.fresh.value = this.targets.pass.texture;
+    this.averaging.uniforms.share.value = 1 / (this.done + 1);
+    this.fill(this.averaging, this.targets.next);
+    [this.targets.sum, this.targets.next] = [this.targets.next, this.targets.sum];
+    this.done += 1;
+  }
+
+  finish() {
+    const { uniforms } = this.finishing;
+    const share = Math.min(1, Math.max(0, this.done) / Math.min(HANDOVER, this.passes));
+    uniforms.live.value = this.targets.live.texture;
+    uniforms.still.value = this.done > 0 ? this.targets.sum.texture : this.black;
+    uniforms.share.value = share * share * (3 - 2 * share);
+    this.fill(this.finishing, null);
+  }
+
+  fill(material, target) {
+    this.screen.material = material;
+    this.renderer.setRenderTarget(target);
+    this.renderer.render(this.stage, this.flat);
+  }
+
+  /** Let the light settle at once, for a picture to keep. */
+  settle(camera) {
+    if (this.done < 0) this.draw(camera, true, performance.now());
+    while (!this.settled) this.drawPass(camera);
+    this.finish();
+  }
+}
+
+/** Point k of an evenly spreading sequence on the unit square (additive recurrence). */
+function spread2(k) {
+  return [(0.5 + k * 0.7548776662466927) % 1, (0.5 + k * 0.5698402909980532) % 1];
+}
+
+/** A direction on the upper half of the sphere, evenly spread; not quite down to the table. */
+function onDome(u, v) {
+  const height = 0.03 + 0.97 * u;
+  const flat = Math.sqrt(1 - height * height);
+  return new Vector3(flat * Math.cos(2 * Math.PI * v), flat * Math.sin(2 * Math.PI * v), height);
+}
+
+function shader(fragmentShader, values) {
+  const uniforms = Object.fromEntries(Object.entries(values).map(([k, value]) => [k, { value }]));
+  const vertexShader = "varying vec2 place; void main() { place = uv; gl_Position = vec4(position.xy, 0.0, 1.0); }";
+  return new ShaderMaterial({ uniforms, vertexShader, fragmentShader, depthTest: false, depthWrite: false });
+}
+
+const TABLE_HEAD = /* glsl */ `
+varying vec2 vTable;
+uniform vec3 backdrop;
+uniform vec3 extent;
+uniform float falloff;
+`;
+// The table darkens outwards and passes into the backdrop, so that there is no horizon.
+const TABLE_BODY = /* glsl */ `
+float away = length(vTable - extent.xy) / extent.z;
+outgoingLight *= 1.0 - falloff * smoothstep(0.75, 4.5, away);
+outgoingLight = mix(outgoingLight, backdrop, smoothstep(1.6, 6.5, away));
+`;
+
+const AVERAGE = /* glsl */ `
+uniform sampler2D sum;
+uniform sampler2D fresh;
+uniform float share;
+varying vec2 place;
+void main() {
+  vec4 new_ = min(texture2D(fresh, place), vec4(8.0));
+  gl_FragColor = share >= 1.0 ? new_ : mix(texture2D(sum, place), new_, share);
+}
+`;
+
+// Colours stay as the design has them up to 0.85; brighter light bends off towards white.
+const FINISH = /* glsl */ `
+uniform sampler2D live;
+uniform sampler2D still;
+uniform float share;
+uniform float exposure;
+uniform float vignette;
+varying vec2 place;
+float hash(vec2 p) {
+  return fract(52.9829189 * fract(dot(p, vec2(0.06711056, 0.00583715))));
+}
+void main() {
+  vec3 light = mix(texture2D(live, place).rgb, texture2D(still, place).rgb, share) * exposure;
+  vec3 over = max(light - 0.85, 0.0);
+  light = min(light, vec3(0.85)) + 0.15 * (1.0 - exp(-over / 0.15));
+  vec2 aside = place - 0.5;
+  light *= 1.0 - vignette * smoothstep(0.1, 0.55, dot(aside, aside) * 1.6);
+  vec3 coded = mix(12.92 * light, 1.055 * pow(max(light, vec3(0.0)), vec3(1.0 / 2.4)) - 0.055, step(0.0031308, light));
+  gl_FragColor = vec4(coded + (hash(gl_FragCoord.xy) - 0.5) / 255.0, 1.0);
+}
+`;

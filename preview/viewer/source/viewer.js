@@ -1,0 +1,326 @@
+// The viewer: one opening, one camera, one loop that draws only while something changes.
+import { Vector3 } from "three";
+
+import { savePicture, Clip } from "./capture.js";
+import { Dial } from "./dial.js";
+import { Stage } from "./stage.js";
+import { Studio } from "./studio.js";
+import { Views } from "./views.js";
+
+const STANDING_DEG = 146; // like the published pictures: open, and everything stands
+const CYCLE_MS = 7000;
+const FLIGHT_MS = 1100;
+const ENTRANCE_MS = 1900;
+const FRAMES = { "16:9": 16 / 9, "9:16": 9 / 16, "1:1": 1 };
+
+const byId = (id) => document.getElementById(id);
+
+export class Viewer {
+  constructor(data) {
+    this.canvas = byId("picture");
+    this.calm = matchMedia("(prefers-reduced-motion: reduce)");
+    this.dark = matchMedia("(prefers-color-scheme: dark)");
+    this.stage = new Stage(data);
+    this.studio = new Studio(this.canvas, this.stage.scene);
+    this.views = new Views(this.canvas, [], () => this.change(), () => this.calm.matches);
+    this.dial = new Dial(byId("dial"), this.limits, (opening) => this.choose(opening));
+    this.costs = [];
+    this.waiting = [];
+    this.listeners = [];
+    this.theme = "system";
+    this.mood = "auto";
+    this.frame = "none";
+    this.drawn = (now) => this.step(now);
+    this.opening = this.stage.motion.clamp(STANDING_DEG);
+    this.furnish();
+    this.dark.addEventListener("change", () => this.light());
+    addEventListener("resize", () => this.resize());
+    this.resize();
+    this.light();
+  }
+
+  get limits() {
+    return [this.stage.motion.first, this.stage.motion.last];
+  }
+
+  /** Show another design, keeping camera, opening and what is hidden. */
+  load(data) {
+    const hidden = [...this.stage.pieces.values()].filter((p) => !p.shown).map((p) => p.name);
+    this.stage.load(data);
+    for (const name of hidden) if (this.stage.pieces.has(name)) this.stage.show(name, false);
+    this.built = null;
+    this.flight = null;
+    this.dial.setLimits(this.limits);
+    this.furnish();
+    this.light();
+    this.setOpening(this.opening);
+  }
+
+  /** Fit room, light and framing to the size of the spread. */
+  furnish() {
+    const { motion, book } = this.stage;
+    const openings = [0, 0.25, 0.5, 0.75, 1].map((s) => motion.first + s * (motion.last - motion.first));
+    const all = this.stage.reach(openings);
+    const centre = new Vector3(0, book.height / 2, 0);
+    const reach = Math.max(...all.map((point) => point.distanceTo(centre)));
+    this.studio.setRoom(centre, reach, -book.depth);
+    // The closed book stands taller than anything; the framing is for the open spread.
+    this.views.points = this.stage.reach(openings.slice(2).concat(motion.clamp(STANDING_DEG)));
+  }
+
+  // ------------------------------------------------------------------ opening
+
+  setOpening(opening) {
+    this.opening = this.stage.motion.clamp(opening);
+    this.stage.setOpening(this.opening);
+    if (this.studio.mood) this.studio.expose(this.opening);
+    this.dial.show(this.opening);
+    byId("angle").textContent = `${Math.round(this.opening)}°`;
+    for (const listener of this.listeners) listener();
+    this.change();
+  }
+
+  /** The reader chooses an opening: stop what moves by itself. */
+  choose(opening) {
+    this.pause();
+    this.setOpening(opening);
+  }
+
+  play() {
+    this.playing = { since: null, phase: this.phase };
+    byId("play").setAttribute("aria-pressed", "true");
+    byId("play").setAttribute("aria-label", "Pause");
+    this.request();
+  }
+
+  pause() {
+    this.playing = null;
+    this.entrance = null;
+    byId("play").setAttribute("aria-pressed", "false");
+    byId("play").setAttribute("aria-label", "Play");
+  }
+
+  /** Where in a cycle of opening and closing (0 to 1) the present opening stands, on the way up. */
+  get phase() {
+    const [first, last] = this.limits;
+    return Math.acos(1 - (2 * (this.opening - first)) / (last - first)) / (2 * Math.PI);
+  }
+
+  cycle(phase) {
+    const [first, last] = this.limits;
+    return first + ((1 - Math.cos(2 * Math.PI * phase)) / 2) * (last - first);
+  }
+
+  /** Open the book once when the page has loaded, unless the system asks for less motion. */
+  enter() {
+    const end = this.opening;
+    if (this.calm.matches || end - this.limits[0] < 40) return;
+    this.entrance = { since: null, start: Math.max(this.limits[0], end - 110), end };
+    this.setOpening(this.entrance.start);
+  }
+
+  // ------------------------------------------------------------------ loop
+
+  /** Something to see has changed. */
+  change() {
+    this.studio.invalidate();
+    this.request();
+  }
+
+  request() {
+    this.requested ??= requestAnimationFrame(this.drawn);
+  }
+
+  step(now) {
+    this.requested = null;
+    const start = performance.now();
+    const moving = [this.views.update(now), this.advance(now), this.fly(now)].some(Boolean);
+    this.studio.draw(this.views.camera, moving, now);
+    this.overlay();
+    this.clip?.copy();
+    this.costs.push({ moving, ms: performance.now() - start });
+    if (this.costs.length > 600) this.costs.shift();
+    if (moving || !this.studio.settled || this.clip) this.request();
+    else for (const done of this.waiting.splice(0)) done();
+  }
+
+  advance(now) {
+    if (this.entrance) return this.advanceEntrance(now);
+    if (!this.playing) return false;
+    this.playing.since ??= now;
+    const phase = this.playing.phase + (now - this.playing.since) / CYCLE_MS;
+    this.setOpening(this.cycle(phase));
+    return true;
+  }
+
+  advanceEntrance(now) {
+    const { start, end } = this.entrance;
+    this.entrance.since ??= now;
+    const share = Math.min(1, (now - this.entrance.since) / ENTRANCE_MS);
+    this.setOpening(start + (end - start) * (1 - (1 - share) ** 3));
+    if (share === 1) this.entrance = null;
+    return true;
+  }
+
+  /** Resolves when nothing moves and the light has settled. */
+  settled() {
+    this.request();
+    return new Promise((done) => this.waiting.push(done));
+  }
+
+  // ------------------------------------------------------------------ picture
+
+  resize() {
+    const { innerWidth: width, innerHeight: height } = window;
+    this.studio.resize(width, height, Math.min(devicePixelRatio, 2));
+    const area = this.area();
+    this.views.resize(width, height, area);
+    this.showFrame(area);
+    this.setOpening(this.opening);
+  }
+
+  /** The part of the window that nothing covers, or the frame within it; pixels. */
+  area() {
+    const { innerWidth: width, innerHeight: height } = window;
+    const wide = width > 820;
+    const right = wide ? 340 : 0;
+    const top = this.frame === "none" ? (wide ? 92 : 104) : wide ? 16 : 104;
+    const bottom = wide ? 176 : 220;
+    const free = { left: 20, top, width: width - right - 40, height: height - top - bottom };
+    const ratio = FRAMES[this.frame];
+    if (!ratio) return free;
+    const across = Math.min(free.width, free.height * ratio);
+    const down = across / ratio;
+    return {
+      left: free.left + (free.width - across) / 2,
+      top: free.top + (free.height - down) / 2,
+      width: across,
+      height: down,
+    };
+  }
+
+  setFrame(frame) {
+    this.frame = frame;
+    this.resize();
+    this.views.travel(this.views.name ?? "reader");
+  }
+
+  showFrame({ left, top, width, height }) {
+    const frame = byId("frame");
+    frame.hidden = !(this.frame in FRAMES);
+    Object.assign(frame.style, {
+      left: `${left}px`,
+      top: `${top}px`,
+      width: `${width}px`,
+      height: `${height}px`,
+    });
+  }
+
+  /** The part of the drawing buffer that a saved picture shows. */
+  part() {
+    const scale = this.studio.size.x / innerWidth;
+    const whole = { left: 0, top: 0, width: innerWidth, height: innerHeight };
+    const shown = this.frame in FRAMES ? this.area() : whole;
+    return Object.fromEntries(
+      Object.entries(shown).map(([key, value]) => [key, Math.round(value * scale)]),
+    );
+  }
+
+  light() {
+    const dark = this.theme === "system" ? this.dark.matches : this.theme === "dark";
+    document.documentElement.dataset.theme = dark ? "dark" : "light";
+    const name = this.mood === "auto" ? (dark ? "dusk" : "window") : this.mood;
+    const { moods } = this.stage.data;
+    this.studio.setMood(moods.find((mood) => mood.name === name) ?? moods[0]);
+    this.studio.expose(this.opening);
+    this.change();
+  }
+
+  get fileName() {
+    return this.stage.data.title.replace(/[^\p{L}\p{N}]+/gu, "-").replace(/^-|-$/g, "") || "spread";
+  }
+
+  picture() {
+    this.pause();
+    this.studio.settle(this.views.camera);
+    return savePicture(this.canvas, this.part(), this.fileName);
+  }
+
+  /** Record one opening and closing. */
+  async record() {
+    this.pause();
+    this.setOpening(this.limits[0]);
+    this.studio.draw(this.views.camera, true, performance.now());
+    this.clip = new Clip(this.canvas, this.part(), this.fileName);
+    this.play();
+    await new Promise((done) => setTimeout(done, CYCLE_MS));
+    this.pause();
+    const clip = this.clip;
+    this.clip = null;
+    return clip.stop();
+  }
+
+  // ------------------------------------------------------------------ building order
+
+  /** Show the spread as it is after a step (null: finished), the step's piece flying in. */
+  build(number) {
+    const { steps } = this.stage.data;
+    this.built = number;
+    this.flight = null;
+    const built = new Set(["page"]);
+    if (number !== null) for (const step of steps.slice(0, number + 1)) built.add(step.piece);
+    for (const name of this.stage.pieces.keys()) {
+      this.stage.fly(name, 0);
+      this.stage.show(name, number === null || built.has(name));
+    }
+    if (number === null) {
+      this.choose(this.stage.motion.clamp(STANDING_DEG));
+      return;
+    }
+    this.choose(this.limits[1]);
+    if (!this.calm.matches && steps[number].piece !== "page") {
+      this.flight = { piece: steps[number].piece, since: null };
+    }
+    this.request();
+  }
+
+  fly(now) {
+    if (!this.flight) return false;
+    this.flight.since ??= now;
+    const share = Math.min(1, (now - this.flight.since) / FLIGHT_MS);
+    this.stage.fly(this.flight.piece, (1 - share) ** 3);
+    this.stage.setOpening(this.opening);
+    if (share === 1) this.flight = null;
+    return true;
+  }
+
+  // ------------------------------------------------------------------ places
+
+  /** Where a point of the scene (mm, before the book is lifted) is in the window, pixels. */
+  project(point) {
+    const place = new Vector3(...point);
+    place.z += this.stage.book.lift(this.opening);
+    return this.projectScene(place);
+  }
+
+  projectScene(place) {
+    this.views.camera.updateMatrixWorld();
+    const seen = place.project(this.views.camera);
+    return [((seen.x + 1) / 2) * innerWidth, ((1 - seen.y) / 2) * innerHeight];
+  }
+
+  /** Mark a place of the spread, mm, or nothing. */
+  spot(place) {
+    this.place = place;
+    byId("spot").hidden = !place;
+    this.request();
+  }
+
+  overlay() {
+    if (!this.place) return;
+    const [x, y] = this.project(this.place);
+    const { style } = byId("spot");
+    style.left = `${x}px`;
+    style.top = `${y}px`;
+  }
+}

@@ -1,0 +1,130 @@
+"""Keeps the scene of a design up to date while its files are edited."""
+
+from __future__ import annotations
+
+import hashlib
+import threading
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from meshes.errors import DesignError
+
+# Looking at a few files costs microseconds; events of the system miss network drives.
+LOOK_S = 0.1
+
+
+@dataclass(frozen=True)
+class Build:
+    """A scene and the files it was made of."""
+
+    scene: dict[str, Any]
+    files: tuple[Path, ...]
+
+
+@dataclass(frozen=True)
+class State:
+    """What the server shows.
+
+    Parameters
+    ----------
+    scene : the last good scene.
+    version : counts good scenes.
+    mistake : one line about the present file, empty if it is good.
+    news : counts changes of any of the above.
+    """
+
+    scene: dict[str, Any]
+    version: int = 1
+    mistake: str = ""
+    news: int = 1
+
+
+class Watcher:
+    """Builds the scene again whenever one of its files has changed and lies still.
+
+    A file may be missing or half written for a moment, since editors save by renaming; so a change
+    counts only when two looks in a row see the same.
+    """
+
+    def __init__(self, build: Callable[[], Build]) -> None:
+        """Build once; a mistake in the file is the caller's to report.
+
+        Raises
+        ------
+        DesignError
+            If the design is not good to begin with.
+        """
+        self._build = build
+        first = build()
+        self._files = first.files
+        self._state = State(first.scene)
+        self._changed = threading.Condition()
+        self._stop = threading.Event()
+        self._thread = threading.Thread(target=self._run, daemon=True)
+        self._seen = fingerprint(self._files)
+
+    @property
+    def state(self) -> State:
+        """The present state; states never change, they are replaced."""
+        return self._state
+
+    def start(self) -> None:
+        """Begin to look at the files."""
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Stop looking, and wake whoever waits."""
+        self._stop.set()
+        with self._changed:
+            self._changed.notify_all()
+
+    @property
+    def stopped(self) -> bool:
+        """Whether :meth:`stop` was called."""
+        return self._stop.is_set()
+
+    def wait(self, news: int, seconds: float) -> State:
+        """The state as soon as it is newer than `news`, or after some seconds as it is."""
+        with self._changed:
+            self._changed.wait_for(lambda: self._state.news > news or self.stopped, seconds)
+        return self._state
+
+    def _run(self) -> None:
+        before = self._seen
+        while not self._stop.wait(LOOK_S):
+            now = fingerprint(self._files)
+            if now == before and now != self._seen:
+                self._seen = now
+                self._publish(self._rebuilt())
+            before = now
+
+    def _rebuilt(self) -> State:
+        try:
+            build = self._build()
+        except DesignError as error:
+            return replace(self._state, mistake=str(error).split("\n", 1)[0])
+        except OSError as error:
+            return replace(self._state, mistake=f"{error.filename}: {error.strerror}")
+        if build.files != self._files:
+            self._files = build.files
+            self._seen = fingerprint(self._files)
+        return State(build.scene, self._state.version + 1, "", self._state.news)
+
+    def _publish(self, state: State) -> None:
+        with self._changed:
+            self._state = replace(state, news=self._state.news + 1)
+            self._changed.notify_all()
+
+
+def fingerprint(files: Iterable[Path]) -> tuple[str, ...]:
+    """What the files hold: a change of time alone is no change."""
+    return tuple(_digest(path) for path in files)
+
+
+def _digest(path: Path) -> str:
+    try:
+        return hashlib.sha256(path.read_bytes()).hexdigest()
+    except OSError:
+        return ""
