@@ -50,13 +50,13 @@ class _Split:
     free: np.ndarray
 
     @staticmethod
-    def of(jacobian: np.ndarray) -> _Split:
+    def of(jacobian: np.ndarray, cut: float = _CUT) -> _Split:
         if not len(jacobian):
             none = np.zeros((0, 0))
             count = jacobian.shape[1]
             return _Split(none, np.zeros(0), np.zeros((0, count)), np.eye(count))
         left, values, right = np.linalg.svd(jacobian)
-        rank = int((values > _CUT * max(values[0], 1.0)).sum())
+        rank = int((values > cut * max(values[0], 1.0)).sum())
         return _Split(left[:, :rank], values[:rank], right[:rank], right[rank:].T)
 
     def close(self, residual: np.ndarray) -> np.ndarray:
@@ -115,7 +115,11 @@ class Springs:
         return gradients, slacks, close_by
 
     def restore(
-        self, angles: np.ndarray, kept: np.ndarray | None = None, iterations: int = 12
+        self,
+        angles: np.ndarray,
+        kept: np.ndarray | None = None,
+        cut: float = _CUT,
+        iterations: int = 12,
     ) -> Pose | None:
         """The nearest pose that closes, keeps every fold in range and every vertex above.
 
@@ -124,6 +128,7 @@ class Springs:
         Parameters
         ----------
         kept : contact rows that must hold as equations.
+        cut : singular values below ``cut * max(largest, 1)`` do not count.
         """
         low, high = self.block.topology.bounds
         angles = np.clip(angles, low, high)
@@ -137,7 +142,7 @@ class Springs:
             worst = np.abs(residual).max(initial=0.0)
             if worst < CLOSED_MM and heights.min(initial=0.0) > -CLEAR:
                 return pose
-            split = _Split.of(pose.jacobian if jacobian is None else jacobian)
+            split = _Split.of(pose.jacobian if jacobian is None else jacobian, cut)
             step = split.close(residual) if worst else np.zeros(len(angles))
             rows, slacks, _ = self.rows(pose, heights, _NEAR_RESTORE)
             wanted = -slacks - rows @ step

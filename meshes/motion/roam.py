@@ -13,16 +13,28 @@ from meshes.linkage import Linkage
 from .blocks import Block, Misfit
 from .closure import Closure
 from .contact import Contacts, find_contacts
-from .march import FLAT_RAD, Stop, interpolation, newton, pin
+from .march import Stop, interpolation, newton, pin
 from .rest import Rest, Springs
 from .rings import find_rings
 
-_STAGES_DEG = (1.0, 2.0, 3.0, *range(5, 176, 5), 177.0, 178.0, 179.0)
+# The flat states are extrapolated from the three stages next to them. These lie so near because
+# closure is singular there: an error of the guess counts by its root.
+_LAST_DEG = (0.05, 0.1, 0.15, 0.25, 0.5, 1.0)
+_FLAT_RAD = float(np.radians(0.04))
+# So near to a flat state nothing jams that has not jammed before.
+_NEAR_FLAT_RAD = float(np.radians(0.4))
+_STAGES_DEG = (
+    *_LAST_DEG,
+    *(2.0, 3.0, *range(5, 176, 5), 177.0, 178.0),
+    *(180 - last for last in _LAST_DEG[::-1]),
+)
 _JAM_RAD = float(np.radians(0.02))
 # A fold that turns faster than this, radians per radian, may have snapped.
 _FAST = 8.0
 _SNAP_RAD = float(np.radians(0.01))
 _SHUT_MM = 0.01
+# Singular values that vanish in a flat state are still this large in floating point.
+_FLAT_CUT = 1e-4
 _PINS = (2e-2, 5e-3, 1e-4, 0.0)
 
 # The closure of a block at some opening, radians; None where its hosts are not known.
@@ -96,7 +108,7 @@ class Roamer:
         start = self._begin()
         if start is None:
             return self._misfit()
-        flat = (self.openings < FLAT_RAD) | (self.openings > np.pi - FLAT_RAD)
+        flat = (self.openings < _FLAT_RAD) | (self.openings > np.pi - _FLAT_RAD)
         inner = np.flatnonzero(~flat)
         self._walk([k for k in inner[::-1].tolist() if k <= start])
         self._walk([k for k in inner.tolist() if k >= start])
@@ -148,7 +160,8 @@ class Roamer:
             before = self.rests[path[k - 1]] if k else None
             rest = self._follow(springs, here, last, path[k - 1] if before else None)
             if rest is None:
-                self._stop(last, here)
+                if min(self.openings[here], np.pi - self.openings[here]) > _NEAR_FLAT_RAD:
+                    self._stop(last, here)
                 return
             self.rests[here] = rest
 
@@ -207,13 +220,11 @@ class Roamer:
         return Stop(float(opening), self.block.hinges[fold], gap, bool(len(shut)))
 
     def _limit(self, k: int, angles: np.ndarray) -> None:
-        """Take a flat stage as the limit of the three next to it."""
+        """Take a flat stage as the limit of those next to it."""
         opening, closed = self.openings[k], self.openings[k] < 1
-        near = np.radians([1.0, 2.0, 3.0])
-        near = near if closed else np.pi - near
-        nodes = [int(np.argmin(np.abs(self.openings - node))) for node in near]
+        nodes = sorted(self.rests, key=lambda node: abs(self.openings[node] - opening))[:3]
         springs = self._springs(opening)
-        if springs is None or not np.isfinite(angles[nodes]).all():
+        if springs is None or abs(self.openings[nodes[0]] - opening) > _NEAR_FLAT_RAD:
             return
         guess = interpolation(self.openings[nodes], np.array(opening)) @ angles[nodes]
         low, high = self.block.topology.bounds
@@ -237,7 +248,7 @@ class Roamer:
                 closure.rotations[None],
                 closure.translations[None],
             )
-            found, gaps = newton(batch, start[None], cut=1e-4, limit=0.05)
+            found, gaps = newton(batch, start[None], cut=_FLAT_CUT, limit=0.05)
             if gaps[0] > 1e-9:
                 return None
             start = found[0]
@@ -248,7 +259,7 @@ class Roamer:
 
     def _open(self, springs: Springs, start: np.ndarray, kept: np.ndarray) -> np.ndarray | None:
         for rows in (kept, None):
-            pose = springs.restore(start, rows)
+            pose = springs.restore(start, rows, _FLAT_CUT)
             if pose is not None and np.abs(pose.angles - start).max() < 0.1:
                 return pose.angles
         return None
