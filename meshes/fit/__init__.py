@@ -5,7 +5,17 @@ One module answers one question; :func:`check` asks them all.
 
 from .case import STAGES, Case, case_of
 from .check import check
-from .finding import QUESTIONS, SCHEMA, Answer, Finding, Place, Report, as_json, finding_json
+from .finding import (
+    QUESTIONS,
+    SCHEMA,
+    Answer,
+    Finding,
+    Place,
+    Report,
+    as_json,
+    finding_json,
+    pinned,
+)
 from .limits import Limits
 
 __all__ = [
@@ -22,4 +32,5 @@ __all__ = [
     "case_of",
     "check",
     "finding_json",
+    "pinned",
 ]

@@ -5,9 +5,9 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Mapping
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from .case import Case
+from .case import Case, case_of
 from .clash import clash
 from .finding import QUESTIONS, Answer, Finding, Question, Report
 from .flat import flat
@@ -18,17 +18,25 @@ from .makeable import makeable
 from .moves import moves
 from .thickness import thickness
 
+if TYPE_CHECKING:
+    from ..spread import Spread
+
 Ask = Callable[[Case, Limits], tuple[list[Finding], Mapping[str, Any]]]
 
 
-def check(case: Case, limits: Limits | None = None, filming: Filming = reader_eye) -> Report:
+def check(
+    subject: Case | Spread, limits: Limits | None = None, filming: Filming = reader_eye
+) -> Report:
     """Ask every question that `limits` does not switch off.
 
     Parameters
     ----------
+    limits : those of the design if left out.
     filming : the camera from which hiding is judged.
     """
-    limits = limits or Limits()
+    case = subject if isinstance(subject, Case) else case_of(subject)
+    if limits is None:
+        limits = Limits() if isinstance(subject, Case) else subject.design.check
     asks: Mapping[Question, Ask] = {
         "flat": flat,
         "inside": inside,

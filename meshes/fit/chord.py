@@ -56,13 +56,32 @@ def meet(facets: Facets, first: np.ndarray, second: np.ndarray, pose: Pose) -> M
     first, second : shape (n,), facet indices.
     pose : of the first facet's body in the frame of the second's, n of them.
     """
-    depth, bound = np.zeros(len(first)), np.zeros(len(first))
-    size = max(1, _CHUNK // facets.tail.shape[1])
-    for start in range(0, len(first), size):
-        rows = slice(start, start + size)
-        part = Pose(pose.rotation[rows], pose.translation[rows])
-        depth[rows], bound[rows] = _meet(facets, first[rows], second[rows], part)
+    bound = np.zeros(len(first))
+    depth = _reach(*frame_heights(facets, first, second, pose))
+    # Most pairs are parted by the rectangles round them; the rest is sorted by count of edges, so
+    # that little is spent on the filling of short outlines.
+    rows = np.flatnonzero(depth > STRADDLE_MM)
+    rows = rows[np.argsort(np.maximum(facets.edges[first[rows]], facets.edges[second[rows]]))]
+    while rows.size:
+        most = max(facets.edges[first[rows[-1]]], facets.edges[second[rows[-1]]])
+        size = max(1, _CHUNK // int(most))
+        some, rows = rows[-size:], rows[:-size]
+        part = Pose(pose.rotation[some], pose.translation[some])
+        depth[some], bound[some] = _meet(facets, first[some], second[some], part)
     return Meetings(depth, bound)
+
+
+def frame_heights(
+    facets: Facets, first: np.ndarray, second: np.ndarray, pose: Pose
+) -> tuple[np.ndarray, np.ndarray]:
+    """Heights of the corners of the rectangles round two facets over the other facet's plane.
+
+    Returns
+    -------
+    Two arrays of shape (n, 4), mm; the facets themselves lie between the extremes of each row.
+    """
+    rise, drop = _planes(pose)
+    return _over(facets.frame[first], *rise), _over(facets.frame[second], *drop)
 
 
 def heights(
@@ -70,7 +89,20 @@ def heights(
 ) -> tuple[np.ndarray, np.ndarray]:
     """Heights of corners over the other facet's plane, two arrays of shape (n, E), mm."""
     rise, drop = _planes(pose)
-    return _over(facets.tail[first], *rise), _over(facets.tail[second], *drop)
+    return _over(_rows(facets.tail, facets, first), *rise), _over(
+        _rows(facets.tail, facets, second), *drop
+    )
+
+
+def _rows(points: np.ndarray, facets: Facets, which: np.ndarray) -> np.ndarray:
+    """The edges' points of some facets, without more filling than they need."""
+    return points[which, : int(facets.edges[which].max(initial=1))]
+
+
+def _reach(lift: np.ndarray, sink: np.ndarray) -> np.ndarray:
+    """The least that one of two facets reaches over or under the other's plane, mm."""
+    one = np.minimum(lift.max(axis=1), -lift.min(axis=1))
+    return np.minimum(one, np.minimum(sink.max(axis=1), -sink.min(axis=1)))
 
 
 _Plane = tuple[np.ndarray, np.ndarray]
@@ -97,11 +129,7 @@ def _over(points: np.ndarray, gradient: np.ndarray, constant: np.ndarray) -> np.
 def _meet(
     facets: Facets, first: np.ndarray, second: np.ndarray, pose: Pose
 ) -> tuple[np.ndarray, np.ndarray]:
-    lift, sink = heights(facets, first, second, pose)
-    reach = np.minimum(
-        np.minimum(lift.max(axis=1), -lift.min(axis=1)),
-        np.minimum(sink.max(axis=1), -sink.min(axis=1)),
-    )
+    reach = _reach(*heights(facets, first, second, pose))
     depth, bound = reach.copy(), np.zeros(len(first))
     sine = np.linalg.norm(pose.rotation[:, :2, 2], axis=1)
     rows = np.flatnonzero((reach > STRADDLE_MM) & (sine > _PARALLEL))
@@ -132,9 +160,9 @@ def spans(
     # the same direction in the first facet's plane, and where its origin lies along the line
     own = (along[:, None, :] @ pose.rotation[:, :2, :2])[:, 0]
     origin = np.einsum("nk,nk->n", along, pose.translation[:, :2])
-    tail, head = facets.tail[first], facets.head[first]
+    tail, head = _rows(facets.tail, facets, first), _rows(facets.head, facets, first)
     one = _intervals(tail, head, _over(tail, *rise), _over(head, *rise), own, origin)
-    tail, head = facets.tail[second], facets.head[second]
+    tail, head = _rows(facets.tail, facets, second), _rows(facets.head, facets, second)
     zero = np.zeros(len(along))
     return one, _intervals(tail, head, _over(tail, *drop), _over(head, *drop), along, zero)
 

@@ -36,6 +36,8 @@ class Facets:
     polygons : outlines in body coordinates, mm.
     tail, head : shape (F, E, 2), the directed edges of the outlines and their holes; rows are
         filled up with edges of no length at the first corner.
+    edges : shape (F,), how many of those rows are edges.
+    frame : shape (F, 4, 2), corners of the smallest rectangle round each facet, mm.
     simple : shape (F,), True for a convex facet without holes.
     caliper : shape (F,), mm.
     height : shape (F,), over the body's plane where glue stacks sheets, mm; it only tells which
@@ -49,6 +51,8 @@ class Facets:
     polygons: tuple[Polygon, ...]
     tail: np.ndarray
     head: np.ndarray
+    edges: np.ndarray
+    frame: np.ndarray
     simple: np.ndarray
     caliper: np.ndarray
     height: np.ndarray
@@ -71,7 +75,7 @@ def gather(linkage: Linkage, sheets: Sequence[Sheet], joins: Sequence[Join]) -> 
     """The facets of a linkage with what holds them."""
     parts = [(k, part) for k, body in enumerate(linkage.bodies) for part in body.parts]
     polygons = tuple(shapely.orient_polygons(part.polygon) for _, part in parts)
-    tail, head = padded_edges(polygons)
+    tail, head, edges = padded_edges(polygons)
     shape_of = {part.id: polygon for (_, part), polygon in zip(parts, polygons, strict=True)}
     anchors = []
     for _, part in parts:
@@ -88,6 +92,8 @@ def gather(linkage: Linkage, sheets: Sequence[Sheet], joins: Sequence[Join]) -> 
         polygons,
         tail,
         head,
+        edges,
+        np.array([_frame(polygon) for polygon in polygons]),
         np.array([_is_convex(polygon) for polygon in polygons]),
         np.array([part.sheet.paper.caliper for _, part in parts]),
         np.array([part.height for _, part in parts]),
@@ -107,8 +113,8 @@ def _glue_of(
     return tuple(areas)
 
 
-def padded_edges(polygons: Sequence[Polygon]) -> tuple[np.ndarray, np.ndarray]:
-    """Directed edges of polygons with holes, two arrays of shape (F, E, 2)."""
+def padded_edges(polygons: Sequence[Polygon]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Tails and heads of directed edges of polygons with holes, (F, E, 2), and their counts."""
     rows = [_edges(polygon) for polygon in polygons]
     most = max(len(row) for row in rows)
     both = np.stack(
@@ -117,7 +123,12 @@ def padded_edges(polygons: Sequence[Polygon]) -> tuple[np.ndarray, np.ndarray]:
             for row in rows
         ]
     )
-    return np.ascontiguousarray(both[:, :, 0]), np.ascontiguousarray(both[:, :, 1])
+    counts = np.array([len(row) for row in rows])
+    return np.ascontiguousarray(both[:, :, 0]), np.ascontiguousarray(both[:, :, 1]), counts
+
+
+def _frame(polygon: Polygon) -> np.ndarray:
+    return np.asarray(shapely.oriented_envelope(polygon).exterior.coords)[:4]
 
 
 def _edges(polygon: Polygon) -> np.ndarray:

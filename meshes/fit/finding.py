@@ -37,6 +37,12 @@ class Place:
     opening_deg: float
     points: tuple[Point, ...]
 
+    @property
+    def middle(self) -> Point:
+        """Mean of the points, mm."""
+        x, y, z = (sum(axis) / len(self.points) for axis in zip(*self.points, strict=True))
+        return x, y, z
+
 
 @dataclass(frozen=True)
 class Finding:
@@ -68,6 +74,11 @@ class Finding:
     to_deg: float | None = None
     worst_deg: float | None = None
     place: Place | None = None
+
+    @property
+    def fails(self) -> bool:
+        """Whether the design must change."""
+        return self.severity == "fail"
 
 
 @dataclass(frozen=True)
@@ -111,7 +122,7 @@ class Report:
     @property
     def holds(self) -> bool:
         """Whether nothing fails."""
-        return not any(finding.severity == "fail" for finding in self.findings)
+        return not any(finding.fails for finding in self.findings)
 
     def answer(self, question: Question) -> Answer:
         """The answer to a question; KeyError if it is not part of the report."""
@@ -176,6 +187,25 @@ def finding_json(finding: Finding) -> dict[str, Any]:
             "opening_deg": _rounded(place.opening_deg),
             "points_mm": [[_rounded(x) for x in point] for point in place.points],
         },
+    }
+
+
+def pinned(finding: Finding) -> dict[str, Any]:
+    """A finding as a pin in a view of the spread.
+
+    Returns
+    -------
+    ``opening_deg`` and ``place`` (x, y, z in mm, the middle of its place; None if it has none),
+    ``pieces``, ``severity`` (``problem``, or ``note`` for all that does not fail) and ``text``.
+    """
+    place = finding.place
+    pieces = [finding.piece, *(part.partition(".")[0] for part in finding.parts)]
+    return {
+        "opening_deg": finding.worst_deg if place is None else _rounded(place.opening_deg),
+        "place": None if place is None else [_rounded(x) for x in place.middle],
+        "pieces": [name for name in dict.fromkeys(pieces) if name and name != "page"],
+        "severity": "problem" if finding.fails else "note",
+        "text": f"{finding.text}. {finding.advice}".rstrip(". ") + ".",
     }
 
 

@@ -134,7 +134,7 @@ def _over_folds(case: Case) -> list[Finding]:
                 case.facets.pieces[facet],
                 (join.facet, join.host, fold),
                 f"{join.facet} is glued on {join.host} and reaches {amount:.2f} mm past fold "
-                f"{fold}, which closes onto it",
+                f"{fold}, where it meets paper",
                 f"take {amount:.2f} mm off {join.facet} there, or move it {amount:.2f} mm back",
                 amount=amount,
                 unit="mm",
@@ -152,16 +152,32 @@ def _overhang(case: Case, join: Join) -> tuple[float, str, LineString] | None:
     worst = None
     for crossing in host.sheet.crossings:
         name = f"{host.sheet.piece}.{crossing.fold.name}"
-        # A fold closes onto the printed face of its sheet if it is a valley, else onto the back.
-        if host.facet.name not in (crossing.left, crossing.right):
+        if host.facet.name not in (crossing.left, crossing.right) or name in case.linkage.locked:
             continue
-        if crossing.fold.sign * join.side > 0 or name in case.linkage.locked:
+        # A fold closes onto the printed face of its sheet if it is a valley, else onto the back.
+        if crossing.fold.sign * join.side > 0 and not _goes_on(case, name, join.host):
             continue
         ends = host.placement.apply([crossing.fold.start, crossing.fold.end])
         beyond = _beyond(polygon, host.polygon, ends)
         if beyond > _HAIR_MM and (worst is None or beyond > worst[0]):
             worst = (beyond, name, LineString(ends))
     return worst
+
+
+def _goes_on(case: Case, fold: str, host: str) -> bool:
+    """Whether the body across a fold has paper on both sides of it, as the page under a tab has."""
+    hinge = next((h for h in case.linkage.hinges if h.name == fold), None)
+    if hinge is None:
+        return False
+    across = 0 if hinge.facets[1] == host else 1
+    origin, frame = hinge.origins[across][:2], hinge.frames[across][:2]
+    middle = origin + frame[:, 0] * hinge.length / 2
+    sides = [shapely.Point(middle + step * frame[:, 1]) for step in (0.5, -0.5)]
+    paper = [
+        case.facets.polygons[k]
+        for k in np.flatnonzero(case.facets.body == hinge.bodies[across]).tolist()
+    ]
+    return all(any(polygon.covers(side) for polygon in paper) for side in sides)
 
 
 def _beyond(polygon: Polygon, host: Polygon, ends: np.ndarray) -> float:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from .chord import STRADDLE_MM, heights
+from .chord import STRADDLE_MM, frame_heights
 from .facets import Facets
 from .poses import Pose, Poses
 from .sweep import END_RAD, Pairs, near_pairs
@@ -58,7 +58,7 @@ def _changes(
     pairs: Pairs, low: np.ndarray, high: np.ndarray, first: np.ndarray, second: np.ndarray
 ) -> np.ndarray:
     """Whether two facets, nearly parallel at both openings, may have changed sides between."""
-    size = max(1, 1_000_000 // pairs.facets.tail.shape[1])
+    size = 100_000
     out = np.zeros(len(first), bool)
     for start in range(0, len(first), size):
         rows = slice(start, start + size)
@@ -68,7 +68,7 @@ def _changes(
         middles = []
         for pose in (before, after):
             flat &= np.linalg.norm(pose.rotation[:, :2, 2], axis=1) < _PARALLEL_SINE
-            lift, _ = heights(pairs.facets, one, two, pose)
+            lift, _ = frame_heights(pairs.facets, one, two, pose)
             middles.append((lift.max(axis=1), lift.min(axis=1)))
         up = (middles[0][1] < -STRADDLE_MM) & (middles[1][0] > STRADDLE_MM)
         down = (middles[0][0] > STRADDLE_MM) & (middles[1][1] < -STRADDLE_MM)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .chord import STRADDLE_MM, Meetings, chords, heights, meet
+from .chord import STRADDLE_MM, Meetings, chords, frame_heights, meet
 from .facets import Facets
 from .poses import Pose, Poses
 
@@ -20,6 +20,8 @@ _NEAR_FLAT = np.radians([0.1, 0.3, 0.6])
 _EVALUATED = 12
 _AROUND = 7
 _ROUNDS = 3
+# Pairs handled at once, to bound memory.
+_CHUNK = 100_000
 
 
 @dataclass(frozen=True)
@@ -140,7 +142,7 @@ def _boxes(facets: Facets, poses: Poses, grid: np.ndarray) -> tuple[np.ndarray, 
     low, high = [], []
     for opening in grid:
         pose = poses.at(np.full(len(facets), opening), facets.body)
-        corners = pose.apply(facets.tail)
+        corners = pose.apply(facets.frame)
         low.append(corners.min(axis=1))
         high.append(corners.max(axis=1))
     return np.array(low), np.array(high)
@@ -150,7 +152,7 @@ def _samples(
     pairs: Pairs, grid: np.ndarray, steps: np.ndarray, first: np.ndarray, second: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Openings at which each pair is tested, so close that nothing of `STEP_MM` slips through."""
-    facets, size = pairs.facets, max(1, 1_000_000 // pairs.facets.tail.shape[1])
+    facets, size = pairs.facets, _CHUNK
     out = []
     for start in range(0, len(steps), size):
         rows = slice(start, start + size)
@@ -158,7 +160,7 @@ def _samples(
         before = pairs.pose(one, two, grid[step])
         after = pairs.pose(one, two, grid[step + 1])
         way = np.maximum(
-            _way(facets.tail[one], before, after), _way_back(facets, two, before, after)
+            _way(facets.frame[one], before, after), _way_back(facets, two, before, after)
         )
         may = _may_cross(facets, one, two, before, after, way)
         step, one, two = step[may], one[may], two[may]
@@ -185,7 +187,7 @@ def _way_back(facets: Facets, second: np.ndarray, before: Pose, after: Pose) -> 
     still = Pose(
         np.broadcast_to(np.eye(3), before.rotation.shape), np.zeros_like(before.translation)
     )
-    return _way(facets.tail[second], still.seen_from(before), still.seen_from(after))
+    return _way(facets.frame[second], still.seen_from(before), still.seen_from(after))
 
 
 def _may_cross(
@@ -204,7 +206,9 @@ def _may_cross(
     margin = 0.25 * way
     may = np.ones(len(first), bool)
     ends = zip(
-        heights(facets, first, second, before), heights(facets, first, second, after), strict=True
+        frame_heights(facets, first, second, before),
+        frame_heights(facets, first, second, after),
+        strict=True,
     )
     for start, end in ends:
         may &= np.maximum(start.max(axis=1), end.max(axis=1)) + margin > STRADDLE_MM

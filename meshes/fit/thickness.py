@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from .case import Case, area_at
+from .case import Case, area_at, case_of
 from .finding import Finding
 from .limits import Limits
+
+if TYPE_CHECKING:
+    from ..spread import Spread
 
 # Corners are snapped to this grid, so that edges on edges become one.
 _SNAP_MM = 1e-3
@@ -104,6 +108,12 @@ def layers_at(case: Case, field: Field) -> list[str]:
     return [case.facets.ids[field.facets[k]] for k in order]
 
 
+def peak(subject: Case | Spread) -> float:
+    """The closed thickness at its highest, mm; 0 if the spread does not close."""
+    case = subject if isinstance(subject, Case) else case_of(subject)
+    return max((field.height for field in height_map(case)), default=0.0) if case.closes else 0.0
+
+
 def thickness(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, object]]:
     """Peak of the height map against the limit.
 
@@ -114,14 +124,14 @@ def thickness(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, obje
     if not case.closes:
         return [], {}
     fields = height_map(case)
-    peak = max(field.height for field in fields)
-    top = [field for field in fields if field.height > peak - 1e-9]
+    highest = max(field.height for field in fields)
+    top = [field for field in fields if field.height > highest - 1e-9]
     largest = max(top, key=lambda field: field.shape.area)
     place = largest.shape.representative_point()
     width, height = case.size
     mean = sum(field.height * field.shape.area for field in fields) / (width * height)
     measures: dict[str, object] = {
-        "peak_mm": round(peak, 4),
+        "peak_mm": round(highest, 4),
         "layers": len(largest.facets),
         "peak_area_mm2": round(sum(field.shape.area for field in top), 2),
         "peak_at_gutter_mm": round(place.x, 2),
@@ -131,7 +141,7 @@ def thickness(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, obje
     if case.poses.openings[-1] >= _ORDER_AT:
         measures["stack"] = layers_at(case, largest)
     limit = limits.thickest or case.thickest or _DEFAULT_THICKEST_MM
-    findings = [_thick(case, largest, peak, limit)] if peak > limit + 1e-9 else []
+    findings = [_thick(case, largest, highest, limit)] if highest > limit + 1e-9 else []
     return findings, measures
 
 

@@ -127,8 +127,11 @@ def _is_clear(pairs: Pairs, contact: Contact, trim: Trim, clear_mm: float) -> bo
     """Whether the trimmed pair no longer clashes at any opening of the contact."""
     polygons = [pairs.facets.polygons[k] for k in (contact.first, contact.second)]
     polygons[0 if trim.facet == contact.first else 1] = trim.outline
-    tail, head = padded_edges(polygons)
-    pair = replace(pairs.facets, polygons=tuple(polygons), tail=tail, head=head)
+    tail, head, edges = padded_edges(polygons)
+    frame = pairs.facets.frame[[contact.first, contact.second]]
+    pair = replace(
+        pairs.facets, polygons=tuple(polygons), tail=tail, head=head, edges=edges, frame=frame
+    )
     openings = np.linspace(contact.start, contact.end, _TESTED)
     one, two = np.full(_TESTED, contact.first), np.full(_TESTED, contact.second)
     pose = pairs.pose(one, two, openings)

@@ -1,0 +1,185 @@
+"""``foldstage check``: what goes wrong, before the paper is cut."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from typing import TYPE_CHECKING
+
+from preview.errors import UseError
+
+from .arguments import add_design, read_spread
+from .terminal import Terminal
+
+if TYPE_CHECKING:
+    from meshes.fit import Finding, Limits, Report
+
+_QUESTIONS = ("flat", "inside", "moves", "clash", "thickness", "makeable", "looks")
+_MARK = {"fail": "✗", "warn": "!", "note": "·"}
+_STYLE = {"fail": "bold red", "warn": "yellow", "note": "dim"}
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments."""
+    add_design(parser)
+    from preview.camera import VIEWS
+
+    which = parser.add_mutually_exclusive_group()
+    which.add_argument(
+        "--only",
+        metavar="QUESTION",
+        choices=_QUESTIONS,
+        action="append",
+        help=f"ask only this; may be given several times ({', '.join(_QUESTIONS)})",
+    )
+    which.add_argument(
+        "--skip",
+        metavar="QUESTION",
+        choices=_QUESTIONS,
+        action="append",
+        default=[],
+        help="leave this out; may be given several times",
+    )
+    parser.add_argument(
+        "--limit",
+        dest="limits",
+        metavar="NAME=VALUE",
+        type=_limit,
+        action="append",
+        default=[],
+        help="another value for one key of the [check] table, such as thickest=2.5; lengths in "
+        "mm, angles in degrees",
+    )
+    parser.add_argument(
+        "--strict", action="store_true", help="let warnings count for the exit code as well"
+    )
+    parser.add_argument("--json", action="store_true", help="write JSON for a script")
+    parser.add_argument("--schema", action=_ShowSchema, help="write the JSON schema and stop")
+    parser.add_argument(
+        "--camera",
+        choices=VIEWS,
+        default="reader",
+        help="film camera from which hiding is judged (default: reader)",
+    )
+    parser.add_argument("--html", metavar="FILE", help="write a page with pictures as well")
+
+
+def run(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Check a design."""
+    from meshes import fit
+    from preview.fit_report import film_eye, write
+
+    spread = read_spread(args, terminal)
+    limits = _asked(args, spread.design.check)
+    case = fit.case_of(spread)
+    report = fit.check(case, limits, film_eye(spread, case.motion, args.camera))
+    if args.html:
+        target = terminal.path(args.html)
+        write(target, spread, case, report, limits)
+        terminal.say(f"wrote {terminal.name(target)}")
+    if args.json:
+        terminal.show(json.dumps(fit.as_json(report), indent=2, ensure_ascii=False))
+    else:
+        _show(report, terminal)
+    warned = any(finding.severity == "warn" for finding in report.findings)
+    return 0 if report.holds and not (args.strict and warned) else 1
+
+
+class _ShowSchema(argparse.Action):
+    """Needs no design, so it acts before the arguments are complete."""
+
+    def __init__(self, option_strings: list[str], dest: str, help: str) -> None:
+        super().__init__(option_strings, dest, nargs=0, help=help)
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
+        import sys
+
+        from meshes.fit import SCHEMA
+
+        sys.stdout.write(json.dumps(SCHEMA, indent=2, ensure_ascii=False) + "\n")
+        parser.exit()
+
+
+def _limit(text: str) -> tuple[str, str]:
+    name, equals, value = text.partition("=")
+    if not equals or not name.strip():
+        raise argparse.ArgumentTypeError(f"expected NAME=VALUE, got {text!r}")
+    return name.strip(), value.strip()
+
+
+def _asked(args: argparse.Namespace, limits: Limits) -> Limits:
+    """The limits of the design with what the command line changes.
+
+    Raises
+    ------
+    UseError
+        For a name or a value that the [check] table does not know.
+    """
+    from meshes.fit import QUESTIONS
+    from meshes.fit.limits import changed
+
+    only = set(args.only or QUESTIONS) - set(args.skip)
+    try:
+        limits = changed(limits, dict(args.limits))
+    except ValueError as error:
+        raise UseError(f"--limit {error}") from None
+    return limits.model_copy(update={q: getattr(limits, q) and q in only for q in QUESTIONS})
+
+
+def _show(report: Report, terminal: Terminal) -> None:
+    """The report as tables: the questions, then the findings, worst first."""
+    from rich.console import Console
+
+    from preview.fit_words import summary
+
+    console = Console(
+        file=terminal.stdout,
+        no_color=not terminal.colour,
+        force_terminal=terminal.colour,
+        width=None if terminal.live else 110,
+        highlight=False,
+        soft_wrap=False,
+    )
+    console.print(_questions_table(report))
+    if report.findings:
+        console.print(_findings_table(report))
+    console.print(summary(report))
+
+
+def _questions_table(report: Report) -> object:
+    from rich.table import Table
+
+    from meshes.fit import QUESTIONS
+    from preview.fit_words import VERDICTS, figures
+
+    table = Table(title=report.title, title_justify="left", box=None, pad_edge=False)
+    for head in ("question", "answer", "figures"):
+        table.add_column(head, overflow="fold")
+    for answer in report.answers:
+        style = {"fails": "bold red", "warns": "yellow"}.get(answer.verdict, "")
+        table.add_row(
+            QUESTIONS[answer.question], VERDICTS[answer.verdict], figures(answer), style=style
+        )
+    return table
+
+
+def _findings_table(report: Report) -> object:
+    from rich.table import Table
+
+    table = Table(box=None, pad_edge=False, title="worst first", title_justify="left")
+    table.add_column("")
+    table.add_column("what", no_wrap=True)
+    table.add_column("finding and what to change", overflow="fold")
+    for finding in report.findings:
+        table.add_row(
+            _MARK[finding.severity],
+            finding.kind,
+            _two_lines(finding),
+            style=_STYLE[finding.severity],
+        )
+    return table
+
+
+def _two_lines(finding: Finding) -> str:
+    advice = finding.advice
+    return f"{finding.text}\n→ {advice}" if advice else finding.text

@@ -1,0 +1,122 @@
+"""Pictures of a spread at one opening with the offending place drawn in."""
+
+from __future__ import annotations
+
+import base64
+import io
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from meshes.fit.case import Case
+from meshes.fit.finding import Finding, Place
+from meshes.fit.poses import Pose
+from preview.camera import VIEWS, Camera
+
+from .marks import marks
+
+if TYPE_CHECKING:
+    from preview.book import Book
+    from preview.render import Engine
+    from preview.scene import Scene
+
+SIZE = (640, 480)
+_ASPECT = SIZE[0] / SIZE[1]
+# Views tried, the reader's first: another one must show the place much better to be taken.
+_VIEWS = ("reader", "three-quarter", "left", "low", "overhead")
+# Share of the picture's side that is left free round the pieces concerned.
+_FREE = (0.16, 0.16)
+
+
+@dataclass(frozen=True)
+class Studio:
+    """What pictures of one spread need.
+
+    Parameters
+    ----------
+    engine : see ``preview.render``.
+    """
+
+    case: Case
+    book: Book
+    engine: Engine
+
+    def picture(self, finding: Finding) -> str:
+        """An HTML figure of a finding with a place, drawn at the opening of that place."""
+        place = finding.place
+        assert place is not None
+        opening = float(np.radians(place.opening_deg))
+        scene = self._scene(opening)
+        lift = np.array([0.0, 0.0, self.book.lift(opening)])
+        spots = np.array(place.points) + lift
+        camera = self._camera(finding, spots, opening, lift)
+        pixels = self.engine.draw(scene.lit_for(camera.azimuth), camera, SIZE, "film")
+        flat = camera.project(spots, SIZE)
+        points = [(float(x), float(y)) for x, y in flat if np.isfinite(x)]
+        return _figure(pixels, marks(place, points) if points else "", _caption(place))
+
+    def _scene(self, opening: float) -> Scene:
+        from preview.scene import assemble
+
+        bodies = np.arange(len(self.case.linkage.bodies))
+        pose = self.case.poses.at(np.full(len(bodies), opening), bodies)
+        return assemble(self.case.linkage, self.book, opening, pose.rotation, pose.translation)
+
+    def _camera(
+        self, finding: Finding, spots: np.ndarray, opening: float, lift: np.ndarray
+    ) -> Camera:
+        """The view that shows the place best, framed on the pieces concerned."""
+        names = {part.partition(".")[0] for part in finding.parts} | {finding.piece}
+        shown = [
+            self.case.corners(k, opening) + lift
+            for k, piece in enumerate(self.case.facets.pieces)
+            if piece in names and not self.case.facets.is_page(k)
+        ]
+        points = np.concatenate([*shown, spots])
+        cameras = [VIEWS[name].frame(points, _ASPECT, _FREE) for name in _VIEWS]
+        middle = spots.mean(axis=0)
+        hidden = [
+            _in_front(self.case, opening, np.array(camera.eye) - lift, middle - lift)
+            for camera in cameras
+        ]
+        return cameras[int(np.argmin(hidden))]
+
+
+def _in_front(case: Case, opening: float, eye: np.ndarray, spot: np.ndarray) -> int:
+    """How many facets lie between an eye and a spot, both in the frame of the motion, mm."""
+    pose = case.poses.at(np.full(len(case.facets), opening), case.facets.body)
+    count = 0
+    for facet, polygon in enumerate(case.facets.polygons):
+        own = Pose(pose.rotation[facet], pose.translation[facet])
+        from_eye = (eye - own.translation) @ own.rotation
+        to_spot = (spot - own.translation) @ own.rotation
+        fall = from_eye[2] - to_spot[2]
+        if abs(fall) < 1e-9 or from_eye[2] * to_spot[2] > 0:
+            continue
+        share = from_eye[2] / fall
+        at = from_eye[:2] + share * (to_spot[:2] - from_eye[:2])
+        # The facets that meet at the spot do not hide it.
+        if share < 0.995 and shapely.contains_xy(polygon, at[0], at[1]):
+            count += 1
+    return count
+
+
+def _caption(place: Place) -> str:
+    return f"at {place.opening_deg:.0f}° opening"
+
+
+def _figure(pixels: np.ndarray, overlay: str, caption: str) -> str:
+    from PIL import Image
+
+    data = io.BytesIO()
+    Image.fromarray(pixels).save(data, "JPEG", quality=88, subsampling=0)
+    image = base64.b64encode(data.getvalue()).decode()
+    width, height = SIZE
+    return (
+        f'<figure><div class="picture"><img alt="{caption}" width="{width}" height="{height}" '
+        f'src="data:image/jpeg;base64,{image}"/>'
+        f'<svg viewBox="0 0 {width} {height}" xmlns="http://www.w3.org/2000/svg">{overlay}</svg>'
+        f"</div><figcaption>{caption}</figcaption></figure>"
+    )
