@@ -1,0 +1,119 @@
+"""``foldstage thumbnail``: the openings and directions that make the best small picture."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from .arguments import add_design, add_output, read_spread, size, whole
+from .terminal import Terminal
+
+if TYPE_CHECKING:
+    from meshes.spread import Spread
+    from preview.thumbnail import Proposal
+
+SCHEMA = 1
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments."""
+    from preview.mood import MOODS
+    from preview.render import QUALITIES
+    from preview.thumbnail import TITLES
+
+    add_design(parser)
+    add_output(
+        parser,
+        "a folder for the candidates, their silhouettes and a contact sheet "
+        "(default: renders/NAME-thumbnails)",
+    )
+    parser.add_argument(
+        "--count", metavar="N", type=whole(1, 12), default=4, help="candidates (default: 4)"
+    )
+    parser.add_argument("--title", choices=TITLES, help="leave this part free for a title")
+    parser.add_argument(
+        "--size",
+        metavar="WxH",
+        type=size,
+        default=(1280, 720),
+        help="pixels (default: 1280x720)",
+    )
+    parser.add_argument(
+        "--mood", choices=MOODS, default="window", help="light and table (default: window)"
+    )
+    parser.add_argument(
+        "--engine", choices=("auto", "ray", "gl"), default="auto", help="see foldstage engines"
+    )
+    parser.add_argument(
+        "--quality", choices=QUALITIES, default="still", help="time to spend (default: still)"
+    )
+    parser.add_argument("--json", action="store_true", help="print the figures as JSON")
+
+
+def run(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Propose, draw and write them."""
+    from preview import thumbnail
+
+    folder = terminal.path(args.output or f"renders/{Path(args.design).stem}-thumbnails")
+    spread = read_spread(args, terminal)
+    motion = spread.solve(np.radians(thumbnail.OPENINGS_DEG))
+    if not motion.solved.any():
+        terminal.say(f"{args.design}: the spread can't be opened, so there is nothing to show")
+        return 1
+    openings = thumbnail.usual_openings(motion)
+    aspect = args.size[0] / args.size[1]
+    with terminal.progress(len(openings), "trying openings") as advance:
+        proposals = thumbnail.propose(
+            spread, motion, args.mood, args.title, args.count, args.engine, aspect, advance
+        )
+    with terminal.progress(len(proposals), "drawing") as advance:
+        made = _draw_all(args, spread, proposals, folder, advance)
+    if args.json:
+        data = {"schema": SCHEMA, "design": spread.design.title, "candidates": made}
+        terminal.show(json.dumps(data, indent=2, sort_keys=True))
+    else:
+        for row in made:
+            terminal.show(_line(row, terminal, folder))
+        terminal.show(terminal.name(folder / "contact-sheet.png"))
+    return 0
+
+
+def _draw_all(
+    args: argparse.Namespace,
+    spread: Spread,
+    proposals: list[Proposal],
+    folder: Path,
+    advance: Any,
+) -> list[dict[str, Any]]:
+    from preview import still, thumbnail
+
+    pictures, rows = [], []
+    for number, proposal in enumerate(proposals, 1):
+        picture = thumbnail.draw(spread, proposal, args.size, args.mood, args.engine, args.quality)
+        shapes = thumbnail.silhouettes(spread, proposal, args.size)
+        still.save(picture, folder / f"candidate-{number}.png")
+        still.save(shapes, folder / f"silhouette-{number}.png")
+        pictures.append((picture, shapes))
+        rows.append(
+            {
+                "picture": f"candidate-{number}.png",
+                "silhouette": f"silhouette-{number}.png",
+                "opening_deg": round(float(np.degrees(proposal.opening)), 1),
+                "azimuth_deg": round(float(np.degrees(proposal.azimuth)), 1),
+                "elevation_deg": round(float(np.degrees(proposal.elevation)), 1),
+                "score": proposal.score.figures(),
+            }
+        )
+        advance()
+    still.save(thumbnail.contact_sheet(pictures, proposals), folder / "contact-sheet.png")
+    return rows
+
+
+def _line(row: dict[str, Any], terminal: Terminal, folder: Path) -> str:
+    parts = ", ".join(f"{name} {value:.2f}" for name, value in row["score"].items())
+    name = terminal.name(folder / row["picture"])
+    return f"{name}: open {row['opening_deg']:g}°, {parts}"

@@ -1,0 +1,165 @@
+"""Stage strips and thumbnails of a small spread."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from preview import strip, thumbnail
+from preview.camera import frame
+from preview.colour import channels
+from preview.scene import build
+from preview.silhouette import Frame
+from preview.thumbnail import TITLES
+from preview.visible import NOTHING, lying, pieces_of, pieces_seen, surfaces_seen
+
+SIZE = (160, 120)
+
+
+@pytest.fixture(scope="module")
+def opened(start):
+    motion = start.solve(np.radians([120.0]))
+    return build(start, motion, 0)
+
+
+@pytest.fixture(scope="module")
+def proposals(start):
+    motion = start.solve(np.radians([90.0, 150.0]))
+    found = thumbnail.propose(start, motion, count=3)
+    titled = thumbnail.propose(start, motion, title="top", count=1)
+    return found, titled
+
+
+def test_a_ray_finds_the_surface_whose_middle_it_aims_at(opened):
+    camera = frame(opened.points, -np.pi / 2, np.radians(60), SIZE[0] / SIZE[1])
+    seen = surfaces_seen(opened, camera, SIZE)
+    names = [surface.name for surface in opened.surfaces]
+    meadow = opened.surfaces[next(k for k, n in enumerate(names) if n.startswith("meadow-left"))]
+    middle = meadow.corners.mean(axis=0)
+    column, row = camera.project(middle[None], SIZE)[0].astype(int)
+    assert names[seen[row, column]] == meadow.name
+    assert (seen[0] == NOTHING).all()
+
+
+def test_flat_art_lies_and_v_folds_stand(opened):
+    flat = lying(opened)
+    state = {surface.name: bool(f) for surface, f in zip(opened.surfaces, flat, strict=True)}
+    standing = {name.partition(".")[0] for name, lies in state.items() if not lies}
+    assert "tulip" in standing
+    assert not any(name.startswith("meadow") for name in standing)
+    names, numbers = pieces_of(opened, standing=True)
+    assert "meadow-left" not in names
+    assert len(numbers) == len(opened.surfaces)
+
+
+def test_every_piece_that_is_seen_has_a_name(opened):
+    camera = frame(opened.points, -np.pi / 2, np.radians(40), SIZE[0] / SIZE[1])
+    names, seen = pieces_seen(opened, camera, SIZE)
+    assert {"tulip", "meadow-left", "meadow-right"} <= {names[k] for k in np.unique(seen) if k >= 0}
+
+
+def test_a_strip_has_its_stages_in_the_order_asked_for(start):
+    picture = strip.draw(start, np.radians([180.0, 90.0, 180.0]), SIZE, quality="draft")
+    gap, letters = max(2, round(strip.GAP * SIZE[1])), max(9, round(strip.LETTERS * SIZE[1]))
+    assert picture.shape == (SIZE[1] + 2 * letters + gap, 3 * SIZE[0] + 4 * gap, 3)
+    cells = [
+        picture[: SIZE[1], gap + k * (SIZE[0] + gap) : gap + k * (SIZE[0] + gap) + SIZE[0]]
+        for k in range(3)
+    ]
+    assert np.array_equal(cells[0], cells[2])
+    assert not np.array_equal(cells[0], cells[1])
+
+
+def test_each_stage_is_marked_with_its_angle():
+    grey = np.full((60, 80, 3), 128, np.uint8)
+    plain = strip.arrange([grey, grey], ["", ""], 2, "#cfc3b2")
+    marked = strip.arrange([grey, grey], ["0°", "135°"], 2, "#cfc3b2")
+    ink = (plain != marked).any(axis=2)
+    assert not ink[:60].any()
+    first, second = ink[60:, :82].sum(), ink[60:, 82:].sum()
+    assert 0 < first < second
+
+
+def test_an_opening_that_is_not_reached_is_refused(start):
+    with pytest.raises(ValueError, match="at least one"):
+        strip.draw(start, [], SIZE)
+
+
+@pytest.mark.parametrize(
+    ("ground", "ink"), [("#ffffff", "dark"), ("#cfc3b2", "dark"), ("#2f3c4d", "light")]
+)
+def test_labels_are_written_in_the_ink_that_reads(ground, ink):
+    found = sum(channels(strip.ink_on(ground)))
+    assert (found < 3 * 128) == (ink == "dark")
+
+
+def test_proposals_come_best_first_and_are_not_alike(proposals):
+    found, _ = proposals
+    totals = [proposal.score.total for proposal in found]
+    assert len(found) == 3
+    assert totals == sorted(totals, reverse=True)
+    for k, one in enumerate(found):
+        for other in found[k + 1 :]:
+            assert thumbnail._difference_deg(one, other) >= thumbnail.ALIKE_DEG
+
+
+def test_a_title_is_left_free(start, proposals):
+    best = proposals[1][0]
+    shapes = thumbnail.silhouettes(start, best, (320, 180))
+    title = TITLES["top"].mask(shapes.shape[:2])
+    ground = shapes[0, 0]
+    covered = (shapes != ground).any(axis=2)[title].mean()
+    assert covered < 0.02
+    assert best.score.room > 0.97
+
+
+@pytest.mark.parametrize("name", TITLES)
+def test_aiming_beside_a_title_fills_the_rest_of_the_frame(opened, name):
+    size = (320, 180)
+    title = TITLES[name]
+    camera = thumbnail.aim(opened.points, -1.2, 0.5, size, title)
+    seen = camera.project(opened.points, size) / np.array(size)
+    (left, top), (right, bottom) = seen.min(axis=0), seen.max(axis=0)
+    box = Frame(left, top, right, bottom)
+    overlap = title.mask((180, 320)) & box.mask((180, 320))
+    assert not overlap.any()
+    assert left > 0.0
+    assert top > 0.0
+    assert right < 1.0
+    assert bottom < 1.0
+    # along one side at least, the frame is used
+    room = thumbnail._beside(title)
+    used = max((right - left) / (room.right - room.left), (bottom - top) / (room.bottom - room.top))
+    assert used > 0.7
+
+
+def test_a_contact_sheet_shows_every_candidate(start, proposals):
+    found = proposals[0][:2]
+    pictures = [
+        (np.full((90, 160, 3), 200, np.uint8), thumbnail.silhouettes(start, p, (160, 90)))
+        for p in found
+    ]
+    sheet = thumbnail.contact_sheet(pictures, found)
+    assert sheet.shape[0] > 2 * thumbnail.SHEET_ROW
+    ground = np.array(channels(thumbnail.SHEET_GROUND))
+    assert (sheet[-4:] == ground).all()
+    assert (sheet == 200).all(axis=2).sum() > 2 * 0.9 * 270 * 480
+
+
+def test_strip_and_thumbnail_write_what_they_say(call, tmp_path):
+    assert call("new", "demo").code == 0
+    made = call("strip", "demo.toml", "--openings", "90,180", "--size", "80x60",
+                "--quality", "draft", "--jobs", "1")  # fmt: skip
+    assert (made.code, made.err) == (0, "")
+    assert (tmp_path / "renders" / "demo-stages.png").is_file()
+    shown = call("thumbnail", "demo.toml", "--count", "2", "--size", "160x90",
+                 "--quality", "draft", "--json")  # fmt: skip
+    assert shown.code == 0
+    assert [row["picture"] for row in shown.json["candidates"]] == [
+        "candidate-1.png", "candidate-2.png"
+    ]  # fmt: skip
+    names = {path.name for path in (tmp_path / "renders" / "demo-thumbnails").iterdir()}
+    assert names == {
+        "candidate-1.png", "candidate-2.png", "silhouette-1.png", "silhouette-2.png",
+        "contact-sheet.png",
+    }  # fmt: skip
