@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from preview.colour import develop
+from preview.colour import develop, linear
 from preview.scene import Scene
 
 from . import neighbours
@@ -24,8 +24,13 @@ from .patches import sheets
 from .sampling import GROUPS, dealt, disc, dome
 from .trace import Tracer
 
-# How much light a hidden part of the sky still sends: the paper that hides it is lit as well.
-ECHO = 0.30
+# What hides the sky is lit as well. How much light it sends, by what it shines on: a share of the
+# pages' colour for paper, which stands among lit pages, and of the sky's for all else. Chosen so
+# that frames agree with stills, which trace this light.
+ECHO_PAPER, ECHO_PAGE, ECHO_OTHER = 0.42, 0.22, 0.30
+# What the open pages send up to the pieces that stand on them, as a share of their colour, and how
+# much of all light from below fades with the sky where a place is hidden.
+FROM_PAGES, SHELTERED = 0.74, 0.40
 # Curves are thinned to this share of a pixel.
 THIN = 0.15
 # Shadow rays start this far before the paper on the way from the eye, where nothing can be.
@@ -51,7 +56,7 @@ class Recipe:
     grid: int
 
 
-FILM = Recipe(key=4, sky=8, refine=0.10, grid=3)
+FILM = Recipe(key=8, sky=12, refine=0.10, grid=3)
 DRAFT = Recipe(key=1, sky=4, refine=np.inf, grid=2)
 
 
@@ -93,12 +98,35 @@ class Frame:
         self.is_lit = key_light.max(axis=1) > 1e-3
         self.behind = (facing[:, 0] < 0) & self.is_lit
         self.open_sky = self.light.open_sky(self.normals)
-        sky_light = self.open_sky[:, None] * mood.sky
-        below = from_below(self.normals)[:, None] * mood.from_table
+        open_sky = self.open_sky[:, None]
+        echo, below = self._second_hand()
         self.albedo = albedo
         # Key, free sky and constant part of the light on each patch, shape (3, P + 1, 3).
-        parts = [key_light, (1 - ECHO) * sky_light, below + ECHO * sky_light]
+        parts = [
+            key_light,
+            open_sky * (mood.sky - echo) + SHELTERED * below,
+            open_sky * echo + (1 - SHELTERED) * below,
+        ]
         self.lights = np.array(parts, np.float32)
+
+    def _second_hand(self) -> tuple[np.ndarray, np.ndarray]:
+        """Light from what hides the sky and from what lies below, shape (P + 1, 3) each."""
+        mood = self.scene.mood
+        count = self.table + 1
+        echo = np.tile(ECHO_OTHER * mood.sky, (count, 1))
+        below = np.tile(mood.from_table, (count, 1))
+        kinds = np.array([s.material for s in self.solid] + ["table"])
+        pages = self._colour_of_pages()
+        if pages is not None:
+            echo[kinds == "paper"] = mood.gain * ECHO_PAPER * pages
+            echo[kinds == "page"] = mood.gain * ECHO_PAGE * pages
+            below[kinds == "paper"] = mood.gain * FROM_PAGES * pages
+        return echo, from_below(self.normals)[:, None] * below
+
+    def _colour_of_pages(self) -> np.ndarray | None:
+        """Mean linear colour of the notebook's pages, shape (3,), or None if there are none."""
+        found = [linear(s.front) for s in self.solid if s.material == "page"]
+        return np.mean(found, axis=0) if found else None
 
     def linear(self) -> np.ndarray:
         """The frame in linear light, shape (3, h, w), float32."""
