@@ -1,0 +1,169 @@
+"""``foldstage film`` and ``foldstage still``: what is in the files, and what is not left behind."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from preview.cli import ExitCode
+
+SMALL = ("--size", "96x72", "--quality", "draft", "--jobs", "1")
+
+# Glue creases of 50° and 60° with panels of 40° and 75°: closure needs
+# sin 60° cos θ <= cos 75° where the right foot is shut (spherical law of cosines), so it jams on
+# the way down at θ = arccos(cos 75° / sin 60°) = 72.61°.
+JAMS = """
+[pieces.wedge]
+kind = "v-fold"
+page_angle = [50, 60]
+panel_angle = [40, 75]
+foot = 30
+ridge = 40
+tabs = "front"
+"""
+
+# The feet are never nearer to each other than 60 - 10 = 50 mm (law of cosines with the book shut),
+# and the panels are only 40 mm long together.
+TEARS = """
+[pieces.roof]
+kind = "tent"
+distance = [10, 60]
+panel = [20, 20]
+width = 30
+"""
+
+
+def frames_of(file):
+    """Pictures (as numbers) and delays in ms, read back from an animation."""
+    pictures, delays = [], []
+    with Image.open(file) as film:
+        for k in range(film.n_frames):
+            film.seek(k)
+            pictures.append(np.asarray(film.convert("RGB"), int))
+            delays.append(film.info["duration"])
+    return pictures, delays
+
+
+def width_of_the_book(picture):
+    """Columns in which something is not as bright as the table around it."""
+    table = np.median(picture[:6].reshape(-1, 3), axis=0)
+    return int((np.abs(picture - table).max(axis=2) > 60).any(axis=0).sum())
+
+
+@pytest.fixture
+def design(call, tmp_path):
+    call("new", "fresh")
+    return tmp_path / "fresh.toml"
+
+
+def test_the_film_of_a_new_design_opens_and_closes(call, design, tmp_path):
+    outcome = call("film", "fresh.toml", "--seconds", "1.6", "--fps", "10", *SMALL)
+    assert outcome.code == ExitCode.DONE, outcome.err
+    assert outcome.out.startswith("renders/fresh.gif: 16 frames, 1.6 s, 96 × 72, ")
+    pictures, delays = frames_of(tmp_path / "renders" / "fresh.gif")
+    assert sum(delays) == 1600
+    assert all(delay % 100 == 0 for delay in delays)  # whole frames of 1/10 s
+    widths = [width_of_the_book(picture) for picture in pictures]
+    top = int(np.argmax(widths))
+    assert widths[0] < 30
+    assert max(widths) > 60
+    assert (np.diff(widths[: top + 1]) >= -2).all()
+    assert (np.diff(widths[top:]) <= 2).all()
+    # It ends as it began, and half-way down looks as half-way up.
+    assert np.array_equal(pictures[0], pictures[-1])
+    assert np.array_equal(pictures[1], pictures[-2])
+
+
+@pytest.mark.parametrize("ending", ["mp4", "webp", "apng"])
+def test_every_format_holds_the_whole_film(call, design, tmp_path, ending):
+    name = f"out.{ending}"
+    outcome = call("film", "fresh.toml", "-o", name, "--seconds", "1", "--fps", "10", *SMALL)
+    assert outcome.code == ExitCode.DONE, outcome.err
+    file = tmp_path / name
+    if ending == "mp4":
+        import imageio_ffmpeg
+
+        count, seconds = imageio_ffmpeg.count_frames_and_secs(str(file))
+        assert (count, seconds) == (10, pytest.approx(1.0, abs=0.05))
+    else:
+        assert sum(frames_of(file)[1]) == 1000
+
+
+def test_the_film_is_the_same_for_any_number_of_processes(call, design, tmp_path):
+    for jobs in (1, 2):
+        options = ("--seconds", "1", "--fps", "8", "--size", "48x36", "--quality", "draft")
+        call("film", "fresh.toml", "-o", f"{jobs}.gif", "--jobs", jobs, *options)
+    assert (tmp_path / "1.gif").read_bytes() == (tmp_path / "2.gif").read_bytes()
+
+
+def test_a_jam_is_told_with_its_opening_and_nothing_is_written(call, tmp_path):
+    (tmp_path / "jams.toml").write_text(JAMS, encoding="utf-8")
+    outcome = call("film", "jams.toml", *SMALL)
+    assert outcome.code == ExitCode.DESIGN_HAS_PROBLEMS
+    assert outcome.out == ""
+    assert any(
+        line.startswith("jam: wedge.") and "72.6°" in line for line in outcome.err.splitlines()
+    )
+    assert sorted(file.name for file in tmp_path.iterdir()) == ["jams.toml"]
+
+
+def test_the_part_that_works_is_filmed_when_asked_for(call, tmp_path):
+    (tmp_path / "jams.toml").write_text(JAMS, encoding="utf-8")
+    outcome = call(
+        "film", "jams.toml", "--as-far-as-it-goes", "--seconds", "1", "--fps", "10", *SMALL
+    )
+    assert outcome.code == ExitCode.DESIGN_HAS_PROBLEMS
+    assert "10 frames" in outcome.out
+    pictures, _ = frames_of(tmp_path / "renders" / "jams.gif")
+    assert width_of_the_book(pictures[0]) > 30  # it never closes
+
+
+@pytest.mark.parametrize("extra", [(), ("--as-far-as-it-goes",)])
+def test_what_cannot_be_assembled_says_by_how_many_millimetres(call, tmp_path, extra):
+    (tmp_path / "tears.toml").write_text(TEARS, encoding="utf-8")
+    outcome = call("still", "tears.toml", "--opening", "90", *SMALL[:4])
+    assert outcome.code == ExitCode.DESIGN_HAS_PROBLEMS
+    assert "cannot-assemble: roof." in outcome.err
+    assert "mm" in outcome.err
+    assert call("film", "tears.toml", *extra, *SMALL).code == ExitCode.DESIGN_HAS_PROBLEMS
+    assert sorted(file.name for file in tmp_path.iterdir()) == ["tears.toml"]
+
+
+def test_a_still_has_the_size_and_format_asked_for(call, design, tmp_path):
+    outcome = call("still", "fresh.toml", "--opening", "120", *SMALL[:4])
+    assert outcome.code == ExitCode.DONE, outcome.err
+    with Image.open(tmp_path / "renders" / "fresh-120.png") as picture:
+        assert (picture.size, picture.mode, picture.format) == ((96, 72), "RGB", "PNG")
+        assert np.asarray(picture).std() > 10
+    assert call("still", "fresh.toml", "-o", "a.jpg", *SMALL[:4]).code == ExitCode.DONE
+    with Image.open(tmp_path / "a.jpg") as picture:
+        assert picture.format == "JPEG"
+
+
+@pytest.mark.parametrize(
+    ("argv", "reason"),
+    [
+        (["film", "fresh.toml", "-o", "x.avi"], "x.avi"),
+        (["film", "fresh.toml", "-o", "x"], "x"),
+        (["still", "fresh.toml", "-o", "x.bmp"], "endings: .png"),
+        (["film", "fresh.toml", "--seconds", "0.5", "--fps", "2"], "too short"),
+        (["mesh", "fresh.toml", "--piece", "tulp"], "pieces: page, tulip"),
+        (["mesh", "fresh.toml", "-o", "fresh.toml"], "is a file"),
+    ],
+)
+def test_wishes_that_cannot_be_met_write_nothing(call, design, tmp_path, argv, reason):
+    outcome = call(*argv)
+    assert outcome.code == ExitCode.WRONG_USE
+    assert reason in outcome.err
+    assert len(outcome.err.splitlines()) == 1
+    assert [file.name for file in tmp_path.iterdir()] == ["fresh.toml"]
+
+
+def test_a_value_can_be_set_for_once(call, design):
+    first = call("angles", "fresh.toml", "--opening", "90", "--json").json
+    other = call(
+        "angles", "fresh.toml", "--opening", "90", "--json", "--set", "pieces.tulip.page_angle=40"
+    ).json
+    assert first["folds"][0]["angles_deg"] != other["folds"][0]["angles_deg"]
+    assert first["folds"][-1] == other["folds"][-1]
