@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon
 
 from meshes.pieces.piece import Context, largest, refuse
-from meshes.sheet import Built, Fold, Join, Obstacle, Placement, Sheet, Vector
+from meshes.sheet import SNAP_MM, Built, Fold, Join, Obstacle, Placement, Sheet, Vector
 from meshes.site import CreaseSite, Ground
 
 from .fan import FULL, NEAR, lay_out, petal_name
@@ -82,7 +82,7 @@ class Flower:
 
     def _flat(self, context: Context, k: int) -> Built:
         one = self.plans[k]
-        outline = self._slit(one, Polygon(one.rim()))
+        outline = self._slit(one, shapely.remove_repeated_points(Polygon(one.rim()), SNAP_MM))
         spine = outline.intersection(LineString([(0, -1e4), (0, 1e4)]))
         spine = next(part for part in shapely.get_parts(spine) if part.distance(Point(0, 0)) < 1e-6)
         _, low, _, high = spine.bounds

@@ -58,7 +58,7 @@ class LayerPlan:
         """
         edges = self.fan.edges + (0.0 if self.cone else self.keys.turn)
         sectors = [
-            sector_edge(float(a), float(b), petals, self.shape)[1:]
+            sector_edge(float(a), float(b), petals, self.shape)
             for a, b, petals in zip(edges[:-1], edges[1:], self.fan.petals, strict=True)
         ]
         # A cone lies in two halves, one on the other.

@@ -268,7 +268,7 @@ def _leg_size(
         float(min(legs.tab, 0.6 * top, max(top - ends, 0.1 * top))),
         min(legs.tab, host.shape.notch - foot - 0.5) if host else legs.tab,
     )
-    return size if _leg_works(one, size, host, room, complaints) else None
+    return size if _leg_works(one, size, host, room, sign, complaints) else None
 
 
 def _length(one: LayerPlan, legs: Legs, top: float, foot: float, sign: Literal[1, -1]) -> float:
@@ -294,10 +294,11 @@ def _leg_works(
     size: LegSize,
     host: LayerPlan | None,
     room: float,
+    sign: Literal[1, -1],
     complaints: Complaints,
 ) -> bool:
     keys = one.keys
-    if np.isnan(size.limit):
+    if sign == -1 and np.isnan(size.limit):
         complaints.mistake(
             keys,
             "legs.length",

@@ -47,7 +47,8 @@ def cone_limit(total: float, low: float, high: float) -> float:
             raise ValueError("no paper is left between the carrying petal and the crease")
         # At a right angle and beyond, the paper reaches the plane of symmetry from anywhere.
         cosine = 1.0 if spare >= np.pi / 2 - 1e-9 else np.sin(spare) / np.cos(reach)
-        limits.append(float(np.arccos(min(cosine, 1.0))))
+        if cosine < 1 - 1e-12:
+            limits.append(float(np.arccos(cosine)))
     return max(limits)
 
 
