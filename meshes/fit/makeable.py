@@ -10,7 +10,7 @@ from ..sheet import Join, Sheet
 from .case import Case, area_at, line_at
 from .finding import Finding, Severity
 from .limits import Limits
-from .narrow import narrow_places, width_of
+from .narrow import glue_width, narrow_places
 from .slits import slits
 
 # Rule of thumb: up to so many mm of height, paper of so many g/m² stands by itself (common
@@ -34,7 +34,7 @@ def makeable(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float
         *_taut(case, limits),
         *_weight(case),
     ]
-    widths = [width_of(shape) for k in range(len(case.joins)) for shape in _areas(case, k)]
+    widths = [glue_width(shape) for k in range(len(case.joins)) for shape in _areas(case, k)]
     return findings, {"narrowest_glue_mm": round(min(widths), 3)} if widths else {}
 
 
@@ -55,7 +55,7 @@ def _glue(case: Case, limits: Limits) -> list[Finding]:
     found = []
     for k, join in enumerate(case.joins):
         areas = _areas(case, k)
-        width = max((width_of(area) for area in areas), default=0.0)
+        width = max((glue_width(area) for area in areas), default=0.0)
         if width >= limits.glue_width - _HAIR_MM:
             continue
         facet = case.facets.index(join.facet)

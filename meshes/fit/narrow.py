@@ -14,6 +14,8 @@ _FINE_MM = 1e-3
 _SHORTEST_WIDTHS = 1.5
 # A strip fills this share of the box round it, a pointed tip about half.
 _STRIP_SHARE = 0.62
+# A tab that tapers to a point fills half of its box.
+_TAPERED_SHARE = 0.45
 
 
 @dataclass(frozen=True)
@@ -39,6 +41,18 @@ def width_of(shape: Polygon) -> float:
     if shape.is_empty or shape.area == 0:
         return 0.0
     return 2 * float(shapely.maximum_inscribed_circle(shape, _FINE_MM).length)
+
+
+def glue_width(area: Polygon) -> float:
+    """Width of an area of glue, mm: the short side of the box round it.
+
+    A tab tapers, so no circle of its depth need fit in it. An area that fills less of its box than
+    a pointed tab does is taken for as wide as its largest circle.
+    """
+    long, short = _box(area)
+    if long == 0.0 or area.area < _TAPERED_SHARE * long * short:
+        return width_of(area)
+    return short
 
 
 def narrow_places(outline: Polygon, width: float) -> list[Narrow]:

@@ -19,7 +19,7 @@ _NEAR_FLAT = np.radians([0.1, 0.3, 0.6])
 # Openings of a run at which the push is evaluated, and again around the worst.
 _EVALUATED = 12
 _AROUND = 7
-_ROUNDS = 3
+_ROUNDS = 6
 # Pairs handled at once, to bound memory.
 _CHUNK = 100_000
 
