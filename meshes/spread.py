@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from os import PathLike
+from pathlib import Path
 
 import numpy as np
 
@@ -156,6 +157,7 @@ class _Builder:
             self.hosts.middle,
             piece.folds,
             self.design.papers,
+            Path(self.design.file).parent,
         )
 
     def _check_folds(self, name: str, piece: Piece, built: Built) -> None:

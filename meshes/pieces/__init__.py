@@ -7,10 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from .arm import Arm
 from .blossom import Blossom
+from .box import Box
 from .carrier import Carrier
 from .flat import Flat
 from .piece import Piece
+from .strap import Strap
 from .tent import Tent
 from .v_fold import VFold
 
@@ -19,5 +22,8 @@ KINDS: Mapping[str, type[Piece]] = {
     "v-fold": VFold,
     "tent": Tent,
     "carrier": Carrier,
+    "strap": Strap,
+    "box": Box,
+    "arm": Arm,
     "blossom": Blossom,
 }

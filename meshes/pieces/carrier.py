@@ -10,7 +10,7 @@ from meshes.measure import Length
 from meshes.sheet import Built
 
 from .piece import Context, OnCrease
-from .strap import Strap, Tabs
+from .strip import Strip, Tabs
 
 
 class Carrier(OnCrease):
@@ -38,7 +38,7 @@ class Carrier(OnCrease):
         site = self.site(context)
         flap, platform = ("flap", self.flap), ("platform", self.distance)
         if self.page == "right":
-            strap = Strap(
+            strip = Strip(
                 start=-self.distance,
                 panels=(platform, flap),
                 ridges=(("ridge", 1),),
@@ -50,7 +50,7 @@ class Carrier(OnCrease):
                 flaps=("platform-tab", "flap-tab"),
             )
         else:
-            strap = Strap(
+            strip = Strip(
                 start=-self.flap,
                 panels=(flap, platform),
                 ridges=(("ridge", 1),),
@@ -61,4 +61,4 @@ class Carrier(OnCrease):
                 feet=("crease", "foot"),
                 flaps=("flap-tab", "platform-tab"),
             )
-        return strap.build(context, site)
+        return strip.build(context, site)

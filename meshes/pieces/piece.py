@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from pathlib import Path
 from typing import Annotated, ClassVar, Literal
 
 import numpy as np
@@ -142,6 +143,7 @@ class Context:
     middle : name of a facet to a point well inside it, in the coordinates of its sheet, mm.
     folds : rest angle and stiffness by fold name.
     papers : every paper of the design by name, for pieces whose parts have papers of their own.
+    folder : of the design file; files that a piece names lie in it.
     """
 
     name: str
@@ -153,6 +155,7 @@ class Context:
     middle: Callable[[str], Vector]
     folds: Mapping[str, FoldSpec] = field(default_factory=dict)
     papers: Mapping[str, Paper] = field(default_factory=dict)
+    folder: Path = Path()
 
     def on_paper(
         self, name: str | None, front: str | None = None, back: str | None = None
@@ -176,19 +179,21 @@ class Context:
         name: str,
         outline: Polygon,
         folds: Sequence[Fold],
-        labels: Mapping[str, Vector],
+        labels: Mapping[str, Vector | Polygon],
         key: str = "outline",
     ) -> Sheet:
         """Cut a sheet of this piece along its folds.
 
         Parameters
         ----------
-        labels : facet name to a point inside that facet, mm.
+        labels : facet name to a point inside that facet, or to the polygon that it is before holes
+            are cut, mm.
         key : what to blame if that can't be done.
         """
         folds = [self._with_spec(fold) for fold in folds]
         try:
-            facets, crossings = cut(outline, folds, labels)
+            points = {facet: _point(label, outline) for facet, label in labels.items()}
+            facets, crossings = cut(outline, folds, points)
         except ValueError as error:
             raise refuse(key, f"makes no sound sheet: {error}") from None
         return Sheet(name, self.name, self.paper, self.front, self.back, facets, crossings)
@@ -204,14 +209,16 @@ class Context:
     def punched(self, polygon: Polygon, holes: Sequence[Outline]) -> Polygon:
         """The polygon less its holes; the key ``holes`` is to blame if it falls apart."""
         for k, hole in enumerate(holes):
-            try:
-                cut_out = hole.polygon()
-            except ValueError as error:
-                raise refuse(f"holes.{k + 1}", str(error)) from None
-            polygon = polygon.difference(cut_out)
-            if not isinstance(polygon, Polygon) or polygon.is_empty:
-                raise refuse(f"holes.{k + 1}", "cuts the sheet apart")
+            key = f"holes.{k + 1}"
+            polygon = self.cut_out(key, polygon, self.drawn(key, hole))
         return polygon
+
+    def cut_out(self, key: str, polygon: Polygon, hole: Polygon) -> Polygon:
+        """The polygon less a hole; `key` is to blame if it falls apart."""
+        rest = polygon.difference(hole)
+        if not isinstance(rest, Polygon) or rest.is_empty:
+            raise refuse(key, "cuts the sheet apart")
+        return rest
 
     def id(self, facet: str) -> str:
         """The id of a facet of this piece."""
@@ -291,7 +298,16 @@ def inside(polygon: Polygon) -> Vector:
     return (float(point.x), float(point.y))
 
 
+def _point(label: Vector | Polygon, outline: Polygon) -> Vector:
+    if not isinstance(label, Polygon):
+        return label
+    left = largest(label.intersection(outline))
+    if left.is_empty:
+        raise ValueError("a hole takes a whole facet away")
+    return inside(left)
+
+
 def largest(shape: shapely.Geometry) -> Polygon:
     """The largest polygon of a shape; scraps that hang on by a point or not at all fall off."""
     parts = [part for part in shapely.get_parts(shape) if isinstance(part, Polygon)]
-    return max(parts, key=lambda part: part.area)
+    return max(parts, key=lambda part: part.area, default=Polygon())

@@ -1,110 +1,98 @@
-"""What tents, carriers and straps share: a strip with parallel folds, glued on both sides."""
+"""The strap: a strip over a crease with any number of parallel folds."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal
+from itertools import product
+from typing import Annotated, Literal
 
-import shapely
-from shapely.geometry import Polygon, box
+import numpy as np
+from pydantic import Field, model_validator
 
+from meshes.measure import Length, Pair, complaint, mm
 from meshes.outline import Outline
-from meshes.sheet import Built, Fold, Placement
-from meshes.site import CreaseSite
+from meshes.sheet import Built
 
-from .piece import Context, inside, largest
-from .tab import tab
+from .piece import Context, OnCrease
+from .strip import Strip, Tabs
 
-Tabs = Literal["out", "under"]
+Direction = Literal["mountain", "valley"]
 
 
-@dataclass(frozen=True)
-class Strap:
-    """A strip across a crease. The sheet's y runs along the crease, x from left to right.
+class Strap(OnCrease):
+    """A strip over a crease with any number of parallel folds; more than one leave it free.
 
-    Parameters
-    ----------
-    start : x of the left foot on the sheet, mm.
-    panels : name and width of each panel, from left to right, mm.
-    ridges : name and sign of the fold between each two panels.
-    distances : of the left and right foot from the crease, mm.
-    width : along the crease, centred on y = 0, mm.
-    depth : of the glue tabs, mm.
-    tabs : left and right tab lie outside the foot, face up, or under the strip, out of sight.
-    feet, flaps : names of the left and right foot and of their tabs.
+    The sheet's y runs along the crease, x = 0 is half-way along the strip. Facets: ``panel-1`` …
+    from the left, ``left-tab``, ``right-tab``. Folds: ``fold-1`` … from the left, ``left-foot``,
+    ``right-foot``.
     """
 
-    start: float
-    panels: Sequence[tuple[str, float]]
-    ridges: Sequence[tuple[str, Literal[1, -1]]]
-    distances: tuple[float, float]
-    width: float
-    depth: float
-    tabs: tuple[Tabs, Tabs]
-    feet: tuple[str, str] = ("left-foot", "right-foot")
-    flaps: tuple[str, str] = ("left-tab", "right-tab")
-
-    @property
-    def end(self) -> float:
-        """The x of the right foot on the sheet, mm."""
-        return self.start + sum(width for _, width in self.panels)
-
-    def build(
-        self,
-        context: Context,
-        site: CreaseSite,
-        outline: Outline | None = None,
-        holes: Sequence[Outline] = (),
-    ) -> Built:
-        """The sheet and its joins; an outline is cut off at the feet and laid over the strip."""
-        half, start, end = self.width / 2, self.start, self.end
-        body = box(start, -half, end, half)
-        if outline is not None:
-            between = box(start, -1e4, end, 1e4)
-            body = largest(body.union(context.drawn("outline", outline).intersection(between)))
-        flaps = (
-            tab((start, half), (start, -half), self.depth),
-            tab((end, -half), (end, half), self.depth),
+    kind: Literal["strap"] = "strap"
+    distance: Annotated[tuple[float, float], Pair(mm())] = Field(
+        description="of the feet from the crease"
+    )
+    panels: Annotated[list[Length], Field(min_length=2, max_length=16)] = Field(
+        description="widths from left to right; some added, the others taken away, must lead from "
+        "one foot to the other when the book is closed"
+    )
+    directions: Annotated[list[Direction], Field(max_length=15)] | Literal["zigzag", "round"] = (
+        Field(
+            "round",
+            description="`mountain` or `valley` for each fold, or `round` (all mountain), or "
+            "`zigzag` (in turn, a mountain first)",
         )
-        folds = [self._foot(k) for k in (0, 1)]
-        labels = {self.flaps[0]: inside(flaps[0]), self.flaps[1]: inside(flaps[1])}
-        x = start
-        low, high = body.bounds[1], body.bounds[3]
-        for k, (name, width) in enumerate(self.panels):
-            labels[name] = inside(largest(body.intersection(box(x, low, x + width, high))))
-            x += width
-            if k < len(self.ridges):
-                folds.append(_across(body, self.ridges[k], x))
-        whole = context.punched(_one(body, flaps), holes)
-        sheet = context.sheet("strip", whole, folds, labels)
-        grounds = (site.left, site.right)
-        joins = tuple(
-            grounds[k].join(context.id(self.flaps[k]), self._placement(k)) for k in (0, 1)
+    )
+    width: Length = Field(description="along the crease")
+    outline: Outline | None = Field(
+        None, description="shape of the strip laid flat, the origin in the middle of it"
+    )
+    holes: Annotated[list[Outline], Field(max_length=100)] = Field(
+        default_factory=list, description="shapes cut out of the strip"
+    )
+    tab: Length = Field(8.0, description="depth of the glue tabs")
+    tabs: Tabs = Field("under", description="the tabs lie outside, face up, or under the strip")
+
+    @model_validator(mode="after")
+    def _one_direction_each(self) -> Strap:
+        folds = len(self.panels) - 1
+        if isinstance(self.directions, list) and len(self.directions) != folds:
+            raise complaint(
+                "has not one direction for each fold",
+                key="directions",
+                found=str(len(self.directions)),
+                allowed=f"{folds} for {len(self.panels)} panels",
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _folds_flat(self) -> Strap:
+        """Closed, every panel runs straight up or down from one foot to the other."""
+        ways = np.array(list(product((1, -1), repeat=len(self.panels))))
+        left, right = self.distance
+        short = float(np.abs(ways @ self.panels - (right - left)).min())
+        if short > 0.05:
+            raise complaint(
+                "do not fold flat: laid up and down, they miss the other foot",
+                key="panels",
+                found=f"at least {short:.3g} mm missing",
+                allowed="panels up less panels down = right less left distance",
+            )
+        return self
+
+    def build(self, context: Context) -> Built:
+        """See :class:`Piece`."""
+        strip = Strip(
+            start=-sum(self.panels) / 2,
+            panels=[(f"panel-{k + 1}", width) for k, width in enumerate(self.panels)],
+            ridges=[(f"fold-{k + 1}", sign) for k, sign in enumerate(self._signs())],
+            distances=self.distance,
+            width=self.width,
+            depth=self.tab,
+            tabs=(self.tabs, self.tabs),
         )
-        return Built((sheet,), joins)
+        return strip.build(context, self.site(context), self.outline, self.holes)
 
-    def _foot(self, k: int) -> Fold:
-        x, half = (self.start, self.end)[k], self.width / 2
-        return Fold(self.feet[k], (x, -half), (x, half), -1 if self.tabs[k] == "out" else 1)
-
-    def _placement(self, k: int) -> Placement:
-        """Where the sheet lies if that tab lies on the host, in site coordinates."""
-        x = (self.start, self.end)[k]
-        place = (-self.distances[0], self.distances[1])[k]
-        if self.tabs[k] == "out":
-            return Placement(shift=(place - x, 0.0))
-        return Placement(shift=(place + x, 0.0), flipped=True)
-
-
-def _one(body: Polygon, flaps: Sequence[Polygon]) -> Polygon:
-    whole = shapely.unary_union([body, *flaps])
-    return whole if isinstance(whole, Polygon) else largest(whole)
-
-
-def _across(body: Polygon, ridge: tuple[str, Literal[1, -1]], x: float) -> Fold:
-    """A fold across the whole body at x."""
-    name, sign = ridge
-    line = shapely.LineString([(x, body.bounds[1] - 1), (x, body.bounds[3] + 1)])
-    low, high = line.intersection(body).bounds[1::2]
-    return Fold(name, (x, float(low)), (x, float(high)), sign)
+    def _signs(self) -> list[Literal[1, -1]]:
+        if isinstance(self.directions, list):
+            return [1 if direction == "mountain" else -1 for direction in self.directions]
+        zigzag = self.directions == "zigzag"
+        return [-1 if zigzag and k % 2 else 1 for k in range(len(self.panels) - 1)]

@@ -12,7 +12,7 @@ from meshes.sheet import Built
 from meshes.site import CreaseSite
 
 from .piece import Context, OnCrease, refuse
-from .strap import Strap, Tabs
+from .strip import Strip, Tabs
 
 
 class Tent(OnCrease):
@@ -45,7 +45,7 @@ class Tent(OnCrease):
         """See :class:`Piece`."""
         site = self.site(context)
         left, right = self._panels(site)
-        strap = Strap(
+        strip = Strip(
             -left,
             (("left", left), ("right", right)),
             (("ridge", 1),),
@@ -54,7 +54,7 @@ class Tent(OnCrease):
             self.tab,
             (self.tabs, self.tabs),
         )
-        return strap.build(context, site, self.outline, self.holes)
+        return strip.build(context, site, self.outline, self.holes)
 
     def _panels(self, site: CreaseSite) -> tuple[float, float]:
         """Widths of both panels, the right one so that the tent folds flat if it is not given.

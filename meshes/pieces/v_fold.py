@@ -15,7 +15,7 @@ from meshes.outline import Outline
 from meshes.sheet import Built, Fold, Placement, Vector
 from meshes.site import CreaseSite
 
-from .piece import Context, OnCrease, inside, largest, polar, refuse
+from .piece import Context, OnCrease, largest, polar, refuse
 from .tab import tab
 
 _SIDES = {-1: "left", 1: "right"}
@@ -85,13 +85,13 @@ class VFold(OnCrease):
         top = min(_reach(panel) for panel in panels.values())
         folds = [Fold("ridge", (0.0, 0.0), (0.0, top), 1 if self.points == "up" else -1)]
         parts = list(panels.values())
-        labels: dict[str, Vector] = {}
+        labels: dict[str, Vector | Polygon] = {}
         for side, name in _SIDES.items():
             foot = self._foot(angles, side)
             flap = self._tab(angles, side, foot)
             parts.append(flap)
             folds.append(Fold(f"{name}-foot", *foot, 1 if self.tabs == "behind" else -1))
-            labels |= {name: inside(panels[side]), f"{name}-tab": inside(flap)}
+            labels |= {name: panels[side], f"{name}-tab": flap}
         outline = context.punched(shapely.unary_union(parts), self.holes)
         sheet = context.sheet("panels", outline, folds, labels)
         return Built(

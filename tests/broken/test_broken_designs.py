@@ -156,6 +156,29 @@ BROKEN: dict[str, tuple[str, tuple[str, ...]]] = {
     ),
     "colour number": (V + "front = 7\n", ("fern", "front", "7")),
     "no side": (V + 'side = "top"\n', ("fern", "side", "front, back")),
+    "strap cannot fold flat": (
+        '[pieces.band]\nkind = "strap"\ndistance = 25\npanels = [30, 24, 30]\nwidth = 9\n',
+        ("band", "panels", "24 mm missing"),
+    ),
+    "strap short of a direction": (
+        '[pieces.band]\nkind = "strap"\ndistance = 25\npanels = [30, 10, 40]\nwidth = 9\n'
+        'directions = ["valley"]\n',
+        ("band", "directions", "2 for 3 panels"),
+    ),
+    "box in two parts": (
+        '[pieces.house]\nkind = "box"\ndistance = 9\nheight = 9\nwidth = 9\nlid = "none"\n'
+        'front = "none"\nback = "none"\n',
+        ("house", "lid", "unconnected"),
+    ),
+    "hole in no wall": (
+        '[pieces.house]\nkind = "box"\ndistance = 9\nheight = 9\nwidth = 9\n'
+        'holes.lift = [{shape = "ellipse", length = 3}]\n',
+        ("house", "holes.lift", "left"),
+    ),
+    "arm too short": (
+        '[pieces.wand]\nkind = "arm"\non = "page.left"\nlength = 4\n',
+        ("wand", "length", "more than 5 mm"),
+    ),
     "tent cannot fold flat": (
         '[pieces.roof]\nkind = "tent"\ndistance = [10, 60]\npanel = 40\nwidth = 9\n',
         ("roof", "panel", "folds flat"),

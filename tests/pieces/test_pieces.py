@@ -22,6 +22,9 @@ V = {"kind": "v-fold", "at": 60, "page_angle": 45, "panel_angle": 60, "foot": 20
 TENT = {"kind": "tent", "at": 150, "distance": 30, "panel": 40, "width": 50}
 CARRIER = {"kind": "carrier", "at": 100, "distance": 60, "flap": 30, "width": 40}
 FLAT = {"kind": "flat", "on": "page.left", "outline": {"shape": "ellipse", "length": 20}}
+STRAP = {"kind": "strap", "at": 90, "distance": 25, "panels": [34, 10, 44], "width": 20}
+BOX = {"kind": "box", "at": 90, "distance": 20, "height": 35, "width": 30}
+ARM = {"kind": "arm", "on": "page.right", "length": 40}
 SPECIMENS: dict[str, dict[str, Any]] = {
     "plain V": V,
     "leaf V": V | {"outline": LEAF},
@@ -38,6 +41,15 @@ SPECIMENS: dict[str, dict[str, Any]] = {
     "wavy tent": TENT | {"outline": {"shape": "ellipse", "length": 70, "width": 90, "y": -35}},
     "carrier right": CARRIER,
     "carrier left": CARRIER | {"page": "left", "far_tab": "under"},
+    "strap of three": STRAP,
+    "zigzag strap": STRAP | {"panels": [24, 18, 18, 24], "directions": "zigzag"},
+    "box": BOX,
+    "box with drawn-in ends": BOX | {"front": "in", "back": "in", "lid": "out"},
+    "box without lid": BOX | {"lid": "none", "tabs": "out"},
+    "box with one end": BOX | {"front": "none"},
+    "tube": BOX | {"front": "none", "back": "none", "lid": "out"},
+    "house with a window": BOX | {"holes": {"left": [{"shape": "ellipse", "length": 9, "y": 12}]}},
+    "arm": ARM,
     "flat": FLAT,
     "turned over flat": FLAT | {"printed": "back"},
 }

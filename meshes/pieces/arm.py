@@ -1,0 +1,44 @@
+"""The arm: a stiff strip or clear film that carries an ornament from a facet."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+from shapely.geometry import box
+
+from meshes.curve import quarter
+from meshes.measure import Length
+from meshes.sheet import Built, Placement
+
+from .piece import Context, OnFacet, refuse
+
+
+class Arm(OnFacet):
+    """A strip glued by its foot on a facet, that reaches out and swings with it.
+
+    Its facet is ``arm``: y runs along it, y = 0 is the middle of the foot, at x, y of the host.
+    Ornaments are pieces of their own: `flat` art on the facet ``arm``, at `y` = its length.
+    """
+
+    kind: Literal["arm"] = "arm"
+    length: Length = Field(description="from the middle of the foot to the end")
+    width: Length = Field(4.0, description="of the strip")
+    foot: Length = Field(10.0, description="length of the glued part")
+    paper: str = Field("film", description="one of the papers")
+
+    def build(self, context: Context) -> Built:
+        """See :class:`Piece`."""
+        ground = self.ground(context)
+        if self.length <= self.foot / 2:
+            raise refuse(
+                "length",
+                "does not reach beyond the foot",
+                found=f"{self.length:g} mm",
+                allowed=f"more than {self.foot / 2:g} mm",
+            )
+        corner = min(self.width, self.foot) * 0.45
+        body = box(-self.width / 2, -self.foot / 2, self.width / 2, self.length)
+        strip = body.buffer(-corner).buffer(corner, quad_segs=quarter(corner))
+        sheet = context.sheet("arm", strip, (), {"arm": (0.0, 0.0)}, key="length")
+        return Built((sheet,), (ground.join(context.id("arm"), Placement()),))
