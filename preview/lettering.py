@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from importlib.resources import as_file, files
 from typing import TYPE_CHECKING
+
+from .pattern import font
 
 if TYPE_CHECKING:
     from PIL import Image, ImageFont
-
-FACES = {False: "SourceSansPro-Regular.ttf", True: "SourceSansPro-Semibold.ttf"}
 
 
 @lru_cache(maxsize=64)
@@ -17,9 +16,9 @@ def face(size: int, bold: bool = False) -> ImageFont.FreeTypeFont:
     """The typeface at a size in pixels."""
     from PIL import ImageFont
 
-    with as_file(files("preview.fonts") / FACES[bold]) as path:
-        # Basic layout gives the same pixels whether or not a shaping library is installed.
-        return ImageFont.truetype(str(path), size, layout_engine=ImageFont.Layout.BASIC)
+    # Basic layout gives the same pixels whether or not a shaping library is installed.
+    layout = ImageFont.Layout.BASIC
+    return ImageFont.truetype(str(font.file(bold)), size, layout_engine=layout)
 
 
 def write(

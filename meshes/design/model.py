@@ -14,6 +14,7 @@ from meshes.measure import Length, complaint, mm, number, shown
 from meshes.pieces.piece import Colour, Piece
 from meshes.sheet import Paper
 
+from .shots import ShotSettings
 from .sizes import PAGES
 
 # Bulk of smooth card, cm³/g, which makes 0.23 mm of 200 g/m²: common practice, no source.
@@ -124,6 +125,7 @@ class Design:
     papers, pieces : by name, pieces in the order of the file.
     values : numbers by name, in the unit of the file.
     check : which fit questions are asked, and their limits.
+    shots : of the film plan, by name, in the order of the file.
     """
 
     file: str
@@ -134,3 +136,4 @@ class Design:
     pieces: Mapping[str, Piece]
     values: Mapping[str, float]
     check: Limits = field(default_factory=Limits)
+    shots: Mapping[str, ShotSettings] = field(default_factory=dict)

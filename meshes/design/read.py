@@ -18,11 +18,12 @@ from meshes.pieces import KINDS
 from meshes.pieces.piece import Piece
 from meshes.sheet import Paper
 
-from . import toml, values
+from . import repeat, toml, values
 from .mistakes import from_pydantic, listed, nearest
 from .model import PAPERS, Design, PaperSettings, SpreadSettings
+from .shots import ShotSettings
 
-TOP = ("title", "units", "spread", "papers", "values", "pieces", "check")
+TOP = ("title", "units", "spread", "papers", "values", "pieces", "check", "shots")
 RESERVED = ("page", "gutter")
 _PIECE_NAME = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
 _MOST_PIECES = 2000
@@ -89,12 +90,17 @@ class _Reader:
             title = ""
         spread = self._model(SpreadSettings, self._table(tables, "spread"), "", "spread")
         papers = self._papers(self._table(tables, "papers"))
-        pieces, broken = self._pieces(self._table(tables, "pieces"), papers)
+        piece_tables = self._table(tables, "pieces")
+        copies, wrong, unrepeated = repeat.expand(piece_tables, self.units, self.file)
+        self.mistakes += wrong
+        pieces, broken = self._pieces(copies, papers)
+        broken |= unrepeated
         check = self._model(Limits, self._table(tables, "check"), "", "check") or Limits()
         if "pieces" not in tables or not tables["pieces"]:
             self._wrong("the design has no pieces", key="pieces", advice="a table [pieces.NAME]")
         settings = spread or SpreadSettings()
-        design = Design(self.file, title, unit, settings, papers, pieces, numbers, check)
+        shots = self._shots(self._table(tables, "shots"), copies)
+        design = Design(self.file, title, unit, settings, papers, pieces, numbers, check, shots)
         return Draft(design, tuple(self.mistakes), frozenset(broken))
 
     def _wrong(self, problem: str, piece: str = "", **rest: str) -> None:
@@ -149,6 +155,28 @@ class _Reader:
                 )
             papers[name] = (settings or PaperSettings()).paper(name)
         return papers
+
+    def _shots(self, tables: dict[str, Any], pieces: Mapping[str, Any]) -> dict[str, ShotSettings]:
+        shots: dict[str, ShotSettings] = {}
+        for name, table in tables.items():
+            key = f"shots.{name}"
+            if not isinstance(table, dict):
+                self._wrong("should be a table", key=key, found=shown(table))
+                continue
+            shot = self._model(ShotSettings, table, "", key)
+            if shot is not None and shot.piece is not None and shot.piece not in pieces:
+                near = nearest(shot.piece, pieces)
+                found, known = shown(shot.piece), listed(pieces, 30)
+                self._wrong(
+                    "there is no such piece",
+                    key=f"{key}.piece",
+                    found=found,
+                    allowed=known,
+                    advice=near,
+                )
+            elif shot is not None:
+                shots[name] = shot
+        return shots
 
     def _pieces(
         self, tables: dict[str, Any], papers: Mapping[str, Paper]

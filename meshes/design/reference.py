@@ -18,6 +18,7 @@ from meshes.pieces.piece import FoldSpec, OnCrease, OnFacet, Piece
 
 from .mistakes import allowed_for, models_in
 from .model import PAPERS, PaperSettings, SpreadSettings
+from .shots import ShotSettings
 
 _SKIPPED = ("kind", "shape")
 
@@ -38,6 +39,7 @@ def reference_markdown() -> str:
         shared = base if issubclass(kind, base) else Piece
         parts.append(_table(f'`kind = "{name}"`', kind, shared))
         parts += _nested(name, kind)
+    parts.append(_table("`[shots.NAME]`", ShotSettings))
     parts.append(_table("Keys of every outline", outline.Shape))
     parts += [_table(f'`shape = "{_shape(s)}"`', s, outline.Shape) for s in _shapes()]
     return "\n\n".join(parts) + "\n"

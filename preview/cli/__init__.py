@@ -29,6 +29,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "strip": ("preview.cli.strip", "show chosen openings side by side in one picture"),
     "thumbnail": ("preview.cli.thumbnail", "propose the small pictures that read best"),
     "check": ("preview.cli.check", "report what will not fit, before the paper is cut"),
+    "plan": ("preview.cli.plan", "plan the filming: camera, distance, frame, sharpness"),
     "angles": ("preview.cli.angles", "list the angle of every fold while the spread opens"),
     "mesh": ("preview.cli.mesh", "write a closed mesh of each piece at each opening"),
     "pattern": ("preview.cli.pattern", "print the pieces at true scale, or cut them by machine"),

@@ -1,0 +1,208 @@
+"""Copies of a piece: along a line, around a point, mirrored across the gutter."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+
+from meshes.errors import Mistake
+from meshes.measure import Pair, Turn, Units, complaint
+from meshes.pieces import KINDS
+
+from .mistakes import from_pydantic, nearest
+
+_MOST_COPIES = 200
+_SIDES = {"left": "right", "right": "left"}
+
+
+class RepeatSettings(BaseModel):
+    """Copies of a piece, named `fern-1`, `fern-2` and so on; `*` in a text is the copy's number."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    count: Annotated[int, Field(ge=1, le=_MOST_COPIES)] = Field(1, description="number of copies")
+    step: dict[str, float | str] = Field(
+        default_factory=dict,
+        description="what is added to a key from copy to copy, as in `{ at = 20, turn = 15 }`",
+    )
+    around: float | str | None = Field(
+        None, description="radius of a circle about x, y on which the copies lie, each turned"
+    )
+    start: Turn = Field(0.0, description="direction of the first copy on the circle, from +y")
+    arc: Turn = Field(2 * math.pi, description="part of the circle that the copies share")
+    mirror: bool = Field(
+        False, description="add a copy on the other page, named `fern-mirrored`, left for right"
+    )
+
+    @model_validator(mode="after")
+    def _does_something(self) -> RepeatSettings:
+        if self.count == 1 and not self.mirror:
+            raise complaint("does nothing", key="count", allowed=f"2 to {_MOST_COPIES}, or mirror")
+        return self
+
+
+def expand(
+    tables: Mapping[str, Any], units: Units, file: str
+) -> tuple[dict[str, Any], list[Mistake], set[str]]:
+    """Replace every piece that has ``repeat`` by its copies.
+
+    Returns
+    -------
+    The tables of all pieces, what is wrong, and the names of the pieces whose repeat is wrong.
+    """
+    done: dict[str, Any] = {}
+    mistakes: list[Mistake] = []
+    broken: set[str] = set()
+    for name, table in tables.items():
+        if not isinstance(table, dict) or "repeat" not in table:
+            done[name] = table
+            continue
+        found = _copies(name, table, units, file)
+        if isinstance(found, list):
+            mistakes += found
+            broken.add(name)
+            continue
+        for copy in found.keys() & (tables.keys() | done.keys()):
+            mistakes.append(Mistake(file, f"makes a second piece {copy}", name, "repeat"))
+        done |= found
+    return done, mistakes, broken
+
+
+def _copies(
+    name: str, table: dict[str, Any], units: Units, file: str
+) -> dict[str, Any] | list[Mistake]:
+    base = {key: value for key, value in table.items() if key != "repeat"}
+    try:
+        settings = RepeatSettings.model_validate(table["repeat"], context=units)
+    except ValidationError as error:
+        return from_pydantic(error, RepeatSettings, file, name, "repeat")
+    wrong = _check(name, base, settings, file)
+    if wrong:
+        return wrong
+    copies: dict[str, Any] = {}
+    for k in range(settings.count):
+        own = f"{name}-{k + 1}" if settings.count > 1 else name
+        copy = _numbered(base, str(k + 1))
+        for path, amount in settings.step.items():
+            copy = _added(copy, path.split("."), f"{k} * ({amount})")
+        if settings.around is not None:
+            copy = _around(copy, settings, k)
+        copies[own] = copy
+        if settings.mirror:
+            copies[f"{own}-mirrored"] = mirrored(copy)
+    return copies
+
+
+def _check(
+    name: str, base: dict[str, Any], settings: RepeatSettings, file: str
+) -> list[Mistake]:
+    wrong = []
+    for path in settings.step:
+        if _value(base, path.split(".")) is None:
+            wrong.append(
+                Mistake(
+                    file,
+                    "is no number of this piece",
+                    name,
+                    f"repeat.step.{path}",
+                    advice=nearest(path, base) or "giving the key itself, as in at = 0",
+                )
+            )
+    if settings.around is not None and not {"x", "y"} <= base.keys():
+        wrong.append(
+            Mistake(file, "needs the middle of the circle", name, "repeat.around", advice="x and y")
+        )
+    return wrong
+
+
+def _value(table: Any, path: list[str]) -> Any:
+    for part in path:
+        table = table.get(part) if isinstance(table, dict) else None
+    return None if isinstance(table, bool | dict) else table
+
+
+def _numbered(value: Any, number: str) -> Any:
+    """Put the copy's number where a text has a star after a word: ``fern-*.ridge``."""
+    if isinstance(value, dict):
+        return {key: _numbered(item, number) for key, item in value.items()}
+    if isinstance(value, list):
+        return [_numbered(item, number) for item in value]
+    return value.replace("-*", f"-{number}") if isinstance(value, str) else value
+
+
+def _added(table: dict[str, Any], path: list[str], amount: str) -> dict[str, Any]:
+    head, *rest = path
+    if rest:
+        return {**table, head: _added(table[head], rest, amount)}
+    return {**table, head: _sum(table[head], amount)}
+
+
+def _sum(value: Any, amount: str) -> Any:
+    return [_sum(item, amount) for item in value] if isinstance(value, list) else f"({value}) + {amount}"
+
+
+def _around(table: dict[str, Any], settings: RepeatSettings, k: int) -> dict[str, Any]:
+    whole = math.isclose(abs(settings.arc), 2 * math.pi)
+    parts = settings.count if whole else max(settings.count - 1, 1)
+    turn = settings.start + settings.arc * k / parts
+    radius = f"({settings.around})"
+    return {
+        **table,
+        "x": _sum(table["x"], f"{radius} * ({-math.sin(turn):.12f})"),
+        "y": _sum(table["y"], f"{radius} * ({math.cos(turn):.12f})"),
+        "turn": _sum(table.get("turn", 0), f"({math.degrees(turn):.12f})"),
+    }
+
+
+def mirrored(table: dict[str, Any]) -> dict[str, Any]:
+    """The same piece on the other side of the gutter: left for right, turned the other way."""
+    kind = KINDS.get(str(table.get("kind")))
+    changed: dict[str, Any] = {}
+    for key, value in table.items():
+        field = kind.model_fields.get(key) if kind else None
+        own = _other_side(key)
+        if field is not None and any(isinstance(m, Pair) for m in field.metadata):
+            value = value[::-1] if isinstance(value, list) else value
+        elif key in ("x", "turn"):
+            value = f"-({value})"
+        elif key == "page":
+            value = _SIDES.get(str(value), value)
+        elif key == "on":
+            value = _mirrored_host(str(value))
+        elif _is_outline(value):
+            value = _flipped(value)
+        changed[own] = value
+    if "holes" in changed and isinstance(changed["holes"], list):
+        changed["holes"] = [_flipped(hole) if _is_outline(hole) else hole for hole in changed["holes"]]
+    return changed
+
+
+def _other_side(key: str) -> str:
+    for side, other in _SIDES.items():
+        if key.startswith(f"{side}_"):
+            return other + key.removeprefix(side)
+    return key
+
+
+def _mirrored_host(on: str) -> str:
+    """``page.left`` for ``page.right``; the crease of a mirrored piece for that of a piece."""
+    piece, dot, part = on.partition(".")
+    if piece == "page":
+        return f"page.{_SIDES.get(part, part)}"
+    if piece == "gutter":
+        return on
+    words = [_SIDES.get(word, word) for word in part.split("-")]
+    return f"{piece}-mirrored{dot}{'-'.join(words)}"
+
+
+def _is_outline(value: Any) -> bool:
+    return isinstance(value, dict) and "shape" in value
+
+
+def _flipped(shape: dict[str, Any]) -> dict[str, Any]:
+    return {**shape, "flip": not shape.get("flip", False)}
+
+

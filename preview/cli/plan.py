@@ -1,0 +1,106 @@
+"""``foldstage plan``: where to put the camera for each shot, and what it will see."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from fractions import Fraction
+from pathlib import Path
+
+from preview.errors import UseError
+
+from .arguments import add_design, add_output, number, read_spread
+from .terminal import Terminal
+
+BOARD_PIXELS = 480 * 270
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments."""
+    from preview.mood import MOODS
+    from preview.optics import SENSORS
+
+    add_design(parser)
+    add_output(
+        parser, "a folder for plan.pdf, plan.html and plan.json (default: renders/NAME-plan)"
+    )
+    parser.add_argument(
+        "--camera",
+        choices=SENSORS,
+        default="aps-c",
+        help="size of the camera's sensor (default: aps-c)",
+    )
+    parser.add_argument(
+        "--lens",
+        metavar="MM",
+        type=number(4, 600, "mm"),
+        default=35.0,
+        help="true focal length of the lens, in mm (default: 35)",
+    )
+    parser.add_argument(
+        "--f-number",
+        metavar="N",
+        type=number(0.7, 64),
+        default=8.0,
+        help="aperture, for the depth of field (default: 8)",
+    )
+    parser.add_argument(
+        "--aspect",
+        metavar="W:H",
+        type=_aspect,
+        default=Fraction(16, 9),
+        help="shape of the film, such as 16:9, 9:16 or 1:1 (default: 16:9)",
+    )
+    parser.add_argument(
+        "--mood", choices=MOODS, default="window", help="light of the storyboard (default: window)"
+    )
+    parser.add_argument("--json", action="store_true", help="print the plan as JSON, write nothing")
+
+
+def run(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Work out the plan and write it."""
+    from meshes.export import write_whole
+    from preview.optics import SENSORS
+    from preview.plan import paper, shots, storyboard
+
+    folder = terminal.path(args.output or f"renders/{Path(args.design).stem}-plan")
+    spread = read_spread(args, terminal)
+    aspect = float(args.aspect)
+    gear = shots.Gear(SENSORS[args.camera], args.lens, args.f_number, aspect)
+    try:
+        plan = shots.plan(spread, gear, args.mood)
+    except ValueError as error:
+        raise UseError(f"{args.design}: {error}") from None
+    if args.json:
+        terminal.show(json.dumps(paper.as_data(plan), indent=2, sort_keys=True))
+        return 0
+    height = round((BOARD_PIXELS / aspect) ** 0.5)
+    size = (2 * round(height * aspect / 2), height)
+    with terminal.progress(len(plan.shots), "drawing") as advance:
+        boards = []
+        for shot in plan.shots:
+            boards.append(storyboard.draw(spread, shot, size, args.mood))
+            advance()
+    write_whole(folder / "plan.pdf", paper.as_pdf(plan, boards))
+    write_whole(folder / "plan.html", paper.as_page(plan, boards).encode())
+    data = json.dumps(paper.as_data(plan), indent=2, sort_keys=True) + "\n"
+    write_whole(folder / "plan.json", data.encode())
+    for shot in plan.shots:
+        facts = dict(paper.facts(shot))
+        terminal.show(f"{shot.name}: {facts['Distance']}; {facts['Lens']}; {facts['Tilt']}")
+        for line in paper.warnings(shot):
+            terminal.show(f"  {line}")
+    for name in ("plan.pdf", "plan.html", "plan.json"):
+        terminal.show(terminal.name(folder / name))
+    return 0
+
+
+def _aspect(text: str) -> Fraction:
+    width, colon, height = text.partition(":")
+    try:
+        aspect = Fraction(width) / Fraction(height if colon else "1")
+    except (ValueError, ZeroDivisionError):
+        aspect = Fraction(0)
+    if not Fraction(1, 4) <= aspect <= 4:
+        raise argparse.ArgumentTypeError(f"expected a shape such as 16:9 or 1:1, got {text!r}")
+    return aspect

@@ -1,0 +1,284 @@
+"""Shots: where the camera stands, what its frame covers, what is sharp, what gets cut off."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from meshes.design.shots import ShotSettings
+from preview import optics, thumbnail
+from preview.camera import VIEWS, Camera, frame
+from preview.optics import Focus, Sensor
+from preview.scene import Scene, build
+from preview.visible import NOTEBOOK, pieces_of
+
+if TYPE_CHECKING:
+    from meshes.motion.result import Motion
+    from meshes.spread import Spread
+
+# Openings at which a shot is examined, evenly over its range.
+STEPS = 13
+MARGINS = (0.08, 0.08)
+# Marks on the aperture ring of most lenses.
+STOPS = (1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0, 16.0, 22.0)
+CLOSE_MARGINS = (0.16, 0.16)
+
+
+@dataclass(frozen=True)
+class Gear:
+    """What she films with.
+
+    Parameters
+    ----------
+    focal : mm.
+    aspect : width over height of the film.
+    """
+
+    sensor: Sensor
+    focal: float
+    f_number: float = 8.0
+    aspect: float = 16 / 9
+
+    @property
+    def frame(self) -> Sensor:
+        """The part of the sensor that the film uses; the camera is turned for upright films."""
+        whole = self.sensor.upright() if self.aspect < 1 else self.sensor
+        return whole.crop(self.aspect)
+
+    @property
+    def field(self) -> float:
+        """Vertical angle of view, radians."""
+        return optics.field_of_view(self.frame.height, self.focal)
+
+
+@dataclass(frozen=True)
+class Cut:
+    """A piece that is not wholly in the picture, and at which openings (radians)."""
+
+    piece: str
+    first: float
+    last: float
+
+
+@dataclass(frozen=True)
+class Shot:
+    """One shot, worked out.
+
+    Parameters
+    ----------
+    openings : at which it was examined, in the order of the film, radians.
+    camera : at the table, mm.
+    distance : from the lens to where it is focused, along its axis, mm.
+    height : of the lens over the table top, mm.
+    forward : from the middle of the spread to the foot point of the lens on the table, towards
+        the reader, mm; `sideways` likewise to the right.
+    tilt : of the lens below the horizon, radians.
+    covers : width and height of what is in the frame at the aimed distance, mm.
+    sharp : what looks sharp with the lens focused there.
+    depth : from the nearest to the farthest point of what the shot is about, as distances from the
+        lens, mm.
+    cuts : pieces that the shot is about and that leave the frame.
+    enough : the smallest f-number of the usual row at which all of it is sharp, None if none is.
+    """
+
+    name: str
+    settings: ShotSettings
+    openings: np.ndarray
+    camera: Camera
+    distance: float
+    height: float
+    forward: float
+    sideways: float
+    tilt: float
+    covers: tuple[float, float]
+    sharp: Focus
+    depth: tuple[float, float]
+    cuts: tuple[Cut, ...]
+    enough: float | None
+
+    @property
+    def all_sharp(self) -> bool:
+        """Whether everything in the shot is within the depth of field."""
+        return self.sharp.near <= self.depth[0] and self.depth[1] <= self.sharp.far
+
+
+@dataclass(frozen=True)
+class Plan:
+    """All shots of a design, and what they are filmed with."""
+
+    title: str
+    gear: Gear
+    shots: tuple[Shot, ...]
+
+
+def plan(spread: Spread, gear: Gear, mood: str = "window") -> Plan:
+    """Work out the shots of a design, or five usual ones if it names none.
+
+    Raises
+    ------
+    ValueError
+        If the spread can't be opened far enough for a shot.
+    """
+    wanted: Mapping[str, ShotSettings] = spread.design.shots or usual(spread)
+    shots = [_shot(spread, name, settings, gear) for name, settings in wanted.items()]
+    if not spread.design.shots:
+        shots.append(_thumbnail(spread, gear, mood))
+    return Plan(spread.design.title, gear, tuple(shots))
+
+
+def usual(spread: Spread) -> dict[str, ShotSettings]:
+    """The shots of a tutorial that its design does not list."""
+    full = np.pi
+    return {
+        "overhead opening": ShotSettings.model_construct(view="overhead", seconds=8.0),
+        "three-quarter reveal": ShotSettings.model_construct(view="three-quarter", seconds=6.0),
+        "low turntable": ShotSettings.model_construct(
+            view="low", from_opening=full, to_opening=full, turn=2 * np.pi, seconds=10.0
+        ),
+        "close-up": ShotSettings.model_construct(
+            view="three-quarter", piece=tallest(spread), from_opening=full / 3, seconds=5.0
+        ),
+    }
+
+
+def tallest(spread: Spread) -> str:
+    """The piece that stands highest over the table with the spread wide open."""
+    scene = _scenes(spread, np.array([np.pi * 5 / 6]))[0]
+    tops = {
+        surface.name.partition(".")[0]: surface.corners[:, 2].max()
+        for surface in scene.surfaces
+        if surface.material not in NOTEBOOK
+    }
+    return max(tops, key=lambda name: tops[name])
+
+
+def _scenes(spread: Spread, openings: np.ndarray) -> list[Scene]:
+    stages, order = np.unique(openings, return_inverse=True)
+    motion = spread.solve(stages)
+    if not motion.solved.all():
+        where = np.degrees(stages[~motion.solved][0])
+        raise ValueError(f"the spread does not reach an opening of {where:.1f}°")
+    return [build(spread, motion, int(k)) for k in order]
+
+
+def _shot(spread: Spread, name: str, settings: ShotSettings, gear: Gear) -> Shot:
+    openings = np.linspace(settings.from_opening, settings.to_opening, STEPS)
+    scenes = _turned(_scenes(spread, openings), settings.turn)
+    view = VIEWS[settings.view]
+    about = None if settings.piece is None else frozenset({settings.piece})
+    margins = MARGINS if about is None else CLOSE_MARGINS
+    points = _points(scenes, about)
+    camera = frame(points, view.azimuth, view.elevation, gear.aspect, gear.field, margins)
+    return _worked_out(name, settings, openings, scenes, camera, gear, about)
+
+
+def _turned(scenes: list[Scene], turn: float) -> list[Scene]:
+    if not turn:
+        return scenes
+    return [scene.turned(turn * k / (len(scenes) - 1)) for k, scene in enumerate(scenes)]
+
+
+def _points(scenes: list[Scene], about: frozenset[str] | None) -> np.ndarray:
+    """Corners of everything, or of some pieces, over the whole shot, shape (n, 3), mm."""
+    if about is None:
+        return np.concatenate([scene.points for scene in scenes])
+    return np.concatenate(
+        [
+            surface.corners
+            for scene in scenes
+            for surface in scene.surfaces
+            if surface.name.partition(".")[0] in about
+        ]
+    )
+
+
+def _thumbnail(spread: Spread, gear: Gear, mood: str) -> Shot:
+    """The best thumbnail, taken with her lens."""
+    motion: Motion = spread.solve(np.radians(thumbnail.OPENINGS_DEG))
+    best = thumbnail.propose(spread, motion, mood, count=1, aspect=gear.aspect)[0]
+    settings = ShotSettings.model_construct(
+        from_opening=best.opening, to_opening=best.opening, seconds=1.0
+    )
+    openings = np.array([best.opening])
+    scenes = _scenes(spread, openings)
+    # The same perspective: her lens sees another angle, so it goes nearer or farther.
+    reach = np.tan(best.camera.field / 2) / np.tan(gear.field / 2)
+    target = np.array(best.camera.target)
+    eye = target + (np.array(best.camera.eye) - target) * reach
+    camera = Camera(_triple(eye), best.camera.target, gear.field)
+    standing = frozenset(pieces_of(scenes[0], standing=True)[0]) or None
+    return _worked_out("thumbnail", settings, openings, scenes, camera, gear, standing)
+
+
+def _triple(vector: np.ndarray) -> tuple[float, float, float]:
+    x, y, z = vector.tolist()
+    return x, y, z
+
+
+def _worked_out(
+    name: str,
+    settings: ShotSettings,
+    openings: np.ndarray,
+    scenes: list[Scene],
+    camera: Camera,
+    gear: Gear,
+    about: frozenset[str] | None,
+) -> Shot:
+    axes = camera.axes
+    eye = np.array(camera.eye)
+    depths = (_points(scenes, about) - eye) @ axes[2]
+    # Focused where near and far end of the subject are equally sharp: a little nearer than half
+    # way, at the harmonic mean of both distances.
+    near, far = max(float(depths.min()), 1.1 * gear.focal), float(depths.max())
+    aimed = 2 * near * far / (near + far)
+    height = 2 * aimed * np.tan(camera.field / 2)
+    centre = np.array([*scenes[0].centre, scenes[0].table])
+    offset = eye - centre
+    return Shot(
+        name,
+        settings,
+        openings,
+        camera,
+        distance=aimed,
+        height=float(offset[2]),
+        forward=float(-offset[1]),
+        sideways=float(offset[0]),
+        tilt=float(-np.arcsin(np.clip(axes[2, 2], -1, 1))),
+        covers=(float(height * gear.aspect), float(height)),
+        sharp=optics.focus(gear.focal, gear.f_number, gear.sensor.confusion, aimed),
+        depth=(near, far),
+        cuts=tuple(_cuts(openings, scenes, camera, gear.aspect, about)),
+        enough=_enough(gear, aimed, (near, far)),
+    )
+
+
+def _enough(gear: Gear, distance: float, depth: tuple[float, float]) -> float | None:
+    for stop in STOPS:
+        sharp = optics.focus(gear.focal, stop, gear.sensor.confusion, distance)
+        if sharp.near <= depth[0] and depth[1] <= sharp.far:
+            return stop
+    return None
+
+
+def _cuts(
+    openings: np.ndarray,
+    scenes: list[Scene],
+    camera: Camera,
+    aspect: float,
+    about: frozenset[str] | None,
+) -> list[Cut]:
+    size = (round(1000 * aspect), 1000)
+    outside: dict[str, list[float]] = {}
+    for opening, scene in zip(openings, scenes, strict=True):
+        for surface in scene.surfaces:
+            piece = surface.name.partition(".")[0]
+            if surface.material in NOTEBOOK or (about is not None and piece not in about):
+                continue
+            seen = camera.project(surface.corners, size)
+            # A point behind the camera is NaN, and so not inside.
+            if not ((seen >= 0) & (seen <= np.array(size))).all():
+                outside.setdefault(piece, []).append(float(opening))
+    return [Cut(piece, min(found), max(found)) for piece, found in outside.items()]

@@ -1,0 +1,159 @@
+"""The film plan: figures that follow from the lens, and what leaves the frame."""
+
+from __future__ import annotations
+
+import io
+import math
+
+import numpy as np
+import pikepdf
+import pytest
+
+from meshes import designs, spread
+from meshes.errors import DesignError
+from preview import optics
+from preview.camera import VIEWS
+from preview.plan import paper, shots, storyboard
+from preview.plan.shots import Gear
+
+GEAR = Gear(optics.SENSORS["aps-c"], 35.0)
+
+
+@pytest.fixture(scope="module")
+def plan(start):
+    return shots.plan(start, GEAR)
+
+
+def with_shots(tmp_path, text):
+    path = tmp_path / "filmed.toml"
+    path.write_text(designs.start("filmed", path.name) + text)
+    return path
+
+
+def test_a_design_without_shots_gets_the_five_usual_ones(plan):
+    names = [shot.name for shot in plan.shots]
+    assert names == [
+        "overhead opening", "three-quarter reveal", "low turntable", "close-up", "thumbnail"
+    ]  # fmt: skip
+
+
+def test_every_camera_sees_what_the_lens_sees(plan):
+    # 35 mm on 23.5 mm × 16:9 sees 21.5 degrees upright: 2 atan(23.5 · 9/16 / 70)
+    upright = 2 * math.atan(23.5 * 9 / 16 / 70)
+    assert all(shot.camera.field == pytest.approx(upright) for shot in plan.shots)
+
+
+def test_the_frame_covers_what_the_thin_lens_says(plan):
+    for shot in plan.shots:
+        wide, high = shot.covers
+        assert wide / high == pytest.approx(16 / 9)
+        # covered = side · distance / focal: the pinhole behind the angle of view
+        assert wide == pytest.approx(23.5 * shot.distance / 35)
+
+
+def test_focus_divides_the_depth_so_that_both_ends_are_equally_sharp(plan):
+    # Equal blur at both ends: the focus lies at their harmonic mean (any optics textbook).
+    for shot in plan.shots:
+        near, far = shot.depth
+        assert 1 / shot.distance == pytest.approx((1 / near + 1 / far) / 2)
+
+
+def test_the_whole_spread_stays_in_the_frame_of_the_reveal(plan):
+    assert all(shot.cuts == () for shot in plan.shots[:3])
+
+
+def test_a_close_up_holds_its_piece_in_the_frame(start, plan):
+    close = plan.shots[3]
+    assert close.settings.piece == shots.tallest(start)
+    assert close.cuts == ()
+    assert close.distance < plan.shots[1].distance / 2
+
+
+def test_a_piece_that_leaves_the_frame_is_named_with_its_openings(start):
+    openings = np.radians([60.0, 120.0, 180.0])
+    scenes = shots._scenes(start, openings)
+    wide = VIEWS["reader"].frame(np.concatenate([scene.points for scene in scenes]), 16 / 9)
+    assert shots._cuts(openings, scenes, wide, 16 / 9, None) == []
+    # Twice as close to the tulip laid open: the meadows are cut off, wide open most of all.
+    close = VIEWS["reader"].frame(shots._points([scenes[2]], frozenset({"tulip"})), 16 / 9)
+    cuts = {cut.piece: cut for cut in shots._cuts(openings, scenes, close, 16 / 9, None)}
+    assert "tulip" not in cuts or cuts["tulip"].last < np.pi
+    assert cuts["meadow-left"].last == pytest.approx(np.pi)
+    only = shots._cuts(openings, scenes, close, 16 / 9, frozenset({"meadow-left"}))
+    assert [cut.piece for cut in only] == ["meadow-left"]
+
+
+def test_the_aperture_that_is_enough_is_the_smallest_that_makes_all_sharp(plan):
+    for shot in plan.shots:
+        if shot.enough is None:
+            continue
+        sharp = [
+            f for f in shots.STOPS
+            if (s := optics.focus(35.0, f, GEAR.sensor.confusion, shot.distance)).near
+            <= shot.depth[0] and shot.depth[1] <= s.far
+        ]  # fmt: skip
+        assert shot.enough == min(sharp)
+
+
+def test_a_design_lists_its_own_shots(tmp_path):
+    path = with_shots(
+        tmp_path,
+        "\n[shots.tulip]\npiece = 'tulip'\nview = 'left'\nfrom_opening = 40\nto_opening = 150\n"
+        "seconds = 3.5\nturn = -30\n",
+    )
+    (shot,) = shots.plan(spread.read(path), GEAR).shots
+    data = paper.as_data(shots.Plan("t", GEAR, (shot,)))["shots"][0]
+    assert (data["name"], data["piece"], data["view"]) == ("tulip", "tulip", "left")
+    assert (data["from_deg"], data["to_deg"], data["turn_deg"]) == (40.0, 150.0, -30.0)
+    assert data["seconds"] == 3.5
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ("[shots.a]\npiece = 'tulib'\n", "shots.a.piece: there is no such piece; found 'tulib'"),
+        ("[shots.a]\nview = 'above'\n", "shots.a.view"),
+        ("[shots.a]\nto_opening = 0\n", "shows a closed notebook only"),
+        ("[shots.a]\nto_opening = 200\n", "shots.a.to_opening"),
+        ("[shots]\na = 3\n", "shots.a: should be a table"),
+    ],
+)
+def test_a_wrong_shot_is_one_clear_line(tmp_path, text, line):
+    with pytest.raises(DesignError) as caught:
+        spread.read(with_shots(tmp_path, "\n" + text))
+    assert len(caught.value.mistakes) == 1
+    assert line in str(caught.value)
+
+
+def test_a_moving_shot_has_three_pictures_and_a_still_one(start, plan):
+    moving = storyboard.draw(start, plan.shots[0], (64, 36), quality="draft")
+    still = storyboard.draw(start, plan.shots[4], (64, 36), quality="draft")
+    assert len(moving) == 3
+    assert len(still) == 1
+    assert not np.array_equal(moving[0], moving[2])
+
+
+def test_the_pdf_is_a4_across_with_embedded_type_and_the_same_every_time(plan):
+    boards = [[np.full((36, 64, 3), 150, np.uint8)]] * len(plan.shots)
+    first, second = paper.as_pdf(plan, boards), paper.as_pdf(plan, boards)
+    assert first == second
+    with pikepdf.open(io.BytesIO(first)) as pdf:
+        assert len(pdf.pages) == 3
+        box = [float(side) for side in pdf.pages[0].MediaBox]
+        # ISO 216 A4 across, 297 × 210 mm in points of 1/72 inch (ISO 32000-1)
+        assert box[2:] == pytest.approx([297 * 72 / 25.4, 210 * 72 / 25.4], abs=0.01)
+        fonts = pdf.pages[0].Resources.Font
+        for name in fonts.keys():  # noqa: SIM118
+            inner = fonts[name].DescendantFonts[0].FontDescriptor
+            assert "/FontFile2" in inner
+
+
+def test_the_command_writes_three_files_or_prints_json(call, tmp_path):
+    call("new", "demo")
+    shown = call("plan", "demo.toml", "--camera", "full-frame", "--lens", "50", "--json")
+    assert shown.code == 0
+    assert shown.json["camera"]["view_deg"] == pytest.approx(22.90, abs=0.01)
+    assert not (tmp_path / "renders").exists()
+    wrong = call("plan", "demo.toml", "--aspect", "wide")
+    assert wrong.code == 2
+    assert "16:9" in wrong.err
