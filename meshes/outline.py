@@ -42,6 +42,7 @@ class Shape(BaseModel):
     x: Shift = Field(0.0, description="moved across")
     y: Shift = Field(0.0, description="moved along")
     turn: Turn = Field(0.0, description="turned counter-clockwise about its base")
+    flip: bool = Field(False, description="left for right, after it is turned and moved")
 
     def polygon(self) -> Polygon:
         """The outline, one simple polygon, mm.
@@ -59,7 +60,10 @@ class Shape(BaseModel):
         if drawn.area < 1e-3:
             raise ValueError("the outline has no area")
         turned = affinity.rotate(drawn, self.turn, origin=(0, 0), use_radians=True)
-        return shapely.orient_polygons(affinity.translate(turned, self.x, self.y))
+        moved = affinity.translate(turned, self.x, self.y)
+        if self.flip:
+            moved = affinity.scale(moved, -1, 1, origin=(0, 0))
+        return shapely.orient_polygons(moved)
 
     def draw(self) -> Polygon:
         """The outline before it is turned and moved."""

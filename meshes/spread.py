@@ -118,6 +118,9 @@ class _Builder:
         known = set(self.design.pieces) | self.broken
         sound = True
         for host in sorted(_needs(piece) - known):
+            if any(host.startswith(f"{broken}-") for broken in self.broken):
+                # A copy of a piece that is broken itself.
+                return False
             on = next(h for h in piece.hosts if h.partition(".")[0] == host)
             near = nearest(on, [*self.design.pieces, "gutter", "page.left", "page.right"])
             choices = listed(["gutter", "page.left", "page.right", *self.design.pieces])

@@ -18,6 +18,7 @@ from meshes.pieces.piece import FoldSpec, OnCrease, OnFacet, Piece
 
 from .mistakes import allowed_for, models_in
 from .model import PAPERS, PaperSettings, SpreadSettings
+from .repeat import RepeatSettings
 from .shots import ShotSettings
 
 _SKIPPED = ("kind", "shape")
@@ -33,6 +34,7 @@ def reference_markdown() -> str:
         _table("Keys of pieces on a crease", OnCrease, Piece),
         _table("Keys of pieces on a facet", OnFacet, Piece),
         _table("`folds.NAME` of a piece", FoldSpec),
+        _table("`repeat` of a piece", RepeatSettings),
     ]
     for name, kind in KINDS.items():
         base = OnCrease if issubclass(kind, OnCrease) else OnFacet

@@ -65,7 +65,7 @@ def expand(
             mistakes += found
             broken.add(name)
             continue
-        for copy in found.keys() & (tables.keys() | done.keys()):
+        for copy in found.keys() & ((tables.keys() - {name}) | done.keys()):
             mistakes.append(Mistake(file, f"makes a second piece {copy}", name, "repeat"))
         done |= found
     return done, mistakes, broken
@@ -96,9 +96,7 @@ def _copies(
     return copies
 
 
-def _check(
-    name: str, base: dict[str, Any], settings: RepeatSettings, file: str
-) -> list[Mistake]:
+def _check(name: str, base: dict[str, Any], settings: RepeatSettings, file: str) -> list[Mistake]:
     wrong = []
     for path in settings.step:
         if _value(base, path.split(".")) is None:
@@ -115,6 +113,12 @@ def _check(
         wrong.append(
             Mistake(file, "needs the middle of the circle", name, "repeat.around", advice="x and y")
         )
+    pairs = _pairs(base)
+    given = [key for key in pairs if isinstance(base.get(key), list)]
+    for key, pair in pairs.items():
+        if settings.mirror and given and not pair.same and not isinstance(base.get(key), list):
+            problem = "cannot tell left from right: one number is given for both"
+            wrong.append(Mistake(file, problem, name, key, advice=f"{key} = [left, right]"))
     return wrong
 
 
@@ -141,7 +145,11 @@ def _added(table: dict[str, Any], path: list[str], amount: str) -> dict[str, Any
 
 
 def _sum(value: Any, amount: str) -> Any:
-    return [_sum(item, amount) for item in value] if isinstance(value, list) else f"({value}) + {amount}"
+    return (
+        [_sum(item, amount) for item in value]
+        if isinstance(value, list)
+        else f"({value}) + {amount}"
+    )
 
 
 def _around(table: dict[str, Any], settings: RepeatSettings, k: int) -> dict[str, Any]:
@@ -159,12 +167,10 @@ def _around(table: dict[str, Any], settings: RepeatSettings, k: int) -> dict[str
 
 def mirrored(table: dict[str, Any]) -> dict[str, Any]:
     """The same piece on the other side of the gutter: left for right, turned the other way."""
-    kind = KINDS.get(str(table.get("kind")))
+    pairs = _pairs(table)
     changed: dict[str, Any] = {}
     for key, value in table.items():
-        field = kind.model_fields.get(key) if kind else None
-        own = _other_side(key)
-        if field is not None and any(isinstance(m, Pair) for m in field.metadata):
+        if key in pairs or key in ("panels", "directions"):
             value = value[::-1] if isinstance(value, list) else value
         elif key in ("x", "turn"):
             value = f"-({value})"
@@ -172,37 +178,43 @@ def mirrored(table: dict[str, Any]) -> dict[str, Any]:
             value = _SIDES.get(str(value), value)
         elif key == "on":
             value = _mirrored_host(str(value))
-        elif _is_outline(value):
+        else:
             value = _flipped(value)
-        changed[own] = value
-    if "holes" in changed and isinstance(changed["holes"], list):
-        changed["holes"] = [_flipped(hole) if _is_outline(hole) else hole for hole in changed["holes"]]
+        changed[_other_side(key, "_")] = value
     return changed
 
 
-def _other_side(key: str) -> str:
-    for side, other in _SIDES.items():
-        if key.startswith(f"{side}_"):
-            return other + key.removeprefix(side)
-    return key
+def _pairs(table: Mapping[str, Any]) -> dict[str, Pair]:
+    """The keys of this kind that hold a left and a right number."""
+    kind = KINDS.get(str(table.get("kind")))
+    fields = kind.model_fields if kind else {}
+    found = {}
+    for key, field in fields.items():
+        for item in field.metadata:
+            if isinstance(item, Pair):
+                found[key] = item
+    return found
+
+
+def _other_side(name: str, between: str) -> str:
+    return between.join(_SIDES.get(word, word) for word in name.split(between))
 
 
 def _mirrored_host(on: str) -> str:
     """``page.left`` for ``page.right``; the crease of a mirrored piece for that of a piece."""
     piece, dot, part = on.partition(".")
-    if piece == "page":
-        return f"page.{_SIDES.get(part, part)}"
     if piece == "gutter":
         return on
-    words = [_SIDES.get(word, word) for word in part.split("-")]
-    return f"{piece}-mirrored{dot}{'-'.join(words)}"
+    own = piece if piece == "page" else f"{piece}-mirrored"
+    return f"{own}{dot}{_other_side(part, '-')}"
 
 
-def _is_outline(value: Any) -> bool:
-    return isinstance(value, dict) and "shape" in value
-
-
-def _flipped(shape: dict[str, Any]) -> dict[str, Any]:
-    return {**shape, "flip": not shape.get("flip", False)}
-
-
+def _flipped(value: Any) -> Any:
+    """Outlines left for right, wherever they stand, and facets and folds by their other name."""
+    if isinstance(value, list):
+        return [_flipped(item) for item in value]
+    if not isinstance(value, dict):
+        return value
+    if "shape" in value:
+        return {**value, "flip": not value.get("flip", False)}
+    return {_other_side(key, "-"): _flipped(item) for key, item in value.items()}
