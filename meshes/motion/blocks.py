@@ -61,9 +61,7 @@ class Block:
         rotations, translations : shapes (..., B, 3, 3) and (..., B, 3), mm.
         """
         hosts = list(self.hosts)
-        return Closure(
-            self.topology, self.geometry, rotations[..., hosts, :, :], translations[..., hosts, :]
-        )
+        return Closure(self.geometry, rotations[..., hosts, :, :], translations[..., hosts, :])
 
 
 class Misfit(Exception):
@@ -92,7 +90,7 @@ def gather(linkage: Linkage, hinges: Iterable[int], known: frozenset[int]) -> Bl
         order,
         tuple(bodies),
         topology,
-        Geometry.of(members),
+        Geometry.of(topology, members),
         np.array([hinge.rest for hinge in members]),
         np.array([hinge.stiffness * hinge.length for hinge in members]),
     )
@@ -252,7 +250,6 @@ class Planner:
 
     def _solve(self, block: Block, smaller: Block | None) -> Block:
         closure = Closure(
-            block.topology,
             block.geometry,
             np.array([self.placed[body][0] for body in block.hosts]),
             np.array([self.placed[body][1] for body in block.hosts]),
@@ -281,7 +278,6 @@ class Planner:
         level = 1 + max(self.levels[body] for body in block.hosts)
         angles = block.angles if block.angles is not None else block.rest
         pose = Closure(
-            block.topology,
             block.geometry,
             np.array([self.placed[body][0] for body in block.hosts]),
             np.array([self.placed[body][1] for body in block.hosts]),

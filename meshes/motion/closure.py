@@ -7,7 +7,7 @@ each remaining fold, a *chord*, must close and gives six equations.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -98,10 +98,40 @@ class Topology:
         return pairs[:, 0], pairs[:, 1]
 
     @cached_property
+    def turns(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """How folds turn the chords' near sides, far sides, and those with the chord's own turn.
+
+        Shape (c, 1, n) each.
+        """
+        first, second = (self.paths[ends][:, None, :] for ends in self.ends)
+        own = first.copy()
+        own[np.arange(len(self.chords)), 0, self.chords] += 1.0
+        return first, second, own
+
+    @cached_property
     def bounds(self) -> tuple[np.ndarray, np.ndarray]:
         """Least and largest angle of each fold, radians."""
         signs = np.array(self.signs, float)
         return np.minimum(signs, 0) * np.pi, np.maximum(signs, 0) * np.pi
+
+
+@dataclass(frozen=True)
+class Station:
+    """The folds of one level of the tree as arrays over them, with any batch axis before.
+
+    Parameters
+    ----------
+    frames, origins : on the parents, shapes (..., k, 3, 3) and (..., k, 3).
+    backs, seats : transposed frames and origins on the children.
+    turns : +1 where the parent lies on side 0, else -1, shape (k,).
+    """
+
+    level: Level
+    frames: np.ndarray
+    origins: np.ndarray
+    backs: np.ndarray
+    seats: np.ndarray
+    turns: np.ndarray
 
 
 @dataclass(frozen=True)
@@ -115,14 +145,16 @@ class Geometry:
     lengths : shape (..., n), mm.
     """
 
+    topology: Topology
     frames: np.ndarray
     origins: np.ndarray
     lengths: np.ndarray
 
     @staticmethod
-    def of(hinges: Sequence[Hinge]) -> Geometry:
+    def of(topology: Topology, hinges: Sequence[Hinge]) -> Geometry:
         """The geometry of some hinges, in order."""
         return Geometry(
+            topology,
             np.array([hinge.frames for hinge in hinges]),
             np.array([hinge.origins for hinge in hinges]),
             np.array([hinge.length for hinge in hinges]),
@@ -130,20 +162,47 @@ class Geometry:
 
     @staticmethod
     def stack(parts: Sequence[Geometry]) -> Geometry:
-        """A batch of equal blocks."""
+        """A batch of blocks of one topology."""
         return Geometry(
+            parts[0].topology,
             np.stack([part.frames for part in parts]),
             np.stack([part.origins for part in parts]),
             np.stack([part.lengths for part in parts]),
         )
 
-    def batch(self) -> Geometry:
-        """A batch of one."""
-        return Geometry.stack([self])
+    def take(self, rows: np.ndarray | None) -> Geometry:
+        """Rows of a batch; None for a new axis after the first."""
+        pick = (slice(None), None) if rows is None else rows
+        return Geometry(self.topology, self.frames[pick], self.origins[pick], self.lengths[pick])
 
-    def take(self, rows: np.ndarray) -> Geometry:
-        """Rows of a batch."""
-        return Geometry(self.frames[rows], self.origins[rows], self.lengths[rows])
+    @cached_property
+    def stations(self) -> tuple[Station, ...]:
+        """The tree, level by level."""
+        found = []
+        for level in self.topology.levels:
+            first, second = level.first, 1 - level.first
+            found.append(
+                Station(
+                    level,
+                    self.frames[..., level.folds, first, :, :],
+                    self.origins[..., level.folds, first, :],
+                    np.swapaxes(self.frames[..., level.folds, second, :, :], -1, -2),
+                    self.origins[..., level.folds, second, :],
+                    np.where(first == 0, 1.0, -1.0),
+                )
+            )
+        return tuple(found)
+
+    @cached_property
+    def chords(self) -> tuple[np.ndarray, ...]:
+        """Frames and middles of the chords on side 0 and 1, and half their lengths."""
+        chords = self.topology.chords
+        half = self.lengths[..., chords, None] / 2
+        parts: list[np.ndarray] = []
+        for side in (0, 1):
+            frames = self.frames[..., chords, side, :, :]
+            parts += [frames, self.origins[..., chords, side, :] + half * frames[..., 0]]
+        return (*parts, half)
 
 
 @dataclass(frozen=True)
@@ -158,69 +217,61 @@ class Closure:
     translations : shape (..., known, 3), mm.
     """
 
-    topology: Topology
     geometry: Geometry
     rotations: np.ndarray
     translations: np.ndarray
 
+    @property
+    def topology(self) -> Topology:
+        """Which fold joins which bodies."""
+        return self.geometry.topology
+
     def take(self, rows: np.ndarray) -> Closure:
         """Rows of a batch."""
-        return replace(
-            self,
-            geometry=self.geometry.take(rows),
-            rotations=self.rotations[rows],
-            translations=self.translations[rows],
-        )
+        return Closure(self.geometry.take(rows), self.rotations[rows], self.translations[rows])
 
     def at(self, angles: np.ndarray) -> Pose:
         """The pose for fold angles of shape (..., n), radians."""
-        topology, frames, origins = self.topology, self.geometry.frames, self.geometry.origins
-        batch = angles.shape[:-1]
+        topology, batch = self.topology, angles.shape[:-1]
         rotations = np.empty((*batch, topology.bodies, 3, 3))
         translations = np.empty((*batch, topology.bodies, 3))
         rotations[..., : topology.known, :, :] = self.rotations
         translations[..., : topology.known, :] = self.translations
         axes = np.empty((*batch, 3, angles.shape[-1]))
         points = np.empty_like(axes)
-        for level in topology.levels:
+        cos, sin = np.cos(angles), np.sin(angles)
+        for station in self.geometry.stations:
+            level = station.level
             parent = rotations[..., level.parent, :, :]
-            frame = parent @ frames[..., level.folds, level.first, :, :]
-            origin = (
-                _apply(parent, origins[..., level.folds, level.first, :])
-                + translations[..., level.parent, :]
-            )
-            turned = _turn(frame, np.where(level.first == 0, 1, -1) * angles[..., level.folds])
-            other = 1 - level.first
-            child = turned @ np.swapaxes(frames[..., level.folds, other, :, :], -1, -2)
+            frame = parent @ station.frames
+            origin = _apply(parent, station.origins) + translations[..., level.parent, :]
+            turned = _turn(frame, cos[..., level.folds], station.turns * sin[..., level.folds])
+            child = turned @ station.backs
             rotations[..., level.child, :, :] = child
-            translations[..., level.child, :] = origin - _apply(
-                child, origins[..., level.folds, other, :]
-            )
+            translations[..., level.child, :] = origin - _apply(child, station.seats)
             axes[..., level.folds] = np.swapaxes(frame[..., 0], -1, -2)
             points[..., level.folds] = np.swapaxes(origin, -1, -2)
-        return self._close(angles, rotations, translations, axes, points)
+        return self._close(angles, cos, sin, rotations, translations, axes, points)
 
     def _close(
         self,
         angles: np.ndarray,
+        cos: np.ndarray,
+        sin: np.ndarray,
         rotations: np.ndarray,
         translations: np.ndarray,
         axes: np.ndarray,
         points: np.ndarray,
     ) -> Pose:
         chords, (first, second) = self.topology.chords, self.topology.ends
-        frames, origins = self.geometry.frames, self.geometry.origins
-        half = self.geometry.lengths[..., chords, None] / 2
-        frame = rotations[..., first, :, :] @ frames[..., chords, 0, :, :]
-        origin = _apply(rotations[..., first, :, :], origins[..., chords, 0, :])
-        origin = origin + translations[..., first, :]
+        near_frame, near, far_frame, far, half = self.geometry.chords
+        one, two = rotations[..., first, :, :], rotations[..., second, :, :]
+        frame = one @ near_frame
+        middle = _apply(one, near) + translations[..., first, :]
         axes[..., chords] = np.swapaxes(frame[..., 0], -1, -2)
-        points[..., chords] = np.swapaxes(origin, -1, -2)
-        far = rotations[..., second, :, :] @ frames[..., chords, 1, :, :]
-        reach = _apply(rotations[..., second, :, :], origins[..., chords, 1, :])
-        reach = reach + translations[..., second, :] + half * far[..., 0]
-        turned = _turn(frame, angles[..., chords])
-        scalar, turn = _rotation_gap(far @ np.swapaxes(turned, -1, -2))
+        points[..., chords] = np.swapaxes(middle, -1, -2)
+        turned = _turn(frame, cos[..., chords], sin[..., chords])
+        scalar, turn = _rotation_gap(two @ far_frame @ np.swapaxes(turned, -1, -2))
         return Pose(
             self.topology,
             angles,
@@ -228,8 +279,8 @@ class Closure:
             translations,
             axes,
             points,
-            origin + half * frame[..., 0],
-            reach,
+            middle,
+            _apply(two, far) + translations[..., second, :],
             np.maximum(half, SHORTEST_MM / 2),
             scalar,
             turn,
@@ -270,25 +321,22 @@ class Pose:
     @cached_property
     def moments(self) -> np.ndarray:
         """Axis times point of every fold, shape (..., 3, n)."""
-        return _cross(self.axes, self.points, -2)
+        return cross(self.axes, self.points)
 
     @cached_property
     def jacobian(self) -> np.ndarray:
         """Derivative of the residual, shape (..., 6 c, n). Exact also where nothing closes yet."""
         topology = self.topology
         count = len(topology.chords)
-        first, second = (topology.paths[ends][:, None, :] for ends in topology.ends)
-        own = np.zeros((count, 1, len(topology.signs)))
-        own[np.arange(count), 0, topology.chords] = 1.0
+        first, second, own = topology.turns
         axes, moments = self.axes[..., None, :, :], self.moments[..., None, :, :]
-        shift = second * (_times_axis(self.far) @ axes - moments)
-        shift = shift - first * (_times_axis(self.near) @ axes - moments)
+        rows = np.empty((*self.angles.shape[:-1], count, 6, len(topology.signs)))
+        rows[..., :3, :] = second * (_times_axis(self.far) @ axes - moments)
+        rows[..., :3, :] -= first * (_times_axis(self.near) @ axes - moments)
         # The product rule of quaternions, for turns on the far side and on the near side.
-        plain = self.scalar[..., None, None] * axes
-        tilt = _times_axis(self.turn / 2) @ axes
-        spin = second * (plain + tilt) - (first + own) * (plain - tilt)
-        spin = spin * self.arms[..., None]
-        rows = np.concatenate([shift, spin], axis=-2)
+        plain = (self.arms[..., 0] * self.scalar)[..., None, None] * axes
+        tilt = _times_axis(self.arms / 2 * self.turn) @ axes
+        rows[..., 3:, :] = (second - own) * plain + (second + own) * tilt
         return rows.reshape(*rows.shape[:-3], 6 * count, -1)
 
     @property
@@ -297,9 +345,9 @@ class Pose:
         return np.abs(self.residual).max(axis=-1, initial=0.0)
 
 
-def _turn(frame: np.ndarray, angle: np.ndarray) -> np.ndarray:
-    """The product frame @ Rx(angle), for frames (..., 3, 3) and angles (...)."""
-    cos, sin = np.cos(angle)[..., None], np.sin(angle)[..., None]
+def _turn(frame: np.ndarray, cos: np.ndarray, sin: np.ndarray) -> np.ndarray:
+    """The frames (..., 3, 3) turned about their first column by angles (...)."""
+    cos, sin = cos[..., None], sin[..., None]
     across, normal = frame[..., 1], frame[..., 2]
     turned = np.empty_like(frame)
     turned[..., 0] = frame[..., 0]
@@ -312,18 +360,27 @@ def _apply(matrix: np.ndarray, vector: np.ndarray) -> np.ndarray:
     return (matrix @ vector[..., None])[..., 0]
 
 
-def _cross(left: np.ndarray, right: np.ndarray, axis: int) -> np.ndarray:
-    a, b, c = np.moveaxis(left, axis, 0)
-    x, y, z = np.moveaxis(right, axis, 0)
-    return np.stack([b * z - c * y, c * x - a * z, a * y - b * x], axis=axis)
+def cross(left: np.ndarray, right: np.ndarray) -> np.ndarray:
+    """Cross products of columns, shapes (..., 3, n)."""
+    a, b, c = left[..., 0, :], left[..., 1, :], left[..., 2, :]
+    x, y, z = right[..., 0, :], right[..., 1, :], right[..., 2, :]
+    product = np.empty(np.broadcast_shapes(left.shape, right.shape))
+    product[..., 0, :] = b * z - c * y
+    product[..., 1, :] = c * x - a * z
+    product[..., 2, :] = a * y - b * x
+    return product
+
+
+# Row-major entries of the matrix that takes a to a × v, by the entries of v.
+_TIMES = np.zeros((3, 9))
+_TIMES[2, [1, 3]] = 1, -1
+_TIMES[1, [6, 2]] = 1, -1
+_TIMES[0, [5, 7]] = 1, -1
 
 
 def _times_axis(vector: np.ndarray) -> np.ndarray:
     """The matrix that takes a to a × vector, shape (..., 3, 3)."""
-    x, y, z = np.moveaxis(vector, -1, 0)
-    zero = np.zeros_like(x)
-    rows = np.stack([zero, z, -y, -z, zero, x, y, -x, zero], axis=-1)
-    return rows.reshape(*vector.shape[:-1], 3, 3)
+    return (vector @ _TIMES).reshape(*vector.shape, 3)
 
 
 def _rotation_gap(turn: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -331,20 +388,15 @@ def _rotation_gap(turn: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
     The plain skew part vanishes for half a turn, which must not read as closed.
     """
-    trace = np.trace(turn, axis1=-2, axis2=-1)
-    skew = np.stack(
-        [
-            turn[..., 2, 1] - turn[..., 1, 2],
-            turn[..., 0, 2] - turn[..., 2, 0],
-            turn[..., 1, 0] - turn[..., 0, 1],
-        ],
-        axis=-1,
-    )
+    entries = turn.reshape(*turn.shape[:-2], 9)
+    trace = entries[..., 0] + entries[..., 4] + entries[..., 8]
+    skew = entries[..., [7, 2, 3]] - entries[..., [5, 6, 1]]
     scalar = np.sqrt(np.maximum(1 + trace, 0)) / 2
     far = trace < -0.96
+    if not far.any():
+        return scalar, skew / (2 * scalar)[..., None]
     vector = skew / (2 * np.where(far, 1.0, scalar))[..., None]
-    if far.any():
-        vector[far] = _half_turn(turn[far], skew[far])
+    vector[far] = _half_turn(turn[far], skew[far])
     return scalar, vector
 
 

@@ -17,7 +17,7 @@ from meshes.linkage import Body, Linkage, Part
 from meshes.sheet import Obstacle
 
 from .blocks import Block
-from .closure import Pose, Topology
+from .closure import Pose, Topology, cross
 
 # Vertices nearer than this to a fold's line lie on it.
 _ON_LINE_MM = 1e-6
@@ -82,7 +82,7 @@ class Contacts:
         normals = self.normals(pose)[self.plane[rows]]
         vertices = self.vertices(pose)[self.vertex[rows]]
         # n · (a × (X - p)) = a · (X × n) - n · (a × p)
-        slopes = np.cross(vertices, normals) @ pose.axes - normals @ pose.moments
+        slopes = cross(vertices.T, normals.T).T @ pose.axes - normals @ pose.moments
         return self.signs[rows] * slopes / self.scale[rows, None]
 
     def curvature(self, pose: Pose, rows: np.ndarray, weights: np.ndarray) -> np.ndarray:
@@ -111,13 +111,11 @@ def loop_curvature(
     points, forces, torques : shape (L, 3).
     """
     axes = signs[:, None, :] * pose.axes
-    levers = np.cross(pose.axes.T[None], points[:, None, :] - pose.points.T[None])
-    levers = signs[:, :, None] * levers
-    pulls = np.cross(forces[:, None, :], np.swapaxes(axes, 1, 2))
-    table = pulls @ np.swapaxes(levers, 1, 2)
+    levers = signs[:, None, :] * cross(pose.axes, points[:, :, None] - pose.points)
+    pulls = cross(forces[:, :, None], axes)
+    table = np.swapaxes(pulls, 1, 2) @ levers
     if torques is not None:
-        turns = np.cross(torques[:, None, :], np.swapaxes(axes, 1, 2))
-        table = table + turns @ axes / 2
+        table = table + np.swapaxes(cross(torques[:, :, None], axes), 1, 2) @ axes / 2
     before = order[:, :, None] < order[:, None, :]
     same = np.eye(order.shape[1], dtype=bool)
     upper = np.where(before, table, 0.0).sum(axis=0)
@@ -167,7 +165,9 @@ def with_obstacles(linkage: Linkage, block: Block, pages: Sequence[int]) -> Bloc
         for a, b in block.topology.sides
     )
     topology = Topology(known + shift, block.topology.bodies + shift, sides, block.topology.signs)
-    return replace(block, bodies=block.hosts + extra + block.own, topology=topology)
+    geometry = replace(block.geometry, topology=topology)
+    bodies = block.hosts + extra + block.own
+    return replace(block, bodies=bodies, topology=topology, geometry=geometry)
 
 
 def find_contacts(linkage: Linkage, block: Block, pose: Pose, pages: Sequence[int]) -> Contacts:

@@ -249,7 +249,7 @@ class Marcher:
     def _stop(self, block: Block, opening: float, angles: np.ndarray, end: float) -> Stop:
         """Name what stops a block, by trying to close it at the end of the travel."""
         closure = self._closure(block, end)
-        row = Closure(block.topology, block.geometry, closure.rotations[0], closure.translations[0])
+        row = Closure(block.geometry, closure.rotations[0], closure.translations[0])
         low, high = block.topology.bounds
         best = close(row, np.clip(angles, low, high)).pose
         shut = np.abs(angles) > np.pi - 1e-3
@@ -327,7 +327,6 @@ def _between(
     known = np.isfinite(poses[1][stages[stage][:, None], hosts]).all(axis=(1, 2))
     piece, stage, hosts = piece[known], stage[known], hosts[known]
     closure = Closure(
-        blocks[0].topology,
         Geometry.stack([block.geometry for block in blocks]).take(piece),
         poses[0][stages[stage][:, None], hosts],
         poses[1][stages[stage][:, None], hosts],
@@ -385,7 +384,6 @@ def _groups(items: Iterable, key: Callable) -> list[list]:
 def _batch(blocks: Sequence[Block], poses: Poses, stage: int) -> Closure:
     hosts = np.array([block.hosts for block in blocks])
     return Closure(
-        blocks[0].topology,
         Geometry.stack([block.geometry for block in blocks]),
         poses[0][stage, hosts],
         poses[1][stage, hosts],
@@ -398,11 +396,9 @@ def fill(blocks: Sequence[Block], angles: np.ndarray, poses: Poses) -> None:
     own = np.array([block.own for block in blocks])
     if not own.size:
         return
-    geometry = Geometry.stack([block.geometry for block in blocks])
     stages = np.arange(angles.shape[1])[None, :, None]
     closure = Closure(
-        blocks[0].topology,
-        Geometry(geometry.frames[:, None], geometry.origins[:, None], geometry.lengths[:, None]),
+        Geometry.stack([block.geometry for block in blocks]).take(None),
         poses[0][stages, hosts[:, None, :]],
         poses[1][stages, hosts[:, None, :]],
     )

@@ -20,7 +20,9 @@ _CUT = 1e-6
 _ACTIVE = 1e-8
 _STATIONARY = 1e-7
 # Rows farther away than this play no part in one step (scaled heights, radians).
-_NEAR_STEP, _NEAR_RESTORE = 0.6, 1.2
+_NEAR = 0.6
+# A step of the folds by 1 radian changes a scaled height by less than this.
+_REACH = 8.0
 _STARTS = 4
 
 
@@ -144,7 +146,8 @@ class Springs:
                 return pose
             split = _Split.of(pose.jacobian if jacobian is None else jacobian, cut)
             step = split.close(residual) if worst else np.zeros(len(angles))
-            rows, slacks, _ = self.rows(pose, heights, _NEAR_RESTORE)
+            near = min(2 * _NEAR, 0.02 + _REACH * float(np.abs(step).max(initial=0.0)))
+            rows, slacks, _ = self.rows(pose, heights, near)
             wanted = -slacks - rows @ step
             step = step + split.free @ _meet(rows @ split.free, wanted)
             step *= min(1.0, 0.3 / max(float(np.abs(step).max(initial=0.0)), 1e-300))
@@ -157,16 +160,14 @@ class Springs:
         for _ in range(iterations):
             split = _Split.of(pose.jacobian)
             heights = self.heights(pose)
-            rows, slacks, contact_rows = self.rows(pose, heights, _NEAR_STEP)
             force = self.stiffness * (pose.angles - self.block.rest)
-            slope = split.free.T @ force
-            held = slacks <= _ACTIVE
-            pushes, rest = _balance(rows[held] @ split.free, slope)
+            held, _, touching = self.rows(pose, heights, _ACTIVE)
+            pushes, rest = _balance(held @ split.free, split.free.T @ force)
             if rest < _STATIONARY:
-                touching = contact_rows[held[len(held) - len(contact_rows) :]]
                 return Rest(pose.angles, self.energy(pose.angles), touching)
+            rows, slacks, contact_rows = self.rows(pose, heights, _NEAR)
             pressure = np.zeros(len(rows))
-            pressure[held] = pushes
+            pressure[slacks < _ACTIVE] = pushes
             step = self._step(pose, split, rows, slacks, contact_rows, pressure, force)
             size = float(np.linalg.norm(step))
             if size < 1e-13:

@@ -11,7 +11,7 @@ import numpy as np
 from meshes.linkage import Linkage
 
 from .blocks import Block, Misfit
-from .closure import Closure
+from .closure import Closure, Geometry
 from .contact import Contacts, find_contacts
 from .march import Stop, interpolation, newton, pin
 from .rest import Rest, Springs
@@ -243,8 +243,7 @@ class Roamer:
         closure = springs.closure
         if len(self.block.topology.chords):
             batch = Closure(
-                closure.topology,
-                closure.geometry.batch(),
+                Geometry.stack([closure.geometry]),
                 closure.rotations[None],
                 closure.translations[None],
             )
