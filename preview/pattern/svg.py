@@ -72,8 +72,8 @@ def _group(name: str, elements: Sequence[str]) -> list[str]:
 
 
 def number(value: float) -> str:
-    """A coordinate, to a millionth of a micrometre, as short as it can be written."""
-    text = f"{value:.9f}".rstrip("0").rstrip(".")
+    """A coordinate, far finer than a solver can tell, as short as it can be written."""
+    text = f"{value:.12f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
 
 

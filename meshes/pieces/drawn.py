@@ -1,0 +1,201 @@
+"""Sheets drawn by hand as SVG, glued where the drawing or the design file says."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Annotated, Literal
+
+import numpy as np
+from pydantic import BaseModel, ConfigDict, Field
+
+from meshes.drawn import Drawing, DrawnArea, DrawnSheet, letters, placement, read
+from meshes.drawn.tree import MOST_BYTES, DrawingError
+from meshes.measure import Shift, Turn, number
+from meshes.sheet import Built, Join, Placement, Sheet
+from meshes.site import CreaseSite
+
+from .piece import Context, OnCrease, Side, refuse
+
+_MOST_FILES = 100
+
+
+class GluePlace(BaseModel):
+    """Where one lettered area of a drawing is glued."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    on: str = Field(description="page or facet, as in `page.left`, `fern.right`")
+    side: Side = Field("front", description="side of it")
+    x: Shift = Field(0.0, description="place of the area's middle in the coordinates of its sheet")
+    y: Shift = Field(0.0, description="as x")
+    turn: Turn = Field(0.0, description="turned counter-clockwise")
+    face: Literal["up", "down"] = Field("up", description="the area's printed side")
+
+
+class Drawn(OnCrease):
+    """Whatever an SVG draws: outlines, slits, folds and lettered glue areas.
+
+    A glue area lands on the area of class ``place`` with its letter: on another sheet of the
+    drawing, or on the open spread that is drawn beneath, whose line of class ``gutter`` stands for
+    the crease named by `on`. What lies left of it is glued to the left facet. Letters that have no
+    place in the drawing are placed by `glue`.
+    """
+
+    kind: Literal["drawn"] = "drawn"
+    file: str = Field(
+        description="the SVG, beside the design file or in a folder below it; or such a folder, "
+        "whose SVGs are read as one drawing"
+    )
+    scale: Annotated[float, number(1e-4, 1e4)] | None = Field(
+        None, description="mm in a unit of the drawing, if it has no size of its own"
+    )
+    glue: dict[str, GluePlace] = Field(
+        default_factory=dict, description="places of glue areas by letter"
+    )
+
+    @property
+    def hosts(self) -> tuple[str, ...]:
+        """Creases and facets that must exist before this piece."""
+        return (self.on, *(place.on for place in self.glue.values()))
+
+    def build(self, context: Context) -> Built:
+        """See :class:`Piece`."""
+        try:
+            drawing = read(self._data(context), self.scale)
+        except DrawingError as error:
+            raise refuse("file", f"{self.file}: {error}") from None
+        sheets = _sheets(context, drawing)
+        try:
+            joins = tuple(self._joins(context, drawing))
+        except DrawingError as error:
+            raise refuse("file", f"{self.file}: {error}") from None
+        return Built(sheets, joins)
+
+    def _data(self, context: Context) -> list[bytes]:
+        """The bytes of the file or files; no more than a drawing may have are ever read."""
+        wanted = Path(self.file)
+        folder = context.folder.resolve()
+        path = (folder / wanted).resolve()
+        if wanted.is_absolute() or not path.is_relative_to(folder):
+            raise refuse("file", "lies outside the design's folder", repr(self.file))
+        files = sorted(path.glob("*.svg"))[:_MOST_FILES] if path.is_dir() else [path]
+        if not files or any(file.suffix.lower() != ".svg" for file in files):
+            raise refuse(
+                "file",
+                "is no drawing",
+                repr(self.file),
+                allowed="a name in .svg, or a folder with such files",
+            )
+        try:
+            return [_start_of(file) for file in files]
+        except OSError as error:
+            raise refuse("file", f"can't be read: {error.strerror}", repr(self.file)) from None
+
+    def _joins(self, context: Context, drawing: Drawing) -> list[Join]:
+        names = _facet_names(drawing)
+        owner = {id(area): k for k, s in enumerate(drawing.sheets) for area in (*s.glue, *s.places)}
+        glue = letters([area for sheet in drawing.sheets for area in sheet.glue])
+        places = letters([area for sheet in drawing.sheets for area in sheet.places])
+        landings = letters(drawing.landings)
+        self._check_letters(glue, places, landings)
+        joins = []
+        for letter, area in glue.items():
+            facet = context.id(names[owner[id(area)]][area.facet])
+            if letter in self.glue:
+                joins.append(self._glued(context, facet, area, self.glue[letter]))
+            elif letter in places:
+                place = places[letter]
+                host = context.id(names[owner[id(place)]][place.facet])
+                side: Literal[1, -1] = -1 if place.face == "back" else 1
+                joins.append(_checked(Join(facet, host, placement(area, place), side), area))
+            else:
+                joins.append(_landed(self.site(context), facet, area, landings[letter]))
+        return joins
+
+    def _check_letters(
+        self,
+        glue: Mapping[str, DrawnArea],
+        places: Mapping[str, DrawnArea],
+        landings: Mapping[str, DrawnArea],
+    ) -> None:
+        for letter in self.glue:
+            if letter not in glue:
+                raise refuse(
+                    f"glue.{letter}", "is no glue area of the drawing", allowed=", ".join(glue)
+                )
+        lost = [name for name in glue if name not in {*self.glue, *places, *landings}]
+        if lost:
+            raise refuse(
+                "glue",
+                f"{self.file}: glue area {lost[0]} has no place",
+                advice=f"draw its place, or [pieces.NAME.glue.{lost[0]}]",
+            )
+
+    def _glued(self, context: Context, facet: str, area: DrawnArea, place: GluePlace) -> Join:
+        ground = context.facet(place.on, 1 if place.side == "front" else -1)
+        down = place.face == "down"
+        turn = Placement(place.turn, flipped=down)
+        middle = turn.apply(area.corners.mean(axis=0))
+        shift = (float(place.x - middle[0]), float(place.y - middle[1]))
+        return ground.join(facet, replace(turn, shift=shift))
+
+
+def _start_of(file: Path) -> bytes:
+    """The file, or of one that is too large enough to tell."""
+    with file.open("rb") as stream:
+        return stream.read(MOST_BYTES + 1)
+
+
+def _facet_names(drawing: Drawing) -> list[dict[str, str]]:
+    """For each sheet its facets' names within the piece: with the sheet's name where two agree."""
+    return _own_names(drawing, [[f.name for f in sheet.facets] for sheet in drawing.sheets])
+
+
+def _own_names(drawing: Drawing, names: list[list[str]]) -> list[dict[str, str]]:
+    counts = Counter(name for row in names for name in row)
+    clash = any(count > 1 for count in counts.values())
+    return [
+        {name: f"{sheet.name}-{name}" if clash else name for name in row}
+        for sheet, row in zip(drawing.sheets, names, strict=True)
+    ]
+
+
+def _sheets(context: Context, drawing: Drawing) -> tuple[Sheet, ...]:
+    facets = _facet_names(drawing)
+    folds = _own_names(drawing, [[f.name for f in sheet.folds] for sheet in drawing.sheets])
+    return tuple(
+        _sheet(context, sheet, facets[k], folds[k]) for k, sheet in enumerate(drawing.sheets)
+    )
+
+
+def _sheet(
+    context: Context, drawn: DrawnSheet, facets: Mapping[str, str], folds: Mapping[str, str]
+) -> Sheet:
+    labels = {}
+    for facet in drawn.facets:
+        point = facet.polygon.representative_point()
+        labels[facets[facet.name]] = (float(point.x), float(point.y))
+    renamed = [replace(fold, name=folds[fold.name]) for fold in drawn.folds]
+    return context.sheet(drawn.name, drawn.outline, renamed, labels, "file")
+
+
+def _landed(site: CreaseSite, facet: str, area: DrawnArea, place: DrawnArea) -> Join:
+    left = float(np.mean(place.corners[:, 0])) < 0
+    ground = site.left if left else site.right
+    laid = placement(area, place)
+    _checked(Join(facet, ground.facet, laid), area)
+    return ground.join(facet, laid)
+
+
+def _checked(join: Join, area: DrawnArea) -> Join:
+    """The join, if the face that touches is the one the drawing calls glued."""
+    touching = "back" if join.placement.up * join.side == 1 else "front"
+    if area.face is not None and area.face != touching:
+        raise DrawingError(
+            f"{area.label}: glue is on its {area.face}, but its place is drawn so that the "
+            f"{touching} touches; {'do not mirror' if touching == 'front' else 'mirror'} the place"
+        )
+    return join
