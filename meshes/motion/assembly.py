@@ -34,12 +34,14 @@ def levenberg_marquardt(
     bounds: tuple[np.ndarray, np.ndarray],
     steps: int = 200,
     tolerance: float = 1e-9,
+    patience: int = 12,
 ) -> np.ndarray:
     """Least squares inside a box by projected Levenberg–Marquardt steps.
 
     Parameters
     ----------
     start : shape (n,), radians, inside `bounds`.
+    patience : steps that hardly gain anything before it gives up.
 
     Returns
     -------
@@ -50,7 +52,7 @@ def levenberg_marquardt(
     residual, jacobian = equations(angles)
     cost = residual @ residual
     for _ in range(steps):
-        if cost < tolerance**2 or stalled >= 12:
+        if cost < tolerance**2 or stalled >= patience:
             break
         slope = jacobian.T @ residual
         free = ~(((angles <= low) & (slope > 0)) | ((angles >= high) & (slope < 0)))

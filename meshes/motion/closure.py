@@ -226,6 +226,15 @@ class Closure:
         """Which fold joins which bodies."""
         return self.geometry.topology
 
+    @staticmethod
+    def stack(parts: Sequence[Closure]) -> Closure:
+        """A batch of closures of one topology."""
+        return Closure(
+            Geometry.stack([part.geometry for part in parts]),
+            np.array([part.rotations for part in parts]),
+            np.array([part.translations for part in parts]),
+        )
+
     def take(self, rows: np.ndarray) -> Closure:
         """Rows of a batch."""
         return Closure(self.geometry.take(rows), self.rotations[rows], self.translations[rows])

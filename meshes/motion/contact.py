@@ -62,34 +62,41 @@ class Contacts:
         return np.where(down, depth + 1, -depth - 1)
 
     def vertices(self, pose: Pose) -> np.ndarray:
-        """Where the vertices are, shape (V, 3), mm."""
-        turned = pose.rotations[self.bodies] @ self.points[:, :, None]
-        return turned[:, :, 0] + pose.translations[self.bodies]
+        """Where the vertices are, shape (..., V, 3), mm."""
+        turned = pose.rotations[..., self.bodies, :, :] @ self.points[:, :, None]
+        return turned[..., 0] + pose.translations[..., self.bodies, :]
 
     def normals(self, pose: Pose) -> np.ndarray:
-        """Normals of the planes on their free side, shape (K, 3)."""
-        return self.sides[:, None] * pose.rotations[self.planes][:, :, 2]
+        """Normals of the planes on their free side, shape (..., K, 3)."""
+        return self.sides[:, None] * pose.rotations[..., self.planes, :, :][..., 2]
 
     def heights(self, pose: Pose) -> np.ndarray:
-        """Scaled heights, shape (R,)."""
-        normals, vertices = self.normals(pose), self.vertices(pose)
-        offsets = np.einsum("kx,kx->k", normals, pose.translations[self.planes])
-        table = vertices @ normals.T - offsets
-        return table[self.vertex, self.plane] / self.scale
+        """Scaled heights, shape (..., R)."""
+        normals = self.normals(pose)
+        offsets = (normals * pose.translations[..., self.planes, :]).sum(axis=-1)
+        table = self.vertices(pose) @ np.swapaxes(normals, -1, -2) - offsets[..., None, :]
+        return table[..., self.vertex, self.plane] / self.scale
 
     def gradients(self, pose: Pose, rows: np.ndarray) -> np.ndarray:
-        """Derivatives of the heights of some rows, shape (r, n)."""
-        normals = self.normals(pose)[self.plane[rows]]
-        vertices = self.vertices(pose)[self.vertex[rows]]
+        """Derivatives of the heights of some rows, shape (..., r, n)."""
+        normals = self.normals(pose)[..., self.plane[rows], :]
+        vertices = self.vertices(pose)[..., self.vertex[rows], :]
         # n · (a × (X - p)) = a · (X × n) - n · (a × p)
-        slopes = cross(vertices.T, normals.T).T @ pose.axes - normals @ pose.moments
+        arms = cross(np.swapaxes(vertices, -1, -2), np.swapaxes(normals, -1, -2))
+        slopes = np.swapaxes(arms, -1, -2) @ pose.axes - normals @ pose.moments
         return self.signs[rows] * slopes / self.scale[rows, None]
 
     def curvature(self, pose: Pose, rows: np.ndarray, weights: np.ndarray) -> np.ndarray:
-        """Second derivative of Σ weight × height over some rows, shape (n, n)."""
-        normals = self.normals(pose)[self.plane[rows]] * (weights / self.scale[rows])[:, None]
-        vertices = self.vertices(pose)[self.vertex[rows]]
-        return loop_curvature(pose, self.signs[rows], self.order[rows], vertices, normals, None)
+        """Second derivative of Σ weight × height over some rows, shape (..., n, n).
+
+        Parameters
+        ----------
+        weights : shape (..., r).
+        """
+        forces = self.normals(pose)[..., self.plane[rows], :]
+        forces = forces * (weights / self.scale[rows])[..., None]
+        vertices = self.vertices(pose)[..., self.vertex[rows], :]
+        return loop_curvature(pose, self.signs[rows], self.order[rows], vertices, forces, None)
 
 
 def loop_curvature(
@@ -100,7 +107,7 @@ def loop_curvature(
     forces: np.ndarray,
     torques: np.ndarray | None,
 ) -> np.ndarray:
-    """Second derivative of Σ force · point + torque · turn along loops of folds, shape (n, n).
+    """Second derivative of Σ force · point + torque · turn along loops of folds, (..., n, n).
 
     For fold i before j on the way: (f × a_i) · (a_j × (x - p_j)) + m · (a_i × a_j) / 2, from
     differentiating a product of rotations twice.
@@ -108,19 +115,19 @@ def loop_curvature(
     Parameters
     ----------
     signs, order : how each fold turns the end of each loop and where on the way, shape (L, n).
-    points, forces, torques : shape (L, 3).
+    points, forces, torques : shape (..., L, 3).
     """
-    axes = signs[:, None, :] * pose.axes
-    levers = signs[:, None, :] * cross(pose.axes, points[:, :, None] - pose.points)
-    pulls = cross(forces[:, :, None], axes)
-    table = np.swapaxes(pulls, 1, 2) @ levers
+    axes = pose.axes[..., None, :, :]
+    lever = points[..., :, :, None] - pose.points[..., None, :, :]
+    levers = signs[:, None, :] * cross(axes, lever)
+    axes = signs[:, None, :] * axes
+    table = np.swapaxes(cross(forces[..., None], axes), -1, -2) @ levers
     if torques is not None:
-        table = table + np.swapaxes(cross(torques[:, :, None], axes), 1, 2) @ axes / 2
+        table = table + np.swapaxes(cross(torques[..., None], axes), -1, -2) @ axes / 2
     before = order[:, :, None] < order[:, None, :]
-    same = np.eye(order.shape[1], dtype=bool)
-    upper = np.where(before, table, 0.0).sum(axis=0)
-    diagonal = np.where(same, table, 0.0).sum(axis=0)
-    return upper + upper.T + diagonal
+    upper = np.where(before, table, 0.0).sum(axis=-3)
+    diagonal = np.where(np.eye(order.shape[1], dtype=bool), table, 0.0).sum(axis=-3)
+    return upper + np.swapaxes(upper, -1, -2) + diagonal
 
 
 def least_distance(rows: np.ndarray, bounds: np.ndarray) -> tuple[np.ndarray, np.ndarray] | None:

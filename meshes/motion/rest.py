@@ -24,6 +24,9 @@ _NEAR = 0.6
 # A step of the folds by 1 radian changes a scaled height by less than this.
 _REACH = 8.0
 _STARTS = 4
+# Starts nearer to each other than this lead to one pose, radians.
+_SAME_START = 0.02
+_SOFT_PATIENCE = 2
 
 
 @dataclass(frozen=True)
@@ -162,7 +165,7 @@ class Springs:
             heights = self.heights(pose)
             force = self.stiffness * (pose.angles - self.block.rest)
             held, _, touching = self.rows(pose, heights, _ACTIVE)
-            pushes, rest = _balance(held @ split.free, split.free.T @ force)
+            pushes, rest = balance(held @ split.free, split.free.T @ force)
             if rest < _STATIONARY:
                 return Rest(pose.angles, self.energy(pose.angles), touching)
             rows, slacks, contact_rows = self.rows(pose, heights, _NEAR)
@@ -240,7 +243,13 @@ class Springs:
                     jacobian.append(push * self.contacts.gradients(pose, below))
                 return np.concatenate(residual), np.vstack(jacobian)
 
-            angles = levenberg_marquardt(equations, angles, self.block.topology.bounds, steps)
+            angles = levenberg_marquardt(
+                equations,
+                angles,
+                self.block.topology.bounds,
+                steps,
+                patience=_SOFT_PATIENCE if weight else 12,
+            )
         return angles
 
     def settle(self, guess: np.ndarray) -> Rest | None:
@@ -251,10 +260,14 @@ class Springs:
     def start(self, rings: list[np.ndarray]) -> Rest | None:
         """The lowest of the resting poses from the first few seeds; None if none closes."""
         best: Rest | None = None
+        guesses: list[np.ndarray] = []
         for k, seed in enumerate(seeds(self.block.topology)):
             if k >= _STARTS and best is not None:
                 break
             guess = self.soften(shrink(rings, seed), (3.0, 0.3))
+            if any(np.abs(guess - other).max() < _SAME_START for other in guesses):
+                continue
+            guesses.append(guess)
             found = self.settle(self.soften(guess, (0.0,), 60))
             if found is None or not winds_once(rings, found.angles):
                 continue
@@ -264,26 +277,29 @@ class Springs:
 
 
 def closure_curvature(pose: Pose, multipliers: np.ndarray) -> np.ndarray:
-    """Second derivative of multipliers · residual of a closed pose, shape (n, n).
+    """Second derivative of multipliers · residual of a closed pose, shape (..., n, n).
+
+    Only its part in the directions that keep the pose closed is meant.
 
     Parameters
     ----------
-    multipliers : shape (6 c,).
+    multipliers : shape (..., 6 c).
     """
     topology = pose.topology
-    chords, (first, second) = topology.chords, topology.ends
+    chords, (_, second) = topology.chords, topology.ends
     count = len(topology.signs)
     if not len(chords):
-        return np.zeros((count, count))
-    signs = topology.paths[second] - topology.paths[first]
-    signs[np.arange(len(chords)), chords] = -1.0
+        return np.zeros((*pose.angles.shape[:-1], count, count))
+    first, last, own = (turns[:, 0, :] for turns in topology.turns)
+    signs = last - np.where(own != first, 1.0, first)
     order = np.where(topology.paths[second] != 0, topology.depth + 1, -topology.depth - 1)
     order[np.arange(len(chords)), chords] = -count - 2
-    pairs = multipliers.reshape(-1, 6)
-    return loop_curvature(pose, signs, order, pose.near, pairs[:, :3], pairs[:, 3:] * pose.arms)
+    pairs = multipliers.reshape(*multipliers.shape[:-1], -1, 6)
+    forces, torques = pairs[..., :3], pairs[..., 3:] * pose.arms
+    return loop_curvature(pose, signs, order, pose.near, forces, torques)
 
 
-def _balance(rows: np.ndarray, slope: np.ndarray) -> tuple[np.ndarray, float]:
+def balance(rows: np.ndarray, slope: np.ndarray) -> tuple[np.ndarray, float]:
     """Non-negative pushes of the rows, shape (r,), that balance a slope best; what is left."""
     if not len(rows):
         return np.zeros(0), float(np.linalg.norm(slope))

@@ -11,9 +11,10 @@ import numpy as np
 from meshes.linkage import Linkage
 
 from .blocks import Block, Misfit
-from .closure import Closure, Geometry
+from .closure import Closure
 from .contact import Contacts, find_contacts
 from .march import Stop, interpolation, newton, pin
+from .polish import Held, held_at, polish
 from .rest import Rest, Springs
 from .rings import find_rings
 
@@ -35,6 +36,7 @@ _SNAP_RAD = float(np.radians(0.01))
 _SHUT_MM = 0.01
 # Singular values that vanish in a flat state are still this large in floating point.
 _FLAT_CUT = 1e-4
+_MOST_NODES = 6
 _PINS = (2e-2, 5e-3, 1e-4, 0.0)
 
 # The closure of a block at some opening, radians; None where its hosts are not known.
@@ -44,6 +46,21 @@ ClosureAt = Callable[[float], Closure | None]
 def stages() -> np.ndarray:
     """Openings through which every free block is led, shape (G,), radians."""
     return np.radians(np.array(_STAGES_DEG))
+
+
+def _run(held: list[Held], place: int) -> list[int]:
+    """Up to six neighbours of a gap in the walk, all held as its nearer side is."""
+    low, high = place - 1, place
+    if held[low] != held[high]:
+        return [low, high]
+    near = [low, high]
+    while len(near) < _MOST_NODES:
+        more = [j for j in (near[0] - 1, near[-1] + 1) if 0 <= j < len(held)]
+        more = [j for j in more if held[j] == held[low]]
+        if not more:
+            break
+        near = sorted([*near, min(more, key=lambda j: abs(2 * j - low - high))])
+    return near
 
 
 @dataclass(frozen=True)
@@ -109,9 +126,11 @@ class Roamer:
         if start is None:
             return self._misfit()
         flat = (self.openings < _FLAT_RAD) | (self.openings > np.pi - _FLAT_RAD)
-        inner = np.flatnonzero(~flat)
-        self._walk([k for k in inner[::-1].tolist() if k <= start])
-        self._walk([k for k in inner.tolist() if k >= start])
+        path = [int(np.argmin(np.abs(self.openings - stage))) for stage in stages()]
+        path = sorted({start, *path}.difference(np.flatnonzero(flat).tolist()))
+        self._walk([k for k in path[::-1] if k <= start])
+        self._walk([k for k in path if k >= start])
+        self._fill(sorted(set(np.flatnonzero(~flat).tolist()).difference(path)))
         angles = np.full((len(self.openings), len(self.block.hinges)), np.nan)
         for k, found in self.rests.items():
             angles[k] = found.angles
@@ -150,6 +169,54 @@ class Roamer:
     def _springs(self, opening: float) -> Springs | None:
         closure = self.closure_at(opening)
         return Springs(self.block, closure, self.contacts) if closure is not None else None
+
+    def _fill(self, wanted: list[int]) -> None:
+        """Bring stages between those of the walk to rest, as many as possible at once."""
+        nodes = sorted(self.rests)
+        held = [held_at(self.block, self.rests[k].angles, self.rests[k].touching) for k in nodes]
+        left: dict[int, np.ndarray] = {}
+        lower: dict[Held, list[int]] = {}
+        upper: dict[Held, list[int]] = {}
+        for k in wanted:
+            place = int(np.searchsorted(nodes, k))
+            if 0 < place < len(nodes):
+                left[k] = self._between(k, [nodes[j] for j in _run(held, place)])
+                lower.setdefault(held[place - 1], []).append(k)
+                upper.setdefault(held[place], []).append(k)
+        for alike in (lower, upper):
+            for what, group in alike.items():
+                self._polish(what, {k: left[k] for k in group if k in left})
+                left = {k: guess for k, guess in left.items() if k not in self.rests}
+        for k, guess in sorted(left.items()):
+            springs = self._springs(self.openings[k])
+            if springs is not None:
+                now = self.rests[nodes[int(np.searchsorted(nodes, k)) - 1]].angles
+                rest = springs.settle(guess) or springs.settle(now) or self._rescue(springs, guess)
+                if rest is not None:
+                    self.rests[k] = rest
+
+    def _between(self, k: int, nodes: list[int]) -> np.ndarray:
+        weights = interpolation(self.openings[nodes], self.openings[k])
+        return weights @ np.array([self.rests[node].angles for node in nodes])
+
+    def _polish(self, held: Held, guesses: dict[int, np.ndarray]) -> None:
+        """Bring stages to rest at once that the same rows hold, as far as they do."""
+        closures = {k: self.closure_at(self.openings[k]) for k in guesses}
+        batch = [(k, closure) for k, closure in closures.items() if closure is not None]
+        if not batch:
+            return
+        angles, good = polish(
+            self.block,
+            self.contacts,
+            Closure.stack([closure for _, closure in batch]),
+            np.array([guesses[k] for k, _ in batch]),
+            held,
+        )
+        stiffness = self.block.stiffness / self.block.stiffness.mean()
+        energies = 0.5 * (angles - self.block.rest) ** 2 @ stiffness
+        rows = np.array(held.rows, int)
+        for row in np.flatnonzero(good).tolist():
+            self.rests[batch[row][0]] = Rest(angles[row], float(energies[row]), rows)
 
     def _walk(self, path: list[int]) -> None:
         """Follow stages from one that is at rest, as far as the block gets."""
@@ -242,11 +309,7 @@ class Roamer:
         """Closed, all paper must lie in the plane of the pages. Both sides of a row coincide."""
         closure = springs.closure
         if len(self.block.topology.chords):
-            batch = Closure(
-                Geometry.stack([closure.geometry]),
-                closure.rotations[None],
-                closure.translations[None],
-            )
+            batch = Closure.stack([closure])
             found, gaps = newton(batch, start[None], cut=_FLAT_CUT, limit=0.05)
             if gaps[0] > 1e-9:
                 return None
