@@ -1,0 +1,131 @@
+"""Free blocks between stages at rest: many stages at once, while the same rows hold."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .blocks import Block
+from .closure import Closure, Pose
+from .contact import Contacts
+from .rest import CLEAR, CLOSED_MM, balance, closure_curvature
+
+_ITERATIONS = 8
+_STEADY = 1e-9
+_STATIONARY = 1e-7
+# Keeps rows that say the same thing from making the system singular; it does not move the answer.
+_SOFT = 1e-10
+_CUT = 1e-6
+
+
+@dataclass(frozen=True)
+class Held:
+    """What holds a block: folds at their end stops, contact rows that touch."""
+
+    folds: tuple[int, ...]
+    rows: tuple[int, ...]
+
+
+def held_at(block: Block, angles: np.ndarray, touching: np.ndarray) -> Held:
+    """What holds a block at rest, with fold angles of shape (n,), radians."""
+    low, high = block.topology.bounds
+    stopped = np.flatnonzero(np.minimum(angles - low, high - angles) < 1e-8)
+    return Held(tuple(stopped.tolist()), tuple(touching.tolist()))
+
+
+def polish(
+    block: Block, contacts: Contacts, closure: Closure, guess: np.ndarray, held: Held
+) -> tuple[np.ndarray, np.ndarray]:
+    """Bring a batch of stages to rest by Newton steps on the conditions of a minimum.
+
+    Parameters
+    ----------
+    closure : a batch of S.
+    guess : shape (S, n), radians.
+    held : holds at all of them; checked afterwards.
+
+    Returns
+    -------
+    Angles, shape (S, n), and which of them are at rest, shape (S,).
+    """
+    folds, rows = np.array(held.folds, int), np.array(held.rows, int)
+    low, high = block.topology.bounds
+    angles = guess.copy()
+    stops = np.where(
+        angles[:, folds] - low[folds] < high[folds] - angles[:, folds], low[folds], high[folds]
+    )
+    angles[:, folds] = stops
+    live, multipliers = np.arange(len(angles)), None
+    for _ in range(_ITERATIONS):
+        part = closure.take(live)
+        step, multipliers = _step(block, contacts, part.at(angles[live]), folds, rows, multipliers)
+        step *= np.minimum(1.0, 0.2 / np.maximum(np.abs(step).max(axis=1), 1e-300))[:, None]
+        angles[live] += step
+        angles[:, folds] = stops
+        moving = np.abs(step).max(axis=1) > _STEADY
+        live, multipliers = live[moving], multipliers[moving]
+        if not len(live):
+            break
+    return angles, _at_rest(block, contacts, closure.at(angles), folds, rows)
+
+
+def _step(
+    block: Block,
+    contacts: Contacts,
+    pose: Pose,
+    folds: np.ndarray,
+    rows: np.ndarray,
+    multipliers: np.ndarray | None,
+) -> tuple[np.ndarray, np.ndarray]:
+    """One step, shape (S, n), and the multipliers of all equations, shape (S, m)."""
+    count, size = pose.angles.shape
+    stiffness = block.stiffness / block.stiffness.mean()
+    fixed = np.broadcast_to(np.eye(size)[folds], (count, len(folds), size))
+    jacobian = np.concatenate([pose.jacobian, contacts.gradients(pose, rows), fixed], axis=1)
+    residual = np.concatenate(
+        [pose.residual, contacts.heights(pose)[:, rows], np.zeros((count, len(folds)))], axis=1
+    )
+    curvature = np.broadcast_to(np.diag(stiffness), (count, size, size))
+    if multipliers is not None:
+        closing = pose.residual.shape[1]
+        curvature = curvature + closure_curvature(pose, multipliers[:, :closing])
+        touching = multipliers[:, closing : closing + len(rows)]
+        curvature = curvature + contacts.curvature(pose, rows, touching)
+    equations = residual.shape[1]
+    system = np.zeros((count, size + equations, size + equations))
+    system[:, :size, :size] = curvature
+    system[:, size:, :size] = jacobian
+    system[:, :size, size:] = np.swapaxes(jacobian, 1, 2)
+    system[:, range(size, size + equations), range(size, size + equations)] = -_SOFT
+    force = stiffness * (pose.angles - block.rest)
+    right = np.concatenate([-force, -residual], axis=1)
+    found = np.linalg.solve(system, right[:, :, None])[:, :, 0]
+    return found[:, :size], found[:, size:]
+
+
+def _at_rest(
+    block: Block, contacts: Contacts, pose: Pose, folds: np.ndarray, rows: np.ndarray
+) -> np.ndarray:
+    """Which poses of a batch close, clear everything and are held from the right side, (S,)."""
+    low, high = block.topology.bounds
+    good = pose.gap < CLOSED_MM
+    good &= contacts.heights(pose).min(axis=1, initial=0.0) > -CLEAR
+    good &= np.all((pose.angles >= low) & (pose.angles <= high), axis=1)
+    stiffness = block.stiffness / block.stiffness.mean()
+    force = stiffness * (pose.angles - block.rest)
+    inward = np.where(pose.angles[:, folds] == low[folds], 1.0, -1.0)
+    fixed = inward[:, :, None] * np.eye(len(low))[folds]
+    pushes = np.concatenate([contacts.gradients(pose, rows), fixed], axis=1)
+    for k in np.flatnonzero(good).tolist():
+        free = _null(pose.jacobian[k])
+        good[k] = balance(pushes[k] @ free, free.T @ force[k])[1] < _STATIONARY
+    return good
+
+
+def _null(jacobian: np.ndarray) -> np.ndarray:
+    """Directions that keep a pose closed, shape (n, z)."""
+    if not len(jacobian):
+        return np.eye(jacobian.shape[1])
+    _, values, right = np.linalg.svd(jacobian)
+    return right[int((values > _CUT * max(values[0], 1.0)).sum()) :].T
