@@ -8,7 +8,6 @@ hand write no animation. Coordinates become metres with y up, as section 3.4 ask
 from __future__ import annotations
 
 import json
-import os
 import struct
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
@@ -17,6 +16,7 @@ from typing import Any, Protocol
 
 import numpy as np
 
+from meshes.export import write_whole
 from meshes.linkage import Linkage
 from meshes.motion.keys import Keys, choose_keys
 from meshes.motion.result import Motion
@@ -56,13 +56,7 @@ def write_glb(path: Path, spread: Moves, motion: Motion) -> None:
         If fewer than two openings are solved.
     """
     keys = choose_keys(spread.linkage.bodies, motion, spread.solve)
-    data = glb(spread.linkage, keys)
-    beside = path.with_name(f".{path.name}.{os.getpid()}")
-    try:
-        beside.write_bytes(data)
-        os.replace(beside, path)
-    finally:
-        beside.unlink(missing_ok=True)
+    write_whole(path, glb(spread.linkage, keys))
 
 
 def glb(linkage: Linkage, keys: Keys) -> bytes:

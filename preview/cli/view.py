@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import webbrowser
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -15,6 +15,7 @@ from .arguments import add_design, design_path, file_size, read_spread, report_f
 from .terminal import Terminal
 
 if TYPE_CHECKING:
+    from meshes.fit import Report
     from meshes.motion.result import Motion
     from meshes.spread import Spread
     from preview.viewer.watch import Build
@@ -40,6 +41,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="port of the page's server on this machine (default: a free one)",
     )
     parser.add_argument(
+        "--findings", action="store_true", help="list the fit report in the saved page too"
+    )
+    parser.add_argument(
         "--no-browser", action="store_true", help="print the address and open no browser"
     )
 
@@ -55,12 +59,13 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 
 def _save(args: argparse.Namespace, terminal: Terminal) -> int:
     from preview.viewer.page import save
-    from preview.viewer.payload import payload
+    from preview.viewer.payload import film_cameras, payload
 
     spread = read_spread(args, terminal)
     motion = _moving(spread)
+    report = _report(spread, motion) if args.findings else None
     path = terminal.path(args.save)
-    save(path, payload(spread, motion))
+    save(path, payload(spread, motion, report, cameras=film_cameras(spread)))
     terminal.show(f"{terminal.name(path)} ({file_size(path)})")
     return 0 if report_findings(motion, terminal) else 1
 
@@ -102,11 +107,26 @@ def _serve(args: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def _build(args: argparse.Namespace, terminal: Terminal, path: Path) -> Build:
-    from preview.viewer.payload import payload
+    """What moves at once; what takes longer, the fit report and the film plan, a little later."""
+    from preview.viewer.payload import film_cameras, payload
     from preview.viewer.watch import Build
 
     spread = read_spread(args, terminal)
-    return Build(payload(spread, _moving(spread)), (path,))
+    motion = _moving(spread)
+
+    def complete() -> dict[str, Any]:
+        report = _report(spread, motion)
+        return payload(spread, motion, report, cameras=film_cameras(spread))
+
+    return Build(payload(spread, motion), (path,), complete)
+
+
+def _report(spread: Spread, motion: Motion) -> Report:
+    from meshes import fit
+    from preview.fit_report import film_eye
+
+    case = fit.case_of(spread, motion)
+    return fit.check(case, spread.design.check, film_eye(spread, motion))
 
 
 def _moving(spread: Spread) -> Motion:

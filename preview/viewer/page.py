@@ -6,12 +6,13 @@ import base64
 import hashlib
 import html
 import json
-import os
 from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
+
+from meshes.export import write_whole
 
 
 def assemble(scene: Mapping[str, Any]) -> str:
@@ -67,12 +68,7 @@ def policy(connect: str) -> str:
 
 def save(path: Path, scene: Mapping[str, Any]) -> None:
     """Write the page, whole or not at all."""
-    beside = path.with_name(f".{path.name}.{os.getpid()}")
-    try:
-        beside.write_text(assemble(scene), encoding="utf-8", newline="\n")
-        os.replace(beside, path)
-    finally:
-        beside.unlink(missing_ok=True)
+    write_whole(path, assemble(scene).encode())
 
 
 @cache

@@ -9,15 +9,20 @@ from typing import Any
 import numpy as np
 import shapely
 
+from meshes.fit import Report
 from meshes.linkage import Linkage, Part
 from meshes.motion.keys import Keys, box, choose_keys, solved_run
 from meshes.motion.result import Finding, Motion
 from meshes.spread import Spread
+from preview.camera import VIEWS, View
 from preview.mood import MOODS, Mood
 from preview.scene import book_of
 
 Json = dict[str, Any]
 
+_BUTTONS = ("reader", "overhead", "low")
+# The film plan's own default.
+_FOCAL_MM = 35.0
 # Outlines are cut to a hundredth of what a plotter can; it keeps the page small.
 _DECIMALS = 3
 
@@ -25,7 +30,7 @@ _DECIMALS = 3
 def payload(
     spread: Spread,
     motion: Motion,
-    findings: Sequence[Mapping[str, Any]] | None = None,
+    report: Report | None = None,
     steps: Sequence[Mapping[str, str]] | None = None,
     cameras: Sequence[Mapping[str, Any]] = (),
 ) -> Json:
@@ -34,11 +39,9 @@ def payload(
     Parameters
     ----------
     motion : 1° apart or denser.
-    findings : of the fit report, each with ``opening_deg`` (or None), ``place`` (x, y, z in mm in
-        the frame of the spread, or None), ``pieces``, ``severity`` (``problem`` or ``note``) and
-        ``text``. None where no report was made; what the motion itself found is always shown.
+    report : of the fit; without one the page lists what the motion itself found.
     steps : building order, each with ``piece`` and ``text``; from the joins if left out.
-    cameras : of the film's plan, each with ``name``, ``eye`` and ``target`` (mm, book on the table).
+    cameras : see :func:`film_cameras`.
 
     Raises
     ------
@@ -47,22 +50,66 @@ def payload(
     """
     linkage = spread.linkage
     keys = choose_keys(linkage.bodies, motion, spread.solve)
-    from_motion = [motion_finding(finding, linkage, motion) for finding in motion.findings]
     return {
-        "title": spread.design.title,
+        "title": spread.design.title or spread.design.file,
         "book": _book(spread),
         "keys": _packed(keys),
         "pieces": _pieces(linkage),
         "bodies": [_body(body.name, body.parts, box(body)) for body in linkage.bodies],
         "folds": [{"name": hinge.name, "piece": hinge.piece} for hinge in linkage.hinges],
-        "findings": from_motion + [dict(finding) for finding in findings or ()],
-        "checked": findings is not None,
+        "findings": fit_findings(report) if report else motion_findings(linkage, motion),
+        "checked": report is not None,
         "steps": [dict(step) for step in (building_steps(spread) if steps is None else steps)],
         "cameras": [dict(camera) for camera in cameras],
+        "views": [_view(VIEWS[name]) for name in _BUTTONS],
         "moods": [_mood(mood) for mood in MOODS.values()],
         "live": False,
         "version": 0,
     }
+
+
+def film_cameras(spread: Spread) -> list[Json]:
+    """The cameras of the design's film plan, as a camera with a usual lens takes them.
+
+    Returns
+    -------
+    Each with ``name``, ``eye`` and ``target`` (mm, the book on its table), ``field`` (vertical
+    angle of view, degrees) and ``opening_deg``; none if the design lists no shots.
+    """
+    if not spread.design.shots:
+        return []
+    from preview.optics import SENSORS
+    from preview.plan.shots import Gear, plan
+
+    return [
+        {
+            "name": shot.name,
+            "eye": list(shot.camera.eye),
+            "target": list(shot.camera.target),
+            "field": float(np.degrees(shot.camera.field)),
+            "opening_deg": float(np.degrees(shot.settings.to_opening)),
+        }
+        for shot in plan(spread, Gear(SENSORS["aps-c"], _FOCAL_MM)).shots
+    ]
+
+
+def fit_findings(report: Report) -> list[Json]:
+    """What the fit report found, each with the opening and the place to look at."""
+    findings = []
+    for finding in report.findings:
+        place = finding.place
+        opening = finding.worst_deg if place is None else place.opening_deg
+        pieces = [finding.piece, *(part.split(".")[0] for part in finding.parts)]
+        findings.append(
+            {
+                "opening_deg": opening,
+                "place": None if place is None else np.mean(place.points, axis=0).tolist(),
+                "pieces": [name for name in dict.fromkeys(pieces) if name not in ("", "page")],
+                "severity": finding.severity,
+                "text": " – ".join(filter(None, (finding.text, finding.advice))),
+            }
+        )
+    return findings
 
 
 def building_steps(spread: Spread) -> list[Json]:
@@ -76,14 +123,15 @@ def building_steps(spread: Spread) -> list[Json]:
                 hosts.append(join.host)
     order = list(dict.fromkeys(sheet.piece for sheet in spread.sheets))
     order.remove("page")
-    done, steps = {"page"}, []
+    done: set[str] = {"page"}
+    steps: list[Json] = []
     while order:
         ready = [p for p in order if {h.split(".")[0] for h in glued.get(p, ())} <= done]
         piece = (ready or order)[0]  # pieces that carry each other: in the order of the design
         order.remove(piece)
         done.add(piece)
-        hosts = " and ".join(_host_words(host) for host in glued.get(piece, ()))
-        steps.append({"piece": piece, "text": f"Glue {piece} on {hosts}" if hosts else piece})
+        words = " and ".join(_host_words(host) for host in glued.get(piece, ()))
+        steps.append({"piece": piece, "text": f"Glue {piece} on {words}" if words else piece})
     return steps
 
 
@@ -92,15 +140,18 @@ def _host_words(host: str) -> str:
     return f"the {facet} page" if piece == "page" else f"{piece} ({facet})"
 
 
-def motion_finding(finding: Finding, linkage: Linkage, motion: Motion) -> Json:
+def motion_findings(linkage: Linkage, motion: Motion) -> list[Json]:
     """What the solver found, as the page lists it, with the middle of the fold as its place."""
-    return {
-        "opening_deg": round(float(np.degrees(finding.opening)), 2),
-        "place": _fold_place(finding, linkage, solved_run(motion)),
-        "pieces": [finding.fold.split(".")[0]],
-        "severity": "problem",
-        "text": finding.reason,
-    }
+    return [
+        {
+            "opening_deg": round(float(np.degrees(finding.opening)), 2),
+            "place": _fold_place(finding, linkage, solved_run(motion)),
+            "pieces": [finding.fold.split(".")[0]],
+            "severity": "fail",
+            "text": finding.reason,
+        }
+        for finding in motion.findings
+    ]
 
 
 def _fold_place(finding: Finding, linkage: Linkage, motion: Motion) -> list[float] | None:
@@ -167,6 +218,15 @@ def _rings(polygon: shapely.Polygon) -> Iterator[list[float]]:
     polygon = shapely.orient_polygons(polygon)
     for ring in (polygon.exterior, *polygon.interiors):
         yield np.round(np.asarray(ring.coords)[:-1, :2], _DECIMALS).ravel().tolist()
+
+
+def _view(view: View) -> Json:
+    """A view; the page counts azimuths from the reader's place."""
+    return {
+        "name": view.name,
+        "azimuth": float(np.degrees(view.azimuth)) + 90,
+        "elevation": float(np.degrees(view.elevation)),
+    }
 
 
 def _mood(mood: Mood) -> Json:

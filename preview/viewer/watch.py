@@ -17,10 +17,16 @@ LOOK_S = 0.1
 
 @dataclass(frozen=True)
 class Build:
-    """A scene and the files it was made of."""
+    """A scene and the files it was made of.
+
+    Parameters
+    ----------
+    complete : gives the scene with what takes longer to work out, after the first is shown.
+    """
 
     scene: dict[str, Any]
     files: tuple[Path, ...]
+    complete: Callable[[], dict[str, Any]] | None = None
 
 
 @dataclass(frozen=True)
@@ -60,6 +66,7 @@ class Watcher:
         first = build()
         self._files = first.files
         self._state = State(first.scene)
+        self._complete = first.complete
         self._changed = threading.Condition()
         self._stop = threading.Event()
         self._thread = threading.Thread(target=self._run, daemon=True)
@@ -98,6 +105,8 @@ class Watcher:
             if now == before and now != self._seen:
                 self._seen = now
                 self._publish(self._rebuilt())
+            elif now == self._seen and self._complete:
+                self._publish(self._completed())
             before = now
 
     def _rebuilt(self) -> State:
@@ -107,10 +116,16 @@ class Watcher:
             return replace(self._state, mistake=str(error).split("\n", 1)[0])
         except OSError as error:
             return replace(self._state, mistake=f"{error.filename}: {error.strerror}")
+        self._complete = build.complete
         if build.files != self._files:
             self._files = build.files
             self._seen = fingerprint(self._files)
         return State(build.scene, self._state.version + 1, "", self._state.news)
+
+    def _completed(self) -> State:
+        complete, self._complete = self._complete, None
+        assert complete is not None
+        return replace(self._state, scene=complete(), version=self._state.version + 1)
 
     def _publish(self, state: State) -> None:
         with self._changed:

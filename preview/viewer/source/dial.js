@@ -46,8 +46,9 @@ export class Dial {
     }
     this.arm = draw("g", { class: "arm" });
     this.arm.append(
-      draw("line", { x1: -30, y1: 0, x2: -97, y2: 0 }),
-      draw("circle", { cx: -66, cy: 0, r: 5.5 }),
+      draw("line", { x1: -31, y1: 0, x2: -66, y2: 0 }),
+      draw("line", { x1: -85, y1: 0, x2: -98, y2: 0 }),
+      draw("circle", { cx: -53, cy: 0, r: 5.5 }),
     );
     const body = draw("path", {
       class: "body",

@@ -37,8 +37,6 @@ export class Hand {
     this.canvas.focus({ preventScroll: true });
     this.pull = { side, local: hit.local, pointer: event.pointerId };
     this.canvas.classList.add("pull");
-    this.hint.classList.remove("shown");
-    this.learnt = true;
   }
 
   move(event) {
@@ -119,14 +117,13 @@ export class Hand {
 
   /** Say once that the pages can be pulled. */
   invite() {
-    if (this.learnt) return;
     const { stage, opening, views } = this.viewer;
-    if (!views.name) return this.hint.classList.remove("shown");
+    this.hint.classList.toggle("shown", Boolean(views.name));
+    if (this.hint.hidden || !views.name) return;
     const { width, height } = stage.book;
     const [x, y] = this.viewer.projectScene(
       stage.pagePoint(1, { x: width, y: height * 0.45, z: 0 }, opening),
     );
     Object.assign(this.hint.style, { left: `${Math.min(x, innerWidth - 90)}px`, top: `${y}px` });
-    this.hint.classList.add("shown");
   }
 }

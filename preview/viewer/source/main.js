@@ -3,7 +3,6 @@ import { buildCard, element, fitCard, foldWords, pictureCard, piecesCard, showFo
 import { Clip } from "./capture.js";
 import { Hand } from "./hand.js";
 import { Viewer } from "./viewer.js";
-import { VIEWS } from "./views.js";
 import { Vector3 } from "three";
 
 const byId = (id) => document.getElementById(id);
@@ -46,6 +45,14 @@ class Page {
     document.querySelector("h1").textContent = data.title;
     this.fillViews();
     const own = data.pieces.filter((piece) => piece.name !== "page");
+    const fit = {
+      id: "fit",
+      label: "Fit",
+      count: data.findings.length,
+      card: fitCard(data.findings, data.checked, (finding) => this.visit(finding)),
+    };
+    // A page to send shows the fit only if it was asked to.
+    const fits = data.live || data.checked || data.findings.length ? [fit] : [];
     this.tabs.fill([
       {
         id: "pieces",
@@ -57,12 +64,7 @@ class Page {
           all: (shown) => own.forEach((piece) => this.show(piece.name, shown)),
         }),
       },
-      {
-        id: "fit",
-        label: "Fit",
-        count: data.findings.length,
-        card: fitCard(data.findings, data.checked, (finding) => this.visit(finding)),
-      },
+      ...fits,
       { id: "build", label: "Build", card: buildCard(data.steps, (to) => this.build(to), () => this.leaveBuild()) },
       { id: "photo", label: "Picture", card: this.pictureCard() },
     ]);
@@ -71,17 +73,19 @@ class Page {
 
   fillViews() {
     const { viewer } = this;
-    const entries = Object.entries(VIEWS).map(([name, { label }]) =>
+    const entries = this.data.views.map(({ name }) =>
       element(
         "button",
         { type: "button", "aria-pressed": "false", "data-view": name, onclick: () => viewer.views.travel(name) },
-        label,
+        name,
       ),
     );
-    const go = (camera) =>
-      viewer.views.go({ eye: new Vector3(...camera.eye), target: new Vector3(...camera.target) });
     for (const camera of this.data.cameras) {
-      entries.push(element("button", { type: "button", onclick: () => go(camera) }, camera.name));
+      const film = () => {
+        viewer.film(camera);
+        byId("frame-choice").value = viewer.frame;
+      };
+      entries.push(element("button", { type: "button", class: "film", onclick: film }, camera.name));
     }
     document.querySelector(".views").replaceChildren(...entries);
   }
@@ -232,6 +236,7 @@ class Page {
     byId("drawer").addEventListener("click", () => {
       const open = byId("panel").classList.toggle("open");
       byId("drawer").setAttribute("aria-expanded", open);
+      viewer.resize();
     });
     for (const [key, meaning] of KEYS) {
       document.querySelector(".keys").append(element("dt", {}, key), element("dd", {}, meaning));
@@ -245,7 +250,6 @@ class Page {
   toggle() {
     if (this.viewer.playing || this.viewer.entrance) this.viewer.pause();
     else this.viewer.play();
-    this.hand.hint.classList.remove("shown");
   }
 
   showView() {
@@ -274,7 +278,7 @@ class Page {
     if (shiftKey && arrows[key]) return () => views.turn(...arrows[key]);
     const zooms = { "+": 1.12, "=": 1.12, "-": 1 / 1.12 };
     if (zooms[key]) return () => views.zoom(zooms[key]);
-    const name = Object.keys(VIEWS)["123".indexOf(key)];
+    const name = this.data.views["123".indexOf(key)]?.name;
     return name ? () => views.travel(name) : null;
   }
 
@@ -300,7 +304,7 @@ class Page {
   start() {
     const wanted = new URLSearchParams(location.hash.slice(1));
     const view = wanted.get("view");
-    if (view in VIEWS) this.viewer.views.jump(view);
+    if (this.viewer.views.named.has(view)) this.viewer.views.jump(view);
     const opening = parseFloat(wanted.get("opening"));
     if (Number.isFinite(opening)) this.viewer.setOpening(opening);
     else this.viewer.enter();
@@ -318,7 +322,7 @@ class Page {
       shown = news.version;
       const answer = await fetch("/scene.json", { cache: "no-store" });
       const pose = this.viewer.views.pose;
-      this.viewer.load(await answer.json());
+      this.viewer.load({ ...(await answer.json()), live: true });
       this.viewer.views.pose = pose;
       this.fill();
       this.say("The design has changed");

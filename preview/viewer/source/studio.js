@@ -33,6 +33,8 @@ const SLOW_PASSES = 24;
 const HANDOVER = 20;
 // While the spread moves, this share of the sky comes from above and casts shadow.
 const OVERHEAD = 0.45;
+// Light from the table is not tested for what stands in its way, which is about half the time.
+const BOUNCE = 0.5;
 
 export class Studio {
   constructor(canvas, scene) {
@@ -133,7 +135,8 @@ export class Studio {
     this.mood = mood;
     this.table.material.color.set(mood.table);
     this.backdrop.value.set(mood.backdrop).multiplyScalar(mood.gain);
-    this.renderer.setClearColor(this.backdrop.value, 1);
+    const far = this.backdrop.value.clone().multiplyScalar(1 - 0.5 * mood.falloff);
+    this.renderer.setClearColor(far, 1);
     this.falloff.value = mood.falloff;
     this.setPasses(this.passes);
     this.invalidate();
@@ -167,7 +170,7 @@ export class Studio {
     this.key.shadow.radius = 5;
     this.overhead.shadow.radius = 12;
     this.ambient.color.setRGB(...sky);
-    this.ambient.groundColor.setRGB(...ground);
+    this.ambient.groundColor.setRGB(...ground).multiplyScalar(BOUNCE / (1 - OVERHEAD));
     this.ambient.intensity = Math.PI * (1 - OVERHEAD);
   }
 
@@ -187,11 +190,13 @@ export class Studio {
     const [a, b] = spread2(k + 0.5);
     const dome = onDome(a, b);
     this.aim(this.overhead, dome, sky, this.glow(dome) / this.level);
-    this.key.shadow.radius = 1.5;
-    this.overhead.shadow.radius = 3;
+    // Fewer passes need softer shadows each, or their edges could be counted.
+    const soften = Math.sqrt(PASSES / this.passes);
+    this.key.shadow.radius = 1.5 * soften;
+    this.overhead.shadow.radius = 3 * soften;
     this.ambient.color.setRGB(0, 0, 0);
     this.ambient.groundColor.setRGB(...ground);
-    this.ambient.intensity = Math.PI;
+    this.ambient.intensity = Math.PI * BOUNCE;
   }
 
   /** The sky is brighter on the side of the key. */
@@ -337,7 +342,7 @@ uniform float falloff;
 const TABLE_BODY = /* glsl */ `
 float away = length(vTable - extent.xy) / extent.z;
 outgoingLight *= 1.0 - falloff * smoothstep(0.75, 4.5, away);
-outgoingLight = mix(outgoingLight, backdrop, smoothstep(1.6, 6.5, away));
+outgoingLight = mix(outgoingLight, backdrop * (1.0 - 0.5 * falloff), smoothstep(1.4, 5.0, away));
 `;
 
 const AVERAGE = /* glsl */ `

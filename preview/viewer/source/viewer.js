@@ -22,7 +22,7 @@ export class Viewer {
     this.dark = matchMedia("(prefers-color-scheme: dark)");
     this.stage = new Stage(data);
     this.studio = new Studio(this.canvas, this.stage.scene);
-    this.views = new Views(this.canvas, [], () => this.change(), () => this.calm.matches);
+    this.views = new Views(this.canvas, () => this.change(), () => this.calm.matches);
     this.dial = new Dial(byId("dial"), this.limits, (opening) => this.choose(opening));
     this.costs = [];
     this.waiting = [];
@@ -65,6 +65,7 @@ export class Viewer {
     const reach = Math.max(...all.map((point) => point.distanceTo(centre)));
     this.studio.setRoom(centre, reach, -book.depth);
     // The closed book stands taller than anything; the framing is for the open spread.
+    this.views.setNamed(this.stage.data.views);
     this.views.points = this.stage.reach(openings.slice(2).concat(motion.clamp(STANDING_DEG)));
   }
 
@@ -83,10 +84,12 @@ export class Viewer {
   /** The reader chooses an opening: stop what moves by itself. */
   choose(opening) {
     this.pause();
+    byId("hint").hidden = true;
     this.setOpening(opening);
   }
 
   play() {
+    byId("hint").hidden = true;
     this.playing = { since: null, phase: this.phase };
     byId("play").setAttribute("aria-pressed", "true");
     byId("play").setAttribute("aria-label", "Pause");
@@ -185,7 +188,8 @@ export class Viewer {
     const wide = width > 820;
     const right = wide ? 340 : 0;
     const top = this.frame === "none" ? (wide ? 92 : 104) : wide ? 16 : 104;
-    const bottom = wide ? 176 : 220;
+    const drawer = !wide && byId("panel").classList.contains("open");
+    const bottom = drawer ? byId("panel").offsetHeight + 8 : wide ? 176 : 220;
     const free = { left: 20, top, width: width - right - 40, height: height - top - bottom };
     const ratio = FRAMES[this.frame];
     if (!ratio) return free;
@@ -202,7 +206,14 @@ export class Viewer {
   setFrame(frame) {
     this.frame = frame;
     this.resize();
-    this.views.travel(this.views.name ?? "reader");
+    if (!this.views.name) this.views.travel("reader");
+  }
+
+  /** Look as a camera of the film does, within its frame. */
+  film(camera) {
+    if (!(this.frame in FRAMES)) this.setFrame("16:9");
+    this.choose(camera.opening_deg);
+    this.views.film(camera);
   }
 
   showFrame({ left, top, width, height }) {

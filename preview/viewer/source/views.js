@@ -7,18 +7,16 @@ const RADIANS = Math.PI / 180;
 const FIELD = 27;
 const TRAVEL_MS = 700;
 
-// Azimuth 0 is the reader's place at the foot of the page; elevation over the table. Degrees.
-export const VIEWS = {
-  reader: { label: "Reader", azimuth: 5, elevation: 27 },
-  overhead: { label: "Overhead", azimuth: 0, elevation: 89.9 },
-  low: { label: "Low", azimuth: -14, elevation: 9 },
-};
-
 export class Views {
-  constructor(canvas, points, changed, calm) {
+  /**
+   * @param changed called when the picture must be drawn again.
+   * @param calm tells whether the reader wants no motion.
+   */
+  constructor(canvas, changed, calm) {
     this.camera = new PerspectiveCamera(FIELD, 1, 10, 5000);
     this.camera.up.set(0, 0, 1);
-    this.points = points;
+    this.points = [];
+    this.named = new Map();
     this.changed = changed;
     this.calm = calm;
     this.name = "reader";
@@ -81,14 +79,23 @@ export class Views {
   }
 
   jump(name) {
+    this.camera.fov = FIELD;
+    this.place(this.framing(this.named.get(name)));
     this.name = name;
-    this.place(this.framing(VIEWS[name]));
   }
 
   /** Travel to a named view. */
   travel(name) {
-    this.go(this.framing(VIEWS[name]));
+    this.camera.fov = FIELD;
+    this.go(this.framing(this.named.get(name)));
     this.name = name;
+  }
+
+  /** Travel to a camera of the film: its picture fills the free area from top to bottom. */
+  film({ eye, target, field }) {
+    const share = this.window.height / this.area.height;
+    this.camera.fov = (2 * Math.atan(Math.tan((field / 2) * RADIANS) * share)) / RADIANS;
+    this.go({ eye: new Vector3(...eye), target: new Vector3(...target) });
   }
 
   /** Travel to an eye and a target, mm. */
@@ -137,7 +144,7 @@ export class Views {
     this.controls.target.copy(target);
     const distance = eye.distanceTo(target);
     this.camera.near = Math.max(5, distance * 0.2);
-    this.camera.far = distance * 12;
+    this.camera.far = distance * 40;
     this.camera.updateProjectionMatrix();
     this.controls.update();
   }
@@ -165,6 +172,11 @@ export class Views {
       eye: this.camera.position.toArray(),
       target: this.controls.target.toArray(),
     };
+  }
+
+  /** @param views name, azimuth from the reader's place and elevation, degrees. */
+  setNamed(views) {
+    this.named = new Map(views.map((view) => [view.name, view]));
   }
 
   set pose({ name, eye, target }) {
