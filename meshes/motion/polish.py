@@ -92,6 +92,8 @@ def _step(
         curvature = curvature + closure_curvature(pose, multipliers[:, :closing])
         touching = multipliers[:, closing : closing + len(rows)]
         curvature = curvature + contacts.curvature(pose, rows, touching)
+        # Soft against the last multipliers, so that nothing is left of the softness in the end.
+        residual = residual + _SOFT * multipliers
     equations = residual.shape[1]
     system = np.zeros((count, size + equations, size + equations))
     system[:, :size, :size] = curvature
