@@ -15,6 +15,9 @@ from preview.scene import Surface
 
 # The cut edge of a sheet is darker than its faces: it is rough, and half in its own shade.
 RIM_SHADE = 0.80
+# Paper drawn thinner than this would show both its sides at once.
+THINNEST_MM = 0.05
+SOLID = ("page", "cover", "block")
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,18 +100,18 @@ def slabs(surfaces: Sequence[Surface], tolerance: float = 0.02) -> Patches:
         outline = thinned(surface.polygon, tolerance)
         front, back = linear(surface.front), linear(surface.back)
         place = _placer(surface)
-        flat, half = triangulate(outline), surface.thickness / 2
-        normal = surface.normal
+        is_solid = surface.material in SOLID
+        half = 0.0 if is_solid else max(surface.thickness, THINNEST_MM) / 2
+        flat, normal = triangulate(outline), surface.normal
         rows.append((place(flat, half), k, normal, front, back, surface.translucency, True))
-        if surface.material in ("page", "cover", "block"):
+        if is_solid:
             continue
         turned = place(flat[:, ::-1], -half)
         rows.append((turned, k, -normal, back, front, surface.translucency, False))
-        if half > 0:
-            edge = RIM_SHADE * (front + back) / 2
-            for corners, outward in _rims(outline, half):
-                world = surface.rotation @ outward
-                rows.append((place(corners), k, world, edge, edge, 0.0, True))
+        edge = RIM_SHADE * (front + back) / 2
+        for corners, outward in _rims(outline, half):
+            world = surface.rotation @ outward
+            rows.append((place(corners), k, world, edge, edge, 0.0, True))
     triangles, surface_of, normals, albedo, behind, tau, front_seen = zip(*rows, strict=True)
     counts = [len(part) for part in triangles]
     return _patches(

@@ -39,13 +39,19 @@ def disc(axis: np.ndarray, half_angle: float, count: int, turn: float = 0.0) -> 
 def dome(count: int, turn: float = 0.0, lift: float = 0.5) -> np.ndarray:
     """Even directions over the upper half space, shape (count, 3), float32.
 
+    The second half of them looks the opposite way of the first, half a step higher, so that a wall
+    hides half of them wherever it stands.
+
     Parameters
     ----------
+    count : even.
     turn : turns the pattern about z, radians.
     lift : where in its ring each direction lies, 0 to 1.
     """
-    z = (np.arange(count) + lift) / count
-    return _spiral(z, turn)
+    half = count // 2
+    steps = np.arange(half) + lift / 2
+    there, back = _spiral(steps / half, turn), _spiral((steps + 0.5) / half, turn + np.pi)
+    return np.concatenate([there, back])
 
 
 def sphere(count: int, turn: float = 0.0, lift: float = 0.5) -> np.ndarray:
