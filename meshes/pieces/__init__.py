@@ -11,11 +11,17 @@ from .arm import Arm
 from .blossom import Blossom
 from .box import Box
 from .carrier import Carrier
+from .drawn import Drawn
 from .flat import Flat
+from .mouth import Mouth
 from .piece import Piece
+from .pivot import Pivot
+from .platform import Platform
+from .stair import Stair
 from .strap import Strap
 from .tent import Tent
 from .v_fold import VFold
+from .zigzag import Zigzag
 
 KINDS: Mapping[str, type[Piece]] = {
     "flat": Flat,
@@ -24,6 +30,12 @@ KINDS: Mapping[str, type[Piece]] = {
     "carrier": Carrier,
     "strap": Strap,
     "box": Box,
+    "platform": Platform,
+    "stair": Stair,
+    "mouth": Mouth,
     "arm": Arm,
+    "pivot": Pivot,
+    "zigzag": Zigzag,
     "blossom": Blossom,
+    "drawn": Drawn,
 }

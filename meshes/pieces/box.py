@@ -63,7 +63,7 @@ class Box(OnCrease):
     def build(self, context: Context) -> Built:
         """See :class:`Piece`."""
         site = self.site(context)
-        net = _Net.of(self)
+        net = Net.of(self)
         outline = self._punched(context, net)
         sheet = context.sheet("net", outline, net.folds, net.parts, key="height")
         joins = [
@@ -75,7 +75,7 @@ class Box(OnCrease):
             joins.append(Join(context.id(facet), context.id(host), placement, side=-1))
         return Built((sheet,), tuple(joins))
 
-    def _punched(self, context: Context, net: _Net) -> Polygon:
+    def _punched(self, context: Context, net: Net) -> Polygon:
         outline = shapely.unary_union(list(net.parts.values()))
         for facet, shapes in self.holes.items():
             if facet not in net.frames:
@@ -96,7 +96,7 @@ def _sign(middle: Middle) -> Literal[1, -1]:
 
 
 @dataclass(frozen=True)
-class _Net:
+class Net:
     """The box laid flat, printed side up: the walls in a row, the lid above the right wall.
 
     Parameters
@@ -110,7 +110,7 @@ class _Net:
     frames: dict[str, Placement]
 
     @classmethod
-    def of(cls, piece: Box) -> _Net:
+    def of(cls, piece: Box) -> Net:
         """Lay the box flat."""
         net = cls({}, [], {})
         net.add_row(piece)

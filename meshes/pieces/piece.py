@@ -99,12 +99,7 @@ class OnCrease(Piece):
                 found=f"{at:g} mm",
                 allowed=f"0 to {site.length:.4g} mm",
             )
-        move = Placement(shift=(0.0, at))
-        return replace(
-            site,
-            left=replace(site.left, placement=site.left.placement.after(move)),
-            right=replace(site.right, placement=site.right.placement.after(move)),
-        )
+        return along(site, at)
 
 
 class OnFacet(Piece):
@@ -233,6 +228,16 @@ class Context:
             rest=fold.rest if spec.rest is None else spec.rest,
             stiffness=fold.stiffness if spec.stiffness is None else spec.stiffness,
         )
+
+
+def along(site: CreaseSite, at: float) -> CreaseSite:
+    """The same crease with the origin moved along it, mm."""
+    move = Placement(shift=(0.0, at))
+    return replace(
+        site,
+        left=replace(site.left, placement=site.left.placement.after(move)),
+        right=replace(site.right, placement=site.right.placement.after(move)),
+    )
 
 
 def refuse(

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
 import numpy as np
 import shapely
 from pydantic import Field, model_validator
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import LineString, Polygon
 
 from meshes.measure import Length, Pair, complaint, degrees, mm
 from meshes.outline import Outline
@@ -63,6 +64,9 @@ class VFold(OnCrease):
     holes: Annotated[list[Outline], Field(max_length=100)] = Field(
         default_factory=list, description="shapes cut out of the panels"
     )
+    floor: Outline | None = Field(
+        None, description="shape cut away at the foot, its base on the crease; needs a gap"
+    )
     tab: Length = Field(8.0, description="depth of the glue tabs")
     tabs: Literal["front", "behind"] = Field(
         "behind", description="the tabs lie in front, face up, or behind, out of sight"
@@ -79,11 +83,14 @@ class VFold(OnCrease):
 
     def build(self, context: Context) -> Built:
         """See :class:`Piece`."""
-        site = self.site(context)
+        return self.build_on(context, self.site(context))
+
+    def build_on(self, context: Context, site: CreaseSite) -> Built:
+        """The piece on a crease whose origin is where the ridge starts."""
         angles = _Angles.of(self, site)
         panels = {side: self._panel(context, angles, side) for side in _SIDES}
-        top = min(_reach(panel) for panel in panels.values())
-        folds = [Fold("ridge", (0.0, 0.0), (0.0, top), 1 if self.points == "up" else -1)]
+        low, top = _spine(panels)
+        folds = [Fold("ridge", (0.0, low), (0.0, top), 1 if self.points == "up" else -1)]
         parts = list(panels.values())
         labels: dict[str, Vector | Polygon] = {}
         for side, name in _SIDES.items():
@@ -109,13 +116,13 @@ class VFold(OnCrease):
         own = "left_outline" if side < 0 else "right_outline"
         shape = getattr(self, own) or self.outline
         height = self.gusset or foot if shape else self.ridge or foot
-        gusset = Polygon([(0, 0), polar(foot, direction), (0, height)])
-        if shape is None:
-            return gusset
-        between = (direction + np.pi / 2) / 2
-        wedge = Polygon([(0, 0), polar(_FAR, direction), polar(2 * _FAR, between), (0, _FAR)])
-        drawn = context.drawn(own if getattr(self, own) else "outline", shape)
-        return largest(drawn.intersection(wedge).union(gusset))
+        panel = Polygon([(0, 0), polar(foot, direction), (0, height)])
+        if shape is not None:
+            drawn = context.drawn(own if getattr(self, own) else "outline", shape)
+            panel = largest(drawn.intersection(_wedge(direction)).union(panel))
+        if self.floor is not None:
+            panel = largest(panel.difference(context.drawn("floor", self.floor)))
+        return panel
 
     def _foot(self, angles: _Angles, side: int) -> tuple[Vector, Vector]:
         """The ends of a glue crease, from the ridge outwards."""
@@ -196,11 +203,22 @@ def _panel_angles(piece: VFold, sign: int) -> tuple[float, float]:
     return left, right
 
 
-def _reach(panel: Polygon) -> float:
-    """How far a panel reaches up the ridge without a break, mm."""
-    spine = panel.intersection(LineString([(0, 0), (0, _FAR)]))
-    runs = shapely.line_merge(
-        shapely.MultiLineString([p for p in shapely.get_parts(spine) if p.length])
-    )
-    first = min(shapely.get_parts(runs), key=lambda run: run.distance(Point(0, 0)))
-    return float(first.bounds[3])
+def _wedge(direction: float) -> Polygon:
+    """All between the ridge and a glue crease of that direction on the sheet."""
+    between = (direction + np.pi / 2) / 2
+    return Polygon([(0, 0), polar(_FAR, direction), polar(2 * _FAR, between), (0, _FAR)])
+
+
+def _spine(panels: Mapping[int, Polygon]) -> tuple[float, float]:
+    """Where the ridge starts and how far both panels reach along it without a break, mm."""
+    lows, highs = [], []
+    for panel in panels.values():
+        spine = panel.intersection(LineString([(0, 0), (0, _FAR)]))
+        runs = [part for part in shapely.get_parts(spine) if part.length > 1e-9]
+        if not runs:
+            raise refuse("outline", "leaves nothing to fold along the ridge")
+        merged = shapely.get_parts(shapely.line_merge(shapely.MultiLineString(runs)))
+        first = min(merged, key=lambda run: run.bounds[1])
+        lows.append(float(first.bounds[1]))
+        highs.append(float(first.bounds[3]))
+    return max(lows), min(highs)

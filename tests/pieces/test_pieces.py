@@ -25,6 +25,24 @@ FLAT = {"kind": "flat", "on": "page.left", "outline": {"shape": "ellipse", "leng
 STRAP = {"kind": "strap", "at": 90, "distance": 25, "panels": [34, 10, 44], "width": 20}
 BOX = {"kind": "box", "at": 90, "distance": 20, "height": 35, "width": 30}
 ARM = {"kind": "arm", "on": "page.right", "length": 40}
+STAIR = {
+    "kind": "stair",
+    "reach": 60,
+    "length": 100,
+    "steps": [
+        {"start": 10, "length": 30, "distance": [20, 40]},
+        {"start": 40, "length": 20, "distance": 30},
+        {"start": 75, "length": 25, "distance": [45, 15]},
+    ],
+}
+MOUTH = {"kind": "mouth", "reach": 60, "length": 100, "cut": 30, "upper": 35, "lower": 20}
+PLATFORM = {
+    "kind": "platform",
+    "distance": 15,
+    "height": 25,
+    "width": 30,
+    "outline": {"shape": "ellipse", "length": 90, "width": 100, "y": -45},
+}
 SPECIMENS: dict[str, dict[str, Any]] = {
     "plain V": V,
     "leaf V": V | {"outline": LEAF},
@@ -49,6 +67,19 @@ SPECIMENS: dict[str, dict[str, Any]] = {
     "box with one end": BOX | {"front": "none"},
     "tube": BOX | {"front": "none", "back": "none", "lid": "out"},
     "house with a window": BOX | {"holes": {"left": [{"shape": "ellipse", "length": 9, "y": 12}]}},
+    "V with an arch for a floor": V
+    | {
+        "outline": LEAF | {"width": 60},
+        "gap": 12,
+        "floor": {"shape": "ellipse", "length": 22, "y": -11},
+    },
+    "pivot": V | {"kind": "pivot", "arm": 50, "arm_turn": -30, "arm_paper": "film"},
+    "zigzag": {"kind": "zigzag", "at": 60, "foot": 20, "ridge": 50},
+    "stair": STAIR,
+    "mouth": MOUTH,
+    "askew mouth": MOUTH | {"cut": [25, 35], "lower": 0},
+    "platform": PLATFORM,
+    "platform on four struts": PLATFORM | {"struts": [32]},
     "arm": ARM,
     "flat": FLAT,
     "turned over flat": FLAT | {"printed": "back"},
@@ -56,8 +87,12 @@ SPECIMENS: dict[str, dict[str, Any]] = {
 
 
 def sheet_of(spread: Spread, piece: str = "piece") -> Sheet:
-    (sheet,) = (s for s in spread.sheets if s.piece == piece)
+    (sheet,) = sheets_of(spread, piece)
     return sheet
+
+
+def sheets_of(spread: Spread, piece: str = "piece") -> list[Sheet]:
+    return [sheet for sheet in spread.sheets if sheet.piece == piece]
 
 
 def signs(sheet: Sheet) -> dict[str, int]:
@@ -73,17 +108,20 @@ def on_page(spread: Spread, facet: str) -> shapely.Polygon:
 
 @pytest.mark.parametrize("name", SPECIMENS)
 def test_facets_fill_the_sheet_without_overlap(make: Make, name: str) -> None:
-    sheet = sheet_of(make(piece=SPECIMENS[name]))
-    total = sum(facet.polygon.area for facet in sheet.facets)
-    assert total == pytest.approx(sheet.outline.area, rel=1e-9)
-    assert all(facet.polygon.is_valid for facet in sheet.facets)
-    assert len({facet.name for facet in sheet.facets}) == len(sheet.facets)
+    sheets = sheets_of(make(piece=SPECIMENS[name]))
+    for sheet in sheets:
+        total = sum(facet.polygon.area for facet in sheet.facets)
+        assert total == pytest.approx(sheet.outline.area, rel=1e-9)
+        assert all(facet.polygon.is_valid for facet in sheet.facets)
+    names = [facet.name for sheet in sheets for facet in sheet.facets]
+    assert len(set(names)) == len(names)
+    assert not any(name.startswith("facet-") for name in names)
 
 
 @pytest.mark.parametrize("name", SPECIMENS)
 def test_every_fold_lies_on_the_edge_of_both_its_facets(make: Make, name: str) -> None:
-    sheet = sheet_of(make(piece=SPECIMENS[name]))
-    for crossing in sheet.crossings:
+    sheets = sheets_of(make(piece=SPECIMENS[name]))
+    for sheet, crossing in ((s, c) for s in sheets for c in s.crossings):
         line = shapely.LineString([crossing.fold.start, crossing.fold.end])
         for facet in (crossing.left, crossing.right):
             edge = sheet.facet(facet).polygon.exterior.buffer(1e-5)
@@ -111,6 +149,16 @@ def test_it_closes_flat(make: Make, name: str) -> None:
             points = np.column_stack([corners, np.zeros(len(corners))])
             moved = points @ motion.rotations[0, k].T + motion.translations[0, k]
             assert np.abs(moved[:, 0]).max() < 1e-6
+
+
+@pytest.mark.parametrize("name", SPECIMENS)
+def test_left_and_right_of_a_fold_are_as_seen_along_it(make: Make, name: str) -> None:
+    for sheet in sheets_of(make(piece=SPECIMENS[name])):
+        for crossing in sheet.crossings:
+            start, end = np.array(crossing.fold.start), np.array(crossing.fold.end)
+            across = np.array([start[1] - end[1], end[0] - start[0]]) / crossing.fold.length
+            left = shapely.Point((start + end) / 2 + 0.02 * across)
+            assert sheet.facet(crossing.left).polygon.covers(left)
 
 
 def test_v_fold_names_and_signs(make: Make) -> None:
