@@ -263,10 +263,11 @@ class Marcher:
 
     def poses_at(self, opening: float, block: Block) -> Poses:
         """Rotations (B, 3, 3) and translations (B, 3) of what a block stands on; others are NaN."""
-        stage = np.array([opening])
-        poses = self.given(stage)
-        place(self.ancestors(block), stage, poses)
-        return poses[0][0], poses[1][0]
+        stages = np.unique([opening, *support(np.array([opening]))])
+        poses = self.given(stages)
+        place(self.ancestors(block), stages, poses)
+        k = int(np.searchsorted(stages, opening))
+        return poses[0][k], poses[1][k]
 
     def ancestors(self, block: Block) -> list[Track]:
         """Tracks of everything that the block stands on, hosts first."""

@@ -12,7 +12,7 @@ from meshes.linkage import Linkage
 
 from .blocks import Block, Misfit
 from .closure import Closure
-from .contact import Contacts, find_contacts
+from .contact import Contacts
 from .march import Stop, interpolation, newton, pin
 from .polish import Held, held_at, polish
 from .rest import Rest, Springs
@@ -107,15 +107,13 @@ class Roamer:
         block: Block,
         openings: np.ndarray,
         closure_at: ClosureAt,
-        pages: tuple[int, ...],
+        contacts: Contacts,
     ) -> None:
         self.block = block
         self.openings = openings
         self.closure_at = closure_at
         self.rings = find_rings(linkage, block)
-        first = closure_at(block.start)
-        assert first is not None
-        self.contacts = find_contacts(linkage, block, first.at(block.rest), pages)
+        self.contacts = contacts
         self.rests: dict[int, Rest] = {}
         self.stops: list[Stop] = []
         self.branches: list[float] = []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -11,16 +12,32 @@ from meshes.linkage import Linkage
 from . import roam
 from .blocks import Block, Misfit, Planner, adrift, components
 from .closure import Closure, Topology
-from .contact import with_obstacles
-from .march import Marcher, Poses, Stop, fill, place, support
+from .contact import find_contacts, with_obstacles
+from .findings import jams, leaps, not_assembled, not_held
+from .march import Marcher, Poses, fill, place, support
 from .result import Finding, Motion
 from .roam import Course, Roamer
+from .twins import twin_course
 
 # Openings at which a first pose is tried; deep hosts are nearly shut at small ones.
 _STARTS_DEG = (120.0, 90.0, 150.0, 60.0, 30.0)
 PAGES = (0, 1)
 # Openings nearer to each other than this are one.
 _SAME_RAD = 1e-9
+
+
+@dataclass(frozen=True)
+class Given:
+    """Bodies that move by themselves.
+
+    Parameters
+    ----------
+    known : indices of these bodies.
+    poses : of all bodies at openings of shape (S,); those that are not known are NaN.
+    """
+
+    known: frozenset[int]
+    poses: Callable[[np.ndarray], Poses]
 
 
 def solve(linkage: Linkage, openings: np.ndarray) -> Motion:
@@ -44,64 +61,25 @@ def solve(linkage: Linkage, openings: np.ndarray) -> Motion:
     """
     asked = _check_openings(openings)
     loose = adrift(linkage, frozenset(PAGES))
-
-    def given(stages: np.ndarray) -> Poses:
-        rotations, translations = page_poses(len(linkage.bodies), stages)
-        rotations[:, loose] = np.eye(3)
-        translations[:, loose] = 0.0
-        return rotations, translations
-
-    blocks, misfits = plan(linkage, given, frozenset([*PAGES, *loose]))
-    marcher = Marcher(given)
+    given = _given(linkage, loose)
+    blocks, misfits = plan(linkage, given)
+    marcher = Marcher(given.poses)
     marcher.march(block for block in blocks if not block.free)
     free = [with_obstacles(linkage, block, PAGES) for block in blocks if block.free]
-    extra = [roam.stages(), *([block.start] for block in free)] if free else []
-    stages = _merge(asked, np.concatenate([support(asked), *extra]))
-    poses = given(stages)
+    stages = _stages(asked, free)
+    poses = given.poses(stages)
     angles = np.full((len(stages), len(linkage.hinges)), np.nan)
     for k, path in place(marcher.tracks, stages, poses).items():
         angles[:, k] = path
-    findings = [_not_assembled(linkage, misfit) for misfit in misfits]
-    findings += [_adrift(linkage, body) for body in loose]
-    findings += _jams(linkage, [(track.block, track.stops) for track in marcher.tracks])
-    courses: list[Course] = []
-    for block in free:
-        course = _roam(linkage, block, stages, poses, marcher)
-        if isinstance(course, Misfit):
-            findings.append(_not_assembled(linkage, course))
-            continue
-        courses.append(course)
-        angles[:, list(block.hinges)] = course.angles
-        fill([block], course.angles[None], poses)
-    findings += _jams(linkage, [(course.block, course.stops) for course in courses])
-    findings += _leaps(linkage, courses)
+    courses, restless = _rest(linkage, free, stages, poses, marcher)
+    for course in courses:
+        angles[:, list(course.block.hinges)] = course.angles
+    stopped = [(track.block, track.stops) for track in marcher.tracks]
+    stopped += [(course.block, course.stops) for course in courses]
+    findings = [not_assembled(linkage, misfit) for misfit in [*misfits, *restless]]
+    findings += [not_held(linkage, body) for body in loose]
+    findings += jams(linkage, stopped) + leaps(linkage, courses)
     return _motion(asked, np.searchsorted(stages, asked), poses, angles, findings, blocks)
-
-
-def _merge(asked: np.ndarray, more: np.ndarray) -> np.ndarray:
-    """Asked openings, exactly, and others that are not next to one of them; ascending."""
-    stages = np.unique(asked)
-    for opening in more:
-        if np.abs(stages - opening).min() > _SAME_RAD:
-            stages = np.append(stages, opening)
-    return np.sort(stages)
-
-
-def _roam(
-    linkage: Linkage, block: Block, stages: np.ndarray, poses: Poses, marcher: Marcher
-) -> Course | Misfit:
-    """Lead a free block through all stages, its hosts taken from `poses` or marched there."""
-
-    def closure_at(opening: float) -> Closure | None:
-        k = int(np.argmin(np.abs(stages - opening)))
-        here = poses[0][k], poses[1][k]
-        if abs(stages[k] - opening) > _SAME_RAD:
-            here = marcher.poses_at(opening, block)
-        if not np.isfinite(here[1][list(block.hosts)]).all():
-            return None
-        return block.closure(*here)
-
-    return Roamer(linkage, block, stages, closure_at, PAGES).run()
 
 
 def _check_openings(openings: np.ndarray) -> np.ndarray:
@@ -115,8 +93,20 @@ def _check_openings(openings: np.ndarray) -> np.ndarray:
     return np.clip(asked, 0.0, np.pi)
 
 
+def _given(linkage: Linkage, loose: Sequence[int]) -> Given:
+    """The pages, and whatever nothing holds, which stays where its sheet is drawn."""
+
+    def poses(openings: np.ndarray) -> Poses:
+        rotations, translations = page_poses(len(linkage.bodies), openings)
+        rotations[:, loose] = np.eye(3)
+        translations[:, loose] = 0.0
+        return rotations, translations
+
+    return Given(frozenset([*PAGES, *loose]), poses)
+
+
 def page_poses(bodies: int, openings: np.ndarray) -> Poses:
-    """Poses of the two pages at openings (S,); all other bodies are NaN."""
+    """Poses of the two pages at openings (S,), radians; all other bodies are NaN."""
     rotations = np.full((len(openings), bodies, 3, 3), np.nan)
     translations = np.full((len(openings), bodies, 3), np.nan)
     half = (np.pi - openings) / 2
@@ -128,22 +118,15 @@ def page_poses(bodies: int, openings: np.ndarray) -> Poses:
     return rotations, translations
 
 
-def plan(
-    linkage: Linkage, given: Callable[[np.ndarray], Poses], known: frozenset[int]
-) -> tuple[list[Block], list[Misfit]]:
-    """All blocks, hosts first, and what cannot be assembled at any opening.
-
-    Parameters
-    ----------
-    given : poses of the `known` bodies at openings of shape (S,).
-    """
+def plan(linkage: Linkage, given: Given) -> tuple[list[Block], list[Misfit]]:
+    """All blocks, hosts first, and what cannot be assembled at any opening."""
     solutions: dict[Topology, np.ndarray] = {}
     blocks, misfits = [], []
-    for hinges in components(linkage, known):
+    for hinges in components(linkage, given.known):
         failed: list[Misfit] = []
         for start in np.radians(_STARTS_DEG):
-            poses = given(np.array([start]))
-            placed = {body: (poses[0][0, body], poses[1][0, body]) for body in known}
+            poses = given.poses(np.array([start]))
+            placed = {body: (poses[0][0, body], poses[1][0, body]) for body in given.known}
             planner = Planner(linkage, hinges, float(start), placed, solutions)
             try:
                 blocks += planner.blocks()
@@ -153,6 +136,63 @@ def plan(
         else:
             misfits.append(min(failed, key=lambda misfit: misfit.gap))
     return sorted(blocks, key=lambda block: block.level), misfits
+
+
+def _stages(asked: np.ndarray, free: Sequence[Block]) -> np.ndarray:
+    """Asked openings, exactly, and those that the solver needs besides; ascending."""
+    more = [roam.stages(), *([block.start] for block in free)] if free else []
+    wanted = np.concatenate([asked, *more])
+    stages = np.unique(asked)
+    for opening in np.concatenate([wanted, support(wanted)]):
+        if np.abs(stages - opening).min() > _SAME_RAD:
+            stages = np.append(stages, opening)
+    return np.sort(stages)
+
+
+def _rest(
+    linkage: Linkage, free: Sequence[Block], stages: np.ndarray, poses: Poses, marcher: Marcher
+) -> tuple[list[Course], list[Misfit]]:
+    """Bring all free blocks to rest, and write their poses."""
+    courses: list[Course] = []
+    misfits = []
+    for block in free:
+        course = _course(linkage, block, stages, poses, marcher, courses)
+        if isinstance(course, Misfit):
+            misfits.append(course)
+        else:
+            courses.append(course)
+            fill([block], course.angles[None], poses)
+    return courses, misfits
+
+
+def _course(
+    linkage: Linkage,
+    block: Block,
+    stages: np.ndarray,
+    poses: Poses,
+    marcher: Marcher,
+    courses: Sequence[Course],
+) -> Course | Misfit:
+    """Lead a free block through all stages, unless an equal one has been led before."""
+
+    def closure_at(opening: float) -> Closure | None:
+        k = int(np.argmin(np.abs(stages - opening)))
+        here = poses[0][k], poses[1][k]
+        if abs(stages[k] - opening) > _SAME_RAD:
+            here = marcher.poses_at(opening, block)
+        if not np.isfinite(here[1][list(block.hosts)]).all():
+            return None
+        return block.closure(*here)
+
+    first = closure_at(block.start)
+    if first is None:
+        return Misfit(block.start, block.hinges[0], 0.0)
+    contacts = find_contacts(linkage, block, first.at(block.rest), PAGES)
+    for course in courses:
+        twin = twin_course(course, block, contacts, stages, poses)
+        if twin is not None:
+            return twin
+    return Roamer(linkage, block, stages, closure_at, contacts).run()
 
 
 def _motion(
@@ -179,55 +219,3 @@ def _motion(
         np.where(solved, gaps, np.nan),
         tuple(sorted(findings, key=lambda finding: finding.opening)),
     )
-
-
-def _not_assembled(linkage: Linkage, misfit: Misfit) -> Finding:
-    name = linkage.hinges[misfit.hinge].name
-    degrees = np.degrees(misfit.opening)
-    reason = (
-        f"{name} cannot be assembled: nearest at {degrees:.0f}°, where {misfit.gap:.2f} mm are "
-        "missing with every fold in its direction"
-    )
-    return Finding("cannot-assemble", float(misfit.opening), name, misfit.gap, reason)
-
-
-def _adrift(linkage: Linkage, body: int) -> Finding:
-    name = linkage.bodies[body].name
-    reason = f"nothing holds {name}: no glue and no fold ties it to the pages"
-    return Finding("cannot-assemble", 0.0, "", 0.0, reason)
-
-
-def _jams(linkage: Linkage, stopped: Sequence[tuple[Block, tuple[Stop, ...]]]) -> list[Finding]:
-    findings = []
-    for block, stops in stopped:
-        for stop in stops:
-            name = linkage.hinges[stop.hinge].name
-            closing = stop.opening < block.start
-            cause = "is folded shut" if stop.shut else "pulls taut"
-            reason = (
-                f"{name} {cause} at {np.degrees(stop.opening):.2f}°, so the spread cannot "
-                f"{'close' if closing else 'open'} further"
-            )
-            if stop.gap:
-                reason += f"; at the end {stop.gap:.2f} mm would be missing"
-            findings.append(Finding("jam", float(stop.opening), name, stop.gap, reason))
-    return findings
-
-
-def _leaps(linkage: Linkage, courses: Sequence[Course]) -> list[Finding]:
-    findings = []
-    for course in courses:
-        for snap in course.snaps:
-            name = linkage.hinges[snap.hinge].name
-            reason = (
-                f"{name} snaps by {np.degrees(snap.jump):.1f}° at {np.degrees(snap.opening):.2f}°"
-            )
-            findings.append(Finding("snap", snap.opening, name, 0.0, reason))
-        for opening in course.branches:
-            name = linkage.hinges[course.block.hinges[0]].name
-            reason = (
-                f"the piece of {name} has another pose at {np.degrees(opening):.1f}°, past the "
-                "opening at which it stops"
-            )
-            findings.append(Finding("two-branches", opening, name, 0.0, reason))
-    return findings

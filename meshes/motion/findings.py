@@ -1,0 +1,70 @@
+"""What the solver must tell about a motion, in words for a person."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from meshes.linkage import Linkage
+
+from .blocks import Block, Misfit
+from .march import Stop
+from .result import Finding
+from .roam import Course
+
+
+def not_assembled(linkage: Linkage, misfit: Misfit) -> Finding:
+    """A block that closes at no opening."""
+    name = linkage.hinges[misfit.hinge].name
+    degrees = np.degrees(misfit.opening)
+    reason = (
+        f"{name} cannot be assembled: nearest at {degrees:.0f}°, where {misfit.gap:.2f} mm are "
+        "missing with every fold in its direction"
+    )
+    return Finding("cannot-assemble", float(misfit.opening), name, misfit.gap, reason)
+
+
+def not_held(linkage: Linkage, body: int) -> Finding:
+    """A body that nothing ties to the pages."""
+    name = linkage.bodies[body].name
+    reason = f"nothing holds {name}: no glue and no fold ties it to the pages"
+    return Finding("cannot-assemble", 0.0, "", 0.0, reason)
+
+
+def jams(linkage: Linkage, stopped: Sequence[tuple[Block, tuple[Stop, ...]]]) -> list[Finding]:
+    """Where blocks stop short."""
+    findings = []
+    for block, stops in stopped:
+        for stop in stops:
+            name = linkage.hinges[stop.hinge].name
+            closing = stop.opening < block.start
+            cause = "is folded shut" if stop.shut else "pulls taut"
+            reason = (
+                f"{name} {cause} at {np.degrees(stop.opening):.2f}°, so the spread cannot "
+                f"{'close' if closing else 'open'} further"
+            )
+            if stop.gap:
+                reason += f"; at the end {stop.gap:.2f} mm would be missing"
+            findings.append(Finding("jam", float(stop.opening), name, stop.gap, reason))
+    return findings
+
+
+def leaps(linkage: Linkage, courses: Sequence[Course]) -> list[Finding]:
+    """Where free blocks snap, or could be assembled otherwise past a stop."""
+    findings = []
+    for course in courses:
+        for snap in course.snaps:
+            name = linkage.hinges[snap.hinge].name
+            reason = (
+                f"{name} snaps by {np.degrees(snap.jump):.1f}° at {np.degrees(snap.opening):.2f}°"
+            )
+            findings.append(Finding("snap", snap.opening, name, 0.0, reason))
+        for opening in course.branches:
+            name = linkage.hinges[course.block.hinges[0]].name
+            reason = (
+                f"the piece of {name} has another pose at {np.degrees(opening):.1f}°, past the "
+                "opening at which it stops"
+            )
+            findings.append(Finding("two-branches", opening, name, 0.0, reason))
+    return findings
