@@ -9,7 +9,7 @@ import numpy as np
 
 from meshes.linkage import Hinge, Linkage
 
-from .assembly import assemble, close, nullity
+from .assembly import CLOSED_MM, Assembly, assemble, close, nullity
 from .closure import Closure, Geometry, Topology
 
 # Rotation (3, 3) and translation (3,), mm.
@@ -259,9 +259,9 @@ class Planner:
             guess = np.array(block.topology.signs) * np.pi / 2
             guess[np.isin(block.hinges, smaller.hinges)] = smaller.angles
             found = close(closure, guess)
-        if found is None or not found.closed:
+        if found is None or not _usable(found):
             found = assemble(closure, self.solutions.get(block.topology))
-        if not found.closed:
+        if not _usable(found):
             raise Misfit(self.opening, *worst_fold(block, found.pose.residual, found.pose.angles))
         self.solutions[block.topology] = found.pose.angles
         free = nullity(found.pose.jacobian) > 0
@@ -293,6 +293,14 @@ class Planner:
         self.placed.update(zip(bodies, places, strict=True))
         self.levels.update(dict.fromkeys(bodies, level))
         self.known = self.known.union(bodies)
+
+
+def _usable(found: Assembly) -> bool:
+    """Whether a block closes; one that can still move may do so with folds at their end stops.
+
+    Paper that is free is brought to rest later, from starts of its own.
+    """
+    return found.closed or (found.pose.gap < CLOSED_MM and nullity(found.pose.jacobian) > 0)
 
 
 def worst_fold(block: Block, residual: np.ndarray, angles: np.ndarray) -> tuple[int, float]:
