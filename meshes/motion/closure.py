@@ -325,7 +325,7 @@ class Pose:
     def residual(self) -> np.ndarray:
         """What fails to close, shape (..., 6 c), mm."""
         parts = np.concatenate([self.far - self.near, self.arms * self.turn], axis=-1)
-        return parts.reshape(*parts.shape[:-2], -1)
+        return parts.reshape(*parts.shape[:-2], 6 * len(self.topology.chords))
 
     @cached_property
     def moments(self) -> np.ndarray:
@@ -346,7 +346,7 @@ class Pose:
         plain = (self.arms[..., 0] * self.scalar)[..., None, None] * axes
         tilt = _times_axis(self.arms / 2 * self.turn) @ axes
         rows[..., 3:, :] = (second - own) * plain + (second + own) * tilt
-        return rows.reshape(*rows.shape[:-3], 6 * count, -1)
+        return rows.reshape(*rows.shape[:-3], 6 * count, len(topology.signs))
 
     @property
     def gap(self) -> np.ndarray:

@@ -13,6 +13,12 @@ from .march import Stop
 from .result import Finding
 from .roam import Course
 
+_CAUSES = {
+    "shut": "is folded onto itself",
+    "taut": "pulls taut",
+    "proud": "does not come to lie flat",
+}
+
 
 def not_assembled(linkage: Linkage, misfit: Misfit) -> Finding:
     """A block that closes at no opening."""
@@ -39,7 +45,7 @@ def jams(linkage: Linkage, stopped: Sequence[tuple[Block, tuple[Stop, ...]]]) ->
         for stop in stops:
             name = linkage.hinges[stop.hinge].name
             closing = stop.opening < block.start
-            cause = "is folded shut" if stop.shut else "pulls taut"
+            cause = _CAUSES[stop.cause]
             reason = (
                 f"{name} {cause} at {np.degrees(stop.opening):.2f}°, so the spread cannot "
                 f"{'close' if closing else 'open'} further"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -47,13 +48,14 @@ class Stop:
     opening : radians.
     hinge : index of the fold to blame.
     gap : mm by which the paper would fail to meet at the end of the travel; 0 if it would meet.
-    shut : whether a fold has come to its end stop.
+    cause : the fold is folded ``shut`` onto itself, the paper pulls ``taut``, or it stands ``proud``
+        of the flat pages.
     """
 
     opening: float
     hinge: int
     gap: float
-    shut: bool
+    cause: Literal["shut", "taut", "proud"]
 
 
 @dataclass(frozen=True)
@@ -254,7 +256,7 @@ class Marcher:
         best = close(row, np.clip(angles, low, high)).pose
         shut = np.abs(angles) > np.pi - 1e-3
         hinge, gap = worst_fold(block, best.residual, np.where(shut, np.pi, 0.0))
-        return Stop(opening, hinge, gap if gap > 0.01 else 0.0, bool(shut.any()))
+        return Stop(opening, hinge, gap if gap > 0.01 else 0.0, "shut" if shut.any() else "taut")
 
     def _closure(self, block: Block, opening: float) -> Closure:
         """The closure of one block as a batch of one, its hosts brought to some opening."""

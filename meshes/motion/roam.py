@@ -29,7 +29,7 @@ _STAGES_DEG = (
     *(2.0, 3.0, *range(5, 176, 5), 177.0, 178.0),
     *(180 - last for last in _LAST_DEG[::-1]),
 )
-_JAM_RAD = float(np.radians(0.02))
+_JAM_RAD = float(np.radians(0.005))
 # A fold that turns faster than this, radians per radian, may have snapped.
 _FAST = 8.0
 _SNAP_RAD = float(np.radians(0.01))
@@ -226,7 +226,7 @@ class Roamer:
             rest = self._follow(springs, here, last, path[k - 1] if before else None)
             if rest is None:
                 if min(self.openings[here], np.pi - self.openings[here]) > _NEAR_FLAT_RAD:
-                    self._stop(last, here)
+                    self._stop(last, here, path[-1])
                 return
             self.rests[here] = rest
 
@@ -247,8 +247,8 @@ class Roamer:
     def _rescue(springs: Springs, angles: np.ndarray) -> Rest | None:
         return springs.settle(springs.soften(angles, (1.0, 0.1, 0.0)))
 
-    def _stop(self, last: int, here: int) -> None:
-        """Find where between two stages the block stops, and what stops it."""
+    def _stop(self, last: int, here: int, end: int) -> None:
+        """Find where between two stages the block stops, and what stops it on the way to the end."""
         good, bad = self.openings[last], self.openings[here]
         rest = self.rests[last]
         while abs(bad - good) > _JAM_RAD:
@@ -266,7 +266,7 @@ class Roamer:
             return
         if springs.start(self.rings) is not None:
             self.branches.append(float(self.openings[here]))
-        self.stops.append(self._blame(springs, rest, good))
+        self.stops.append(self._blame(self._springs(self.openings[end]) or springs, rest, good))
 
     def _blame(self, springs: Springs, rest: Rest, opening: float) -> Stop:
         """The fold that fails most when the block is forced past its stop."""
@@ -282,7 +282,7 @@ class Roamer:
         else:
             fold = 0
         gap = max(float(gaps.max(initial=0.0)), -float(heights.min(initial=0.0)))
-        return Stop(float(opening), self.block.hinges[fold], gap, bool(len(shut)))
+        return Stop(float(opening), self.block.hinges[fold], gap, "shut" if len(shut) else "taut")
 
     def _limit(self, k: int, angles: np.ndarray) -> None:
         """Take a flat stage as the limit of those next to it."""
@@ -301,7 +301,7 @@ class Roamer:
                 angles[k] = found
                 return
         hinge = self.block.hinges[0]
-        self.stops.append(Stop(float(self.openings[nodes[0]]), hinge, 0.0, False))
+        self.stops.append(Stop(float(self.openings[nodes[0]]), hinge, 0.0, "proud"))
 
     def _shut(self, springs: Springs, start: np.ndarray) -> np.ndarray | None:
         """Closed, all paper must lie in the plane of the pages. Both sides of a row coincide."""
@@ -315,7 +315,8 @@ class Roamer:
         low, high = self.block.topology.bounds
         inside = np.all((start >= low - 1e-6) & (start <= high + 1e-6))
         off = np.abs(self.contacts.vertices(closure.at(start))[:, 0]).max(initial=0.0)
-        return start if inside and off < _SHUT_MM else None
+        pressed = len(self.contacts.vertex) > 0
+        return start if inside and (off < _SHUT_MM or not pressed) else None
 
     def _open(self, springs: Springs, start: np.ndarray, kept: np.ndarray) -> np.ndarray | None:
         for rows in (kept, None):

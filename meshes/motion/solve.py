@@ -65,7 +65,11 @@ def solve(linkage: Linkage, openings: np.ndarray) -> Motion:
     blocks, misfits = plan(linkage, given)
     marcher = Marcher(given.poses)
     marcher.march(block for block in blocks if not block.free)
-    free = [with_obstacles(linkage, block, PAGES) for block in blocks if block.free]
+    free = [
+        with_obstacles(linkage, block, () if set(block.hosts) <= set(loose) else PAGES)
+        for block in blocks
+        if block.free
+    ]
     stages = _stages(asked, free)
     poses = given.poses(stages)
     angles = np.full((len(stages), len(linkage.hinges)), np.nan)
@@ -187,7 +191,8 @@ def _course(
     first = closure_at(block.start)
     if first is None:
         return Misfit(block.start, block.hinges[0], 0.0)
-    contacts = find_contacts(linkage, block, first.at(block.rest), PAGES)
+    pages = [page for page in PAGES if page in block.hosts]
+    contacts = find_contacts(linkage, block, first.at(block.rest), pages)
     for course in courses:
         twin = twin_course(course, block, contacts, stages, poses)
         if twin is not None:
