@@ -110,6 +110,21 @@ def open_and_close(
     return Schedule(openings, order, fps)
 
 
+def longest_run(motion: Motion) -> tuple[float, float] | None:
+    """First and last opening (radians) of the longest run of solved stages; None if there is none.
+
+    A single stage is no run: nothing moves in it.
+    """
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], motion.solved.astype(int), [0]])))
+    runs = edges.reshape(-1, 2)
+    if not len(runs):
+        return None
+    start, stop = runs[np.argmax(runs[:, 1] - runs[:, 0])]
+    if stop - start < 2:
+        return None
+    return float(motion.openings[start]), float(motion.openings[stop - 1])
+
+
 @dataclass(frozen=True)
 class StoredFrames(Sequence[np.ndarray]):
     """The frames of a film, read from disk one at a time.

@@ -9,8 +9,6 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from meshes import designs
 from preview.errors import UseError
 
@@ -147,21 +145,6 @@ def finding_line(finding: object) -> str:
     opening = math.degrees(finding.opening)
     gap = f" (gap {finding.gap:.2f} mm)" if finding.gap else ""
     return f"{finding.kind}: {finding.fold} at {opening:.1f}° opening{gap}: {finding.reason}"
-
-
-def longest_run(motion: Motion) -> tuple[float, float] | None:
-    """First and last opening (radians) of the longest run of solved stages; None if there is none.
-
-    A single stage is no run: nothing moves in it.
-    """
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], motion.solved.astype(int), [0]])))
-    runs = edges.reshape(-1, 2)
-    if not len(runs):
-        return None
-    start, stop = runs[np.argmax(runs[:, 1] - runs[:, 0])]
-    if stop - start < 2:
-        return None
-    return float(motion.openings[start]), float(motion.openings[stop - 1])
 
 
 def file_size(path: Path) -> str:

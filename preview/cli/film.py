@@ -15,7 +15,6 @@ from .arguments import (
     add_jobs,
     add_output,
     file_size,
-    longest_run,
     number,
     read_spread,
     report_findings,
@@ -93,7 +92,7 @@ def _plan(
 
     The schedule is None if there is nothing to film, or only a part that was not asked for.
     """
-    from preview.film import open_and_close
+    from preview.film import longest_run, open_and_close
 
     schedule = open_and_close(args.seconds, args.fps)
     motion = spread.solve(schedule.openings)

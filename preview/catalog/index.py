@@ -1,0 +1,163 @@
+"""What a person or a script reads of a catalog: a page, a JSON file and a table."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterator, Sequence
+from html import escape
+from importlib.resources import files
+from urllib.parse import quote
+
+from .store import Row
+
+SCHEMA = 1
+COLUMNS = (
+    "name",
+    "title",
+    "status",
+    "page",
+    "page_width_mm",
+    "page_height_mm",
+    "closed_thickness_mm",
+    "standing_height_mm",
+    "opens_to_deg",
+    "pieces",
+    "sheets",
+    "facets",
+    "folds",
+    "reasons",
+)
+LABELS = {
+    "passes": "passes",
+    "problems": "does not fit",
+    "broken": "can't be read",
+    "crashed": "not finished",
+}
+
+
+def as_json(rows: Sequence[Row]) -> str:
+    """All rows as ``{"schema": 1, "designs": […]}``, sorted keys, ending in a line feed."""
+    return json.dumps({"schema": SCHEMA, "designs": list(rows)}, sort_keys=True, indent=1) + "\n"
+
+
+def as_csv(rows: Sequence[Row]) -> str:
+    """One line for each design (RFC 4180); several reasons are joined by `` | ``."""
+    text = io.StringIO()
+    writer = csv.writer(text)
+    writer.writerow(COLUMNS)
+    for row in rows:
+        cells = [row.get(column, "") for column in COLUMNS[:-1]]
+        writer.writerow([_harmless(cell) for cell in [*cells, " | ".join(row["reasons"])]])
+    return text.getvalue()
+
+
+def _harmless(cell: object) -> object:
+    """Keep a spreadsheet from running a title that looks like a formula."""
+    starts = isinstance(cell, str) and cell[:1] in ("=", "+", "-", "@", "\t", "\r")
+    return f"'{cell}" if starts else cell
+
+
+def as_page(title: str, rows: Sequence[Row]) -> str:
+    """The page with all designs; it needs no network and no server."""
+    folder = files("preview.catalog")
+    page = (folder / "page.html").read_text("utf-8")
+    good = sum(row["status"] == "passes" for row in rows)
+    parts = {
+        "TITLE": escape(title),
+        "STYLE": (folder / "page.css").read_text("utf-8"),
+        "SCRIPT": (folder / "page.js").read_text("utf-8"),
+        "COUNT": f"{len(rows):,} {'design' if len(rows) == 1 else 'designs'}, {good:,} pass",
+        "SIZES": "".join(_options(sorted({row["page"] for row in rows if row.get("page")}))),
+        "CARDS": "\n".join(_cards(rows)),
+    }
+    for name, text in parts.items():
+        page = page.replace(f"<!--{name}-->", text)
+    return page
+
+
+def _options(values: Sequence[str]) -> Iterator[str]:
+    for value in values:
+        yield f'<option value="{escape(value)}">{escape(value)}</option>'
+
+
+def _cards(rows: Sequence[Row]) -> Iterator[str]:
+    for row in rows:
+        yield _card(row)
+
+
+def _card(row: Row) -> str:
+    words = " ".join([row["name"], row["title"], *row["reasons"]]).lower()
+    attributes = {
+        "words": words,
+        "status": row["status"],
+        "page": row.get("page", ""),
+        "standing": row.get("standing_height_mm", ""),
+        "pieces": row.get("pieces", ""),
+        "name": row["name"].lower(),
+    }
+    data = " ".join(f'data-{key}="{escape(str(value))}"' for key, value in attributes.items())
+    return (
+        f'<li class="card" {data}><article>{_picture(row)}<div class="text">'
+        f"<h2>{escape(row['title'] or row['name'])}</h2>"
+        f'<p class="name">{escape(row["name"])}</p>'
+        f'<p class="badge {row["status"]}">{LABELS[row["status"]]}</p>'
+        f"{_figures(row)}{_reasons(row)}{_links(row)}</div></article></li>"
+    )
+
+
+def _picture(row: Row) -> str:
+    if not row.get("thumbnail"):
+        return '<div class="picture empty" aria-hidden="true"><span>no picture</span></div>'
+    title = escape(row["title"] or row["name"])
+    source = _address(row, "thumbnail")
+    image = (
+        f'<img src="{source}" width="640" height="360" loading="lazy" decoding="async" '
+        f'alt="{title}, open">'
+    )
+    film = row.get("film", "")
+    if not film:
+        return f'<div class="picture">{image}</div>'
+    kind = "video" if film.endswith(".mp4") else "image"
+    return (
+        f'<button class="picture" data-film="{_address(row, "film")}" data-kind="{kind}" '
+        f'aria-label="Play the film of {title}">{image}'
+        '<span class="play" aria-hidden="true"></span></button>'
+    )
+
+
+def _figures(row: Row) -> str:
+    if "pieces" not in row:
+        return ""
+    figures = {
+        "Page": f"{row['page']}, {row['page_width_mm']:g} × {row['page_height_mm']:g} mm",
+        "Closed": f"{row['closed_thickness_mm']:.1f} mm thick",
+        "Stands": f"{row['standing_height_mm']:.0f} mm high",
+        "Made of": f"{row['pieces']} pieces, {row['sheets']} sheets, {row['facets']} facets",
+    }
+    if row["opens_to_deg"] < 179.95:
+        figures["Opens to"] = f"{row['opens_to_deg']:.1f}°"
+    items = "".join(f"<dt>{key}</dt><dd>{escape(text)}</dd>" for key, text in figures.items())
+    return f"<dl>{items}</dl>"
+
+
+def _reasons(row: Row) -> str:
+    if not row["reasons"]:
+        return ""
+    items = "".join(f"<li>{escape(reason)}</li>" for reason in row["reasons"])
+    one = len(row["reasons"]) == 1
+    label = "1 thing to mend" if one else f"{len(row['reasons'])} things to mend"
+    return f"<details><summary>{label}</summary><ul>{items}</ul></details>"
+
+
+def _links(row: Row) -> str:
+    names = {"film": "film", "strip": "stages"}
+    links = [
+        f'<a href="{_address(row, key)}">{text}</a>' for key, text in names.items() if row.get(key)
+    ]
+    return f'<p class="links">{" ".join(links)}</p>' if links else ""
+
+
+def _address(row: Row, key: str) -> str:
+    return quote(f"items/{row['name']}/{row[key]}")

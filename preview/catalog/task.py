@@ -1,0 +1,163 @@
+"""Designs to catalog, and the key under which a result stays good."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import asdict, dataclass, field
+from functools import cache
+from importlib.metadata import version
+from pathlib import Path, PurePosixPath
+from typing import Any, Literal
+
+Quality = Literal["draft", "film"]
+
+# A design is text of some kilobytes; whatever is larger is no design, and is not worth reading.
+DESIGN_BYTES = 4_000_000
+ASSET_BYTES = 64_000_000
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What every result of a catalog is made with.
+
+    Parameters
+    ----------
+    film : ending of the film, ``mp4``, ``gif``, ``webp``, ``png`` (animated), or ``none``.
+    side : width and height of the film, pixels.
+    quality : ``film`` or ``draft``.
+    pictures : make film, thumbnail and stage strip; else only the figures.
+    """
+
+    film: str = "mp4"
+    side: int = 480
+    seconds: float = 4.0
+    fps: float = 20.0
+    mood: str = "window"
+    quality: Quality = "film"
+    pictures: bool = True
+
+
+@dataclass(frozen=True)
+class Task:
+    """One design with everything that its result depends on, ready to be sent anywhere.
+
+    Parameters
+    ----------
+    name : the design's path below the catalogued folder, with forward slashes, and behind a ``#``
+        the row of a table of variants.
+    path : of the design below the folder.
+    files : contents of the design and of each file it names, by path below the folder.
+    values : overrides of the design's values.
+    """
+
+    name: str
+    path: str
+    files: tuple[tuple[str, bytes], ...]
+    settings: Settings
+    values: Mapping[str, float | str] = field(default_factory=dict)
+
+    @property
+    def key(self) -> str:
+        """Digest of all that the result depends on, the program itself included."""
+        digest = hashlib.blake2b(digest_size=20)
+        about = [self.name, self.path, asdict(self.settings), dict(self.values), program_digest()]
+        digest.update(json.dumps(about, sort_keys=True).encode())
+        for path, content in self.files:
+            digest.update(f"\n{path} {len(content)}\n".encode())
+            digest.update(content)
+        return digest.hexdigest()
+
+    @property
+    def weight(self) -> int:
+        """Rough guess of the work: the size of the design, since larger ones have more pieces."""
+        return len(dict(self.files).get(self.path, b""))
+
+
+@cache
+def program_digest() -> str:
+    """The version of foldstage and a digest of its source, so that any change makes all anew."""
+    digest = hashlib.blake2b(digest_size=10)
+    packages = Path(__file__).resolve().parents[1], Path(__file__).resolve().parents[2] / "meshes"
+    for package in packages:
+        for path in sorted(package.rglob("*.py")):
+            digest.update(path.read_bytes())
+    return f"{version('foldstage')}+{digest.hexdigest()}"
+
+
+def find_designs(folder: Path, leave_out: Path) -> Iterator[Path]:
+    """All design files below a folder, in order, without hidden folders and the output's own."""
+    for path in sorted(folder.rglob("*.toml")):
+        inside = path.relative_to(folder)
+        hidden = any(part.startswith(".") for part in inside.parts)
+        if not hidden and not path.is_relative_to(leave_out):
+            yield path
+
+
+def gather(
+    folder: Path,
+    path: Path,
+    settings: Settings,
+    variant: str = "",
+    values: Mapping[str, float | str] | None = None,
+) -> Task:
+    """The task of one design: its bytes and those of the files it names.
+
+    A file is named by any text in the design that, seen from the design's folder, leads to a file
+    inside the catalogued folder. This takes in a few files too many rather than one too few.
+
+    Raises
+    ------
+    OSError
+        If the design cannot be read.
+    """
+    content = _read(path, DESIGN_BYTES)
+    files = {_below(folder, path): content}
+    for text in sorted(_texts(content)):
+        asset = _asset(folder, path, text)
+        if asset is not None:
+            files[_below(folder, asset)] = _read(asset, ASSET_BYTES)
+    name = _below(folder, path) + (f"#{variant}" if variant else "")
+    return Task(name, _below(folder, path), tuple(files.items()), settings, dict(values or {}))
+
+
+def _read(path: Path, limit: int) -> bytes:
+    """The file's bytes up to one past the limit, so that whoever judges it sees it is too long."""
+    with path.open("rb") as file:
+        return file.read(limit + 1)
+
+
+def _texts(content: bytes) -> set[str]:
+    """Every text in a design that could name a file; none if the design is broken."""
+    try:
+        data = tomllib.loads(content.decode())
+    except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError):
+        return set()
+    found: set[str] = set()
+    queue: list[Any] = [data]
+    while queue:
+        item = queue.pop()
+        if isinstance(item, str):
+            found.add(item)
+        elif isinstance(item, dict):
+            queue += item.values()
+        elif isinstance(item, list):
+            queue += item
+    return found
+
+
+def _asset(folder: Path, design: Path, text: str) -> Path | None:
+    if not text or len(text) > 1000 or "\0" in text or "\n" in text:
+        return None
+    try:
+        path = (design.parent / text).resolve()
+        inside = path.is_relative_to(folder.resolve()) and path.is_file()
+    except OSError:
+        return None
+    return folder / path.relative_to(folder.resolve()) if inside and path != design else None
+
+
+def _below(folder: Path, path: Path) -> str:
+    return str(PurePosixPath(path.relative_to(folder)))
