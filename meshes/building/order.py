@@ -1,0 +1,361 @@
+"""Steps in an order that works: what is inside goes first, rings close after what they hold.
+
+Every sheet is mounted by its joins to other sheets. What must come before what follows from the
+motion: a glue area that another sheet hides from the finger at every opening is pressed before that
+sheet is there; what passes through a slit is threaded before its last end is glued. Where nothing
+decides, inner pieces go onto their hosts before these go onto the page, and what lies under
+something goes before it. Rings in these rules mean that nobody can build it.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from meshes.linkage import Linkage
+from meshes.motion.result import Motion
+from meshes.sheet import Join, Sheet
+
+from .paper import Paper
+
+Action = Literal["make", "close", "thread", "glue", "press"]
+
+
+@dataclass(frozen=True)
+class Step:
+    """One thing to do.
+
+    Parameters
+    ----------
+    action : ``make`` (cut, score and fold the sheets of a piece), ``close`` (glue a sheet to itself
+        so that it becomes a ring), ``thread`` (pass a sheet through a slit of another), ``glue``
+        (a first side, to something it was not connected with), ``press`` (a further side: glue on
+        it, then fold what it stands on shut).
+    piece : whose sheets are worked on.
+    sheets : their indices in the order of the spread.
+    joins : indices of the joins that are glued.
+    host : piece that it is glued to or passed through; empty for ``make`` and ``close``.
+    present : indices of all sheets that hang together with it afterwards.
+    on_page : whether these include the page.
+    """
+
+    action: Action
+    piece: str
+    sheets: tuple[int, ...]
+    joins: tuple[int, ...]
+    host: str
+    present: frozenset[int]
+    on_page: bool
+
+
+class BuildError(ValueError):
+    """A spread that nobody can put together; the text names the pieces.
+
+    Parameters
+    ----------
+    pieces : the ones concerned.
+    """
+
+    def __init__(self, problem: str, pieces: Sequence[str]) -> None:
+        self.pieces = tuple(pieces)
+        super().__init__(problem)
+
+
+def order(
+    sheets: Sequence[Sheet], joins: Sequence[Join], linkage: Linkage, motion: Motion
+) -> tuple[Step, ...]:
+    """Steps that build a spread.
+
+    Parameters
+    ----------
+    sheets : the first is the page; joins and linkage are made of them.
+    motion : from closed to open; it must be solved where it closes, since pieces are pressed on by
+        closing the notebook.
+
+    Raises
+    ------
+    BuildError
+        If the spread does not close, or its pieces wait for each other in a circle.
+    """
+    _check_closes(motion)
+    plan = _Plan(sheets, joins, Paper(linkage, joins, motion))
+    return tuple(_Bench(plan).work(plan.sequence()))
+
+
+def _check_closes(motion: Motion) -> None:
+    stuck = [finding for finding in motion.findings if finding.kind in ("jam", "cannot-assemble")]
+    if stuck:
+        fold = stuck[0].fold
+        at = np.degrees(stuck[0].opening)
+        raise BuildError(
+            f"{fold} does not go through at {at:.0f}°, so nothing can be pressed on by closing: "
+            f"{stuck[0].reason}",
+            [fold.partition(".")[0]],
+        )
+    if not motion.solved.all():
+        at = np.degrees(motion.openings[np.argmin(motion.solved)])
+        raise BuildError(f"the spread can't reach {at:.0f}°, so it can't be closed for glue", [])
+
+
+# What waits for what: mounting a sheet on a host, closing one of its rings by a join, threading it
+# through another sheet.
+_Node = tuple[Literal["mount", "ring", "thread"], int, int]
+
+
+class _Plan:
+    """Which sheet stands on which, and what must come first."""
+
+    def __init__(self, sheets: Sequence[Sheet], joins: Sequence[Join], paper: Paper) -> None:
+        self.sheets, self.joins, self.paper = tuple(sheets), tuple(joins), paper
+        self.index = {
+            f"{sheet.piece}.{facet.name}": k
+            for k, sheet in enumerate(sheets)
+            for facet in sheet.facets
+        }
+        # Paper numbers sheets by their bodies; translate to the order of the spread.
+        self.number = [
+            next(k for k, sheet in enumerate(sheets) if sheet is found) for found in paper.sheets
+        ]
+        self.own = {k: self._joins_of(k) for k in range(len(sheets))}
+        self.depth = self._depths()
+        self.group = self._groups()
+
+    def _joins_of(self, sheet: int) -> tuple[list[int], list[int]]:
+        """Joins that close a sheet on itself, and those that mount it on others."""
+        mine = [j for j, join in enumerate(self.joins) if self.index[join.facet] == sheet]
+        rings = [j for j in mine if self.index[self.joins[j].host] == sheet]
+        return rings, [j for j in mine if j not in rings]
+
+    def hosts(self, sheet: int) -> list[int]:
+        """Sheets that a sheet is glued to, in the order of its joins."""
+        return list(dict.fromkeys(self.index[self.joins[j].host] for j in self.own[sheet][1]))
+
+    def _depths(self) -> dict[int, int]:
+        """Longest way down to the page, or to a sheet that stands on nothing."""
+        depth: dict[int, int] = {0: 0}
+
+        def of(sheet: int, above: tuple[int, ...]) -> int:
+            if sheet in above:
+                circle = [*above[above.index(sheet) :], sheet]
+                names = [self.sheets[k].piece for k in circle]
+                raise BuildError(f"pieces stand on each other: {' on '.join(names)}", names[:-1])
+            if sheet not in depth:
+                below = [of(host, (*above, sheet)) for host in self.hosts(sheet)]
+                depth[sheet] = 1 + max(below, default=0)
+            return depth[sheet]
+
+        for sheet in range(len(self.sheets)):
+            of(sheet, ())
+        return depth
+
+    def _groups(self) -> dict[int, int]:
+        """The sheet nearest to the page that each one ends up on: built together."""
+        group: dict[int, int] = {}
+        for sheet in sorted(self.depth, key=lambda k: self.depth[k]):
+            hosts = [host for host in self.hosts(sheet) if host != 0]
+            group[sheet] = group[hosts[0]] if hosts else sheet
+        return group
+
+    def sequence(self) -> list[_Node]:
+        """All mountings, rings and threadings in an order that works.
+
+        Raises
+        ------
+        BuildError
+            If they wait for each other in a circle.
+        """
+        nodes = self._nodes()
+        before = self._must(nodes)
+        rank = self._ranks()
+
+        def key(node: _Node) -> tuple[int, int, int, int]:
+            kind, sheet, other = node
+            # A ring is easiest to close while nothing hangs on it; the page comes last.
+            phase = 0 if kind == "ring" else 2 if kind == "mount" and other == 0 else 1
+            return (rank[self.group[sheet]], phase, -self.depth[sheet], sheet)
+
+        return _sorted(nodes, before, key, lambda node: self.sheets[node[1]].piece)
+
+    def _nodes(self) -> list[_Node]:
+        nodes: list[_Node] = []
+        for sheet in range(1, len(self.sheets)):
+            nodes += self._ring_nodes(sheet) + self._mount_nodes(sheet)
+        threads = self.paper.threads()
+        nodes += [
+            ("thread", self.number[x], self.number[y]) for x, y in sorted(threads) if self.number[x]
+        ]
+        return nodes
+
+    def _must(self, nodes: Sequence[_Node]) -> dict[_Node, set[_Node]]:
+        """Nodes that each node waits for."""
+        before: dict[_Node, set[_Node]] = {node: set() for node in nodes}
+        for node in nodes:
+            kind, sheet, other = node
+            if kind == "thread":
+                for late in self._mount_nodes(sheet) + self._ring_nodes(sheet):
+                    before[late].add(node)
+            elif kind == "mount":
+                before[node] |= self._footing(sheet)
+                self._wait(before, node, self.joins_on(sheet, other)[:1])
+            else:
+                self._wait(before, node, [other])
+        return before
+
+    def joins_on(self, sheet: int, host: int) -> list[int]:
+        """The joins that mount a sheet on a host."""
+        return [j for j in self.own[sheet][1] if self.index[self.joins[j].host] == host]
+
+    def _footing(self, sheet: int) -> set[_Node]:
+        """A bridge between several pieces goes on when these stand."""
+        several = [host for host in self.hosts(sheet) if host != 0]
+        if len(several) < 2:
+            return set()
+        return {node for host in several for node in self._mount_nodes(host)}
+
+    def _mount_nodes(self, sheet: int) -> list[_Node]:
+        return [("mount", sheet, host) for host in self.hosts(sheet)]
+
+    def _ring_nodes(self, sheet: int) -> list[_Node]:
+        return [("ring", sheet, j) for j in self.own[sheet][0]]
+
+    def _wait(self, before: dict[_Node, set[_Node]], node: _Node, joins: Iterable[int]) -> None:
+        """What hides the joins of a node has to wait for it."""
+        sheet = node[1]
+        for join in joins:
+            for found in self.paper.blockers(join):
+                blocker = self.number[found]
+                late = self._ring_nodes(blocker) or self._mount_nodes(blocker)
+                for one in late:
+                    if blocker not in (0, sheet) and one in before and one != node:
+                        before[one].add(node)
+
+    def _ranks(self) -> dict[int, int]:
+        """Groups in the order of the spread, but what lies under another group before it."""
+        groups = sorted(set(self.group.values()) - {0})
+        under: dict[int, set[int]] = {g: set() for g in groups}
+        for sheet, (_, mounts) in self.own.items():
+            for join in mounts:
+                for found in self.paper.covers(join):
+                    above, below = self.group[self.number[found]], self.group[sheet]
+                    if above != below and above in under:
+                        under[above].add(below)
+        ranks: dict[int, int] = {0: -1}
+        left = list(groups)
+        while left:
+            ready = [g for g in left if not under[g] & set(left) - {g}]
+            chosen = ready[0] if ready else left[0]
+            ranks[chosen] = len(ranks)
+            left.remove(chosen)
+        return ranks
+
+
+def _sorted(
+    nodes: Sequence[_Node],
+    before: dict[_Node, set[_Node]],
+    key: Callable[[_Node], tuple[int, ...]],
+    name: Callable[[_Node], str],
+) -> list[_Node]:
+    """Topological order, the smallest key first among those that wait for nothing."""
+    waiting = {node: set(before[node]) for node in nodes}
+    heap = [(key(node), node) for node in nodes if not waiting[node]]
+    heapq.heapify(heap)
+    done: list[_Node] = []
+    while heap:
+        _, node = heapq.heappop(heap)
+        done.append(node)
+        for late in [n for n in nodes if node in waiting[n]]:
+            waiting[late].discard(node)
+            if not waiting[late]:
+                heapq.heappush(heap, (key(late), late))
+    if len(done) < len(nodes):
+        circle = _circle({n: w for n, w in waiting.items() if w})
+        names = list(dict.fromkeys(name(node) for node in circle))
+        raise BuildError(
+            f"{' waits for '.join([*names, names[0]])}: each hides the other's glue, so none can "
+            "be glued first",
+            names,
+        )
+    return done
+
+
+def _circle(waiting: dict[_Node, set[_Node]]) -> list[_Node]:
+    path = [next(iter(waiting))]
+    while True:
+        step = next(node for node in sorted(waiting[path[-1]]) if node in waiting)
+        if step in path:
+            return path[path.index(step) :]
+        path.append(step)
+
+
+class _Bench:
+    """Carries the sequence out and notes what hangs together."""
+
+    def __init__(self, plan: _Plan) -> None:
+        self.plan = plan
+        self.cluster = {k: frozenset([k]) for k in range(len(plan.sheets))}
+        self.made: set[str] = {"page"}
+
+    def work(self, sequence: Sequence[_Node]) -> list[Step]:
+        """The steps of a sequence; pieces are made when they are first needed."""
+        steps: list[Step] = []
+        for kind, sheet, other in sequence:
+            for needed in (sheet, *((other,) if kind == "mount" else ())):
+                steps += self._make(self.plan.sheets[needed].piece)
+            if kind == "ring":
+                steps.append(self._step("close", sheet, (other,)))
+            elif kind == "thread":
+                steps += self._make(self.plan.sheets[other].piece)
+                host = self.plan.sheets[other].piece
+                steps.append(self._step("thread", sheet, (), host))
+            else:
+                steps += self._mount(sheet, other)
+        for rest in self.plan.sheets[1:]:
+            steps += self._make(rest.piece)
+        return _together(steps)
+
+    def _make(self, piece: str) -> list[Step]:
+        if piece in self.made:
+            return []
+        self.made.add(piece)
+        mine = [k for k, sheet in enumerate(self.plan.sheets) if sheet.piece == piece]
+        return [Step("make", piece, tuple(mine), (), "", frozenset(mine), False)]
+
+    def _step(self, action: Action, sheet: int, joins: tuple[int, ...], host: str = "") -> Step:
+        present = self.cluster[sheet]
+        piece = self.plan.sheets[sheet].piece
+        return Step(action, piece, (sheet,), joins, host, present, 0 in present)
+
+    def _mount(self, sheet: int, host: int) -> list[Step]:
+        steps = []
+        for join in self.plan.joins_on(sheet, host):
+            first = host not in self.cluster[sheet]
+            if first:
+                joined = self.cluster[sheet] | self.cluster[host]
+                self.cluster.update(dict.fromkeys(joined, joined))
+            name = self.plan.sheets[host].piece
+            steps.append(self._step("glue" if first else "press", sheet, (join,), name))
+        return steps
+
+
+def _together(steps: Sequence[Step]) -> list[Step]:
+    """Joins of one sheet that are closed or pressed in one go are one step."""
+    merged: list[Step] = []
+    for step in steps:
+        last = merged[-1] if merged else None
+        alike = last is not None and (last.action, last.sheets, last.host) == (
+            step.action,
+            step.sheets,
+            step.host,
+        )
+        if alike and last is not None and step.action in ("close", "press"):
+            merged[-1] = Step(
+                step.action, step.piece, step.sheets, last.joins + step.joins, step.host,
+                step.present, step.on_page,
+            )  # fmt: skip
+        else:
+            merged.append(step)
+    return merged
