@@ -69,9 +69,10 @@ def test_the_sky_beside_a_long_wall_in_a_still(even_sky):
     rays = camera.rays(x.ravel(), y.ravel(), (96, 72)).astype(np.float32)
     away = -camera.eye[2] / rays[:, 2]
     points = (np.array(camera.eye) + away[:, None] * rays).astype(np.float32)
-    key = np.full((72, 96), studio.patches.count)
-    light = sum(studio._sky_light(key, points.reshape(72, 96, 3), k, dark) for k in range(8)) / 8
-    share = (light / studio.sky_light[-1]).mean(axis=1)
+    key = np.full(72 * 96, studio.patches.count)
+    view = still.View(key, key.astype(np.int16).reshape(72, 96), points.T)
+    light = sum(studio.sky_light_at(view, k, dark) for k in range(8)) / 8
+    share = (light.T / studio.sky_light[-1]).mean(axis=1)
     d = distances(points.T)
     band = (d > 5) & (d < 100)
     assert np.abs(share - expected(np.abs(d)))[band].mean() < 0.01

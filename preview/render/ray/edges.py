@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from . import neighbours
+from .trace import PULL_MM
 
 if TYPE_CHECKING:
     from .film import Frame
@@ -85,8 +86,6 @@ def _shade_alone(frame: Frame, keys: np.ndarray, owner: np.ndarray, rays: np.nda
 
 def _distance(frame: Frame, keys: np.ndarray, rays: np.ndarray) -> np.ndarray:
     """Just before where rays meet the planes of their patches, mm."""
-    from .film import PULL_MM
-
     anchors = [surface.translation for surface in frame.solid]
     planes = np.array([*anchors, [0.0, 0.0, frame.scene.table]], np.float32)
     normals = frame.normals[keys]

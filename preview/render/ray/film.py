@@ -22,7 +22,7 @@ from .light import Light, from_below
 from .material import Texture, paint
 from .patches import sheets
 from .sampling import GROUPS, dealt, disc, dome
-from .trace import Tracer
+from .trace import PULL_MM, Tracer
 
 # What hides the sky is lit as well. How much light it sends, by what it shines on: a share of the
 # pages' colour for paper, which stands among lit pages, and of the sky's for all else. Chosen so
@@ -33,8 +33,6 @@ ECHO_PAPER, ECHO_PAGE, ECHO_OTHER = 0.42, 0.22, 0.30
 FROM_PAGES, SHELTERED = 0.74, 0.40
 # Curves are thinned to this share of a pixel.
 THIN = 0.15
-# Shadow rays start this far before the paper on the way from the eye, where nothing can be.
-PULL_MM = np.float32(0.06)
 # Light through a sheet is looked for from this far behind it.
 BEHIND_MM = 1.0
 

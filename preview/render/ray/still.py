@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import os
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
@@ -20,15 +21,18 @@ from preview.scene import Scene
 from . import ground as grounds
 from . import neighbours
 from .clear import Glaze
+from .lens import interleaved
 from .light import Light, from_below
 from .material import TABLE_TOOTH, TOOTH_STRENGTH, Texture, grain, paint
 from .patches import Patches, slabs
 from .sampling import GROUPS, dealt, disc, jitter, sphere
-from .trace import OFFSET, Tracer
+from .trace import PULL_MM, Tracer
 
 PASSES = {"still": 16, "fine": 32}
 KEY_RAYS, SKY_RAYS = 2, 8
-BEHIND_MM = 1.0
+BEHIND_MM = np.float32(1.0)
+# Directions of successive passes lie a golden share of a ring apart.
+GOLDEN = 0.618034
 TOOTH_ALBEDO, TOOTH_KEY, TOOTH_SKY = 0.012, 0.028, 0.03
 # Tooth finer than this many mm a pixel only adds noise.
 TOOTH_FADE_MM = (0.30, 0.60)
@@ -47,7 +51,8 @@ def draw(scene: Scene, camera: Camera, size: tuple[int, int], passes: int) -> np
             batch = range(start, min(start + workers, passes))
             for traced in pool.map(partial(studio.trace, count=passes, glow=glow), batch):
                 total += traced.light
-    picture = total / passes * grounds.vignette(size)
+    picture = np.moveaxis(total.reshape(3, *studio.shape), 0, -1) / passes
+    picture = picture * grounds.vignette(size)
     return _dithered(linear_to_srgb(roll_off(picture)))
 
 
@@ -57,11 +62,28 @@ def _dithered(encoded: np.ndarray) -> np.ndarray:
     return np.clip(np.rint(encoded * 255 + (noise - 0.5) * 0.9), 0, 255).astype(np.uint8)
 
 
+@dataclass(frozen=True, eq=False)
 class Pass:
-    """One pass: the light of every pixel and the patch it shows."""
+    """One pass: the light of every pixel, shape (3, n), and the patch it shows, shape (n,)."""
 
-    def __init__(self, light: np.ndarray, key: np.ndarray) -> None:
-        self.light, self.key = light, key
+    light: np.ndarray
+    key: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class View:
+    """What the pixels of one pass see.
+
+    Parameters
+    ----------
+    key : patch of each pixel, shape (n,).
+    image : the same in 16 or 32 bits, shape (h, w), for the filters.
+    points : shape (3, n), mm, just before the surface on the way from the eye.
+    """
+
+    key: np.ndarray
+    image: np.ndarray
+    points: np.ndarray
 
 
 class Studio:
@@ -77,7 +99,8 @@ class Studio:
         self.pixel = camera.millimetres_per_pixel(size[1])
         self.eye = np.array(camera.eye, np.float32)
         self.glass = Glaze(scene, camera, self.light)
-        self.patch_of = np.append(self.patches.patch_of, self.patches.count).astype(np.int32)
+        self.patch_of = np.append(self.patches.patch_of, self.patches.count)
+        self.groups = interleaved(np.arange(size[0] * size[1]).reshape(self.shape))
         self._light_tables(self.patches)
         self._tooth_tables()
 
@@ -102,6 +125,7 @@ class Studio:
         self.frames = np.array(frames, np.float32)
         places = [surfaces[k].translation for k in owners]
         self.places = np.array([*places, [0, 0, self.scene.table]], np.float32)
+        self.towards = self.frames.transpose(0, 2, 1) @ self.light.towards_key.astype(np.float32)
         self.seeds = np.array([*(surfaces[k].seed % 9973 for k in owners), 17])
         low, high = TOOTH_FADE_MM
         fade = float(np.clip((high - self.pixel) / (high - low), 0.0, 1.0))
@@ -114,15 +138,11 @@ class Studio:
 
     def glow_of(self, traced: Pass) -> np.ndarray:
         """Mean light that each patch sends out where it is seen; the guess where it is not."""
-        keys = traced.key.ravel()
-        counts = np.bincount(keys, minlength=len(self.albedo))
-        sums = np.stack(
-            [np.bincount(keys, traced.light[..., k].ravel(), len(self.albedo)) for k in range(3)],
-            axis=1,
-        )
-        seen = counts[:, None] >= 4
+        size = len(self.albedo)
+        counts = np.bincount(traced.key, minlength=size)
+        sums = np.stack([np.bincount(traced.key, light, size) for light in traced.light], axis=1)
         mean = sums / np.maximum(counts, 1)[:, None]
-        return np.where(seen, mean, self.first_glow()).astype(np.float32)
+        return np.where(counts[:, None] >= 4, mean, self.first_glow()).astype(np.float32)
 
     def trace(self, index: int, count: int, glow: np.ndarray) -> Pass:
         """Pass `index` of `count`."""
@@ -130,122 +150,113 @@ class Studio:
         dx, dy = jitter(index)
         columns, rows = np.meshgrid(np.arange(width) + dx, np.arange(height) + dy)
         rays = self.camera.rays(columns.ravel(), rows.ravel(), self.size).astype(np.float32)
-        hits = self.tracer.nearest(np.broadcast_to(self.eye, rays.shape).copy(), rays)
-        key = self.patch_of[hits.triangle].reshape(self.shape)
+        hits = self.tracer.nearest(np.broadcast_to(self.eye, rays.shape), rays)
         ground = grounds.look(self.scene, self.camera, rays, rows.ravel() / height)
         distance = np.where(hits.triangle < 0, ground.distance, hits.distance)
-        points = (self.eye + distance[:, None] * rays).reshape(*self.shape, 3)
-        sun = self._key_share(key, points, index, count)
-        sky = self._sky_light(key, points, index, glow)
-        picture = self._shaded(key.ravel(), points.reshape(-1, 3), sun, sky)
-        table = key.ravel() == self.patches.count
-        picture[table] = picture[table] * ground.table[table] + ground.backdrop[table]
+        key = self.patch_of[hits.triangle]
+        kind = np.int16 if self.patches.count < 32_000 else np.int32
+        points = self.eye[:, None] + (distance - PULL_MM) * rays.T
+        view = View(key, key.astype(kind).reshape(self.shape), points)
+        sun = self._key_share(view, index, count)
+        picture = self._shaded(view, sun, self.sky_light_at(view, index, glow))
+        table = np.flatnonzero(key == self.patches.count)
+        picture[:, table] = (picture[:, table].T * ground.table[table] + ground.backdrop[table]).T
         if self.glass.surfaces:
             factor, added = self.glass.over(rays, distance)
-            picture = picture * factor + added
-        return Pass(picture.reshape(*self.shape, 3), key)
+            picture = picture * factor.T + added.T
+        return Pass(picture, key)
 
-    def _key_share(self, key: np.ndarray, points: np.ndarray, index: int, count: int) -> np.ndarray:
+    def _key_share(self, view: View, index: int, count: int) -> np.ndarray:
         """Share of the key that each pixel sees in this pass, shape (n,)."""
         every = disc(self.light.towards_key, self.scene.mood.spread, GROUPS * KEY_RAYS * count)
         rays = dealt(every[index::count])
-        reach = np.where(self.facing >= 0, OFFSET, -BEHIND_MM)[:, None]
-        offset = (self.normals * reach).astype(np.float32)
-        seen = np.zeros(key.shape, np.float32)
-        for group in range(GROUPS):
-            part = (slice(group // 3, None, 3), slice(group % 3, None, 3))
-            where = self.is_lit[key[part]]
-            keys = key[part][where]
-            origins = points[part][where] + offset[keys]
-            share = np.zeros(len(keys), np.float32)
-            for ray in rays[group]:
-                share += self.tracer.free(origins, ray[None])
-            seen[part][where] = share / len(rays[group])
-        total, weight = neighbours.box(key, seen, np.ones_like(seen))
+        through = (self.facing < 0) & self.is_lit
+        seen = np.zeros(len(view.key), np.float32)
+        for pixels, beams in zip(self.groups, rays, strict=True):
+            some = pixels[self.is_lit[view.key[pixels]]]
+            origins = view.points.take(some, axis=1).T
+            behind = np.flatnonzero(through[view.key[some]])
+            if len(behind):
+                origins = origins.copy()
+                origins[behind] -= BEHIND_MM * self.normals[view.key[some[behind]]]
+            for beam in beams:
+                seen[some] += self.tracer.free(origins, beam[None])
+        image = (seen / KEY_RAYS).reshape(self.shape)
+        total, weight = neighbours.box(view.image, image, np.ones_like(image))
         return (total / weight).ravel()
 
-    def _sky_light(
-        self, key: np.ndarray, points: np.ndarray, index: int, glow: np.ndarray
+    def sky_light_at(self, view: View, index: int, glow: np.ndarray) -> np.ndarray:
+        """Light from the sky, the table and other paper, shape (3, n).
+
+        Parameters
+        ----------
+        index : of the pass; each has its own directions.
+        glow : light that each patch sends out, shape (P + 1, 3).
+        """
+        every = dealt(sphere(GROUPS * SKY_RAYS, 2.399963 * index + 0.1, (0.5 + index * GOLDEN) % 1))
+        cosine = np.maximum(np.einsum("pk,gjk->gjp", self.normals, every), 0).astype(np.float32)
+        free = np.zeros((2, len(view.key)), np.float32)  # from the sky, from the table
+        total = np.zeros((3, len(view.key)), np.float32)  # the same without anything in the way
+        blocked = np.zeros((3, len(view.key)), np.float32)
+        bright = np.stack([self.light.radiance(rays) for rays in every])
+        upward = every[..., 2] >= 0
+        for group, pixels in enumerate(self.groups):
+            keys = view.key[pixels]
+            origins = view.points.take(pixels, axis=1)
+            weights = cosine[group] * np.where(upward, bright, 1.0)[group][:, None]
+            for k, ray in enumerate(every[group]):
+                some = np.flatnonzero(cosine[group, k].take(keys))
+                hit = self.tracer.first(origins.take(some, axis=1).T, ray[None])
+                open_, shut = some[hit < 0], some[hit >= 0]
+                side = 0 if upward[group, k] else 1
+                free[side, pixels[open_]] += weights[k].take(keys[open_])
+                caught = cosine[group, k].take(keys[shut])
+                source = self.patch_of[hit[hit >= 0]]
+                for channel in range(3):
+                    blocked[channel, pixels[shut]] += caught * glow[:, channel].take(source)
+            up = upward[group][:, None]
+            sums = [(weights * up).sum(axis=0), (weights * ~up).sum(axis=0)]
+            for row, table in zip(total, [*sums, cosine[group].sum(axis=0)], strict=True):
+                row[pixels] = table.take(keys)
+        return self._gathered(view, free, total, blocked)
+
+    def _gathered(
+        self, view: View, free: np.ndarray, total: np.ndarray, blocked: np.ndarray
     ) -> np.ndarray:
-        """Light from the sky, the table and other paper, shape (n, 3)."""
-        turn = 2.399963 * index + 0.1
-        lift = (0.5 + index * 0.618034) % 1.0
-        every = dealt(sphere(GROUPS * SKY_RAYS, turn, lift))
-        sums = np.zeros((*key.shape, 7), np.float32)
-        offset = self.normals * np.float32(OFFSET)
-        for group in range(GROUPS):
-            part = (slice(group // 3, None, 3), slice(group % 3, None, 3))
-            keys = key[part].ravel()
-            origins = points[part].reshape(-1, 3) + offset[keys]
-            seen = np.zeros((len(keys), 7), np.float32)
-            for ray in every[group]:
-                self._add_ray(seen, origins, keys, ray, glow)
-            sums[part] = seen.reshape(*key[part].shape, 7)
-        (sums,) = neighbours.box(key, sums)
-        up_free, up_all, down_free, down_all, blocked = np.split(
-            sums.reshape(-1, 7), [1, 2, 3, 4], 1
-        )
-        sky = np.where(up_all > 1e-6, up_free / np.maximum(up_all, 1e-6), 1.0)
-        table = np.where(down_all > 1e-6, down_free / np.maximum(down_all, 1e-6), 1.0)
-        # Rays that were blocked carry light in proportion to the cosine over both half spaces.
-        cosine = self._cosine_total(every, key)
-        flat = key.ravel()
-        light = self.sky_light[flat] * sky + self.below[flat] * table
-        return light + blocked / np.maximum(cosine, 1e-6)[:, None]
+        """Sums over the nine groups as light, shape (3, n)."""
+        rows = [row.reshape(self.shape) for row in (*free, *total, *blocked)]
+        sums = [image.ravel() for image in neighbours.box(view.image, *rows)]
+        open_sky = np.where(sums[2] > 1e-6, sums[0] / np.maximum(sums[2], 1e-6), 1.0)
+        open_table = np.where(sums[3] > 1e-6, sums[1] / np.maximum(sums[3], 1e-6), 1.0)
+        cosine = np.maximum(sums[4], 1e-6)
+        light = np.empty((3, len(view.key)), np.float32)
+        for channel in range(3):
+            light[channel] = self.sky_light[:, channel].take(view.key) * open_sky
+            light[channel] += self.below[:, channel].take(view.key) * open_table
+            light[channel] += sums[5 + channel] / cosine
+        return light
 
-    def _cosine_total(self, every: np.ndarray, key: np.ndarray) -> np.ndarray:
-        """Sum of the cosines of all directions that the filter has seen, shape (n,)."""
-        weights = np.maximum(np.einsum("pk,gjk->gjp", self.normals, every), 0).sum(axis=1)
-        total = np.zeros(key.shape, np.float32)
-        for group in range(GROUPS):
-            part = (slice(group // 3, None, 3), slice(group % 3, None, 3))
-            total[part] = weights[group][key[part]]
-        return neighbours.box(key, total)[0].ravel()
-
-    def _add_ray(
-        self,
-        seen: np.ndarray,
-        origins: np.ndarray,
-        keys: np.ndarray,
-        ray: np.ndarray,
-        glow: np.ndarray,
-    ) -> None:
-        """Add one direction to the sums: sky free and all, table free and all, blocked colour."""
-        by_patch = np.maximum(self.normals @ ray, 0.0)
-        some = np.flatnonzero(by_patch[keys] > 0)
-        weight = by_patch[keys[some]]
-        hit = self.tracer.first(origins[some], ray[None])
-        free = hit < 0
-        if ray[2] >= 0:
-            weighted = weight * self.light.radiance(ray[None])[0]
-            seen[some, 0] += weighted * free
-            seen[some, 1] += weighted
-        else:
-            seen[some, 2] += weight * free
-            seen[some, 3] += weight
-        caught = np.flatnonzero(~free)
-        seen[some[caught], 4:] += weight[caught, None] * glow[self.patch_of[hit[caught]]]
-
-    def _shaded(
-        self, keys: np.ndarray, points: np.ndarray, sun: np.ndarray, sky: np.ndarray
-    ) -> np.ndarray:
-        albedo = self.albedo[keys]
+    def _shaded(self, view: View, sun: np.ndarray, sky: np.ndarray) -> np.ndarray:
+        """Linear light of every pixel, shape (3, n)."""
+        key = view.key
+        colour = np.stack([self.albedo[:, channel].take(key) for channel in range(3)])
         for texture in self._textures():
-            on = np.flatnonzero(keys == texture.patch)
-            albedo[on] = paint(texture, points[on])
-        facing = np.abs(self.facing[keys])
-        rough = np.flatnonzero(self.tooth[keys] > 0)
+            on = np.flatnonzero(key == texture.patch)
+            if len(on):
+                colour[:, on] = paint(texture, view.points.take(on, axis=1).T).T
+        facing = np.abs(self.facing).take(key)
+        rough = np.flatnonzero(self.tooth.take(key))
         if len(rough):
-            mine = keys[rough]
-            local = np.einsum("nk,nkj->nj", points[rough] - self.places[mine], self.frames[mine])
-            relief = grain(local, self.seeds[mine]) * self.tooth[mine, None]
-            towards = self.frames.transpose(0, 2, 1) @ self.light.towards_key.astype(np.float32)
-            slope = -(relief[:, 1:] * towards[mine]).sum(axis=1)
-            albedo[rough] *= 1 + TOOTH_ALBEDO * relief[:, :1]
+            mine = key[rough]
+            local = view.points.take(rough, axis=1).T - self.places[mine]
+            flat = np.einsum("nk,nkj->nj", local, self.frames[mine])
+            relief = grain(flat, self.seeds[mine]) * self.tooth[mine, None]
+            slope = -(relief[:, 1:] * self.towards[mine]).sum(axis=1)
+            colour[:, rough] *= 1 + TOOTH_ALBEDO * relief[:, 0]
             facing[rough] = np.maximum(facing[rough] + TOOTH_KEY * slope, 0.0)
-            sky[rough] *= (1 + TOOTH_SKY * slope)[:, None]
-        light = self.key_light[keys] * (facing * sun)[:, None] + sky
-        return (albedo * light).astype(np.float32)
+            sky[:, rough] *= 1 + TOOTH_SKY * slope
+        key_light = np.stack([self.key_light[:, channel].take(key) for channel in range(3)])
+        return np.asarray(colour * (key_light * (facing * sun) + sky), np.float32)
 
     def _textures(self) -> list[Texture]:
         owners = [self.solid[k] for k in self.patches.surface_of]

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-# Shadow rays start this far off the paper, mm: more than float32 can lose over a metre, less than
-# the thinnest paper.
-OFFSET = 0.03
+# Shadow rays start this far before the paper on the way from the eye, where nothing can be: more
+# than float32 loses over a metre, less than the gap between glued papers.
+PULL_MM = np.float32(0.06)
 FAR = np.float32(1e30)
 
 
