@@ -13,7 +13,7 @@ from .finding import Finding, Place
 from .limits import Limits
 from .poses import Pose
 from .swap import Swap, swaps
-from .sweep import Contact, Pairs, sweep, worst
+from .sweep import Contact, Pairs, near_pairs, sweep, worst
 from .trim import Trim, best_trim
 
 # Pushes up to this are touching.
@@ -43,24 +43,43 @@ class Clash:
     tried: np.ndarray
 
 
+@dataclass(frozen=True)
+class Collisions:
+    """Everything that collides in a motion: contacts, deepest first, and changes of sides."""
+
+    pairs: Pairs
+    contacts: tuple[Clash, ...]
+    swaps: tuple[Swap, ...]
+
+
+def collisions(case: Case) -> Collisions:
+    """Sweep the whole motion."""
+    pairs = Pairs(case.facets, case.poses)
+    near = near_pairs(case.facets, case.poses)
+    found = [Clash(contact, *worst(pairs, contact)) for contact in sweep(pairs, near)]
+    found.sort(key=lambda one: -one.push)
+    return Collisions(pairs, tuple(found), tuple(swaps(pairs, near)))
+
+
 def clash(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
     """All contacts of the motion: clashes, grazes and changes of sides."""
-    pairs = Pairs(case.facets, case.poses)
-    clashes = [Clash(c, *worst(pairs, c)) for c in sweep(case.facets, case.poses)]
-    clashes = sorted(clashes, key=lambda c: -c.push)
-    deep = [c for c in clashes if c.push > limits.clash_push]
-    light = [c for c in clashes if _TOUCH_MM < c.push <= limits.clash_push]
+    found = collisions(case)
+    deep = [one for one in found.contacts if one.push > limits.clash_push]
+    light = [one for one in found.contacts if _TOUCH_MM < one.push <= limits.clash_push]
     findings = []
     for k, group in enumerate(_twins(case, deep)):
+        first = group[0]
         trim = None
         if k < _TRIMMED:
-            first = group[0]
-            trim = best_trim(pairs, first.contact, first.tried, limits.clash_push)
-        findings.append(_clash_finding(case, pairs, group, trim, limits))
-    findings += [_graze_finding(case, pairs, group, limits) for group in _twins(case, light)]
-    findings += [_swap_finding(case, swap) for swap in swaps(case.facets, case.poses)]
-    deepest = max((c.push for c in clashes), default=0.0)
-    return findings, {"deepest_push_mm": round(deepest, 4), "contacts": float(len(clashes))}
+            trim = best_trim(found.pairs, first.contact, first.tried, limits.clash_push)
+        findings.append(_clash_finding(case, found.pairs, group, trim, limits))
+    findings += [_graze_finding(case, found.pairs, group, limits) for group in _twins(case, light)]
+    findings += [_swap_finding(case, swap) for swap in found.swaps]
+    deepest = found.contacts[0].push if found.contacts else 0.0
+    return findings, {
+        "deepest_push_mm": round(deepest, 4),
+        "contacts": float(len(found.contacts)),
+    }
 
 
 def _twins(case: Case, clashes: Sequence[Clash]) -> list[list[Clash]]:

@@ -92,13 +92,20 @@ def poses_of(motion: Motion) -> Poses:
     bodies = motion.rotations.shape[1]
     turns = np.zeros((max(len(keep) - 1, 0), bodies, 3, _SUPPORT))
     shifts = np.zeros_like(turns)
-    for step in range(len(keep) - 1):
-        near = _support(step, joined)
-        width = openings[step + 1] - openings[step]
-        times = (openings[near] - openings[step]) / width
-        relative = np.swapaxes(rotations[step], -1, -2)[None] @ rotations[near]
-        turns[step, :, :, : len(near)] = _cubic(times, vector_of(relative))
-        shifts[step, :, :, : len(near)] = _cubic(times, translations[near])
+    steps = np.arange(len(keep) - 1)
+    support = [_support(int(step), joined) for step in steps]
+    shapes = np.array(
+        [(near[0] - step, len(near)) for step, near in zip(steps, support, strict=True)]
+    )
+    # Nearly all steps rest on stages in the same places beside them, so they are solved together.
+    for first, count in np.unique(shapes, axis=0) if len(shapes) else ():
+        some = steps[(shapes == (first, count)).all(axis=1)]
+        near = some[:, None] + first + np.arange(count)
+        width = openings[some + 1] - openings[some]
+        times = (openings[near] - openings[some, None]) / width[:, None]
+        back = np.swapaxes(rotations[some], -1, -2)[:, None]
+        turns[some, :, :, :count] = _cubic(times, vector_of(back @ rotations[near]))
+        shifts[some, :, :, :count] = _cubic(times, translations[near])
     return Poses(openings, joined, rotations, translations, turns, shifts)
 
 
@@ -115,9 +122,9 @@ def _support(step: int, joined: np.ndarray) -> np.ndarray:
 
 
 def _cubic(times: np.ndarray, values: np.ndarray) -> np.ndarray:
-    """Coefficients (B, 3, k) of the polynomial through values (k, B, 3) at times (k,)."""
-    matrix = np.linalg.inv(times[:, None] ** np.arange(len(times)))
-    return np.einsum("pk,kbc->bcp", matrix, values)
+    """Coefficients (n, B, 3, k) of polynomials through values (n, k, B, 3) at times (n, k)."""
+    matrix = np.linalg.inv(times[:, :, None] ** np.arange(times.shape[1]))
+    return np.einsum("npk,nkbc->nbcp", matrix, values)
 
 
 def rotation_of(vector: np.ndarray) -> np.ndarray:

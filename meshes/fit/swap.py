@@ -8,14 +8,15 @@ import numpy as np
 import shapely
 
 from .chord import STRADDLE_MM, frame_heights
-from .facets import Facets
-from .poses import Pose, Poses
-from .sweep import END_RAD, Pairs, near_pairs
+from .poses import Pose
+from .sweep import END_RAD, Near, Pairs
 
 # Planes nearer to parallel than this are compared by height.
 _PARALLEL_SINE = float(np.sin(np.radians(3.0)))
 # Facets that share less than this have no order, mm².
 _SHARED_MM2 = 1.0
+# Pairs handled at once, to bound memory.
+_CHUNK = 100_000
 
 
 @dataclass(frozen=True)
@@ -35,79 +36,70 @@ class Swap:
     area: shapely.Geometry
 
 
-def swaps(facets: Facets, poses: Poses) -> list[Swap]:
-    """Every change of sides between two neighbouring stages."""
-    if len(poses.openings) < 2:
-        return []
-    pairs = Pairs(facets, poses)
-    steps, first, second = near_pairs(facets, poses, poses.openings)
-    keep = ~np.array([facets.body[a] == facets.body[b] for a, b in zip(first, second, strict=True)])
-    steps, first, second = steps[keep], first[keep], second[keep]
-    changes = _changes(pairs, poses.openings[steps], poses.openings[steps + 1], first, second)
+def swaps(pairs: Pairs, near: Near) -> list[Swap]:
+    """Every change of sides within one step."""
     found = []
-    for row in np.flatnonzero(changes):
-        pair = int(first[row]), int(second[row])
-        low, high = poses.openings[steps[row]], poses.openings[steps[row] + 1]
-        swap = _swap_between(pairs, *pair, float(low), float(high))
-        if swap is not None:
-            found.append(swap)
+    for start in range(0, len(near.step), _CHUNK):
+        rows = slice(start, start + _CHUNK)
+        first, second = near.first[rows], near.second[rows]
+        ends = near.grid[near.step[rows]], near.grid[near.step[rows] + 1]
+        before, after = (pairs.pose(first, second, at) for at in ends)
+        for row in np.flatnonzero(_may_change(pairs, first, second, before, after)):
+            pair = int(first[row]), int(second[row])
+            orders = [
+                _order(pairs, *pair, Pose(p.rotation[row], p.translation[row]))
+                for p in (before, after)
+            ]
+            if orders[0] * orders[1] == -1:
+                found.append(
+                    _located(pairs, pair, orders[1], float(ends[0][row]), float(ends[1][row]))
+                )
     return found
 
 
-def _changes(
-    pairs: Pairs, low: np.ndarray, high: np.ndarray, first: np.ndarray, second: np.ndarray
+def _may_change(
+    pairs: Pairs, first: np.ndarray, second: np.ndarray, before: Pose, after: Pose
 ) -> np.ndarray:
-    """Whether two facets, nearly parallel at both openings, may have changed sides between."""
-    size = 100_000
-    out = np.zeros(len(first), bool)
-    for start in range(0, len(first), size):
-        rows = slice(start, start + size)
-        one, two = first[rows], second[rows]
-        before, after = pairs.pose(one, two, low[rows]), pairs.pose(one, two, high[rows])
-        flat = np.ones(len(one), bool)
-        middles = []
-        for pose in (before, after):
-            flat &= np.linalg.norm(pose.rotation[:, :2, 2], axis=1) < _PARALLEL_SINE
-            lift, _ = frame_heights(pairs.facets, one, two, pose)
-            middles.append((lift.max(axis=1), lift.min(axis=1)))
-        up = (middles[0][1] < -STRADDLE_MM) & (middles[1][0] > STRADDLE_MM)
-        down = (middles[0][0] > STRADDLE_MM) & (middles[1][1] < -STRADDLE_MM)
-        out[rows] = flat & (up | down)
-    return out
+    """Whether two facets are nearly parallel at both poses and not clearly on the same side."""
+    flat = np.ones(len(first), bool)
+    extremes = []
+    for pose in (before, after):
+        flat &= np.linalg.norm(pose.rotation[:, :2, 2], axis=1) < _PARALLEL_SINE
+        lift, _ = frame_heights(pairs.facets, first, second, pose)
+        extremes.append((lift.min(axis=1), lift.max(axis=1)))
+    (low_0, high_0), (low_1, high_1) = extremes
+    up = (low_0 < -STRADDLE_MM) & (high_1 > STRADDLE_MM)
+    down = (high_0 > STRADDLE_MM) & (low_1 < -STRADDLE_MM)
+    return flat & (up | down)
 
 
-def _swap_between(pairs: Pairs, first: int, second: int, low: float, high: float) -> Swap | None:
-    before, after = (_order(pairs, first, second, at) for at in (low, high))
-    if before * after != -1:
-        return None
+def _located(pairs: Pairs, pair: tuple[int, int], after: int, low: float, high: float) -> Swap:
+    """The opening at which the order becomes `after`, by bisection."""
     while high - low > END_RAD:
         middle = (low + high) / 2
-        order = _order(pairs, first, second, middle)
-        if order == after:
-            high = middle
-        else:
-            low = middle
-    area, _ = _overlap(pairs, first, second, high)
-    return Swap(first, second, high, area)
+        low, high = (low, middle) if _order_at(pairs, pair, middle) == after else (middle, high)
+    return Swap(*pair, high, _overlap(pairs, *pair, _pose_at(pairs, pair, high)))
 
 
-def _overlap(
-    pairs: Pairs, first: int, second: int, opening: float
-) -> tuple[shapely.Geometry, Pose]:
-    one, two = np.array([first]), np.array([second])
-    pose = pairs.pose(one, two, np.array([opening]))
-    pose = Pose(pose.rotation[0], pose.translation[0])
-
-    def over(points: np.ndarray) -> np.ndarray:
-        return points @ pose.rotation[:2, :2].T + pose.translation[:2]
-
-    shadow = shapely.transform(pairs.facets.polygons[first], over)
-    return shadow.buffer(0).intersection(pairs.facets.polygons[second]), pose
+def _pose_at(pairs: Pairs, pair: tuple[int, int], opening: float) -> Pose:
+    pose = pairs.pose(np.array(pair[:1]), np.array(pair[1:]), np.array([opening]))
+    return Pose(pose.rotation[0], pose.translation[0])
 
 
-def _order(pairs: Pairs, first: int, second: int, opening: float) -> int:
-    """+1 if the first facet lies over the second's face wherever they overlap, -1 under, or 0."""
-    area, pose = _overlap(pairs, first, second, opening)
+def _order_at(pairs: Pairs, pair: tuple[int, int], opening: float) -> int:
+    return _order(pairs, *pair, _pose_at(pairs, pair, opening))
+
+
+def _overlap(pairs: Pairs, first: int, second: int, pose: Pose) -> shapely.Geometry:
+    """What two nearly parallel facets share, in the plane of the second, mm."""
+    matrix, shift = pose.rotation[:2, :2].T, pose.translation[:2]
+    shadow = shapely.transform(pairs.facets.polygons[first], lambda points: points @ matrix + shift)
+    return shadow.intersection(pairs.facets.polygons[second])
+
+
+def _order(pairs: Pairs, first: int, second: int, pose: Pose) -> int:
+    """+1 if the first facet lies over the second wherever they overlap, -1 under it, or 0."""
+    area = _overlap(pairs, first, second, pose)
     if area.area <= _SHARED_MM2:
         return 0
     points = shapely.get_coordinates(area)

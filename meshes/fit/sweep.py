@@ -86,13 +86,27 @@ def grid_of(poses: Poses) -> np.ndarray:
     return np.unique(np.concatenate([openings, extra[known]]))
 
 
-def sweep(facets: Facets, poses: Poses) -> list[Contact]:
-    """Every contact of two facets of different bodies; the pages are not tested on each other."""
-    if len(poses.openings) < 2:
-        return []
-    pairs = Pairs(facets, poses)
-    grid = grid_of(poses)
-    first, second, openings = _samples(pairs, grid, *near_pairs(facets, poses, grid))
+@dataclass(frozen=True)
+class Near:
+    """Pairs of facets whose boxes meet in one step of a grid of openings.
+
+    Parameters
+    ----------
+    grid : openings, shape (T,), radians.
+    step : shape (k,), the step begins at ``grid[step]``.
+    first, second : shape (k,), facets of different bodies, not both pages.
+    """
+
+    grid: np.ndarray
+    step: np.ndarray
+    first: np.ndarray
+    second: np.ndarray
+
+
+def sweep(pairs: Pairs, near: Near) -> list[Contact]:
+    """Every contact of facets that come near each other."""
+    grid = near.grid
+    first, second, openings = _samples(pairs, near)
     if not first.size:
         return []
     met = pairs.meet(first, second, openings)
@@ -105,10 +119,12 @@ def sweep(facets: Facets, poses: Poses) -> list[Contact]:
     return _runs(pairs, grid, first, second, openings, met.hit)
 
 
-def near_pairs(
-    facets: Facets, poses: Poses, grid: np.ndarray
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Steps of the grid and the pairs whose boxes meet in them: three arrays of shape (k,)."""
+def near_pairs(facets: Facets, poses: Poses) -> Near:
+    """All pairs of facets of different bodies that come near each other, step by step."""
+    if len(poses.openings) < 2:
+        empty = np.zeros(0, int)
+        return Near(poses.openings, empty, empty, empty)
+    grid = grid_of(poses)
     low, high = _boxes(facets, poses, grid)
     joined = poses.joined[
         np.clip(
@@ -130,33 +146,28 @@ def near_pairs(
             ((bottom[first] <= top[second]) & (bottom[second] <= top[first])).all(axis=1)
         )
         found.append((np.full(len(hit), step), first[hit], second[hit]))
-    if not found:
-        empty = np.zeros(0, int)
-        return empty, empty, empty
-    steps, ones, twos = (np.concatenate(column) for column in zip(*found, strict=True))
-    return steps, ones, twos
+    empty = np.zeros((3, 0), int)
+    step, one, two = np.concatenate([empty, *(np.stack(row) for row in found)], axis=1)
+    return Near(grid, step, one, two)
 
 
 def _boxes(facets: Facets, poses: Poses, grid: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Boxes of all facets at all openings of the grid, two arrays of shape (T, F, 3), mm."""
-    low, high = [], []
-    for opening in grid:
-        pose = poses.at(np.full(len(facets), opening), facets.body)
-        corners = pose.apply(facets.frame)
-        low.append(corners.min(axis=1))
-        high.append(corners.max(axis=1))
-    return np.array(low), np.array(high)
+    count = len(poses.rotations[0])
+    openings, bodies = np.repeat(grid, count), np.tile(np.arange(count), len(grid))
+    pose = poses.at(openings, bodies)
+    rows = np.arange(len(grid))[:, None] * count + facets.body
+    corners = Pose(pose.rotation[rows], pose.translation[rows]).apply(facets.frame)
+    return corners.min(axis=2), corners.max(axis=2)
 
 
-def _samples(
-    pairs: Pairs, grid: np.ndarray, steps: np.ndarray, first: np.ndarray, second: np.ndarray
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _samples(pairs: Pairs, near: Near) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Openings at which each pair is tested, so close that nothing of `STEP_MM` slips through."""
-    facets, size = pairs.facets, _CHUNK
+    facets, grid = pairs.facets, near.grid
     out = []
-    for start in range(0, len(steps), size):
-        rows = slice(start, start + size)
-        step, one, two = steps[rows], first[rows], second[rows]
+    for start in range(0, len(near.step), _CHUNK):
+        rows = slice(start, start + _CHUNK)
+        step, one, two = near.step[rows], near.first[rows], near.second[rows]
         before = pairs.pose(one, two, grid[step])
         after = pairs.pose(one, two, grid[step + 1])
         way = np.maximum(
