@@ -8,6 +8,7 @@ line can be the ridge of a piece. Lengths are mm, angles radians; curves are fla
 from __future__ import annotations
 
 import math
+from functools import cached_property
 from typing import Annotated, Literal
 
 import numpy as np
@@ -52,6 +53,10 @@ class Shape(BaseModel):
         ValueError
             With a one-line reason, if the numbers make no simple polygon.
         """
+        return self._polygon
+
+    @cached_property
+    def _polygon(self) -> Polygon:
         drawn = self.draw()
         if not isinstance(drawn, Polygon) or drawn.is_empty:
             raise ValueError("the outline falls apart")
@@ -205,9 +210,11 @@ class Fern(Shape):
             # Slender at the foot, widest at a third, fading out to the tip.
             reach = self.width / 2 * float(np.interp(t, [0.1, 0.34, 1.0], [0.62, 1.0, 0.13]))
             reach /= float(np.sin(self.rise))
-            leaflet = Leaf(length=reach, width=min(gap * 0.74, reach * 0.5), point=0.5, widest=0.45)
+            leaflet = Leaf(
+                length=reach, width=min(gap * 0.74, reach * 0.5), point=0.5, widest=0.45
+            ).draw()
             for turn in (self.rise, -self.rise):
-                turned = affinity.rotate(leaflet.draw(), turn, origin=(0, 0), use_radians=True)
+                turned = affinity.rotate(leaflet, turn, origin=(0, 0), use_radians=True)
                 parts.append(affinity.translate(turned, 0, t * self.length))
         tip = Leaf(length=self.length * 0.1, width=self.width * 0.09, point=0.6).draw()
         parts.append(affinity.translate(tip, 0, self.length * 0.9))
