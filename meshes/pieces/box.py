@@ -37,10 +37,12 @@ class Box(OnCrease):
     distance: Length = Field(description="of both walls from the crease")
     height: Length = Field(description="of the walls")
     width: Length = Field(description="along the crease")
-    front: Middle = Field(
+    front_end: Middle = Field(
         "out", description="end wall towards the foot of the page folds out or in"
     )
-    back: Middle = Field("out", description="end wall towards the head of the page folds out or in")
+    back_end: Middle = Field(
+        "out", description="end wall towards the head of the page folds out or in"
+    )
     lid: Middle = Field("in", description="the lid folds out or in")
     holes: dict[str, Annotated[list[Outline], Field(max_length=100)]] = Field(
         default_factory=dict,
@@ -51,7 +53,7 @@ class Box(OnCrease):
 
     @model_validator(mode="after")
     def _holds_together(self) -> Box:
-        if self.front == self.back == self.lid == "none":
+        if self.front_end == self.back_end == self.lid == "none":
             raise complaint(
                 "leaves the walls unconnected",
                 key="lid",
@@ -129,7 +131,7 @@ class Net:
             self.parts[name] = box(x, 0, x + width, high)
             self.frames[name] = Placement(shift=(x + width / 2, 0.0))
             x += width
-        if piece.front != "none" and piece.back != "none":
+        if piece.front_end != "none" and piece.back_end != "none":
             self.parts["flap"] = tab((x, 0.0), (x, high), min(piece.tab, 0.8 * piece.distance))
             self.folds.append(Fold("front-left-edge", (x, 0.0), (x, high), 1))
 
@@ -191,13 +193,13 @@ def _row(piece: Box) -> tuple[list[tuple[str, float]], list[_Edge]]:
     front: list[tuple[str, float]] = [("front-left", half), ("front-right", half)]
     back: list[tuple[str, float]] = [("back-right", half), ("back-left", half)]
     left, right = ("left", wall), ("right", wall)
-    front_edges: list[_Edge] = [("front", _sign(piece.front)), ("front-right-edge", 1)]
-    back_edges: list[_Edge] = [("back", _sign(piece.back)), ("back-left-edge", 1)]
-    if piece.front != "none" and piece.back != "none":
+    front_edges: list[_Edge] = [("front", _sign(piece.front_end)), ("front-right-edge", 1)]
+    back_edges: list[_Edge] = [("back", _sign(piece.back_end)), ("back-left-edge", 1)]
+    if piece.front_end != "none" and piece.back_end != "none":
         edges: list[_Edge] = [*front_edges, ("back-right-edge", 1), *back_edges]
         return [*front, right, *back, left], edges
-    if piece.front != "none":
+    if piece.front_end != "none":
         return [left, *front, right], [("front-left-edge", 1), *front_edges]
-    if piece.back != "none":
+    if piece.back_end != "none":
         return [right, *back, left], [("back-right-edge", 1), *back_edges]
     return [right], []

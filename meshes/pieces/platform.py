@@ -44,8 +44,12 @@ class Platform(OnCrease):
     struts: Annotated[list[Length], Field(max_length=10)] = Field(
         default_factory=list, description="distances of further pairs of struts from the crease"
     )
-    front: Middle = Field("in", description="the end wall at the foot of the page folds out or in")
-    back: Middle = Field("in", description="the end wall at the head of the page folds out or in")
+    front_end: Middle = Field(
+        "in", description="the end wall at the foot of the page folds out or in"
+    )
+    back_end: Middle = Field(
+        "in", description="the end wall at the head of the page folds out or in"
+    )
     tab: Length = Field(8.0, description="depth of the glue tabs, at most")
     strut_paper: str | None = Field(None, description="of the struts, else that of the layer")
     strut_front: Colour | None = Field(None, description="colour of the struts outside")
@@ -80,8 +84,8 @@ class Platform(OnCrease):
             distance=self.distance,
             height=self.height,
             width=self.width,
-            front=self.front,
-            back=self.back,
+            front_end=self.front_end,
+            back_end=self.back_end,
             lid="none",
             tab=self.tab,
         )

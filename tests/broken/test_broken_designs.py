@@ -167,7 +167,7 @@ BROKEN: dict[str, tuple[str, tuple[str, ...]]] = {
     ),
     "box in two parts": (
         '[pieces.house]\nkind = "box"\ndistance = 9\nheight = 9\nwidth = 9\nlid = "none"\n'
-        'front = "none"\nback = "none"\n',
+        'front_end = "none"\nback_end = "none"\n',
         ("house", "lid", "unconnected"),
     ),
     "hole in no wall": (

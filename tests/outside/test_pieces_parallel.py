@@ -185,7 +185,7 @@ def test_a_box_stands_parallel_to_the_bisector(read: Read, front: str, back: str
     so (r - l)·w = 0 and the walls stay parallel to the plane that halves the opening. The angles
     follow: walls lean on the pages by half the opening, middle creases open as the pages do.
     """
-    found = read(BOX + f'front = "{front}"\nback = "{back}"\nlid = "{lid}"\n')
+    found = read(BOX + f'front_end = "{front}"\nback_end = "{back}"\nlid = "{lid}"\n')
     motion = found.solve(np.radians(OPENINGS))
     half = OPENINGS / 2
     assert angles(found, motion, "b.left-foot") == pytest.approx(half, abs=1e-7)

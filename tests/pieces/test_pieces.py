@@ -12,6 +12,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from meshes.errors import DesignError
+from meshes.pieces import KINDS
+from meshes.pieces.piece import OnCrease, OnFacet, Piece
 from meshes.sheet import Sheet
 from meshes.spread import Spread
 
@@ -62,10 +64,10 @@ SPECIMENS: dict[str, dict[str, Any]] = {
     "strap of three": STRAP,
     "zigzag strap": STRAP | {"panels": [24, 18, 18, 24], "directions": "zigzag"},
     "box": BOX,
-    "box with drawn-in ends": BOX | {"front": "in", "back": "in", "lid": "out"},
+    "box with drawn-in ends": BOX | {"front_end": "in", "back_end": "in", "lid": "out"},
     "box without lid": BOX | {"lid": "none", "tabs": "out"},
-    "box with one end": BOX | {"front": "none"},
-    "tube": BOX | {"front": "none", "back": "none", "lid": "out"},
+    "box with one end": BOX | {"front_end": "none"},
+    "tube": BOX | {"front_end": "none", "back_end": "none", "lid": "out"},
     "house with a window": BOX | {"holes": {"left": [{"shape": "ellipse", "length": 9, "y": 12}]}},
     "V with an arch for a floor": V
     | {
@@ -346,3 +348,19 @@ def test_random_v_folds_close_and_open(
     motion = spread.solve(np.radians([0.0, 45.0, 90.0, 135.0, 180.0]))
     assert motion.solved.all()
     assert motion.gaps.max() <= 1e-9
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_kind_gives_a_common_key_another_meaning(kind: str) -> None:
+    for key in ("side", "printed", "front", "back", "folds", "at", "x", "y", "turn"):
+        for base in (Piece, OnCrease, OnFacet):
+            if key in base.model_fields and issubclass(KINDS[kind], base):
+                assert KINDS[kind].model_fields[key].annotation == base.model_fields[key].annotation
+
+
+@pytest.mark.parametrize("name", SPECIMENS)
+def test_sheets_have_the_colours_that_the_piece_says(make: Make, name: str) -> None:
+    colours = {"front": "#123456", "back": "#654321"}
+    for sheet in sheets_of(make(piece=SPECIMENS[name] | colours)):
+        if "arm_paper" not in SPECIMENS[name] or sheet.name != "arm":
+            assert (sheet.front, sheet.back) == ("#123456", "#654321")
