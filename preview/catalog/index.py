@@ -99,11 +99,11 @@ def _card(row: Row) -> str:
     }
     data = " ".join(f'data-{key}="{escape(str(value))}"' for key, value in attributes.items())
     return (
-        f'<li class="card" {data}><article>{_picture(row)}<div class="text">'
+        f'<div role="listitem" class="card" {data}><article>{_picture(row)}<div class="text">'
         f"<h2>{escape(row['title'] or row['name'])}</h2>"
         f'<p class="name">{escape(row["name"])}</p>'
         f'<p class="badge {row["status"]}">{LABELS[row["status"]]}</p>'
-        f"{_figures(row)}{_reasons(row)}{_links(row)}</div></article></li>"
+        f"{_figures(row)}{_reasons(row)}{_links(row)}</div></article></div>"
     )
 
 

@@ -1,0 +1,106 @@
+"""The index page in a real browser: search, filters, order and films, on desktop and phone."""
+
+from __future__ import annotations
+
+import os
+import shutil
+
+import pytest
+
+from preview.catalog import index
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+if CHROMIUM is None and not os.environ.get("CI"):
+    pytest.skip("no Chromium on this computer", allow_module_level=True)
+
+SIZES = ("A5", "B5", "A4")
+
+
+def row(number):
+    fails = number % 5 == 0
+    return {
+        "name": f"shelf/design-{number:02d}.toml",
+        "title": f"Design {number}",
+        "status": "problems" if fails else "passes",
+        "reasons": ["the ridge sticks out"] if fails else [],
+        "page": SIZES[number % 3],
+        "page_width_mm": 148,
+        "page_height_mm": 210,
+        "closed_thickness_mm": 1.4,
+        "standing_height_mm": 50 + number,
+        "opens_to_deg": 180.0,
+        "pieces": 40 - number,
+        "sheets": 9,
+        "facets": 40,
+        "folds": 30,
+    }
+
+
+@pytest.fixture(scope="module")
+def browser():
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as driver:
+        started = driver.chromium.launch(
+            executable_path=CHROMIUM,
+            args=["--no-sandbox", "--disable-background-networking", "--disable-quic"],
+        )
+        yield started
+        started.close()
+
+
+@pytest.fixture
+def tab(browser, tmp_path):
+    path = tmp_path / "index.html"
+    path.write_text(index.as_page("shop", [row(number) for number in range(30)]))
+    page = browser.new_page(viewport={"width": 1200, "height": 800})
+    said = []
+    page.on("console", lambda message: said.append(message.text))
+    page.goto(path.as_uri())
+    yield page
+    assert said == []
+    page.close()
+
+
+def shown(tab):
+    return tab.evaluate(
+        "[...document.querySelectorAll('.card')].filter(c => !c.hidden)"
+        ".map(c => c.querySelector('h2').textContent)"
+    )
+
+
+def test_typing_narrows_the_list_and_says_how_many_are_left(tab):
+    tab.get_by_label("Search").fill("design-2")
+    assert set(shown(tab)) == {f"Design {n}" for n in range(20, 30)}
+    assert tab.locator("#count").text_content() == "10 of 30 designs"
+    tab.get_by_label("Search").fill("sticks out")
+    assert len(shown(tab)) == 6
+
+
+def test_filters_work_together(tab):
+    tab.get_by_label("Page").select_option("A5")
+    tab.get_by_label("Result").select_option("passes")
+    tab.get_by_label("Height to").fill("62")
+    expected = {f"Design {n}" for n in range(30) if n % 3 == 0 and n % 5 and 50 + n <= 62}
+    assert set(shown(tab)) == expected
+
+
+def test_nothing_found_says_what_to_do(tab):
+    tab.get_by_label("Search").fill("zebra")
+    assert shown(tab) == []
+    assert tab.locator("#none").is_visible()
+
+
+def test_the_order_can_be_changed(tab):
+    tab.get_by_label("Order").select_option("standing")
+    assert shown(tab)[0] == "Design 29"
+    tab.get_by_label("Order").select_option("pieces")
+    assert shown(tab)[0] == "Design 0"
+    tab.get_by_label("Order").select_option("name")
+    assert shown(tab)[:2] == ["Design 0", "Design 1"]
+
+
+@pytest.mark.parametrize("width", [360, 768, 1600])
+def test_nothing_is_wider_than_the_screen(tab, width):
+    tab.set_viewport_size({"width": width, "height": 800})
+    assert tab.evaluate("document.documentElement.scrollWidth") <= width
