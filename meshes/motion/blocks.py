@@ -300,7 +300,8 @@ def _usable(found: Assembly) -> bool:
 
     Paper that is free is brought to rest later, from starts of its own.
     """
-    return found.closed or (found.pose.gap < CLOSED_MM and nullity(found.pose.jacobian) > 0)
+    meets = bool(found.pose.gap < CLOSED_MM)
+    return found.closed or (meets and nullity(found.pose.jacobian) > 0)
 
 
 def worst_fold(block: Block, residual: np.ndarray, angles: np.ndarray) -> tuple[int, float]:

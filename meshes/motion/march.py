@@ -48,8 +48,8 @@ class Stop:
     opening : radians.
     hinge : index of the fold to blame.
     gap : mm by which the paper would fail to meet at the end of the travel; 0 if it would meet.
-    cause : the fold is folded ``shut`` onto itself, the paper pulls ``taut``, or it stands ``proud``
-        of the flat pages.
+    cause : the fold is folded ``shut`` onto itself, the paper pulls ``taut``, or it stands
+        ``proud`` of the flat pages.
     """
 
     opening: float

@@ -24,6 +24,8 @@ _NEAR = 0.6
 # A step of the folds by 1 radian changes a scaled height by less than this.
 _REACH = 8.0
 _STARTS = 4
+# Least curvature (relative stiffness) of a pose that is no minimum.
+_SADDLE = 1e-3
 # Starts nearer to each other than this lead to one pose, radians.
 _SAME_START = 0.02
 _SOFT_PATIENCE = 2
@@ -74,6 +76,23 @@ class _Split:
 
 
 @dataclass(frozen=True)
+class Rows:
+    """Some of the inequalities of a block: fold ranges (low ends, high ends), then contacts.
+
+    Parameters
+    ----------
+    ids : which rows, shape (r,); contact row k has id 2 n + k.
+    gradients, slacks : shapes (r, n) and (r,).
+    touching : the contact rows among them.
+    """
+
+    ids: np.ndarray
+    gradients: np.ndarray
+    slacks: np.ndarray
+    touching: np.ndarray
+
+
+@dataclass(frozen=True)
 class Springs:
     """A free block at one opening.
 
@@ -101,23 +120,21 @@ class Springs:
         """Scaled heights of all contact rows, shape (R,)."""
         return self.contacts.heights(pose) if self.contacts is not None else np.zeros(0)
 
-    def rows(
-        self, pose: Pose, heights: np.ndarray, near: float
-    ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        """Fold ranges and contacts that are near: gradients (r, n), slacks (r,), contact rows.
-
-        The contacts come last.
-        """
+    def near(self, pose: Pose, heights: np.ndarray, distance: float) -> Rows:
+        """All rows with less slack than `distance`; heights, shape (R,), as of the pose."""
         low, high = self.block.topology.bounds
-        slack = np.concatenate([pose.angles - low, high - pose.angles])
-        unit = np.eye(len(low))
-        box = np.flatnonzero(slack < near)
-        gradients, slacks = np.vstack([unit, -unit])[box], slack[box]
-        close_by = np.flatnonzero(heights < near)
-        if len(close_by) and self.contacts is not None:
-            gradients = np.vstack([gradients, self.contacts.gradients(pose, close_by)])
-            slacks = np.concatenate([slacks, heights[close_by]])
-        return gradients, slacks, close_by
+        slacks = np.concatenate([pose.angles - low, high - pose.angles, heights])
+        return self.pick(pose, slacks, np.flatnonzero(slacks < distance))
+
+    def pick(self, pose: Pose, slacks: np.ndarray, ids: np.ndarray) -> Rows:
+        """Some rows by id, from the slacks of all."""
+        count = len(pose.angles)
+        folds, touching = ids[ids < 2 * count], ids[ids >= 2 * count] - 2 * count
+        gradients = np.zeros((len(ids), count))
+        gradients[np.arange(len(folds)), folds % count] = np.where(folds < count, 1.0, -1.0)
+        if len(touching) and self.contacts is not None:
+            gradients[len(folds) :] = self.contacts.gradients(pose, touching)
+        return Rows(ids, gradients, slacks[ids], touching)
 
     def restore(
         self,
@@ -132,7 +149,7 @@ class Springs:
 
         Parameters
         ----------
-        kept : contact rows that must hold as equations.
+        kept : ids of rows that must hold as equations.
         cut : singular values below ``cut * max(largest, 1)`` do not count.
         """
         low, high = self.block.topology.bounds
@@ -140,19 +157,21 @@ class Springs:
         for _ in range(iterations):
             pose = self.closure.at(angles)
             heights = self.heights(pose)
-            residual, jacobian = pose.residual, None
-            if kept is not None and len(kept) and self.contacts is not None:
-                jacobian = np.vstack([pose.jacobian, self.contacts.gradients(pose, kept)])
-                residual = np.concatenate([residual, heights[kept]])
+            residual, jacobian = pose.residual, pose.jacobian
+            if kept is not None and len(kept):
+                slacks = np.concatenate([angles - low, high - angles, heights])
+                held = self.pick(pose, slacks, kept)
+                jacobian = np.vstack([jacobian, held.gradients])
+                residual = np.concatenate([residual, held.slacks])
             worst = np.abs(residual).max(initial=0.0)
             if worst < CLOSED_MM and heights.min(initial=0.0) > -CLEAR:
                 return pose
-            split = _Split.of(pose.jacobian if jacobian is None else jacobian, cut)
+            split = _Split.of(jacobian, cut)
             step = split.close(residual) if worst else np.zeros(len(angles))
-            near = min(2 * _NEAR, 0.02 + _REACH * float(np.abs(step).max(initial=0.0)))
-            rows, slacks, _ = self.rows(pose, heights, near)
-            wanted = -slacks - rows @ step
-            step = step + split.free @ _meet(rows @ split.free, wanted)
+            reach = 0.02 + _REACH * float(np.abs(step).max(initial=0.0))
+            rows = self.near(pose, heights, min(2 * _NEAR, reach))
+            wanted = -rows.slacks - rows.gradients @ step
+            step = step + split.free @ _meet(rows.gradients @ split.free, wanted)
             step *= min(1.0, 0.3 / max(float(np.abs(step).max(initial=0.0)), 1e-300))
             angles = np.clip(angles + step, low, high)
         return None
@@ -164,19 +183,18 @@ class Springs:
             split = _Split.of(pose.jacobian)
             heights = self.heights(pose)
             force = self.stiffness * (pose.angles - self.block.rest)
-            held, _, touching = self.rows(pose, heights, _ACTIVE)
-            pushes, rest = balance(held @ split.free, split.free.T @ force)
+            held = self.near(pose, heights, _ACTIVE)
+            pushes, rest = balance(held.gradients @ split.free, split.free.T @ force)
             if rest < _STATIONARY:
-                return Rest(pose.angles, self.energy(pose.angles), touching)
-            rows, slacks, contact_rows = self.rows(pose, heights, _NEAR)
-            pressure = np.zeros(len(rows))
-            pressure[slacks < _ACTIVE] = pushes
-            step = self._step(pose, split, rows, slacks, contact_rows, pressure, force)
+                return Rest(pose.angles, self.energy(pose.angles), held.touching)
+            curvature = self._curvature(pose, split, held, pushes, force)
+            rows = self.near(pose, heights, _NEAR)
+            step, kept = _model_step(split, rows, curvature, force)
             size = float(np.linalg.norm(step))
             if size < 1e-13:
                 return None
             first = min(1.0, trust / size)
-            found = self._descend(pose, split.free @ step, force, first)
+            found = self._descend(pose, step, force, first, kept)
             if found is None:
                 return None
             pose, share = found
@@ -186,39 +204,53 @@ class Springs:
                 trust *= 1.6
         return None
 
-    def _step(
-        self,
-        pose: Pose,
-        split: _Split,
-        rows: np.ndarray,
-        slacks: np.ndarray,
-        contact_rows: np.ndarray,
-        pressure: np.ndarray,
-        force: np.ndarray,
+    def _curvature(
+        self, pose: Pose, split: _Split, held: Rows, pushes: np.ndarray, force: np.ndarray
     ) -> np.ndarray:
-        """The minimum of the quadratic model within the linear rows, in the free directions."""
-        multipliers = split.multipliers(force - rows.T @ pressure)
+        """Second derivative of the Lagrangian, shape (n, n), with non-negative pushes (r,)."""
+        multipliers = split.multipliers(force - held.gradients.T @ pushes)
         curvature = np.diag(self.stiffness) + closure_curvature(pose, multipliers)
-        count = len(contact_rows)
-        pushing = np.flatnonzero(pressure[len(pressure) - count :])
-        if len(pushing) and self.contacts is not None:
-            weights = pressure[len(pressure) - count :][pushing]
-            curvature = curvature - self.contacts.curvature(pose, contact_rows[pushing], weights)
-        values, vectors = np.linalg.eigh(split.free.T @ curvature @ split.free)
-        root = np.sqrt(np.maximum(np.abs(values), 1e-3))
-        slope = vectors.T @ (split.free.T @ force) / root
-        turned = rows @ split.free @ vectors / root
-        found = least_distance(turned, -slacks + turned @ slope)
-        distance = found[0] if found is not None else np.zeros(len(slope))
-        return vectors @ ((distance - slope) / root)
+        weights = pushes[len(pushes) - len(held.touching) :]
+        if weights.any() and self.contacts is not None:
+            curvature = curvature - self.contacts.curvature(pose, held.touching, weights)
+        return curvature
+
+    def leave_saddle(self, rest: Rest) -> Rest:
+        """The minimum beside a pose that is at rest only because it is symmetric.
+
+        A saddle has a direction in which the energy falls to both sides; of the two, the one that
+        turns its fastest fold up is taken. Poses that are minima come back unchanged.
+        """
+        pose = self.closure.at(rest.angles)
+        split = _Split.of(pose.jacobian)
+        force = self.stiffness * (rest.angles - self.block.rest)
+        held = self.near(pose, self.heights(pose), _ACTIVE)
+        pushes, _ = balance(held.gradients @ split.free, split.free.T @ force)
+        curvature = self._curvature(pose, split, held, pushes, force)
+        inside = split.free @ _Split.of(held.gradients @ split.free).free
+        if not inside.shape[1]:
+            return rest
+        values, vectors = np.linalg.eigh(inside.T @ curvature @ inside)
+        if values[0] > -_SADDLE:
+            return rest
+        way = inside @ vectors[:, 0]
+        way *= np.sign(way[np.argmax(np.abs(way) > 0.99 * np.abs(way).max())])
+        found = self.settle(rest.angles + 0.1 * way)
+        return found if found is not None and found.energy < rest.energy else rest
 
     def _descend(
-        self, pose: Pose, step: np.ndarray, force: np.ndarray, share: float
+        self, pose: Pose, step: np.ndarray, force: np.ndarray, share: float, kept: np.ndarray
     ) -> tuple[Pose, float] | None:
-        """The first share of a step whose restored pose has less energy."""
+        """The first share of a step whose restored pose has less energy.
+
+        Rows that press are kept as equations: where they curve away, a step along them would lift
+        off and gain nothing.
+        """
         energy, slope = self.energy(pose.angles), float(force @ step)
         while share > 1e-6:
-            trial = self.restore(pose.angles + share * step)
+            trial = self.restore(pose.angles + share * step, kept)
+            if trial is None:
+                trial = self.restore(pose.angles + share * step)
             if trial is not None:
                 gain = self.energy(trial.angles) - energy
                 if gain <= 1e-4 * share * min(slope, 0.0) + 1e-13 * max(energy, 1.0):
@@ -271,6 +303,7 @@ class Springs:
             found = self.settle(self.soften(guess, (0.0,), 60))
             if found is None or not winds_once(rings, found.angles):
                 continue
+            found = self.leave_saddle(found)
             if best is None or found.energy < best.energy - 1e-9:
                 best = found
         return best
@@ -297,6 +330,22 @@ def closure_curvature(pose: Pose, multipliers: np.ndarray) -> np.ndarray:
     pairs = multipliers.reshape(*multipliers.shape[:-1], -1, 6)
     forces, torques = pairs[..., :3], pairs[..., 3:] * pose.arms
     return loop_curvature(pose, signs, order, pose.near, forces, torques)
+
+
+def _model_step(
+    split: _Split, rows: Rows, curvature: np.ndarray, force: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """The step (n,) to the minimum of the quadratic model, and the ids of rows pressed there."""
+    values, vectors = np.linalg.eigh(split.free.T @ curvature @ split.free)
+    root = np.sqrt(np.maximum(np.abs(values), 1e-3))
+    slope = vectors.T @ (split.free.T @ force) / root
+    turned = rows.gradients @ split.free @ vectors / root
+    found = least_distance(turned, -rows.slacks + turned @ slope)
+    if found is None:
+        return -split.free @ (vectors @ (slope / root)), np.zeros(0, int)
+    distance, pushes = found
+    step = split.free @ (vectors @ ((distance - slope) / root))
+    return step, rows.ids[(pushes > 0) & (rows.slacks < _ACTIVE)]
 
 
 def balance(rows: np.ndarray, slope: np.ndarray) -> tuple[np.ndarray, float]:

@@ -33,6 +33,7 @@ _JAM_RAD = float(np.radians(0.005))
 # A fold that turns faster than this, radians per radian, may have snapped.
 _FAST = 8.0
 _SNAP_RAD = float(np.radians(0.01))
+_NUDGE_RAD = 0.1
 _SHUT_MM = 0.01
 # Singular values that vanish in a flat state are still this large in floating point.
 _FLAT_CUT = 1e-4
@@ -228,7 +229,7 @@ class Roamer:
                 if min(self.openings[here], np.pi - self.openings[here]) > _NEAR_FLAT_RAD:
                     self._stop(last, here, path[-1])
                 return
-            self.rests[here] = rest
+            self.rests[here] = springs.leave_saddle(rest)
 
     def _follow(self, springs: Springs, here: int, last: int, before: int | None) -> Rest | None:
         now = self.rests[last].angles
@@ -245,10 +246,20 @@ class Roamer:
 
     @staticmethod
     def _rescue(springs: Springs, angles: np.ndarray) -> Rest | None:
-        return springs.settle(springs.soften(angles, (1.0, 0.1, 0.0)))
+        """Soften the paper and let it come to rest again.
+
+        A symmetric piece may be pressed where only a lopsided pose gives way, hence the nudge.
+        """
+        nudge = _NUDGE_RAD * np.linspace(-1, 1, len(angles))
+        low, high = springs.block.topology.bounds
+        for start in (angles, np.clip(angles + nudge, low, high)):
+            found = springs.settle(springs.soften(start, (1.0, 0.1, 0.0)))
+            if found is not None:
+                return found
+        return None
 
     def _stop(self, last: int, here: int, end: int) -> None:
-        """Find where between two stages the block stops, and what stops it on the way to the end."""
+        """Find where between two stages the block stops, and what keeps it from the end."""
         good, bad = self.openings[last], self.openings[here]
         rest = self.rests[last]
         while abs(bad - good) > _JAM_RAD:
@@ -293,7 +304,7 @@ class Roamer:
             return
         guess = interpolation(self.openings[nodes], np.array(opening)) @ angles[nodes]
         low, high = self.block.topology.bounds
-        kept = self.rests[nodes[0]].touching
+        kept = self.rests[nodes[0]].touching + 2 * len(low)
         for reach in _PINS:
             start = np.clip(pin(self.block, guess, reach), low, high)
             found = self._shut(springs, start) if closed else self._open(springs, start, kept)
