@@ -21,6 +21,7 @@ from .strip import Tabs
 from .tab import tab
 
 Middle = Literal["out", "in", "none"]
+_ENDS = ("front", "back")
 
 
 class Box(OnCrease):
@@ -112,27 +113,41 @@ class Net:
     frames: dict[str, Placement]
 
     @classmethod
-    def of(cls, piece: Box) -> Net:
-        """Lay the box flat."""
+    def of(cls, piece: Box, *, under_layer: bool = False) -> Net:
+        """Lay the box flat.
+
+        Parameters
+        ----------
+        under_layer : a layer lies on the box and sinks in its middle, as a lid that folds in does:
+            all end walls are cut lower there, not only those that fold in under such a lid.
+        """
         net = cls({}, [], {})
-        net.add_row(piece)
+        net.add_row(piece, _lowered(piece, under_layer))
         if piece.lid != "none":
             net.add_lid(piece)
         net.add_feet(piece)
         return net
 
-    def add_row(self, piece: Box) -> None:
+    def add_row(self, piece: Box, lowered: frozenset[str]) -> None:
         """The walls side by side, as seen from outside."""
         cells, edges = _row(piece)
         x, high = 0.0, piece.height
+        middle = {end: high - piece.distance if end in lowered else high for end in _ENDS}
+        # Heights at the edges: between two halves of an end wall is its middle crease.
+        tops = [high, *(middle.get(name, high) for name, _ in edges), high]
         for k, (name, width) in enumerate(cells):
             if k:
-                self.folds.append(Fold(edges[k - 1][0], (x, 0.0), (x, high), edges[k - 1][1]))
-            self.parts[name] = box(x, 0, x + width, high)
+                self.folds.append(Fold(edges[k - 1][0], (x, 0.0), (x, tops[k]), edges[k - 1][1]))
+            self.parts[name] = Polygon(
+                [(x, 0), (x + width, 0), (x + width, tops[k + 1]), (x, tops[k])]
+            )
             self.frames[name] = Placement(shift=(x + width / 2, 0.0))
             x += width
         if piece.front_end != "none" and piece.back_end != "none":
-            self.parts["flap"] = tab((x, 0.0), (x, high), min(piece.tab, 0.8 * piece.distance))
+            # A lowered wall slopes by 45 degrees away from the edge.
+            room = (np.pi, np.pi / 4 if "front" in lowered else np.pi)
+            depth = min(piece.tab, 0.8 * piece.distance)
+            self.parts["flap"] = tab((x, 0.0), (x, high), depth, room)
             self.folds.append(Fold("front-left-edge", (x, 0.0), (x, high), 1))
 
     def add_lid(self, piece: Box) -> None:
@@ -182,6 +197,28 @@ class Net:
             # The lid reaches over from the right wall and hangs its tab into the left one.
             top = piece.height + piece.distance
             yield "lid-tab", "left", Placement(np.pi, (left + right, 2 * top))
+
+
+def _lowered(piece: Box, under_layer: bool) -> frozenset[str]:
+    """The end walls that must be lower in the middle, so that what lies on the walls clears them.
+
+    A lid that folds in has its crease e cos(opening / 2) below the top of the walls, e the distance
+    of the walls from the crease: a wall that is lower by e there stays below it at every opening.
+    """
+    ways = {"front": piece.front_end, "back": piece.back_end}
+    lowered = frozenset(
+        end
+        for end, way in ways.items()
+        if way != "none" and (under_layer or (piece.lid == "in" and way == "in"))
+    )
+    if lowered and piece.height < piece.distance + 1:
+        raise refuse(
+            "height",
+            "leaves no room for the end walls under what sinks between the walls",
+            found=f"{piece.height:g} mm",
+            allowed=f"at least {piece.distance + 1:g} mm, 1 mm more than the distance",
+        )
+    return lowered
 
 
 _Edge = tuple[str, Literal[1, -1]]

@@ -89,7 +89,7 @@ class Platform(OnCrease):
             lid="none",
             tab=self.tab,
         )
-        net = Net.of(shape)
+        net = Net.of(shape, under_layer=True)
         half, depth = self.width / 2, min(self.tab, 0.8 * self.distance)
         joins = [
             site.left.join(context.id("left-tab"), net.foot(shape, -1)),

@@ -170,6 +170,11 @@ BROKEN: dict[str, tuple[str, tuple[str, ...]]] = {
         'front_end = "none"\nback_end = "none"\n',
         ("house", "lid", "unconnected"),
     ),
+    "platform too low": (
+        '[pieces.deck]\nkind = "platform"\ndistance = 15\nheight = 12\nwidth = 9\n'
+        'outline = {shape = "ellipse", length = 60, y = -30}\n',
+        ("deck", "height", "at least 16 mm"),
+    ),
     "hole in no wall": (
         '[pieces.house]\nkind = "box"\ndistance = 9\nheight = 9\nwidth = 9\n'
         'holes.lift = [{shape = "ellipse", length = 3}]\n',

@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from meshes.errors import DesignError
+from meshes.motion.result import Motion
 from meshes.pieces import KINDS
 from meshes.pieces.piece import OnCrease, OnFacet, Piece
 from meshes.sheet import Sheet
@@ -108,6 +109,14 @@ def on_page(spread: Spread, facet: str) -> shapely.Polygon:
     return part.polygon
 
 
+def world(spread: Spread, motion: Motion, k: int, facet: str) -> np.ndarray:
+    """Corners of a facet in space at one stage, shape (n, 3), mm."""
+    body, part = spread.linkage.place(facet)
+    corners = np.asarray(part.polygon.exterior.coords)
+    points = np.column_stack([corners, np.zeros(len(corners))])
+    return points @ motion.rotations[k, body].T + motion.translations[k, body]
+
+
 @pytest.mark.parametrize("name", SPECIMENS)
 def test_facets_fill_the_sheet_without_overlap(make: Make, name: str) -> None:
     sheets = sheets_of(make(piece=SPECIMENS[name]))
@@ -145,11 +154,9 @@ def test_it_opens_from_shut_to_flat(make: Make, name: str) -> None:
 def test_it_closes_flat(make: Make, name: str) -> None:
     spread = make(piece=SPECIMENS[name])
     motion = spread.solve(np.radians([0.0, 90.0]))
-    for k, body in enumerate(spread.linkage.bodies):
+    for body in spread.linkage.bodies:
         for part in body.parts:
-            corners = np.asarray(part.polygon.exterior.coords)
-            points = np.column_stack([corners, np.zeros(len(corners))])
-            moved = points @ motion.rotations[0, k].T + motion.translations[0, k]
+            moved = world(spread, motion, 0, part.id)
             assert np.abs(moved[:, 0]).max() < 1e-6
 
 
@@ -161,6 +168,28 @@ def test_left_and_right_of_a_fold_are_as_seen_along_it(make: Make, name: str) ->
             across = np.array([start[1] - end[1], end[0] - start[0]]) / crossing.fold.length
             left = shapely.Point((start + end) / 2 + 0.02 * across)
             assert sheet.facet(crossing.left).polygon.covers(left)
+
+
+@pytest.mark.parametrize(
+    ("piece", "layer"),
+    [
+        (BOX | {"front_end": "in", "back_end": "in", "lid": "in"}, "lid"),
+        (PLATFORM, "layer"),
+        (PLATFORM | {"front_end": "out"}, "layer"),
+    ],
+)
+def test_end_walls_stay_below_what_sinks_between_the_walls(
+    make: Make, piece: dict[str, Any], layer: str
+) -> None:
+    spread = make(piece=piece)
+    motion = spread.solve(np.radians([3.0, 40.0, 90.0, 140.0, 180.0]))
+    for k in range(len(motion.openings)):
+        ends = [world(spread, motion, k, f"piece.{end}-right") for end in ("front", "back")]
+        body, part = spread.linkage.place(f"piece.{layer}-right")
+        for point in np.vstack(ends):
+            # In the frame of the layer, whose printed side is up.
+            local = (point - motion.translations[k, body]) @ motion.rotations[k, body]
+            assert local[2] * part.placement.up <= 1e-6
 
 
 def test_v_fold_names_and_signs(make: Make) -> None:

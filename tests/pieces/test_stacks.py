@@ -75,10 +75,10 @@ def numbers(draw: st.DrawFn, kind: str, mountain: bool, size: float) -> dict[str
             "width": length(20, 40),
         }
     if kind == "platform":
-        wide = length(60, 80)
+        wide, distance = length(60, 80), length(10, 20)
         return {
-            "distance": length(10, 20),
-            "height": length(10, 30),
+            "distance": distance,
+            "height": distance + 1 + length(2, 20),
             "width": length(15, 25),
             "outline": {"shape": "rectangle", "length": wide, "width": wide, "y": -wide / 2},
         }
