@@ -89,16 +89,14 @@ class VFold(OnCrease):
         """The piece on a crease whose origin is where the ridge starts."""
         angles = _Angles.of(self, site)
         panels = {side: self._panel(context, angles, side) for side in _SIDES}
-        low, top = _spine(panels)
-        folds = [Fold("ridge", (0.0, low), (0.0, top), 1 if self.points == "up" else -1)]
+        folds, labels = self._spine_folds(panels)
         parts = list(panels.values())
-        labels: dict[str, Vector | Polygon] = {}
         for side, name in _SIDES.items():
             foot = self._foot(angles, side)
             flap = self._tab(angles, side, foot)
             parts.append(flap)
             folds.append(Fold(f"{name}-foot", *foot, 1 if self.tabs == "behind" else -1))
-            labels |= {name: panels[side], f"{name}-tab": flap}
+            labels[f"{name}-tab"] = flap
         outline = context.punched(shapely.unary_union(parts), self.holes)
         sheet = context.sheet("panels", outline, folds, labels)
         return Built(
@@ -108,6 +106,14 @@ class VFold(OnCrease):
                 site.right.join(context.id("right-tab"), angles.placement(1)),
             ),
         )
+
+    def _spine_folds(
+        self, panels: Mapping[int, Polygon]
+    ) -> tuple[list[Fold], dict[str, Vector | Polygon]]:
+        """The folds between the panels, and what is to the left and to the right of them."""
+        low, top = spine(panels)
+        ridge = Fold("ridge", (0.0, low), (0.0, top), 1 if self.points == "up" else -1)
+        return [ridge], {name: panels[side] for side, name in _SIDES.items()}
 
     def _panel(self, context: Context, angles: _Angles, side: int) -> Polygon:
         """One panel, without its tab."""
@@ -209,7 +215,7 @@ def _wedge(direction: float) -> Polygon:
     return Polygon([(0, 0), polar(_FAR, direction), polar(2 * _FAR, between), (0, _FAR)])
 
 
-def _spine(panels: Mapping[int, Polygon]) -> tuple[float, float]:
+def spine(panels: Mapping[int, Polygon]) -> tuple[float, float]:
     """Where the ridge starts and how far both panels reach along it without a break, mm."""
     lows, highs = [], []
     for panel in panels.values():

@@ -1,105 +1,74 @@
-"""The zigzag: a tower of V-folds, each on the ridge of the one below."""
+"""The zigzag: a V-fold pleated across its ridge, so that it climbs forward and back."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from collections.abc import Mapping
 from typing import Annotated, Literal
 
+import numpy as np
 from pydantic import Field
+from shapely.geometry import LineString, Polygon
 
-from meshes.measure import Length, degrees, number
-from meshes.sheet import Built, Crossing, Facet, Join, Sheet
-from meshes.site import CreaseSite, crease_site
+from meshes.measure import degrees, number
+from meshes.sheet import Fold, Vector
 
-from .piece import Context, OnCrease, along, refuse
-from .v_fold import VFold
+from .piece import polar, refuse
+from .v_fold import VFold, spine
 
 
-class Zigzag(OnCrease):
-    """A tower of V-folds, each standing on the ridge of the one below and pointing the other way.
+class Zigzag(VFold):
+    """A tower: a V-fold whose ridge is pleated, mountain and valley in turn, so that it zigzags.
 
-    Facets and folds are those of a V-fold, the number of the level before them: ``1-left``,
-    ``1-ridge``, ``2-left`` … Each level can be a host.
+    The keys are those of a V-fold. Folds: ``ridge-1``, ``ridge-2`` … from the foot,
+    ``left-pleat-1``, ``right-pleat-1`` …, ``left-foot``, ``right-foot``. Facets: ``left-1``,
+    ``right-1`` …, ``left-tab``, ``right-tab``. Every stretch of the ridge opens as far as the
+    first one.
     """
 
-    kind: Literal["zigzag"] = "zigzag"
-    levels: Annotated[int, Field(ge=2, le=12)] = Field(3, description="number of V-folds")
-    page_angle: Annotated[float, degrees(5, 85)] = Field(
-        math.radians(45), description="between the crease and the glue creases, at every level"
-    )
-    panel_angle: Annotated[float, degrees(5, 120)] = Field(
-        math.radians(70), description="between glue crease and ridge, at every level"
-    )
-    foot: Length = Field(description="length of the glue creases of the lowest level")
-    ridge: Length = Field(description="length of the ridge of the lowest level")
-    place: Annotated[float, number(0.05, 0.95)] = Field(
-        0.5, description="where the next level stands on the ridge, share of its length"
+    kind: Literal["zigzag"] = "zigzag"  # type: ignore[assignment]
+    levels: Annotated[int, Field(ge=2, le=20)] = Field(4, description="number of stretches")
+    pleat: Annotated[float, degrees(10, 80)] = Field(
+        math.radians(35), description="between the pleats and the ridge above them"
     )
     shrink: Annotated[float, number(0.3, 1)] = Field(
-        0.8, description="size of each level against the one below"
+        1.0, description="length of each stretch against the one below"
     )
-    points: Literal["up", "down"] = Field("up", description="the way the lowest level points")
-    turns: bool = Field(True, description="levels point up and down in turn, else all alike")
-    tab: Length = Field(6.0, description="depth of the glue tabs of the lowest level")
 
-    def build(self, context: Context) -> Built:
-        """See :class:`Piece`."""
-        if self.panel_angle <= self.page_angle:
-            raise refuse(
-                "panel_angle",
-                "no level could stand on a ridge and fold flat",
-                found=f"{math.degrees(self.panel_angle):g}°",
-                allowed=f"more than page_angle, {math.degrees(self.page_angle):g}°",
-            )
-        site = self.site(context)
-        sheets: list[Sheet] = []
-        joins: list[Join] = []
-        for level in range(self.levels):
-            prefix = f"{level + 1}-"
-            specs = {
-                name.removeprefix(prefix): spec
-                for name, spec in context.folds.items()
-                if name.startswith(prefix)
-            }
-            built = self._level(level).build_on(replace(context, folds=specs), site)
-            sheet, own = _named(built, context.name, prefix)
-            sheets.append(sheet)
-            joins += own
-            site = _on_ridge(sheet, self.place)
-        return Built(tuple(sheets), tuple(joins))
+    def _spine_folds(
+        self, panels: Mapping[int, Polygon]
+    ) -> tuple[list[Fold], dict[str, Vector | Polygon]]:
+        low, top = spine(panels)
+        lengths = self.shrink ** np.arange(self.levels)
+        places = low + (top - low) * np.append(0, np.cumsum(lengths / lengths.sum()))
+        sign: Literal[1, -1] = 1 if self.points == "up" else -1
+        folds: list[Fold] = []
+        labels: dict[str, Vector | Polygon] = {}
+        for k in range(self.levels):
+            start, end = float(places[k]), float(places[k + 1])
+            folds.append(Fold(f"ridge-{k + 1}", (0.0, start), (0.0, end), sign))
+            for side, name in ((-1, "left"), (1, "right")):
+                # Beside the ridge, which no pleat reaches before the next vertex.
+                labels[f"{name}-{k + 1}"] = (side * (end - start) / 100, (start + end) / 2)
+                if k:
+                    folds.append(self._pleat(panels[side], name, k, start, -sign))
+            sign = 1 if sign == -1 else -1
+        return folds, labels
 
-    def _level(self, level: int) -> VFold:
-        size = self.shrink**level
-        other: Literal["up", "down"] = "down" if self.points == "up" else "up"
-        return VFold.model_construct(
-            kind="v-fold",
-            page_angle=(self.page_angle, self.page_angle),
-            panel_angle=(self.panel_angle, self.panel_angle),
-            foot=(self.foot * size, self.foot * size),
-            ridge=self.ridge * size,
-            tab=self.tab * size,
-            points=other if self.turns and level % 2 else self.points,
-        )
+    def _pleat(self, panel: Polygon, name: str, k: int, height: float, sign: int) -> Fold:
+        """From the ridge out to the edge.
 
-
-def _named(built: Built, piece: str, prefix: str) -> tuple[Sheet, list[Join]]:
-    """The sheet and joins of a level, with its number before all names."""
-    (sheet,) = built.sheets
-    own = {f"{piece}.{facet.name}": f"{piece}.{prefix}{facet.name}" for facet in sheet.facets}
-    renamed = replace(
-        sheet,
-        name=prefix + sheet.name,
-        facets=tuple(Facet(prefix + f.name, f.polygon) for f in sheet.facets),
-        crossings=tuple(
-            Crossing(replace(c.fold, name=prefix + c.fold.name), prefix + c.left, prefix + c.right)
-            for c in sheet.crossings
-        ),
-    )
-    return renamed, [replace(join, facet=own[join.facet]) for join in built.joins]
-
-
-def _on_ridge(sheet: Sheet, place: float) -> CreaseSite:
-    (ridge,) = (c for c in sheet.crossings if c.fold.name.endswith("ridge"))
-    site = crease_site(sheet, ridge)
-    return along(site, place * site.length)
+        At a vertex where a straight ridge turns from mountain to valley the pleats have the sign of
+        the ridge on the side of their blunt angles, since mountains and valleys differ by two
+        (Maekawa's theorem) and the sharp sectors are the ones that tuck in.
+        """
+        side = -1 if name == "left" else 1
+        ray = LineString([(0, 0), polar(1e4, np.pi / 2 - side * self.pleat)])
+        line = LineString([(x, y + height) for x, y in ray.coords]).intersection(panel)
+        runs = [run for run in getattr(line, "geoms", [line]) if run.length > 1e-6]
+        first = min(runs, key=lambda run: run.bounds[1], default=None)
+        if first is None:
+            raise refuse("pleat", f"the panel has no paper for pleat {k}")
+        far = max(first.coords, key=lambda point: point[1])
+        end = (float(far[0]), float(far[1]))
+        return Fold(f"{name}-pleat-{k}", (0.0, height), end, 1 if sign == 1 else -1)

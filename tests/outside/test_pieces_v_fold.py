@@ -199,22 +199,42 @@ def test_a_v_fold_on_a_ridge_obeys_the_law_with_the_ridge_as_its_gutter(read: Re
         assert angles(found, motion, "v.ridge")[k] == pytest.approx(180 - gamma, abs=1e-6)
 
 
-@pytest.mark.parametrize("turns", ["true", "false"])
-def test_every_level_of_a_zigzag_takes_the_ridge_below_as_its_gutter(
-    read: Read, turns: str
-) -> None:
-    found = read(
-        '[pieces.z]\nkind = "zigzag"\nat = 60\nlevels = 4\nfoot = 25\nridge = 60\n'
-        f"page_angle = 40\npanel_angle = 75\nturns = {turns}\n"
-    )
+@pytest.mark.parametrize("pleat", [20, 35, 60])
+def test_a_zigzag_turns_at_each_pleat_by_its_reflection(read: Read, pleat: float) -> None:
+    """A pleat makes an angle p with the ridges on both sides, so one is the other's mirror image.
+
+    In the plane of symmetry the pleats' projection halves the turn t: tan(t / 2) = tan p cos(g / 2)
+    for the dihedral angle g of the ridge. At a vertex on a straight ridge the half-angle tangents
+    of pleat and ridge keep the ratio 1 / cos p (R. Lang, L. Howell, J. Mech. Robotics 10 (2018)
+    021004, for equal sectors).
+    """
+    page, panel = SETS["S1"]
+    shape = 'outline = { shape = "rectangle", length = 90, width = 30, top = 20 }\n'
+    text = v_fold("z", page, panel, f"levels = 4\npleat = {pleat}\n{shape}")
+    found = read(text.replace("v-fold", "zigzag"))
     motion = found.solve(np.radians(OPENINGS))
     for k, opening in enumerate(OPENINGS):
-        dihedral = opening
+        gamma = cosine_angles(cosine_sides(*page, opening), *panel)
         for level in range(1, 5):
-            gamma = cosine_angles(cosine_sides(40, 40, dihedral), 75, 75)
-            fold = angles(found, motion, f"z.{level}-ridge")[k]
-            assert abs(fold) == pytest.approx(180 - gamma, abs=1e-6)
-            dihedral = 180 + fold
+            fold = angles(found, motion, f"z.ridge-{level}")[k]
+            assert fold == pytest.approx((180 - gamma) * (1 if level % 2 else -1), abs=1e-6)
+        half = np.radians(180 - gamma) / 2
+        fold = np.radians(angles(found, motion, "z.right-pleat-1")[k])
+        assert np.tan(fold / 2) * np.cos(np.radians(pleat)) == pytest.approx(np.tan(half), rel=1e-6)
+        directions = [ridge_direction(found, motion, k, level) for level in (1, 2, 3)]
+        turn = np.degrees(np.arccos(directions[0] @ directions[1]))
+        expected = 2 * np.degrees(
+            np.arctan(np.tan(np.radians(pleat)) * np.cos(np.radians(gamma / 2)))
+        )
+        assert turn == pytest.approx(expected, abs=1e-5)
+        assert directions[2] == pytest.approx(directions[0], abs=1e-8)
+
+
+def ridge_direction(found: Spread, motion: Motion, k: int, level: int) -> np.ndarray:
+    """Of one stretch of a zigzag's ridge, a unit vector."""
+    body, part = found.linkage.place(f"z.left-{level}")
+    ends = part.placement.apply([(0, 0), (0, 1)])
+    return motion.rotations[k, body] @ np.append(ends[1] - ends[0], 0)
 
 
 @pytest.mark.parametrize("opening", OPENINGS)

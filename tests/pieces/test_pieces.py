@@ -46,6 +46,12 @@ PLATFORM = {
     "width": 30,
     "outline": {"shape": "ellipse", "length": 90, "width": 100, "y": -45},
 }
+ZIGZAG = V | {
+    "kind": "zigzag",
+    "levels": 5,
+    "shrink": 0.9,
+    "outline": {"shape": "rectangle", "length": 110, "width": 36, "top": 16},
+}
 SPECIMENS: dict[str, dict[str, Any]] = {
     "plain V": V,
     "leaf V": V | {"outline": LEAF},
@@ -77,7 +83,8 @@ SPECIMENS: dict[str, dict[str, Any]] = {
         "floor": {"shape": "ellipse", "length": 22, "y": -11},
     },
     "pivot": V | {"kind": "pivot", "arm": 50, "arm_turn": -30, "arm_paper": "film"},
-    "zigzag": {"kind": "zigzag", "at": 60, "foot": 20, "ridge": 50},
+    "zigzag": ZIGZAG,
+    "plain zigzag": V | {"kind": "zigzag", "levels": 3},
     "stair": STAIR,
     "mouth": MOUTH,
     "askew mouth": MOUTH | {"cut": [25, 35], "lower": 0},
