@@ -225,12 +225,14 @@ class Chord:
     sides : for each facet, what lies above and below the other's plane.
     push : smallest push that frees the two here, mm.
     length : of the chord, mm.
+    sine : of the angle between the two planes.
     """
 
     ends: tuple[np.ndarray, np.ndarray]
     sides: tuple[tuple[Side, Side], tuple[Side, Side]]
     push: float
     length: float
+    sine: float
 
 
 def chords(facets: Facets, first: int, second: int, pose: Pose) -> list[Chord]:
@@ -262,7 +264,7 @@ def chords(facets: Facets, first: int, second: int, pose: Pose) -> list[Chord]:
             )
             reach = min(side.reach for pair in sides for side in pair)
             slide = min(a[1] - b[0], b[1] - a[0])
-            found.append(Chord(ends, sides, float(min(sine * reach, slide)), high - low))
+            found.append(Chord(ends, sides, float(min(sine * reach, slide)), high - low, sine))
     return found
 
 

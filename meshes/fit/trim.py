@@ -20,6 +20,7 @@ _ANCHOR_LEFT = 0.5
 # Openings of a contact at which a trimmed pair is tested again.
 _TESTED = 60
 _SAME_MM = 1e-3
+_SHARP = 0.02
 
 
 @dataclass(frozen=True)
@@ -49,6 +50,8 @@ def best_trim(pairs: Pairs, contact: Contact, openings: np.ndarray, clear_mm: fl
     clear_mm : push that is left is no clash up to this.
     """
     moments = [found for at in openings if (found := _chords_at(pairs, contact, at))]
+    # Where both are nearly parallel, the least error of a pose moves the chord by a lot.
+    moments = [m for m in moments if m[0].sine > _SHARP] or moments
     options: list[Trim] = []
     for which, facet in enumerate((contact.first, contact.second)):
         if moments and not pairs.facets.is_page(facet):
@@ -119,7 +122,7 @@ def _insets(
 
 
 def _largest(shape: shapely.Geometry) -> Polygon | None:
-    parts = [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon"]
+    parts = [p for p in shapely.get_parts(shape) if p.geom_type == "Polygon" and p.area > 0]
     return max(parts, key=lambda part: part.area, default=None)
 
 
