@@ -15,6 +15,8 @@ CLEAR_RAD = 1e-4
 
 _SEEDS_DEG = ((90, 90), (135, 90), (60, 60), (120, 60), (120, 120), (90, 45), (60, 120))
 _RANDOM_SEEDS = 13
+# Seeds after which a pose with folds at their end stops is taken for what it is.
+_PATIENCE = 6
 
 # Residual and Jacobian at some fold angles.
 Equations = Callable[[np.ndarray], tuple[np.ndarray, np.ndarray]]
@@ -112,11 +114,11 @@ def assemble(closure: Closure, first: np.ndarray | None = None) -> Assembly:
     The first assembly that closes, else the one with the smallest gap.
     """
     best: Assembly | None = None
-    guesses = seeds(closure.topology)
-    for start in [first, *guesses] if first is not None else guesses:
+    guesses = list(seeds(closure.topology))
+    for k, start in enumerate([first, *guesses] if first is not None else guesses):
         found = close(closure, start)
-        if found.closed:
-            return found
+        if found.closed or (k >= _PATIENCE and best is not None and best.pose.gap < CLOSED_MM):
+            return found if found.closed or best is None else best
         if best is None or found.pose.gap < best.pose.gap:
             best = found
     assert best is not None

@@ -9,7 +9,7 @@ import numpy as np
 
 from meshes.linkage import Hinge, Linkage
 
-from .assembly import CLOSED_MM, Assembly, assemble, close, nullity
+from .assembly import CLEAR_RAD, CLOSED_MM, Assembly, assemble, close, nullity
 from .closure import Closure, Geometry, Topology
 
 # Rotation (3, 3) and translation (3,), mm.
@@ -52,6 +52,14 @@ class Block:
     def own(self) -> tuple[int, ...]:
         """Bodies of the linkage that the block places."""
         return self.bodies[self.topology.known :]
+
+    @property
+    def clear(self) -> bool:
+        """Whether all folds keep off their end stops where the block was first assembled."""
+        if self.angles is None:
+            return True
+        opened = np.abs(self.angles)
+        return bool(np.all((opened > CLEAR_RAD) & (opened < np.pi - CLEAR_RAD)))
 
     def closure(self, rotations: np.ndarray, translations: np.ndarray) -> Closure:
         """The closure equations where all bodies of the linkage have the given poses.

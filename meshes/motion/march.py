@@ -19,6 +19,7 @@ _GRID_DEG = (1.5, 4, 8, 14, 20, *range(30, 161, 10), 166, 172, 176, 178.5)
 # Nearer to a flat state than this, paper is taken to the limit instead of solved.
 FLAT_RAD = float(np.radians(0.5))
 _FLAT_NODES = 7
+_NODES = 7
 _JAM_RAD = float(np.radians(0.002))
 
 # Poses of all bodies, shapes (S, B, 3, 3) and (S, B, 3), at openings of shape (S,).
@@ -77,8 +78,8 @@ class Track:
     def reach(self) -> tuple[float, float]:
         """Least and largest opening that the block reaches, radians; 0 and pi if it never stops."""
         ends = grid()[[0, -1]]
-        low = 0.0 if self.openings[0] <= ends[0] else self.openings[0]
-        high = np.pi if self.openings[-1] >= ends[-1] else self.openings[-1]
+        low = 0.0 if self.openings[0] <= ends[0] + 1e-9 else self.openings[0]
+        high = np.pi if self.openings[-1] >= ends[-1] - 1e-9 else self.openings[-1]
         return float(low), float(high)
 
 
@@ -315,29 +316,39 @@ def _between(
     tracks: Sequence[Track], openings: np.ndarray, stages: np.ndarray, poses: Poses
 ) -> np.ndarray:
     """Angles at the stages that are not flat, shape (P, S, n); NaN elsewhere."""
-    blocks, nodes = [track.block for track in tracks], tracks[0].openings
+    blocks = [track.block for track in tracks]
     found = np.full((len(tracks), len(openings), len(blocks[0].hinges)), np.nan)
     low, high = tracks[0].reach
     stages = stages[(openings[stages] >= low) & (openings[stages] <= high)]
     if not len(stages):
         return found
-    near = np.sort(np.argsort(np.abs(nodes - openings[stages, None]), axis=1)[:, :7], axis=1)
-    weights = interpolation(nodes[near], openings[stages])
-    paths = np.array([track.angles for track in tracks])
-    guess = np.einsum("sk,pskn->psn", weights, paths[:, near])
-    piece, stage = np.divmod(np.arange(len(tracks) * len(stages)), len(stages))
-    hosts = np.array([block.hosts for block in blocks])[piece]
-    known = np.isfinite(poses[1][stages[stage][:, None], hosts]).all(axis=(1, 2))
-    piece, stage, hosts = piece[known], stage[known], hosts[known]
-    closure = Closure(
-        Geometry.stack([block.geometry for block in blocks]).take(piece),
-        poses[0][stages[stage][:, None], hosts],
-        poses[1][stages[stage][:, None], hosts],
-    )
-    solved, gaps = newton(closure, guess[piece, stage], iterations=12)
-    good = (gaps < CLOSED_MM * 100) & in_range(blocks[0], solved)
-    found[piece[good], stages[stage[good]]] = solved[good]
+    # Next to a stop the path has a vertical tangent, where many nodes mislead.
+    for count in (_NODES, 2):
+        guess = _guess(tracks, openings[stages], count)
+        piece, stage = np.nonzero(~np.isfinite(found[:, stages]).all(axis=2))
+        hosts = np.array([block.hosts for block in blocks])[piece]
+        rows = stages[stage][:, None]
+        known = np.isfinite(poses[1][rows, hosts]).all(axis=(1, 2))
+        piece, stage, hosts, rows = piece[known], stage[known], hosts[known], rows[known]
+        if not len(piece):
+            break
+        geometry = Geometry.stack([block.geometry for block in blocks]).take(piece)
+        closure = Closure(geometry, poses[0][rows, hosts], poses[1][rows, hosts])
+        solved, gaps = newton(closure, guess[piece, stage], iterations=12)
+        good = (gaps < CLOSED_MM * 100) & in_range(blocks[0], solved)
+        found[piece[good], rows[good, 0]] = solved[good]
     return found
+
+
+def _guess(tracks: Sequence[Track], openings: np.ndarray, count: int) -> np.ndarray:
+    """Interpolated angles of equal tracks, shape (P, S, n), from the nearest `count` nodes."""
+    nodes = tracks[0].openings
+    count = min(count, len(nodes))
+    first = np.searchsorted(nodes, openings) - count // 2
+    near = np.clip(first, 0, len(nodes) - count)[:, None] + np.arange(count)
+    weights = interpolation(nodes[near], openings)
+    paths = np.array([track.angles for track in tracks])
+    return np.einsum("sk,pskn->psn", weights, paths[:, near])
 
 
 def _limit(

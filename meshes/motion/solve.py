@@ -127,19 +127,38 @@ def plan(linkage: Linkage, given: Given) -> tuple[list[Block], list[Misfit]]:
     solutions: dict[Topology, np.ndarray] = {}
     blocks, misfits = [], []
     for hinges in components(linkage, given.known):
-        failed: list[Misfit] = []
-        for start in np.radians(_STARTS_DEG):
-            poses = given.poses(np.array([start]))
-            placed = {body: (poses[0][0, body], poses[1][0, body]) for body in given.known}
-            planner = Planner(linkage, hinges, float(start), placed, solutions)
-            try:
-                blocks += planner.blocks()
-                break
-            except Misfit as misfit:
-                failed.append(misfit)
+        found = _assemble(linkage, given, hinges, solutions)
+        if isinstance(found, Misfit):
+            misfits.append(found)
         else:
-            misfits.append(min(failed, key=lambda misfit: misfit.gap))
+            blocks += found
     return sorted(blocks, key=lambda block: block.level), misfits
+
+
+def _assemble(
+    linkage: Linkage, given: Given, hinges: Sequence[int], solutions: dict[Topology, np.ndarray]
+) -> list[Block] | Misfit:
+    """Blocks of one component at the first opening at which it can be assembled.
+
+    Paper that only closes with folds at their end stops is either free or just about to tear, so
+    it gets one more opening to show that it can be assembled without.
+    """
+    failed: list[Misfit] = []
+    doubtful: list[Block] | None = None
+    for start in np.radians(_STARTS_DEG):
+        poses = given.poses(np.array([start]))
+        placed = {body: (poses[0][0, body], poses[1][0, body]) for body in given.known}
+        try:
+            blocks = Planner(linkage, hinges, float(start), placed, solutions).blocks()
+        except Misfit as misfit:
+            failed.append(misfit)
+            blocks = None
+        if blocks is not None and all(block.clear for block in blocks):
+            return blocks
+        if doubtful is not None:
+            return doubtful
+        doubtful = blocks
+    return doubtful or min(failed, key=lambda misfit: misfit.gap)
 
 
 def _stages(asked: np.ndarray, free: Sequence[Block]) -> np.ndarray:

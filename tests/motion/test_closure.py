@@ -1,0 +1,107 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.spatial.transform import Rotation
+
+from meshes.motion.closure import Closure, _rotation_gap
+from meshes.motion.contact import find_contacts, least_distance, with_obstacles
+from meshes.motion.rest import closure_curvature
+from meshes.motion.solve import PAGES, _given, plan
+from tests.specimens import Legs, Pile, flower_in, flower_on
+
+STEP = 1e-5
+
+
+def slope(function, at):
+    """Central differences, one column for each entry of `at`."""
+    columns = [(function(at + e) - function(at - e)) / (2 * STEP) for e in STEP * np.eye(len(at))]
+    return np.stack(columns, axis=-1)
+
+
+@pytest.fixture(scope="module")
+def flower():
+    """A cone in a cone on legs at 100°: the block, its closure, and its contact rows."""
+    pile = Pile()
+    wide, narrow = [np.radians(50)] * 6, [np.radians(42)] * 6
+    flower_on(pile, "outer", pile.gutter, 100, wide, (30, 45), Legs(15, 10, 9.07, 5))
+    flower_in(pile, "inner", "outer", narrow, wide, (20, 32), Legs(10, 6, 7.67, 2.5))
+    linkage = pile.linkage
+    given = _given(linkage, [])
+    (block,), _ = plan(linkage, given)
+    block = with_obstacles(linkage, block, PAGES)
+    rotations, translations = given.poses(np.radians([100.0]))
+    closure = block.closure(rotations[0], translations[0])
+    contacts = find_contacts(linkage, block, closure.at(block.rest), PAGES)
+    return block, closure, contacts
+
+
+def test_jacobian_agrees_with_differences_far_from_closure(flower):
+    block, closure, _ = flower
+    angles = block.rest + np.random.default_rng(1).normal(0, 0.4, len(block.rest))
+    measured = slope(lambda x: closure.at(x).residual, angles)
+    assert closure.at(angles).gap > 1
+    np.testing.assert_allclose(closure.at(angles).jacobian, measured, atol=2e-8)
+
+
+def test_batches_give_what_single_poses_give(flower):
+    block, closure, _ = flower
+    angles = block.rest + np.random.default_rng(2).normal(0, 0.3, (5, len(block.rest)))
+    batch = Closure.stack([closure] * 5).at(angles)
+    for k in range(5):
+        one = closure.at(angles[k])
+        np.testing.assert_allclose(batch.residual[k], one.residual, atol=1e-12)
+        np.testing.assert_allclose(batch.jacobian[k], one.jacobian, atol=1e-12)
+
+
+def test_curvature_of_closure_agrees_with_differences_where_it_stays_closed(flower):
+    block, closure, _ = flower
+    weights = np.random.default_rng(3).normal(size=6 * len(block.topology.chords))
+    pose = closure.at(block.angles)
+    # The block was assembled at 120°; at 100° it is not closed, so close it first.
+    for _ in range(20):
+        step, *_ = np.linalg.lstsq(pose.jacobian, -pose.residual, rcond=1e-9)
+        pose = closure.at(pose.angles + step)
+    free = np.linalg.svd(pose.jacobian)[2][np.linalg.matrix_rank(pose.jacobian, 1e-6) :].T
+    measured = slope(lambda x: closure.at(x).jacobian.T @ weights, pose.angles)
+    exact = closure_curvature(pose, weights)
+    assert pose.gap < 1e-10
+    np.testing.assert_allclose(free.T @ exact @ free, free.T @ measured @ free, atol=1e-7)
+
+
+def test_heights_differentiate_to_their_gradients_and_curvature(flower):
+    block, closure, contacts = flower
+    random = np.random.default_rng(4)
+    angles = block.rest + random.normal(0, 0.3, len(block.rest))
+    rows = np.arange(len(contacts.vertex))
+    weights = random.normal(size=len(rows))
+    measured = slope(lambda x: contacts.heights(closure.at(x)), angles)
+    np.testing.assert_allclose(contacts.gradients(closure.at(angles), rows), measured, atol=1e-9)
+    twice = slope(lambda x: contacts.gradients(closure.at(x), rows).T @ weights, angles)
+    exact = contacts.curvature(closure.at(angles), rows, weights)
+    np.testing.assert_allclose(exact, twice, atol=1e-7)
+
+
+@pytest.mark.parametrize("degrees", [0, 1e-6, 10, 90, 165, 170, 179.9, 180])
+def test_a_turn_by_any_angle_counts_as_a_gap(degrees):
+    """Half a turn has no skew part; it must not read as closed."""
+    axis = np.array([0.6, -0.48, 0.64])
+    turn = Rotation.from_rotvec(np.radians(degrees) * axis).as_matrix()[None]
+    _, vector = _rotation_gap(turn)
+    length = 2 * np.sin(np.radians(degrees) / 2)
+    assert np.linalg.norm(vector) == pytest.approx(length, abs=1e-12)
+    assert np.abs(np.cross(vector[0], axis)).max() < 1e-10
+
+
+def test_least_distance_meets_all_rows_at_the_nearest_point():
+    rows = np.array([[1.0, 0.0], [1.0, 1.0], [-1.0, 3.0]])
+    found = least_distance(rows, np.array([1.0, 3.0, -9.0]))
+    assert found is not None
+    point, pushes = found
+    np.testing.assert_allclose(point, [1.5, 1.5], atol=1e-12)
+    np.testing.assert_allclose(rows.T @ pushes, point, atol=1e-12)
+    assert pushes.min() >= 0
+
+
+def test_least_distance_tells_rows_that_contradict_each_other():
+    assert least_distance(np.array([[1.0], [-1.0]]), np.array([1.0, 1.0])) is None
