@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 import sys
 from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 
 
@@ -33,13 +34,18 @@ def renewed(text: str, parts: Mapping[str, str]) -> str:
         )
         if len(pattern.findall(text)) != 1:
             raise ValueError(f"expected the comments of {name!r} exactly once")
-        text = pattern.sub(lambda found, part=part: f"{found[1]}{part}\n{found[2]}", text)
+        # A function, since a string would have its backslashes read.
+        text = pattern.sub(partial(_between, part), text)
     return text
+
+
+def _between(part: str, found: re.Match[str]) -> str:
+    return f"{found[1]}{part}\n{found[2]}"
 
 
 def parts() -> dict[str, str]:
     """Every part that is made from the code, by name."""
-    from meshes.design import reference_markdown
+    from meshes.design.reference import reference_markdown
 
     return {"commands": commands_markdown(), "design file": reference_markdown()}
 

@@ -35,3 +35,42 @@ def test_pictures_and_links_lead_to_files_of_the_project():
     local = [target for target in targets if "://" not in target]
     assert local
     assert [target for target in local if not (README.parent / target).exists()] == []
+
+
+def blocks(language):
+    return re.findall(rf"```{language}\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)
+
+
+@pytest.mark.parametrize("text", blocks("toml"))
+def test_designs_in_it_have_no_mistakes(text, tmp_path):
+    from meshes import spread
+
+    file = tmp_path / "design.toml"
+    file.write_text(text, encoding="utf-8")
+    assert spread.read(file).solve([1.0]).solved.all()
+
+
+@pytest.mark.parametrize("text", blocks("python"))
+def test_python_in_it_runs_beside_a_new_design(text, tmp_path, monkeypatch, capsys):
+    from meshes import designs
+
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "my-spread.toml").write_text(designs.start("x", "y"), encoding="utf-8")
+    exec(compile(text, "README", "exec"), {})
+    assert "leaf.ridge" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("line", [line for text in blocks("sh") for line in text.splitlines()])
+def test_commands_in_it_exist_with_their_options(line, capsys):
+    import shlex
+
+    from preview import cli
+
+    words = shlex.split(line.rpartition("&&")[2])
+    if not words[0].endswith("foldstage"):
+        assert words[0].endswith("python")
+        return
+    assert words[1] in cli.COMMANDS
+    cli.main([words[1], "--help"])
+    usage = capsys.readouterr().out
+    assert all(word in usage for word in words[2:] if word.startswith("-"))

@@ -148,7 +148,7 @@ def test_a_still_has_the_size_and_format_asked_for(call, design, tmp_path):
         (["film", "fresh.toml", "-o", "x"], "x"),
         (["still", "fresh.toml", "-o", "x.bmp"], "endings: .png"),
         (["film", "fresh.toml", "--seconds", "0.5", "--fps", "2"], "too short"),
-        (["mesh", "fresh.toml", "--piece", "tulp"], "pieces: page, tulip"),
+        (["mesh", "fresh.toml", "--piece", "blom"], "pieces: page, bloom"),
         (["mesh", "fresh.toml", "-o", "fresh.toml"], "is a file"),
     ],
 )
@@ -163,7 +163,59 @@ def test_wishes_that_cannot_be_met_write_nothing(call, design, tmp_path, argv, r
 def test_a_value_can_be_set_for_once(call, design):
     first = call("angles", "fresh.toml", "--opening", "90", "--json").json
     other = call(
-        "angles", "fresh.toml", "--opening", "90", "--json", "--set", "pieces.tulip.page_angle=40"
+        "angles",
+        "fresh.toml",
+        "--opening",
+        "90",
+        "--json",
+        "--set",
+        "pieces.leaf.page_angle=[40, 36]",
     ).json
-    assert first["folds"][0]["angles_deg"] != other["folds"][0]["angles_deg"]
-    assert first["folds"][-1] == other["folds"][-1]
+    changed = [a["fold"] for a, b in zip(first["folds"], other["folds"], strict=True) if a != b]
+    assert changed
+    assert all(name.startswith("leaf.") for name in changed)
+
+
+def test_three_shapes_come_from_one_command(call, design, tmp_path):
+    outcome = call("film", "fresh.toml", "--shapes", "1:1,16:9,9:16", "--course", "open",
+                   "--seconds", "1", "--fps", "8", "--size", "48x48",
+                   "--quality", "draft", "--jobs", "1", "--mark")  # fmt: skip
+    assert outcome.code == ExitCode.DONE, outcome.err
+    sizes = {}
+    for file in (tmp_path / "renders").iterdir():
+        with Image.open(file) as film:
+            sizes[file.name] = film.size
+    assert sizes == {
+        "fresh-1x1.gif": (48, 48), "fresh-16x9.gif": (86, 48), "fresh-9x16.gif": (48, 86)
+    }  # fmt: skip
+
+
+def test_no_film_flashes_more_than_three_times_a_second(call, design, tmp_path):
+    """WCAG 2.2, success criterion 2.3.1, on the frames of a quick film."""
+    from preview.contrast import most_flashes
+
+    call("film", "fresh.toml", "--seconds", "1.2", "--fps", "20", *SMALL)
+    pictures, delays = frames_of(tmp_path / "renders" / "fresh.gif")
+    frames = [
+        picture.astype(np.uint8)
+        for picture, delay in zip(pictures, delays, strict=True)
+        for _ in range(round(delay / 50))
+    ]
+    assert len(frames) == 24
+    assert most_flashes(frames, 20) <= 3
+
+
+@pytest.mark.parametrize(
+    ("argv", "reason"),
+    [
+        (["--hold", "90"], "90:1.5"),
+        (["--path", "reader"], "two views"),
+        (["--path", "reader,abve"], "reader,low"),
+        (["--shapes", "huge"], "16:9"),
+        (["--course", "fly"], "open-close"),
+    ],
+)
+def test_wrong_courses_of_a_film_are_told_in_one_line(call, design, argv, reason):
+    outcome = call("film", "fresh.toml", *argv)
+    assert outcome.code == ExitCode.WRONG_USE
+    assert reason in outcome.err
