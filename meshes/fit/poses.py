@@ -61,9 +61,10 @@ class Poses:
     turns: np.ndarray
     shifts: np.ndarray
 
-    def stage(self, stage: int) -> Pose:
-        """All bodies at a stage: arrays of shape (B, 3, 3) and (B, 3)."""
-        return Pose(self.rotations[stage], self.translations[stage])
+    @property
+    def stages(self) -> Pose:
+        """All bodies at all stages: arrays of shape (S, B, 3, 3) and (S, B, 3)."""
+        return Pose(self.rotations, self.translations)
 
     def at(self, openings: np.ndarray, bodies: np.ndarray) -> Pose:
         """Body ``bodies[k]`` at ``openings[k]`` (radians), both of shape (n,)."""

@@ -43,7 +43,7 @@ def swaps(pairs: Pairs, near: Near) -> list[Swap]:
         rows = slice(start, start + _CHUNK)
         first, second = near.first[rows], near.second[rows]
         ends = near.grid[near.step[rows]], near.grid[near.step[rows] + 1]
-        before, after = (pairs.pose(first, second, at) for at in ends)
+        before, after = near.ends(pairs.facets, rows)
         for row in np.flatnonzero(_may_change(pairs, first, second, before, after)):
             pair = int(first[row]), int(second[row])
             orders = [

@@ -94,13 +94,27 @@ class Near:
     ----------
     grid : openings, shape (T,), radians.
     step : shape (k,), the step begins at ``grid[step]``.
+    bodies : all bodies at all openings of the grid, shape (T, B).
     first, second : shape (k,), facets of different bodies, not both pages.
     """
 
     grid: np.ndarray
+    bodies: Pose
     step: np.ndarray
     first: np.ndarray
     second: np.ndarray
+
+    def ends(self, facets: Facets, rows: slice) -> tuple[Pose, Pose]:
+        """Some pairs at the start and the end of their step, the first seen from the second."""
+        one, two = facets.body[self.first[rows]], facets.body[self.second[rows]]
+        before, after = self.step[rows], self.step[rows] + 1
+        return self._relative(before, one, two), self._relative(after, one, two)
+
+    def _relative(self, at: np.ndarray, one: np.ndarray, two: np.ndarray) -> Pose:
+        turns, shifts = self.bodies.rotation, self.bodies.translation
+        return Pose(turns[at, one], shifts[at, one]).seen_from(
+            Pose(turns[at, two], shifts[at, two])
+        )
 
 
 def sweep(pairs: Pairs, near: Near) -> list[Contact]:
@@ -123,9 +137,13 @@ def near_pairs(facets: Facets, poses: Poses) -> Near:
     """All pairs of facets of different bodies that come near each other, step by step."""
     if len(poses.openings) < 2:
         empty = np.zeros(0, int)
-        return Near(poses.openings, empty, empty, empty)
+        return Near(poses.openings, poses.stages, empty, empty, empty)
     grid = grid_of(poses)
-    low, high = _boxes(facets, poses, grid)
+    bodies = _everywhere(poses, grid)
+    corners = Pose(bodies.rotation[:, facets.body], bodies.translation[:, facets.body]).apply(
+        facets.frame
+    )
+    low, high = corners.min(axis=2), corners.max(axis=2)
     joined = poses.joined[
         np.clip(
             np.searchsorted(poses.openings, grid[:-1], side="right") - 1, 0, len(poses.joined) - 1
@@ -148,17 +166,17 @@ def near_pairs(facets: Facets, poses: Poses) -> Near:
         found.append((np.full(len(hit), step), first[hit], second[hit]))
     empty = np.zeros((3, 0), int)
     step, one, two = np.concatenate([empty, *(np.stack(row) for row in found)], axis=1)
-    return Near(grid, step, one, two)
+    return Near(grid, bodies, step, one, two)
 
 
-def _boxes(facets: Facets, poses: Poses, grid: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Boxes of all facets at all openings of the grid, two arrays of shape (T, F, 3), mm."""
-    count = len(poses.rotations[0])
-    openings, bodies = np.repeat(grid, count), np.tile(np.arange(count), len(grid))
-    pose = poses.at(openings, bodies)
-    rows = np.arange(len(grid))[:, None] * count + facets.body
-    corners = Pose(pose.rotation[rows], pose.translation[rows]).apply(facets.frame)
-    return corners.min(axis=2), corners.max(axis=2)
+def _everywhere(poses: Poses, grid: np.ndarray) -> Pose:
+    """All bodies at all openings of the grid, arrays of shape (T, B, 3, 3) and (T, B, 3)."""
+    count = poses.rotations.shape[1]
+    flat = poses.at(np.repeat(grid, count), np.tile(np.arange(count), len(grid)))
+    return Pose(
+        flat.rotation.reshape(len(grid), count, 3, 3),
+        flat.translation.reshape(len(grid), count, 3),
+    )
 
 
 def _samples(pairs: Pairs, near: Near) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -168,8 +186,7 @@ def _samples(pairs: Pairs, near: Near) -> tuple[np.ndarray, np.ndarray, np.ndarr
     for start in range(0, len(near.step), _CHUNK):
         rows = slice(start, start + _CHUNK)
         step, one, two = near.step[rows], near.first[rows], near.second[rows]
-        before = pairs.pose(one, two, grid[step])
-        after = pairs.pose(one, two, grid[step + 1])
+        before, after = near.ends(facets, rows)
         way = np.maximum(
             _way(facets.frame[one], before, after), _way_back(facets, two, before, after)
         )
