@@ -19,7 +19,8 @@ const KEYS = [
 
 class Page {
   constructor(data) {
-    this.viewer = new Viewer(data);
+    this.wanted = new URLSearchParams(location.hash.slice(1));
+    this.viewer = new Viewer(data, this.wanted.has("draft"));
     this.hand = new Hand(this.viewer);
     this.tabs = new Tabs(document.querySelector(".tabs"), document.querySelector(".cards"));
     this.viewer.listeners.push(() => this.showMarkedFolds());
@@ -216,12 +217,12 @@ class Page {
     return blob;
   }
 
-  async record() {
+  async record(length) {
     const button = byId("record");
     button.disabled = true;
     button.textContent = "Recording…";
     this.say("Recording one opening and closing");
-    const blob = await this.viewer.record();
+    const blob = await this.viewer.record(length);
     button.disabled = false;
     button.textContent = "Record clip";
     this.say("Clip saved");
@@ -300,9 +301,12 @@ class Page {
 
   // ------------------------------------------------------------------ start and reload
 
-  /** `#opening=90&view=low` says how the page starts; without it the book opens once. */
+  /**
+   * `#opening=90&view=low` says how the page starts; without an opening the book opens once.
+   * `#draft` draws plainly, for a slow computer.
+   */
   start() {
-    const wanted = new URLSearchParams(location.hash.slice(1));
+    const { wanted } = this;
     const view = wanted.get("view");
     if (this.viewer.views.named.has(view)) this.viewer.views.jump(view);
     const opening = parseFloat(wanted.get("opening"));
@@ -349,5 +353,5 @@ window.foldstage = {
   costs: () => page.viewer.costs.filter((frame) => frame.moving).map((frame) => frame.ms),
   view: () => page.viewer.views.pose,
   picture: () => page.savePicture(),
-  record: () => page.record(),
+  record: (length) => page.record(length),
 };

@@ -37,16 +37,18 @@ const OVERHEAD = 0.45;
 const BOUNCE = 0.5;
 
 export class Studio {
-  constructor(canvas, scene) {
+  /** @param draft draw once, without soft light and smooth edges, for computers that are slow. */
+  constructor(canvas, scene, draft) {
     this.canvas = canvas;
     this.scene = scene;
+    this.draft = draft;
     this.renderer = new WebGLRenderer({ canvas, antialias: false, alpha: false, stencil: false });
     this.renderer.shadowMap.enabled = true;
     this.renderer.shadowMap.type = PCFShadowMap;
     this.renderer.outputColorSpace = LinearSRGBColorSpace; // the finishing shader encodes
     const deep = this.renderer.extensions.has("EXT_color_buffer_float");
     this.precision = deep ? FloatType : HalfFloatType;
-    this.passes = deep ? PASSES : SLOW_PASSES;
+    this.passes = draft ? 0 : deep ? PASSES : SLOW_PASSES;
     this.done = 0;
     this.targets = {};
     this.size = new Vector2();
@@ -64,7 +66,7 @@ export class Studio {
       [this.overhead, 1024],
     ]) {
       light.castShadow = true;
-      light.shadow.mapSize.set(pixels, pixels);
+      light.shadow.mapSize.setScalar(this.draft ? pixels / 4 : pixels);
       light.shadow.bias = -0.0004;
       light.shadow.normalBias = 0.25;
       this.scene.add(light, light.target);
@@ -138,7 +140,7 @@ export class Studio {
     const far = this.backdrop.value.clone().multiplyScalar(1 - 0.5 * mood.falloff);
     this.renderer.setClearColor(far, 1);
     this.falloff.value = mood.falloff;
-    this.setPasses(this.passes);
+    if (!this.draft) this.setPasses(this.passes);
     this.invalidate();
   }
 
@@ -223,7 +225,7 @@ export class Studio {
     const drawn = { type: HalfFloatType, minFilter: LinearFilter };
     const { x, y } = this.size;
     this.targets = {
-      live: new WebGLRenderTarget(x, y, { ...drawn, samples: 4 }),
+      live: new WebGLRenderTarget(x, y, { ...drawn, samples: this.draft ? 0 : 4 }),
       pass: new WebGLRenderTarget(x, y, drawn),
       sum: new WebGLRenderTarget(x, y, deep),
       next: new WebGLRenderTarget(x, y, deep),
@@ -293,7 +295,7 @@ export class Studio {
 
   finish() {
     const { uniforms } = this.finishing;
-    const share = Math.min(1, Math.max(0, this.done) / Math.min(HANDOVER, this.passes));
+    const share = Math.min(1, Math.max(0, this.done) / Math.min(HANDOVER, this.passes || 1));
     uniforms.live.value = this.targets.live.texture;
     uniforms.still.value = this.done > 0 ? this.targets.sum.texture : this.black;
     uniforms.share.value = share * share * (3 - 2 * share);

@@ -16,12 +16,12 @@ const FRAMES = { "16:9": 16 / 9, "9:16": 9 / 16, "1:1": 1 };
 const byId = (id) => document.getElementById(id);
 
 export class Viewer {
-  constructor(data) {
+  constructor(data, draft) {
     this.canvas = byId("picture");
     this.calm = matchMedia("(prefers-reduced-motion: reduce)");
     this.dark = matchMedia("(prefers-color-scheme: dark)");
     this.stage = new Stage(data);
-    this.studio = new Studio(this.canvas, this.stage.scene);
+    this.studio = new Studio(this.canvas, this.stage.scene, draft);
     this.views = new Views(this.canvas, () => this.change(), () => this.calm.matches);
     this.dial = new Dial(byId("dial"), this.limits, (opening) => this.choose(opening));
     this.costs = [];
@@ -257,14 +257,14 @@ export class Viewer {
     return savePicture(this.canvas, this.part(), this.fileName);
   }
 
-  /** Record one opening and closing. */
-  async record() {
+  /** Record one opening and closing, or the first part of it. */
+  async record(length = CYCLE_MS) {
     this.pause();
     this.setOpening(this.limits[0]);
     this.studio.draw(this.views.camera, true, performance.now());
     this.clip = new Clip(this.canvas, this.part(), this.fileName);
     this.play();
-    await new Promise((done) => setTimeout(done, CYCLE_MS));
+    await new Promise((done) => setTimeout(done, length));
     this.pause();
     const clip = this.clip;
     this.clip = null;

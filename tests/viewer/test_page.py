@@ -1,0 +1,244 @@
+"""The page in a real browser, from a file, without a network."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from meshes.spread import Spread
+
+
+def opening(page: Any) -> float:
+    return float(page.evaluate("foldstage.opening"))
+
+
+def drag(page: Any, start: list[float], end: list[float]) -> None:
+    page.mouse.move(*start)
+    page.mouse.down()
+    for share in (0.3, 0.6, 1.0):
+        page.mouse.move(*(a + share * (b - a) for a, b in zip(start, end, strict=True)))
+    page.mouse.up()
+
+
+def test_page_opens_from_a_file_without_network_and_says_nothing(open_page: Any) -> None:
+    page = open_page()
+    assert page.title() == "Tulip & <friends>"
+    assert opening(page) == pytest.approx(120)
+
+
+def test_pulling_the_edge_of_a_page_half_way_opens_to_90_degrees(open_page: Any) -> None:
+    page = open_page("#opening=150&draft")
+    place = "([side, opening]) => foldstage.pagePoint(side, 140, 105, opening)"
+    for view in ("reader", "overhead"):
+        page.click(f"[data-view={view}]")
+        for side in (1, -1):
+            page.evaluate("foldstage.open(150)")
+            start, end = (page.evaluate(place, [side, opened]) for opened in (150, 90))
+            drag(page, start, end)
+            assert opening(page) == pytest.approx(90, abs=2)
+
+
+def test_dragging_elsewhere_turns_the_view_and_leaves_the_opening(open_page: Any) -> None:
+    page = open_page()
+    before = page.evaluate("foldstage.view()")
+    drag(page, [60, 300], [110, 320])
+    assert opening(page) == pytest.approx(120)
+    assert page.evaluate("foldstage.view()")["eye"] != before["eye"]
+
+
+def test_dial_follows_the_pointer(open_page: Any) -> None:
+    page = open_page()
+    box = page.locator("#dial svg").bounding_box()
+    # The straight edge lies 106/122 down the drawing; straight above its middle is 90 degrees.
+    middle = [box["x"] + box["width"] / 2, box["y"] + box["height"] * 106 / 122]
+    drag(page, [middle[0] + 40, middle[1] - 60], [middle[0], middle[1] - 70])
+    assert opening(page) == pytest.approx(90, abs=2)
+    assert page.get_attribute("#dial", "aria-valuenow") == "90"
+
+
+def test_keys_turn_the_dial(open_page: Any) -> None:
+    page = open_page()
+    page.focus("#dial")
+    for keys, expected in (
+        (["ArrowRight"], 121),
+        (["ArrowLeft", "ArrowDown"], 118),
+        (["Shift+ArrowLeft"] * 3, 90),
+        (["PageDown", "PageDown"], 90),
+        (["Home"], 0),
+        (["End", "PageUp"], 180),
+    ):
+        page.evaluate("foldstage.open(120)")
+        for key in keys:
+            page.keyboard.press(key)
+        assert opening(page) == pytest.approx(expected, abs=1e-4)
+        assert page.get_attribute("#dial", "aria-valuetext") == f"{expected} degrees open"
+
+
+def test_keys_on_the_picture_open_and_turn(open_page: Any) -> None:
+    page = open_page()
+    page.focus("#picture")
+    page.keyboard.press("ArrowLeft")
+    assert opening(page) == pytest.approx(119)
+    before = page.evaluate("foldstage.view().eye")
+    page.keyboard.press("Shift+ArrowUp")
+    assert page.evaluate("foldstage.view().eye")[2] > before[2]
+    assert opening(page) == pytest.approx(119)
+
+
+def test_poses_in_the_scene_are_those_of_the_solver(open_page: Any, tulip: Spread) -> None:
+    page = open_page()
+    for degrees in (0.0, 33.3, 90.0, 141.7, 180.0):
+        page.evaluate("opening => foldstage.open(opening)", degrees)
+        seen = page.evaluate("foldstage.poses()")
+        motion = tulip.solve(np.radians([degrees]))
+        for b, body in enumerate(tulip.linkage.bodies):
+            matrix = np.array(seen[body.name]).reshape(4, 4).T
+            for part in body.parts:
+                flat = np.asarray(part.polygon.exterior.coords)
+                corners = np.column_stack([flat, np.full(len(flat), part.height)])
+                solved = corners @ motion.rotations[0, b].T + motion.translations[0, b]
+                shown = corners @ matrix[:3, :3].T + matrix[:3, 3]
+                assert np.linalg.norm(shown - solved, axis=1).max() < 0.05
+
+
+def test_hovering_names_the_piece_and_its_folds(open_page: Any) -> None:
+    page = open_page("#opening=120&draft")
+    x, y = page.evaluate("foldstage.pagePoint(1, 72, 74)")
+    page.mouse.move(x, y)
+    page.wait_for_selector("#label:visible")
+    assert page.inner_text("#label strong") == "meadow"
+    box = page.locator("#picture").bounding_box()
+    page.mouse.move(30, 400)  # the bare table
+    page.wait_for_selector("#label", state="hidden")
+
+
+def test_marking_a_piece_lists_its_fold_angles(open_page: Any, tulip: Spread) -> None:
+    page = open_page("#opening=90&draft")
+    page.click("[data-piece=tulip] .name")
+    words = page.inner_text("[data-piece=tulip] .folds").split()
+    motion = tulip.solve(np.radians([90.0]))
+    for hinge, angle in zip(tulip.linkage.hinges, np.degrees(motion.angles[0]), strict=True):
+        at = words.index(hinge.name.split(".")[1])
+        assert words[at + 1] == f"{abs(angle):.0f}°"
+        assert words[at + 2] == ("mountain" if angle > 0 else "valley")
+
+
+def test_hiding_a_piece_takes_it_out_of_the_picture(open_page: Any) -> None:
+    page = open_page("#opening=120&draft")
+    x, y = page.evaluate("foldstage.pagePoint(1, 72, 74)")
+    page.click("[aria-label='Show meadow']")
+    assert page.get_attribute("[aria-label='Show meadow']", "aria-pressed") == "false"
+    page.mouse.move(x, y)
+    page.evaluate(
+        "() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))"
+    )
+    assert page.is_hidden("#label")
+
+
+def test_a_finding_leads_to_its_opening_and_place(open_page: Any) -> None:
+    page = open_page("#opening=120&draft")
+    page.click("#tab-fit")
+    page.click(".finding")
+    assert opening(page) == pytest.approx(75)
+    assert page.get_attribute("[data-piece=tulip] .name", "aria-pressed") == "true"
+    box = page.locator("#spot").bounding_box()
+    view = page.evaluate("foldstage.view()")
+    assert view["target"][:2] == pytest.approx([60, 140])
+    # The place is what the view is about: the middle of the free part of the window.
+    assert box["x"] + box["width"] / 2 == pytest.approx((860 - 340) / 2, abs=3)
+
+
+def test_building_order_shows_one_piece_more_at_each_step(open_page: Any) -> None:
+    page = open_page()
+    page.click("#tab-build")
+    page.click("#step-next")
+    shown = "[...document.querySelectorAll('.eye[aria-pressed=true]')].length"
+    assert page.evaluate(shown) == 1
+    assert page.inner_text("#status").startswith("Step 1: Glue tulip on the")
+    page.click("#step-next")
+    assert page.evaluate(shown) == 2
+    assert page.is_disabled("#step-next")
+    page.click("#step-leave")
+    assert page.get_attribute("[data-step='1']", "aria-current") is None
+
+
+FOLLOW = """() => {
+  window.seen = [];
+  const look = () => {
+    seen.push(foldstage.poses()["tulip.left"][13]);
+    requestAnimationFrame(look);
+  };
+  look();
+}"""
+
+
+def test_a_piece_flies_to_its_place(open_page: Any) -> None:
+    page = open_page(reduced_motion="no-preference")
+    page.evaluate(FOLLOW)
+    page.click("#tab-build")
+    page.click("#step-next")
+    # Along the gutter the apex stays at 84 mm; the piece comes from before the foot of the page.
+    page.wait_for_function("() => Math.min(...seen) < 60 && Math.abs(seen.at(-1) - 84) < 0.01")
+
+
+def test_nothing_moves_by_itself_where_less_motion_is_asked_for(open_page: Any) -> None:
+    page = open_page("#draft")
+    start = opening(page)
+    assert start == pytest.approx(146)
+    page.evaluate("foldstage.settled()")
+    assert opening(page) == start
+    assert page.evaluate("foldstage.costs()") == []
+
+
+def test_the_book_opens_once_where_motion_is_welcome(open_page: Any) -> None:
+    page = open_page("#draft", reduced_motion="no-preference")
+    assert opening(page) < 146
+    page.wait_for_function("() => foldstage.opening === 146", timeout=15000)
+
+
+def test_play_and_pause(open_page: Any) -> None:
+    page = open_page()
+    page.click("#play")
+    page.wait_for_function("() => Math.abs(foldstage.opening - 120) > 5")
+    assert page.get_attribute("#play", "aria-label") == "Pause"
+    page.click("#play")
+    assert page.get_attribute("#play", "aria-label") == "Play"
+
+
+def test_saved_picture_has_the_shape_of_the_frame(open_page: Any) -> None:
+    page = open_page()
+    page.click("#tab-photo")
+    for frame in ("16:9", "9:16", "1:1"):
+        page.select_option("#frame-choice", frame)
+        assert page.is_visible("#frame")
+        with page.expect_download() as download:
+            page.click("#save-picture")
+        assert download.value.suggested_filename == "Tulip-friends.png"
+        with Image.open(download.value.path()) as picture:
+            across, down = (int(part) for part in frame.split(":"))
+            assert picture.width / picture.height == pytest.approx(across / down, rel=0.02)
+            low, high = picture.convert("L").getextrema()
+            assert high - low > 100
+
+
+def test_a_clip_is_recorded(open_page: Any) -> None:
+    page = open_page(width=420, height=360)
+    with page.expect_download() as download:
+        page.evaluate("foldstage.record(1500)")
+    name = download.value.suggested_filename
+    assert name in ("Tulip-friends.webm", "Tulip-friends.mp4")
+    assert len(download.value.path().read_bytes()) > 5000
+
+
+def test_the_picture_shows_the_colours_of_the_design(open_page: Any, tmp_path: Any) -> None:
+    page = open_page("#opening=180&view=overhead", height=360)
+    page.evaluate("foldstage.settled()")
+    page.screenshot(path=tmp_path / "page.png")
+    with Image.open(tmp_path / "page.png") as picture:
+        seen = picture.convert("RGB")
+        x, y = page.evaluate("foldstage.pagePoint(1, 95, 74)")
+        # A level sheet in full light has the colour of the file, here #a9c48c.
+        assert np.abs(np.subtract(seen.getpixel((int(x), int(y))), (0xA9, 0xC4, 0x8C))).max() < 14
