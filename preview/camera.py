@@ -217,26 +217,34 @@ def arc(camera: Camera, count: int, sweep: float) -> list[Camera]:
 
 
 def path(cameras: Sequence[Camera], count: int) -> list[Camera]:
-    """Cameras along a smooth path through the given ones.
+    """Cameras in even steps along a smooth path through the given ones; see :func:`along`."""
+    return along(cameras, np.linspace(0.0, 1.0, count)) if count > 1 else [cameras[0]]
+
+
+def along(cameras: Sequence[Camera], travel: np.ndarray) -> list[Camera]:
+    """Cameras on a smooth path through the given ones.
 
     Targets, distances, directions and fields are interpolated by splines, so that the picture
     neither jumps at a given camera nor cuts corners through the scene.
+
+    Parameters
+    ----------
+    travel : places on the path, shape (n,), 0 at the first camera and 1 at the last.
     """
     from scipy.interpolate import PchipInterpolator
 
-    if len(cameras) == 1 or count == 1:
-        return [cameras[0]] * count
+    if len(cameras) == 1:
+        return [cameras[0]] * len(travel)
     rows = [
         [*c.target, azimuth, _elevation(c), np.log(c.distance), np.tan(c.field / 2)]
         for c, azimuth in zip(cameras, np.unwrap([c.azimuth for c in cameras]), strict=True)
     ]
     knots = np.linspace(0.0, 1.0, len(cameras))
-    found = PchipInterpolator(knots, np.array(rows))(np.linspace(0.0, 1.0, count))
     return [
         from_angles(
             _point(row[:3]), row[3], row[4], float(np.exp(row[5])), 2 * float(np.arctan(row[6]))
         )
-        for row in found
+        for row in PchipInterpolator(knots, np.array(rows))(travel)
     ]
 
 

@@ -1,15 +1,18 @@
-"""A film of the spread: it opens, rests, and closes, seen by one camera.
+"""The pictures of a film: every pose of its schedule drawn once, by several processes.
 
-Every pose is drawn once; closing shows the drawings of opening in reverse. Drawn frames wait on
-disk, so that memory does not grow with the length of the film.
+Drawn poses wait on disk, so that memory does not grow with the length of the film.
 """
 
 from __future__ import annotations
 
+import hashlib
+import io
 import pickle
+import shutil
 import tempfile
+import time
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 from pathlib import Path
@@ -17,8 +20,12 @@ from typing import TYPE_CHECKING, Any, overload
 
 import numpy as np
 
+from meshes.export import write_whole
+
+from . import program
 from .errors import UseError
 from .parallel import in_order
+from .schedule import Schedule
 
 if TYPE_CHECKING:
     from meshes.linkage import Linkage
@@ -35,79 +42,10 @@ Size = tuple[int, int]
 SHOT_FILE = "shot.pickle"
 # Poses whose outlines the camera must have in its picture.
 FRAMED_POSES = 13
-
-
-@dataclass(frozen=True)
-class Schedule:
-    """Which pose each frame of a film shows.
-
-    Parameters
-    ----------
-    openings : of the poses, shape (P,), radians, ascending.
-    order : the pose of each frame, shape (F,).
-    fps : frames per second.
-    """
-
-    openings: np.ndarray
-    order: np.ndarray
-    fps: float
-
-    @property
-    def seconds(self) -> float:
-        """Length of the film."""
-        return len(self.order) / self.fps
-
-
-def eased(share: np.ndarray) -> np.ndarray:
-    """How far a hand has moved after a share of the time, both 0 to 1.
-
-    The path of least jerk, 10 t³ - 15 t⁴ + 6 t⁵, which reaching movements follow (T. Flash and
-    N. Hogan, "The coordination of arm movements", J. Neuroscience 5 (1985) 1688-1703).
-    """
-    return share**3 * (10 - 15 * share + 6 * share**2)
-
-
-def open_and_close(
-    seconds: float,
-    fps: float,
-    first: float = 0.0,
-    last: float = np.pi,
-    pauses: tuple[float, float] = (0.5, 1.0),
-) -> Schedule:
-    """The schedule of a film that opens from `first` to `last` and closes again.
-
-    Parameters
-    ----------
-    first, last : openings, radians.
-    pauses : how long it rests closed and open, seconds; less where the film is short. The rest in
-        the closed state is shared out between the start and the end, so that the film loops.
-
-    Raises
-    ------
-    UseError
-        If the film is too short to open and close: it takes eight frames.
-    """
-    total = round(seconds * fps)
-    if total < 8:
-        raise UseError(f"a film of {total} frames is too short; it takes 8 or more")
-    # A third of the film at most may stand still.
-    scale = min(1.0, total / 3 / max(sum(pauses) * fps, 1e-9))
-    shut = max(2, round(pauses[0] * fps * scale))
-    wide = max(1, round(pauses[1] * fps * scale))
-    between = (total - shut - wide) // 2
-    wide = total - shut - 2 * between
-    openings = first + (last - first) * eased(np.linspace(0.0, 1.0, between + 2))
-    moving = np.arange(1, between + 1)
-    order = np.concatenate(
-        [
-            np.zeros(shut - shut // 2, int),
-            moving,
-            np.full(wide, between + 1),
-            moving[::-1],
-            np.zeros(shut // 2, int),
-        ]
-    )
-    return Schedule(openings, order, fps)
+# Letters on a picture, as shares of its shorter side.
+LETTERS, LETTERS_EDGE = 0.045, 0.04
+# How long drawn poses of an interrupted film are kept, seconds: a week.
+KEEP_S = 7 * 86_400
 
 
 def longest_run(motion: Motion) -> tuple[float, float] | None:
@@ -160,59 +98,166 @@ class Shot:
 
     Parameters
     ----------
-    motion : one stage for each pose, all solved.
+    motion : its stages, all solved.
+    cameras : one for each pose, or a single one for all.
     size : width and height, pixels.
+    stages : which stage of the motion each pose shows, shape (P,); else each has one.
+    turns : how far the table has turned in each pose, shape (P,), radians; else not at all.
     engine, quality : see ``preview.render``.
+    caption : a line of text at the foot of the picture.
+    marked : the angle of the opening is written beside it.
     """
 
     linkage: Linkage
     book: Book
     motion: Motion
-    camera: Camera
+    cameras: tuple[Camera, ...]
     size: Size
+    stages: np.ndarray | None = None
+    turns: np.ndarray | None = None
     mood: str = "window"
     engine: EngineName = "auto"
     quality: Quality = "film"
+    caption: str = ""
+    marked: bool = False
+
+    @property
+    def poses(self) -> int:
+        """How many pictures there are to draw."""
+        return len(self.motion.openings) if self.stages is None else len(self.stages)
+
+    @property
+    def camera(self) -> Camera:
+        """The camera of the first pose."""
+        return self.cameras[0]
+
+    def stage(self, pose: int) -> int:
+        """The stage of the motion that a pose shows."""
+        return pose if self.stages is None else int(self.stages[pose])
 
     def scene(self, pose: int) -> Scene:
         """What the camera sees in one pose."""
         from .scene import assemble
 
-        motion = self.motion
-        return assemble(
+        motion, stage = self.motion, self.stage(pose)
+        scene = assemble(
             self.linkage,
             self.book,
-            float(motion.openings[pose]),
-            motion.rotations[pose],
-            motion.translations[pose],
+            float(motion.openings[stage]),
+            motion.rotations[stage],
+            motion.translations[stage],
             self.mood,
         )
+        return scene if self.turns is None else scene.turned(float(self.turns[pose]))
+
+    def draw(self, pose: int, engine: Engine) -> np.ndarray:
+        """The picture of one pose, shape (rows, columns, 3), uint8 sRGB."""
+        camera = self.cameras[pose % len(self.cameras)]
+        picture = engine.draw(self.scene(pose), camera, self.size, self.quality)
+        if not self.caption and not self.marked:
+            return picture
+        opening = np.degrees(self.motion.openings[self.stage(pose)])
+        return lettered(picture, self.caption, f"{opening:.0f}°" if self.marked else "", self.mood)
+
+
+def lettered(picture: np.ndarray, caption: str, mark: str, mood: str) -> np.ndarray:
+    """A picture with a line of text at its lower left and a mark at its lower right."""
+    from PIL import Image
+
+    from . import lettering
+    from .mood import MOODS
+
+    image = Image.fromarray(picture)
+    edge = round(LETTERS_EDGE * min(image.size))
+    size = max(9, round(LETTERS * min(image.size)))
+    ink = lettering.ink_on(MOODS[mood].table)
+    base = image.height - edge
+    room = image.width - 3 * edge - lettering.width(mark, size, bold=True)
+    while size > 9 and lettering.width(caption, size) > room:
+        size -= 1
+    text = caption
+    while text and lettering.width(text, size) > room:
+        caption = caption[:-1].rstrip()
+        text = f"{caption}…" if caption else ""
+    lettering.write(image, text, (edge, base), size, ink)
+    lettering.write(image, mark, (image.width - edge, base), size, ink, bold=True, anchor="rs")
+    return np.asarray(image)
 
 
 def shot_of(
     spread: Spread, motion: Motion, size: Size, view: str = "reader", **settings: Any
 ) -> Shot:
-    """A shot whose camera has the spread in its picture at every stage of the motion.
+    """A shot with one pose for each stage, all of which the camera has in its picture.
 
     Parameters
     ----------
     size : width and height, pixels.
     view : a name in ``preview.camera.VIEWS``.
-    settings : mood, engine and quality of the `Shot`.
+    settings : mood, engine, quality, caption and marked of the `Shot`.
     """
-    from .camera import VIEWS, Camera
+    return _aimed(_unaimed(spread, motion, size, settings), [view], np.zeros(1))
+
+
+def shot_for(
+    spread: Spread,
+    schedule: Schedule,
+    size: Size,
+    views: Sequence[str] = ("reader",),
+    **settings: Any,
+) -> Shot:
+    """The shot of a schedule.
+
+    Parameters
+    ----------
+    size : width and height, pixels.
+    views : names in ``preview.camera.VIEWS``; the camera travels from the first to the last.
+    settings : mood, engine, quality, caption and marked of the `Shot`.
+
+    Raises
+    ------
+    ValueError
+        If the motion does not reach one of the openings.
+    """
+    openings, stages = np.unique(schedule.openings, return_inverse=True)
+    motion = spread.solve(openings)
+    if not motion.solved.all():
+        where = np.degrees(openings[~motion.solved][0])
+        raise ValueError(f"the spread does not reach an opening of {where:.1f}°")
+    turns = schedule.poses[:, 1] if schedule.poses[:, 1].any() else None
+    shot = replace(_unaimed(spread, motion, size, settings), stages=stages, turns=turns)
+    return _aimed(shot, views, schedule.poses[:, 2])
+
+
+def _unaimed(spread: Spread, motion: Motion, size: Size, settings: dict[str, Any]) -> Shot:
     from .scene import book_of
 
-    anywhere = Camera((0.0, -1.0, 0.0), (0.0, 0.0, 0.0))
-    shot = Shot(spread.linkage, book_of(spread), motion, anywhere, size, **settings)
-    some = np.unique(np.linspace(0, len(motion.openings) - 1, FRAMED_POSES).round().astype(int))
+    return Shot(spread.linkage, book_of(spread), motion, (), size, **settings)
+
+
+def _aimed(shot: Shot, views: Sequence[str], travel: np.ndarray) -> Shot:
+    """The shot with cameras that have the spread in their picture in every pose.
+
+    Parameters
+    ----------
+    travel : how far along the path through the views the camera is in each pose, 0 to 1.
+    """
+    from .camera import VIEWS, along
+
+    some = np.unique(np.linspace(0, shot.poses - 1, FRAMED_POSES).round().astype(int))
     points = np.concatenate([shot.scene(int(pose)).points for pose in some])
-    return replace(shot, camera=VIEWS[view].frame(points, size[0] / size[1]))
+    aspect = shot.size[0] / shot.size[1]
+    stops = [VIEWS[view].frame(points, aspect) for view in views]
+    cameras = along(stops, travel) if len(stops) > 1 else stops
+    return replace(shot, cameras=tuple(cameras))
 
 
 @contextmanager
 def drawn(
-    shot: Shot, order: np.ndarray, jobs: int, advance: Callable[[], None] = lambda: None
+    shot: Shot,
+    order: np.ndarray,
+    jobs: int,
+    advance: Callable[[], None] = lambda: None,
+    cache: Path | None = None,
 ) -> Iterator[StoredFrames]:
     """Draw every pose of a shot and give the frames of its film while the block runs.
 
@@ -220,21 +265,53 @@ def drawn(
     ----------
     order : the pose of each frame, shape (F,).
     advance : called after each drawn pose.
+    cache : a folder in which drawn poses are kept if the block is interrupted, so that the same
+        film goes on from there; they are removed once the block has ended well.
     """
-    with tempfile.TemporaryDirectory(prefix="foldstage-") as name:
-        folder = Path(name)
-        (folder / SHOT_FILE).write_bytes(pickle.dumps(shot))
-        count = len(shot.motion.openings)
-        for _ in in_order(partial(_draw, folder), range(count), min(jobs, count)):
+    with _place(shot, cache) as folder:
+        if not (folder / SHOT_FILE).is_file():
+            write_whole(folder / SHOT_FILE, pickle.dumps(shot))
+        missing = [pose for pose in range(shot.poses) if not _file(folder, pose).is_file()]
+        for _ in range(shot.poses - len(missing)):
             advance()
+        if missing:
+            for _ in in_order(partial(_draw, folder), missing, min(jobs, len(missing))):
+                advance()
         _studio.cache_clear()
         yield StoredFrames(folder, order)
 
 
+@contextmanager
+def _place(shot: Shot, cache: Path | None) -> Iterator[Path]:
+    """The folder for drawn poses: a passing one, or one of the cache, named by what is drawn."""
+    if cache is None:
+        with tempfile.TemporaryDirectory(prefix="foldstage-") as name:
+            yield Path(name)
+        return
+    _forget_old(cache)
+    key = hashlib.blake2b(pickle.dumps(shot) + program.digest().encode(), digest_size=12)
+    folder = cache / key.hexdigest()
+    folder.mkdir(parents=True, exist_ok=True)
+    yield folder
+    shutil.rmtree(folder, ignore_errors=True)
+    with suppress(OSError):
+        cache.rmdir()  # only if no other film is on its way
+
+
+def _forget_old(cache: Path) -> None:
+    """Remove what interrupted films left behind that nobody has gone on with."""
+    if not cache.is_dir():
+        return
+    for folder in cache.iterdir():
+        if time.time() - folder.stat().st_mtime > KEEP_S:
+            shutil.rmtree(folder, ignore_errors=True)
+
+
 def _draw(folder: Path, pose: int) -> None:
     shot, engine = _studio(folder)
-    picture = engine.draw(shot.scene(pose), shot.camera, shot.size, shot.quality)
-    np.save(_file(folder, pose), picture)
+    data = io.BytesIO()
+    np.save(data, shot.draw(pose, engine))
+    write_whole(_file(folder, pose), data.getvalue())
 
 
 @lru_cache(maxsize=1)

@@ -5,6 +5,10 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from .colour import channels
+from .contrast import contrast_ratio, relative_luminance
 from .pattern import font
 
 if TYPE_CHECKING:
@@ -46,3 +50,14 @@ def write(
 def width(text: str, size: int, bold: bool = False) -> float:
     """How wide a line of text is, pixels."""
     return float(face(size, bold).getlength(text))
+
+
+def ink_on(ground: str) -> str:
+    """Dark or light ink, whichever has the greater WCAG contrast with a colour."""
+    inks = ("#26231e", "#f6f1e6")
+    base = relative_luminance(np.array(channels(ground), np.uint8))
+    ratios = [
+        float(contrast_ratio(base, relative_luminance(np.array(channels(ink), np.uint8))))
+        for ink in inks
+    ]
+    return inks[int(np.argmax(ratios))]

@@ -74,7 +74,7 @@ def arrange(
         (columns * width + (columns + 1) * gap, rows * (height + foot) + gap),
         ground,
     )
-    ink = ink_on(ground)
+    ink = lettering.ink_on(ground)
     for number, (picture, label) in enumerate(zip(pictures, labels, strict=True)):
         left = gap + number % columns * (width + gap)
         top = gap + number // columns * (height + foot)
@@ -82,17 +82,3 @@ def arrange(
         place = (left + width / 2, top + height + foot / 2)
         lettering.write(sheet, label, place, letters, ink, bold=True, anchor="mm")
     return np.asarray(sheet)
-
-
-def ink_on(ground: str) -> str:
-    """Dark or light ink, whichever has the greater WCAG contrast with a colour."""
-    from .colour import channels
-    from .contrast import contrast_ratio, relative_luminance
-
-    inks = ("#26231e", "#f6f1e6")
-    base = relative_luminance(np.array(channels(ground), np.uint8))
-    ratios = [
-        float(contrast_ratio(base, relative_luminance(np.array(channels(ink), np.uint8))))
-        for ink in inks
-    ]
-    return inks[int(np.argmax(ratios))]

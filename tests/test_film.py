@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 
 from preview.errors import UseError
-from preview.film import StoredFrames, eased, open_and_close
+from preview.film import StoredFrames
+from preview.schedule import eased, film, open_and_close
+from tests.spreads import MEADOW
 
 
 @pytest.mark.parametrize(("seconds", "fps"), [(3, 20), (5, 25), (0.5, 16), (12, 50)])
@@ -69,3 +71,106 @@ def test_stored_frames_are_a_sequence_in_film_order(tmp_path):
     assert [int(frame[0, 0, 0]) for frame in frames] == [0, 1, 2, 2, 1, 0]
     assert [int(frame[0, 0, 0]) for frame in frames[1:3]] == [1, 2]
     assert len(frames) == 6
+
+
+def shown(schedule):
+    return np.degrees(schedule.poses[schedule.order, 0])
+
+
+@pytest.mark.parametrize(("course", "ends"), [("open", (0, 180)), ("close", (180, 0))])
+def test_a_film_can_go_one_way(course, ends):
+    way = shown(film(course, 3, 20))
+    assert (way[0], way[-1]) == pytest.approx(ends)
+    assert (np.diff(way) * (1 if course == "open" else -1) >= 0).all()
+
+
+def test_a_turntable_stands_open_and_turns_once_in_even_steps_that_loop():
+    schedule = film("turntable", 3, 20)
+    assert (shown(schedule) == 180).all()
+    turns = np.degrees(schedule.poses[schedule.order, 1])
+    steps = np.diff(np.append(turns, turns[0] + 360))
+    assert steps == pytest.approx(np.full(60, 6.0))
+
+
+def test_opening_while_turning_comes_back_to_where_it_began():
+    schedule = film("open-close", 4, 20, turn=2 * np.pi)
+    openings, turns = schedule.poses[schedule.order, :2].T
+    assert openings.max() == pytest.approx(np.pi)
+    assert turns[0] == 0
+    assert np.degrees(turns[-1]) == pytest.approx(360 - 360 / 80)
+
+
+@pytest.mark.parametrize(("course", "last"), [("open", 1.0), ("open-close", 0.0), ("still", 0.0)])
+def test_a_travelling_camera_arrives_or_comes_back_so_that_the_film_loops(course, last):
+    schedule = film(course, 4, 20, travels=True)
+    travel = schedule.poses[schedule.order, 2]
+    assert travel[0] == 0
+    assert travel.max() == pytest.approx(1, abs=0.01)
+    assert travel[-1] == pytest.approx(last, abs=0.01)
+
+
+def test_it_holds_where_it_is_asked_to_both_ways():
+    schedule = film("open-close", 8, 20, holds=[(np.radians(90), 0.5), (np.radians(45), 0.25)])
+    way = shown(schedule)
+    assert np.isclose(way, 90).sum() == 2 * 10
+    assert np.isclose(way, 45).sum() == 2 * 5
+    top = int(np.argmax(way))
+    assert (np.diff(way[: top + 1]) >= 0).all()
+    assert way.max() == 180
+
+
+@pytest.mark.parametrize(
+    ("holds", "reason"),
+    [([(np.pi, 1.0)], "can't hold at 180°"), ([(1.0, 60.0)], "leaves 0 frames to move in")],
+)
+def test_holds_that_cannot_be_met_are_refused(holds, reason):
+    with pytest.raises(UseError, match=reason):
+        film("open-close", 4, 20, holds=holds)
+
+
+def test_an_interrupted_film_goes_on_from_the_poses_it_has(tmp_path, monkeypatch):
+    """The second run draws only what the first one had not drawn, and then cleans up."""
+    from meshes import spread
+    from preview import film as films
+
+    path = tmp_path / "start.toml"
+    path.write_text(MEADOW)
+    made, cache = spread.read(path), tmp_path / "cache"
+    schedule = film("open", 1, 10)
+    shot = films.shot_for(made, schedule, (32, 24), quality="draft")
+    drawn = []
+    draw = films.Shot.draw
+
+    def counted(self, pose, engine):
+        if len(drawn) == 3:
+            raise KeyboardInterrupt
+        drawn.append(pose)
+        return draw(self, pose, engine)
+
+    monkeypatch.setattr(films.Shot, "draw", counted)
+    with pytest.raises(KeyboardInterrupt), films.drawn(shot, schedule.order, 1, cache=cache):
+        pass
+    first = list(drawn)
+    drawn.clear()
+    monkeypatch.setattr(films.Shot, "draw", lambda s, p, e: drawn.append(p) or draw(s, p, e))
+    with films.drawn(shot, schedule.order, 1, cache=cache) as frames:
+        assert len(frames) == 10
+        assert frames[9].shape == (24, 32, 3)
+    assert sorted(first + drawn) == list(range(shot.poses))
+    assert not cache.exists()
+
+
+def test_caption_and_mark_stand_at_the_foot_of_the_picture_and_nowhere_else():
+    from preview.film import lettered
+
+    plain = np.full((120, 160, 3), 200, np.uint8)
+    picture = lettered(plain, "Dahlia", "135°", "window")
+    changed = (picture != plain).any(axis=2)
+    assert changed.any()
+    assert not changed[:100].any()
+    assert changed[:, :60].any()
+    assert changed[:, 120:].any()
+    long = lettered(plain, "a very long caption " * 2, "135°", "window")
+    beside = (long != lettered(plain, "", "135°", "window")).any(axis=2)
+    assert beside[:, :100].any()
+    assert not beside[:, 125:].any()

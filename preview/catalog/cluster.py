@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterable, Iterator
 from itertools import islice
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
+from preview import program
 from preview.errors import UseError
 
-from .task import program_digest
 from .workers import Outcome
 
 if TYPE_CHECKING:
@@ -84,11 +84,11 @@ def _connect(address: str) -> Client:
 
 def _check_workers(client: Client) -> int:
     """How many threads the cluster has."""
-    digests: dict[str, Any] = client.run(program_digest, on_error="return")
+    digests: dict[str, Any] = client.run(program.digest, on_error="return")
     if not digests:
         raise UseError("the scheduler has no workers; try: dask worker ADDRESS --nthreads 1")
     for address, digest in digests.items():
-        if digest != program_digest():
+        if digest != program.digest():
             raise UseError(f"the worker at {address} runs another foldstage: {digest}")
     return sum(client.nthreads().values())
 

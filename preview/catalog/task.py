@@ -7,10 +7,10 @@ import json
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, field
-from functools import cache
-from importlib.metadata import version
 from pathlib import Path, PurePosixPath
 from typing import Any, Literal
+
+from preview import program
 
 Quality = Literal["draft", "film"]
 
@@ -63,7 +63,7 @@ class Task:
     def key(self) -> str:
         """Digest of all that the result depends on, the program itself included."""
         digest = hashlib.blake2b(digest_size=20)
-        about = [self.name, self.path, asdict(self.settings), dict(self.values), program_digest()]
+        about = [self.name, self.path, asdict(self.settings), dict(self.values), program.digest()]
         digest.update(json.dumps(about, sort_keys=True).encode())
         for path, content in self.files:
             digest.update(f"\n{path} {len(content)}\n".encode())
@@ -74,17 +74,6 @@ class Task:
     def weight(self) -> int:
         """Rough guess of the work: the size of the design, since larger ones have more pieces."""
         return len(dict(self.files).get(self.path, b""))
-
-
-@cache
-def program_digest() -> str:
-    """The version of foldstage and a digest of its source, so that any change makes all anew."""
-    digest = hashlib.blake2b(digest_size=10)
-    packages = Path(__file__).resolve().parents[1], Path(__file__).resolve().parents[2] / "meshes"
-    for package in packages:
-        for path in sorted(package.rglob("*.py")):
-            digest.update(path.read_bytes())
-    return f"{version('foldstage')}+{digest.hexdigest()}"
 
 
 def find_designs(folder: Path, leave_out: Path) -> Iterator[Path]:

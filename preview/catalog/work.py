@@ -138,13 +138,13 @@ def _draw(spread: Spread, motion: Motion, settings: Settings, folder: Path) -> R
 
 def _film(spread: Spread, motion: Motion, settings: Settings, path: Path) -> None:
     from preview import encode, film
+    from preview import schedule as schedules
 
     run = film.longest_run(motion)
     if run is None:
         return
-    schedule = film.open_and_close(settings.seconds, settings.fps, *run)
-    moving = spread.solve(schedule.openings)
+    schedule = schedules.film("open-close", settings.seconds, settings.fps, run)
     size = (settings.side, settings.side)
-    shot = film.shot_of(spread, moving, size, mood=settings.mood, quality=settings.quality)
+    shot = film.shot_for(spread, schedule, size, mood=settings.mood, quality=settings.quality)
     with film.drawn(shot, schedule.order, jobs=1) as frames:
         encode.write(path, frames, schedule.fps)

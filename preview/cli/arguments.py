@@ -6,6 +6,7 @@ import argparse
 import difflib
 import math
 import os
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -211,3 +212,15 @@ def size(text: str) -> tuple[int, int]:
         raise argparse.ArgumentTypeError(
             f"expected WIDTHxHEIGHT in pixels, 16 to 8192 each, such as 1280x720; got {text!r}"
         ) from None
+
+
+def shape(text: str) -> Fraction:
+    """Convert ``16:9`` to width over height."""
+    width, colon, height = text.partition(":")
+    try:
+        found = Fraction(width) / Fraction(height if colon else "1")
+    except (ValueError, ZeroDivisionError):
+        found = Fraction(0)
+    if not Fraction(1, 4) <= found <= 4:
+        raise argparse.ArgumentTypeError(f"expected a shape such as 16:9 or 1:1, got {text!r}")
+    return found

@@ -1,8 +1,10 @@
-"""``foldstage film``: the spread opens and closes."""
+"""``foldstage film``: the spread opens and closes, or turns, in one format or several shapes."""
 
 from __future__ import annotations
 
 import argparse
+import math
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,24 +18,66 @@ from .arguments import (
     add_output,
     file_size,
     number,
+    opening_deg,
     read_spread,
     report_findings,
+    shape,
 )
 from .terminal import Terminal
 
 if TYPE_CHECKING:
-    from meshes.motion.result import Motion
     from meshes.spread import Spread
-    from preview.film import Schedule
+    from preview.schedule import Schedule
+
+FRAMES = ".frames"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
+    from preview.camera import VIEWS
+    from preview.schedule import COURSES
+
     add_design(parser)
     add_output(
         parser,
-        "the film; its ending chooses the format: .gif, .mp4, .webp or .apng "
+        "the film; its ending chooses the format: .gif, .mp4, .webp or .png (animated) "
         "(default: renders/NAME.gif)",
+    )
+    parser.add_argument(
+        "--course",
+        choices=COURSES,
+        default="open-close",
+        help="; ".join(f"{name}: the spread {text}" for name, text in COURSES.items())
+        + " (default: open-close)",
+    )
+    parser.add_argument(
+        "--opening",
+        metavar="DEG",
+        type=opening_deg,
+        default=180.0,
+        help="how far it opens, or stands open (default: 180)",
+    )
+    parser.add_argument(
+        "--turn",
+        metavar="DEG",
+        type=number(-3600, 3600, "degrees"),
+        default=0.0,
+        help="turn the table by this much meanwhile; 360 loops",
+    )
+    parser.add_argument(
+        "--path",
+        metavar="VIEW,VIEW,…",
+        type=_views(tuple(VIEWS)),
+        help="let the camera travel between these views instead of standing at --camera "
+        f"({', '.join(VIEWS)})",
+    )
+    parser.add_argument(
+        "--hold",
+        metavar="DEG:S",
+        type=_hold,
+        action="append",
+        default=[],
+        help="stop at this opening for so many seconds; may be given several times",
     )
     parser.add_argument(
         "--seconds",
@@ -49,6 +93,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=20.0,
         help="frames per second (default: 20)",
     )
+    parser.add_argument("--caption", metavar="TEXT", default="", help="a line of text in the film")
+    parser.add_argument(
+        "--mark", action="store_true", help="write the angle of the opening into the film"
+    )
+    parser.add_argument(
+        "--shapes",
+        metavar="W:H,W:H,…",
+        type=_shapes,
+        help="several films at once, such as 1:1,16:9,9:16, each with the shorter side of --size; "
+        "their names get -1x1, -16x9, -9x16",
+    )
     add_drawing(parser, default_size=(640, 480), default_quality="film")
     add_jobs(parser)
     add_as_far(parser)
@@ -56,54 +111,128 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Make the film."""
-    from preview import encode, film
+    from preview import encode
 
     path = terminal.path(args.output or f"renders/{Path(args.design).stem}.gif")
     encode.check_ending(path)
     spread = read_spread(args, terminal)
-    schedule, motion, whole = _plan(args, spread, terminal)
+    schedule, whole = _plan(args, spread, terminal)
     if schedule is None:
         return 1
-    shot = film.shot_of(
+    for target, size in _targets(args, path):
+        _make(args, spread, schedule, target, size, terminal)
+    return 0 if whole else 1
+
+
+def _make(
+    args: argparse.Namespace,
+    spread: Spread,
+    schedule: Schedule,
+    path: Path,
+    size: tuple[int, int],
+    terminal: Terminal,
+) -> None:
+    """Draw and write one film, going on where an interrupted one has stopped."""
+    from preview import encode, film
+
+    shot = film.shot_for(
         spread,
-        motion,
-        args.size,
-        args.camera,
+        schedule,
+        size,
+        args.path or [args.camera],
         mood=args.mood,
         engine=args.engine,
         quality=args.quality,
+        caption=args.caption,
+        marked=args.mark,
     )
     with (
-        terminal.progress(len(schedule.openings), "drawing") as advance,
-        film.drawn(shot, schedule.order, args.jobs, advance) as frames,
+        terminal.progress(shot.poses, f"drawing {path.name}") as advance,
+        film.drawn(shot, schedule.order, args.jobs, advance, path.parent / FRAMES) as frames,
     ):
         encode.write(path, frames, schedule.fps)
     terminal.show(
         f"{terminal.name(path)}: {len(frames)} frames, {schedule.seconds:.1f} s, "
-        f"{args.size[0]} × {args.size[1]}, {file_size(path)}"
+        f"{size[0]} × {size[1]}, {file_size(path)}"
     )
-    return 0 if whole else 1
+
+
+def _targets(args: argparse.Namespace, path: Path) -> list[tuple[Path, tuple[int, int]]]:
+    """Each film's file and size in pixels, even numbers as video wants them."""
+    if not args.shapes:
+        return [(path, args.size)]
+    side = min(args.size)
+    found = []
+    for aspect in args.shapes:
+        long = 2 * round(side * float(max(aspect, 1 / aspect)) / 2)
+        size = (long, side) if aspect >= 1 else (side, long)
+        name = f"{path.stem}-{aspect.numerator}x{aspect.denominator}{path.suffix}"
+        found.append((path.with_name(name), size))
+    return found
 
 
 def _plan(
     args: argparse.Namespace, spread: Spread, terminal: Terminal
-) -> tuple[Schedule | None, Motion, bool]:
-    """The schedule, the motion at its poses, and whether the design opens and closes wholly.
+) -> tuple[Schedule | None, bool]:
+    """The schedule, and whether the design opens and closes wholly.
 
     The schedule is None if there is nothing to film, or only a part that was not asked for.
     """
-    from preview.film import longest_run, open_and_close
+    from preview.film import longest_run
 
-    schedule = open_and_close(args.seconds, args.fps)
-    motion = spread.solve(schedule.openings)
+    schedule = _schedule(args, (0.0, math.radians(args.opening)))
+    motion = spread.solve(np.unique(schedule.openings))
     if report_findings(motion, terminal):
-        return schedule, motion, True
+        return schedule, True
     reach = longest_run(motion)
     if reach is None or not args.as_far:
-        return None, motion, False
+        return None, False
     terminal.say(
         f"filming from {np.degrees(reach[0]):.1f}° to {np.degrees(reach[1]):.1f}°, "
         "as far as it goes"
     )
-    schedule = open_and_close(args.seconds, args.fps, *reach)
-    return schedule, spread.solve(schedule.openings), False
+    return _schedule(args, reach), False
+
+
+def _schedule(args: argparse.Namespace, span: tuple[float, float]) -> Schedule:
+    from preview.schedule import film
+
+    return film(
+        args.course,
+        args.seconds,
+        args.fps,
+        span,
+        holds=[(math.radians(opening), seconds) for opening, seconds in args.hold],
+        turn=math.radians(args.turn),
+        travels=bool(args.path),
+    )
+
+
+def _hold(text: str) -> tuple[float, float]:
+    opening, colon, seconds = text.partition(":")
+    if not colon:
+        raise argparse.ArgumentTypeError(f"expected OPENING:SECONDS such as 90:1.5, got {text!r}")
+    return opening_deg(opening), number(0.05, 60, "seconds")(seconds)
+
+
+def _shapes(text: str) -> list[Fraction]:
+    return [shape(word) for word in text.split(",")]
+
+
+class _views:
+    """Convert ``reader,low`` to a list of names of views."""
+
+    def __init__(self, known: tuple[str, ...]) -> None:
+        self.known = known
+
+    def __call__(self, text: str) -> list[str]:
+        names = [word.strip() for word in text.split(",")]
+        for name in names:
+            if name not in self.known:
+                raise argparse.ArgumentTypeError(
+                    f"expected views such as reader,low, got {name!r}; "
+                    f"there are {', '.join(self.known)}"
+                )
+        if len(names) < 2:
+            raise argparse.ArgumentTypeError("a path takes two views or more")
+        return names

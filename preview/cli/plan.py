@@ -9,7 +9,7 @@ from pathlib import Path
 
 from preview.errors import UseError
 
-from .arguments import add_design, add_output, number, read_spread
+from .arguments import add_design, add_output, number, read_spread, shape
 from .terminal import Terminal
 
 BOARD_PIXELS = 480 * 270
@@ -47,7 +47,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--aspect",
         metavar="W:H",
-        type=_aspect,
+        type=shape,
         default=Fraction(16, 9),
         help="shape of the film, such as 16:9, 9:16 or 1:1 (default: 16:9)",
     )
@@ -93,14 +93,3 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     for name in ("plan.pdf", "plan.html", "plan.json"):
         terminal.show(terminal.name(folder / name))
     return 0
-
-
-def _aspect(text: str) -> Fraction:
-    width, colon, height = text.partition(":")
-    try:
-        aspect = Fraction(width) / Fraction(height if colon else "1")
-    except (ValueError, ZeroDivisionError):
-        aspect = Fraction(0)
-    if not Fraction(1, 4) <= aspect <= 4:
-        raise argparse.ArgumentTypeError(f"expected a shape such as 16:9 or 1:1, got {text!r}")
-    return aspect

@@ -1,9 +1,9 @@
 """A 60-frame opening and closing film: our engine end to end beside pyrender on the same design.
 
-Run with ``python tests/bench/film_against_gl.py [DESIGN] [--size 480]``. Both draw the same surfaces
-at the same size, one after the other in one run. Ours: two processes, default quality, opening
-drawn once and mirrored, GIF written. pyrender: shadows and 2 × 2 supersampling, every frame drawn,
-no file written.
+Run with ``python tests/bench/film_against_gl.py [DESIGN] [--size 480]``. Both draw the same
+surfaces at the same size, one after the other in one run. Ours: two processes, default quality,
+opening drawn once and mirrored, GIF written. pyrender: shadows and 2 × 2 supersampling, every frame
+drawn, no file written.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ import numpy as np
 
 from meshes import spread
 from preview import encode, film
+from preview.schedule import open_and_close
 
 FRAMES, FPS = 60, 20.0
 SHIPPED = Path(spread.__file__).parent / "designs"
@@ -30,7 +31,7 @@ def main() -> None:
     args = parser.parse_args()
     size = (args.size, args.size)
     made = spread.read(args.design)
-    schedule = film.open_and_close(FRAMES / FPS, FPS)
+    schedule = open_and_close(FRAMES / FPS, FPS)
     motion = made.solve(schedule.openings)
     shot = film.shot_of(made, motion, size, engine="ray")
     surfaces = len(shot.scene(0).surfaces)

@@ -1,14 +1,15 @@
-"""The design that ``foldstage new`` writes, as a small spread to look at."""
+"""A small spread to look at."""
 
 from __future__ import annotations
 
 import pytest
 
-from meshes import designs, spread
+from meshes import spread
+from tests.spreads import MEADOW
 
 
 @pytest.fixture(scope="session")
 def start(tmp_path_factory):
     path = tmp_path_factory.mktemp("start") / "start.toml"
-    path.write_text(designs.start("start", path.name))
+    path.write_text(MEADOW)
     return spread.read(path)

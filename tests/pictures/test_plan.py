@@ -9,12 +9,13 @@ import numpy as np
 import pikepdf
 import pytest
 
-from meshes import designs, spread
+from meshes import spread
 from meshes.errors import DesignError
 from preview import optics
 from preview.camera import VIEWS
 from preview.plan import paper, shots, storyboard
 from preview.plan.shots import Gear
+from tests.spreads import MEADOW
 
 GEAR = Gear(optics.SENSORS["aps-c"], 35.0)
 
@@ -26,7 +27,7 @@ def plan(start):
 
 def with_shots(tmp_path, text):
     path = tmp_path / "filmed.toml"
-    path.write_text(designs.start("filmed", path.name) + text)
+    path.write_text(MEADOW + text)
     return path
 
 
@@ -149,7 +150,7 @@ def test_the_pdf_is_a4_across_with_embedded_type_and_the_same_every_time(plan):
 
 
 def test_the_command_writes_three_files_or_prints_json(call, tmp_path):
-    call("new", "demo")
+    (tmp_path / "demo.toml").write_text(MEADOW)
     shown = call("plan", "demo.toml", "--camera", "full-frame", "--lens", "50", "--json")
     assert shown.code == 0
     assert shown.json["camera"]["view_deg"] == pytest.approx(22.90, abs=0.01)

@@ -5,13 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preview import strip, thumbnail
+from preview import lettering, strip, thumbnail
 from preview.camera import frame
 from preview.colour import channels
 from preview.scene import build
 from preview.silhouette import Frame
 from preview.thumbnail import TITLES
 from preview.visible import NOTHING, lying, pieces_of, pieces_seen, surfaces_seen
+from tests.spreads import MEADOW
 
 SIZE = (160, 120)
 
@@ -89,7 +90,7 @@ def test_an_opening_that_is_not_reached_is_refused(start):
     ("ground", "ink"), [("#ffffff", "dark"), ("#cfc3b2", "dark"), ("#2f3c4d", "light")]
 )
 def test_labels_are_written_in_the_ink_that_reads(ground, ink):
-    found = sum(channels(strip.ink_on(ground)))
+    found = sum(channels(lettering.ink_on(ground)))
     assert (found < 3 * 128) == (ink == "dark")
 
 
@@ -147,7 +148,7 @@ def test_a_contact_sheet_shows_every_candidate(start, proposals):
 
 
 def test_strip_and_thumbnail_write_what_they_say(call, tmp_path):
-    assert call("new", "demo").code == 0
+    (tmp_path / "demo.toml").write_text(MEADOW)
     made = call("strip", "demo.toml", "--openings", "90,180", "--size", "80x60",
                 "--quality", "draft", "--jobs", "1")  # fmt: skip
     assert (made.code, made.err) == (0, "")
