@@ -1,0 +1,157 @@
+"""``foldstage guide``: in which order a spread is built, with a picture of every step."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from meshes.errors import DesignError, Mistake
+from meshes.export import write_whole
+from preview.errors import UseError
+
+from .arguments import add_design, add_output, read_spread, size
+from .terminal import Terminal
+
+if TYPE_CHECKING:
+    from meshes.building import Step
+    from meshes.spread import Spread
+    from preview.guide.plan import Guide
+
+FORMATS = (".pdf", ".html")
+# Openings at which the motion is asked whether each glue area can be reached.
+_CHECKED_DEG = (0.0, 20.0, 45.0, 70.0, 95.0, 120.0, 150.0, 180.0)
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments."""
+    parser.description = (
+        "Work out an order in which the spread can be built and write it as PDF or HTML, with a "
+        "picture for each step, materials, tools and time."
+    )
+    add_design(parser)
+    add_output(parser, ".pdf or .html (default: both, renders/NAME-guide.pdf and .html)")
+    parser.add_argument("--page", default="A4", metavar="SIZE", help="of the PDF (default: A4)")
+    parser.add_argument(
+        "--size",
+        metavar="WxH",
+        type=size,
+        default=(960, 720),
+        help="of each picture, pixels (default: 960x720)",
+    )
+    parser.add_argument(
+        "--json", action="store_true", help="write the steps as JSON and draw nothing"
+    )
+
+
+def run(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Write the guide."""
+    from preview.pattern.stock import stock
+
+    paper = stock(args.page)
+    paths = _paths(args, terminal)
+    spread = read_spread(args, terminal)
+    steps = steps_of(spread)
+    if args.json:
+        terminal.show(json.dumps(as_json(spread, steps), indent=2))
+        return 0
+    with terminal.progress(len(steps) + 1, "drawing steps") as advance:
+        guide = made(spread, steps, args.size, advance)
+    for path in paths:
+        write_whole(path, _written(guide, path, paper))
+        terminal.show(f"{terminal.name(path)}: {len(steps)} steps")
+    return 0
+
+
+def _paths(args: argparse.Namespace, terminal: Terminal) -> list[Path]:
+    if args.output is None:
+        return [terminal.path(f"renders/{Path(args.design).stem}-guide{e}") for e in FORMATS]
+    path = terminal.path(args.output)
+    if path.suffix.lower() not in FORMATS:
+        raise UseError(f"a guide can't be saved as {path.name!r}; endings: {', '.join(FORMATS)}")
+    return [path]
+
+
+def steps_of(spread: Spread) -> tuple[Step, ...]:
+    """The building order; DesignError that names the pieces if there is none."""
+    from meshes.building import BuildError, order
+
+    motion = spread.solve(np.radians(_CHECKED_DEG))
+    try:
+        return order(spread.sheets, spread.joins, spread.linkage, motion)
+    except BuildError as error:
+        mistake = Mistake(
+            spread.design.file,
+            f"can't be built: {error}",
+            ", ".join(error.pieces),
+            advice="foldstage check, or glue one of them to something else",
+        )
+        raise DesignError([mistake]) from None
+
+
+def made(
+    spread: Spread, steps: tuple[Step, ...], pixels: tuple[int, int], advance: Callable[[], None]
+) -> Guide:
+    """Draw the pictures and put the guide together."""
+    from preview.film import working_engine
+    from preview.guide.pictures import STAGES_DEG, Studio, finished, pictures
+    from preview.guide.plan import compose
+    from preview.pattern.layout import Options, lay_out
+    from preview.pattern.template import templates
+
+    options = Options(split=True)
+    pattern = lay_out(spread.design.title, templates(spread.sheets, spread.joins), options)
+    engine = working_engine("auto")
+    try:
+        motion = spread.solve(np.radians(STAGES_DEG))
+        studio = Studio(spread, motion, engine, pixels)
+        cover = finished(studio)
+        advance()
+        drawn: Iterator[np.ndarray] = pictures(studio, steps)
+
+        def draw(_: int) -> np.ndarray:
+            picture = next(drawn)
+            advance()
+            return picture
+
+        return compose(spread, pattern, steps, cover, draw)
+    finally:
+        engine.close()
+
+
+def _written(guide: Guide, path: Path, paper: object) -> bytes:
+    from preview.guide import html, pdf
+    from preview.pattern.stock import Stock
+
+    assert isinstance(paper, Stock)
+    if path.suffix.lower() == ".pdf":
+        return pdf.write_guide(guide, paper)
+    return html.write_guide(guide).encode()
+
+
+def as_json(spread: Spread, steps: tuple[Step, ...]) -> dict[str, object]:
+    """The steps for a script."""
+    from preview.guide.words import words
+    from preview.pattern.glue import letter
+
+    rows = []
+    for number, step in enumerate(steps, 1):
+        later = steps[number:]
+        more = any(other.sheets == step.sheets and other.joins for other in later)
+        told = words(step, spread.sheets, spread.joins, more)
+        rows.append(
+            {
+                "step": number,
+                "action": step.action,
+                "piece": step.piece,
+                "host": step.host,
+                "glue": [letter(j) for j in step.joins],
+                "title": told.title,
+                "text": list(told.sentences),
+            }
+        )
+    return {"schema": 1, "title": spread.design.title, "steps": rows}

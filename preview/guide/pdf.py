@@ -1,0 +1,120 @@
+"""The guide as PDF: a cover with what one needs, then four steps to a page."""
+
+from __future__ import annotations
+
+import io
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from preview.pattern import font
+from preview.pattern.drawing import Mark, Text
+from preview.pattern.opening_page import wrapped
+from preview.pattern.pdf import add_marks, new_document
+from preview.pattern.stock import Stock
+
+from .plan import CAUTIONS, TOOLS, Guide, GuideStep
+
+if TYPE_CHECKING:
+    from fpdf import FPDF
+
+_MARGIN, _GAP = 17.0, 11.0
+_TITLE, _HEAD, _TEXT, _LEAD = 9.0, 4.0, 3.1, 4.5
+_JPEG = {"quality": 88, "subsampling": 0}
+
+
+def write_guide(guide: Guide, stock: Stock) -> bytes:
+    """The PDF of a guide on sheets of a size."""
+    pdf = new_document(guide.title, "Building guide")
+    _cover(pdf, guide, stock)
+    per_page = 4 if stock.height > stock.width else 2
+    for first in range(0, len(guide.steps), per_page):
+        _steps_page(pdf, guide, guide.steps[first : first + per_page], stock)
+    return bytes(pdf.output())
+
+
+def jpeg(picture: np.ndarray) -> bytes:
+    """A picture as JPEG, the same bytes every time."""
+    from PIL import Image
+
+    data = io.BytesIO()
+    Image.fromarray(picture).save(data, "JPEG", **_JPEG)
+    return data.getvalue()
+
+
+def _image(pdf: FPDF, picture: np.ndarray, x: float, y: float, width: float) -> float:
+    """Place a picture; its height in mm."""
+    pdf.image(io.BytesIO(jpeg(picture)), x=x, y=y, w=width)
+    return float(width * picture.shape[0] / picture.shape[1])
+
+
+def _page(pdf: FPDF, stock: Stock, title: str, foot: str) -> None:
+    pdf.add_page(format=(stock.width, stock.height))
+    base = stock.height - 9.0
+    marks: list[Mark] = [
+        Text(_MARGIN, base, font.printable(title), 2.6, grey=0.45),
+        Text(stock.width - _MARGIN, base, foot, 2.6, "end", grey=0.45),
+    ]
+    add_marks(pdf, marks)
+
+
+def _cover(pdf: FPDF, guide: Guide, stock: Stock) -> None:
+    _page(pdf, stock, guide.title, "Building guide")
+    wide = stock.width - 2 * _MARGIN
+    tall = _image(pdf, guide.cover, _MARGIN, _MARGIN, wide)
+    y = _MARGIN + tall + 15.0
+    marks: list[Mark] = [Text(_MARGIN, y, font.printable(guide.title), _TITLE, bold=True)]
+    sub = f"{guide.pieces} pieces, {len(guide.steps)} steps, {guide.time}"
+    marks.append(Text(_MARGIN, y + 7.0, sub, 3.9, grey=0.3))
+    y += 19.0
+    column = (wide - _GAP) / 2
+    right = _MARGIN + column + _GAP
+    _column(
+        marks, _MARGIN, y, column, "You need", [f"{m.name}: {m.detail}" for m in guide.materials]
+    )
+    low = _column(marks, right, y, column, "Tools", list(TOOLS))
+    _column(marks, right, low + 5.0, column, "Take care", list(CAUTIONS))
+    add_marks(pdf, marks)
+
+
+def _column(
+    marks: list[Mark], x: float, y: float, width: float, heading: str, items: list[str]
+) -> float:
+    """A heading and a list; where it ends."""
+    marks.append(Text(x, y, heading, _HEAD, bold=True))
+    y += 6.2
+    for item in items:
+        for row in wrapped(font.printable(item), _TEXT, width):
+            marks.append(Text(x, y, row, _TEXT, grey=0.12))
+            y += _LEAD
+        y += 1.2
+    return y
+
+
+def _steps_page(pdf: FPDF, guide: Guide, steps: tuple[GuideStep, ...], stock: Stock) -> None:
+    last = steps[-1].number
+    foot = f"Steps {steps[0].number} to {last} of {len(guide.steps)}"
+    _page(pdf, stock, guide.title, foot if len(steps) > 1 else f"Step {last} of {len(guide.steps)}")
+    column = (stock.width - 2 * _MARGIN - _GAP) / 2
+    row = (stock.height - 2 * _MARGIN - 4.0) / (2 if stock.height > stock.width else 1)
+    for k, step in enumerate(steps):
+        x = _MARGIN + (k % 2) * (column + _GAP)
+        _step(pdf, step, x, _MARGIN + (k // 2) * row, column)
+
+
+def _step(pdf: FPDF, step: GuideStep, x: float, y: float, width: float) -> None:
+    tall = _image(pdf, step.picture, x, y, width)
+    y += tall + 7.5
+    number = str(step.number)
+    indent = font.width(number, 6.4, bold=True) + 2.6
+    marks: list[Mark] = [Text(x, y, number, 6.4, bold=True)]
+    for row in wrapped(font.printable(step.words.title), _HEAD, width - indent):
+        marks.append(Text(x + indent, y, row, _HEAD, bold=True))
+        y += 5.0
+    y += 0.6
+    for sentence in step.words.sentences:
+        for row in wrapped(font.printable(sentence), _TEXT, width):
+            marks.append(Text(x, y, row, _TEXT, grey=0.12))
+            y += _LEAD
+        y += 0.8
+    add_marks(pdf, marks)

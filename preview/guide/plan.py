@@ -1,0 +1,138 @@
+"""Everything a guide tells: materials, tools, time, and the steps with their pictures."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from shapely.geometry import Polygon
+
+from meshes.building import Step
+from meshes.spread import Spread
+from preview.pattern.layout import Pattern
+
+from .words import Words, words
+
+# Time by hand: common practice, no source.
+_CUT_MM_PER_MINUTE, _FOLD_MINUTES, _JOIN_MINUTES, _SETUP_MINUTES = 150.0, 0.4, 2.0, 15.0
+
+TOOLS = (
+    "sharp knife or small scissors, and a cutting mat",
+    "steel ruler",
+    "bone folder, or an empty ballpoint pen, to score",
+    "pin, to prick the landing places through",
+    "tweezers for small tabs",
+)
+CAUTIONS = (
+    "Blades: use a sharp one, cut away from your fingers along a steel ruler, and close or sheathe "
+    "the knife whenever you put it down.",
+    "Glue: follow its maker's instructions. Hot glue burns; spray glue wants fresh air.",
+    "Small parts and blades are not for small children; local rules for what you sell apply.",
+)
+
+
+@dataclass(frozen=True)
+class Material:
+    """A line of the shopping list."""
+
+    name: str
+    detail: str
+    colour: str
+
+
+@dataclass(frozen=True)
+class GuideStep:
+    """One step: `picture` is uint8 sRGB, shape (rows, columns, 3)."""
+
+    number: int
+    words: Words
+    picture: np.ndarray
+
+
+@dataclass(frozen=True)
+class Guide:
+    """A whole guide.
+
+    Parameters
+    ----------
+    cover : picture of the finished spread, uint8 sRGB.
+    minutes : estimate.
+    """
+
+    title: str
+    cover: np.ndarray
+    materials: tuple[Material, ...]
+    minutes: int
+    steps: tuple[GuideStep, ...]
+    pieces: int
+
+    @property
+    def time(self) -> str:
+        """The estimate for a person."""
+        hours, minutes = divmod(self.minutes, 60)
+        if not hours:
+            return f"about {minutes} minutes"
+        half = {0: "", 30: "½"}[minutes]
+        return f"about {hours}{half} hour{'' if hours == 1 and not half else 's'}"
+
+
+def compose(
+    spread: Spread,
+    pattern: Pattern,
+    steps: Sequence[Step],
+    cover: np.ndarray,
+    draw: Callable[[int], np.ndarray],
+) -> Guide:
+    """Put a guide together.
+
+    Parameters
+    ----------
+    pattern : says how much of each paper is needed.
+    draw : number of a step, from 0, to its picture.
+    """
+    told = []
+    for k, step in enumerate(steps):
+        more = any(later.sheets == step.sheets and later.joins for later in steps[k + 1 :])
+        text = words(step, spread.sheets, spread.joins, more)
+        told.append(GuideStep(k + 1, text, draw(k)))
+    return Guide(
+        spread.design.title,
+        cover,
+        _materials(pattern, steps),
+        minutes(pattern, steps),
+        tuple(told),
+        sum(not template.is_page for template in pattern.templates),
+    )
+
+
+def _materials(pattern: Pattern, steps: Sequence[Step]) -> tuple[Material, ...]:
+    found = []
+    for use in pattern.papers:
+        sheets = "1 sheet" if use.sheets == 1 else f"{use.sheets} sheets"
+        kind = "clear film" if use.paper.clear else "paper"
+        detail = f"{kind}, {use.paper.grammage:g} g/m²: {sheets} of {pattern.options.stock.name}"
+        found.append(Material(use.name, detail, use.colour))
+    joins = sum(len(step.joins) for step in steps)
+    film = any(use.paper.clear for use in pattern.papers)
+    glue = f"for {joins} glue areas; one that dries clear and leaves a moment to correct"
+    found.append(Material("paper glue", glue, ""))
+    if film:
+        found.append(Material("clear glue for film", "or thin double-sided tape", ""))
+    return tuple(found)
+
+
+def minutes(pattern: Pattern, steps: Sequence[Step]) -> int:
+    """Working time in minutes, to the half hour above the first: length of cuts, folds, joins."""
+    templates = [t for t in pattern.templates if not t.is_page]
+    length = sum(_length(t.outline) for t in templates)
+    folds = sum(len(t.folds) for t in templates)
+    joins = sum(len(step.joins) for step in steps)
+    total = _SETUP_MINUTES + length / _CUT_MM_PER_MINUTE
+    total += folds * _FOLD_MINUTES + joins * _JOIN_MINUTES
+    step = 10 if total < 55 else 30
+    return int(np.ceil(total / step) * step)
+
+
+def _length(outline: Polygon) -> float:
+    return float(outline.length)

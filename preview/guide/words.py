@@ -1,0 +1,193 @@
+"""What each building step says."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from meshes.building import Step
+from meshes.sheet import Join, Sheet
+from preview.pattern.glue import letter
+
+_MOST_NAMED = 4
+
+
+@dataclass(frozen=True)
+class Words:
+    """The text of one step."""
+
+    title: str
+    sentences: tuple[str, ...]
+
+
+def plain(name: str) -> str:
+    """A name from a design file as one says it."""
+    return name.replace("-", " ").replace("_", " ").strip()
+
+
+def listed(items: Sequence[str]) -> str:
+    """``a``, ``a and b``, ``a, b and c``."""
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} and {items[-1]}"
+
+
+def words(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
+    """The text of a step.
+
+    Parameters
+    ----------
+    more : the same piece has a further side to be glued afterwards.
+    """
+    writer = _WRITERS[step.action]
+    return writer(step, sheets, joins, more)
+
+
+def _make(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
+    by_paper: dict[str, list[int]] = {}
+    for k in step.sheets:
+        by_paper.setdefault(sheets[k].paper.name, []).append(k)
+    parts = [f"{_numbers(group)} from {plain(paper)}" for paper, group in by_paper.items()]
+    mine = [sheets[k] for k in step.sheets]
+    sentences = [f"Cut out {listed(parts)}."]
+    if any(facet.polygon.interiors for sheet in mine for facet in sheet.facets):
+        sentences.append("Slits and windows first, the outline last.")
+    return Words(f"Make the {plain(step.piece)}", (*sentences, *_folds(mine)))
+
+
+def _numbers(group: Sequence[int]) -> str:
+    """What the pattern calls sheets: it numbers them from 1, and the page has no number."""
+    if len(group) == 1:
+        return f"number {group[0]}"
+    if len(group) > 2 and list(group) == list(range(group[0], group[-1] + 1)):
+        return f"numbers {group[0]} to {group[-1]}"
+    return f"numbers {listed([str(k) for k in group])}"
+
+
+def _folds(mine: Sequence[Sheet]) -> list[str]:
+    signs: dict[int, list[str]] = {1: [], -1: []}
+    for sheet in mine:
+        for crossing in sheet.crossings:
+            signs[crossing.fold.sign].append(plain(crossing.fold.name))
+    count = len(signs[1]) + len(signs[-1])
+    if not count:
+        return ["There are no folds in it."]
+    each = (
+        "the fold along a ruler, then fold it"
+        if count == 1
+        else ("every fold along a ruler, then fold all of them")
+    )
+    said = [f"Score {each} sharply."]
+    for sign, kind in ((1, "Mountain"), (-1, "Valley")):
+        names = signs[sign]
+        if 0 < len(names) <= _MOST_NAMED:
+            said.append(f"{kind}: {listed(names)}.")
+        elif names:
+            said.append(
+                f"{kind}: {len(names)} folds, dash and dot."
+                if sign > 0
+                else f"{kind}: {len(names)} folds, dashed."
+            )
+    return said
+
+
+def _close(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
+    letters = _letters(step)
+    sheet = sheets[step.sheets[0]]
+    name = _part(sheet, sheets)
+    facets = listed([_facet(joins[j].facet) for j in step.joins])
+    return Words(
+        f"Close the {name}",
+        (
+            f"Put glue on {letters} ({facets}) and bring it round to the place with the same "
+            "letter.",
+            "Press until it holds; the folds stay free to move.",
+        ),
+    )
+
+
+def _thread(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
+    part, host = _part(sheets[step.sheets[0]], sheets), plain(step.host)
+    return Words(
+        f"Pass the {part} through the {host}",
+        (
+            f"Push the {part} through the slit of the {host} now, before its end is glued.",
+            "Afterwards it would no longer go through.",
+        ),
+    )
+
+
+def _glue(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
+    join = joins[step.joins[0]]
+    part, where = _ends(step, join, sheets)
+    guide = ", where the guide sheet shows it" if step.host == "page" else ""
+    sentences = [
+        f"Put glue on {_letters(step)}, on the {_face(join)} of the {_facet(join.facet)}.",
+        f"Lay it on place {_letters(step)} of the {where}{guide}, and press.",
+    ]
+    if more:
+        sentences.append("Leave the other side loose for now.")
+    return Words(f"Glue the {part} to the {where}", tuple(sentences))
+
+
+def _press(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
+    part, host = _ends(step, joins[step.joins[0]], sheets)
+    letters = _letters(step)
+    sides = listed([f"the {_face(joins[j])} of the {_facet(joins[j].facet)}" for j in step.joins])
+    if step.host == "page":
+        part = plain(step.piece)
+    put = f"Fold the {part} flat. Put glue on {letters}, on {sides}."
+    if step.host == "page":
+        return Words(
+            f"Close the notebook on the {part}",
+            (
+                put,
+                "Close the notebook on it: this puts it in its place by itself. Press for half a "
+                "minute.",
+                "Open slowly, and free at once what sticks where it should not.",
+            ),
+        )
+    return Words(
+        f"Fold the {host} shut on the {part}",
+        (
+            put,
+            f"Fold the {host} shut onto it, so that it lands on place {letters}. Press for half a "
+            "minute, then open it again.",
+        ),
+    )
+
+
+_WRITERS = {"make": _make, "close": _close, "thread": _thread, "glue": _glue, "press": _press}
+
+
+def _letters(step: Step) -> str:
+    return listed([letter(j) for j in step.joins])
+
+
+def _part(sheet: Sheet, sheets: Sequence[Sheet]) -> str:
+    """The piece, with the sheet's own name where it has several."""
+    several = sum(other.piece == sheet.piece for other in sheets) > 1
+    return f"{plain(sheet.piece)} ({plain(sheet.name)})" if several else plain(sheet.piece)
+
+
+def _facet(facet: str) -> str:
+    return plain(facet.partition(".")[2])
+
+
+def _ends(step: Step, join: Join, sheets: Sequence[Sheet]) -> tuple[str, str]:
+    """What is glued, and to what; parts of one piece go by their own names."""
+    sheet = sheets[step.sheets[0]]
+    if step.host == "page":
+        return _part(sheet, sheets), f"{_facet(join.host)} page"
+    host = next(other for other in sheets if join.host in _ids(other))
+    if step.host == step.piece:
+        return plain(sheet.name), plain(host.name)
+    return _part(sheet, sheets), _part(host, sheets)
+
+
+def _ids(sheet: Sheet) -> set[str]:
+    return {f"{sheet.piece}.{facet.name}" for facet in sheet.facets}
+
+
+def _face(join: Join) -> str:
+    return "back" if join.placement.up * join.side == 1 else "printed side"

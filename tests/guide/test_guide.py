@@ -1,0 +1,267 @@
+"""The guide: words in plain order, letters as on the pattern, pictures of what is there, files."""
+
+from __future__ import annotations
+
+import base64
+import io
+import re
+from html.parser import HTMLParser
+
+import numpy as np
+import pikepdf
+import pytest
+
+from meshes import spread
+from meshes.building import order
+from preview.guide import html, pdf
+from preview.guide.letters import lettered
+from preview.guide.pictures import OPEN_DEG, STAGES_DEG, Shown, Studio, step_scene
+from preview.guide.plan import compose, minutes
+from preview.guide.words import listed, plain, words
+from preview.pattern.layout import Options, lay_out
+from preview.pattern.stock import stock
+from preview.pattern.template import templates
+
+DESIGN = """
+title = "Arch & bud"
+[spread]
+page = "A5"
+[papers.leaf]
+grammage = 160
+front = "#6fa36a"
+[pieces.arch]
+kind = "tent"
+on = "gutter"
+at = 60
+distance = 30
+panel = 42
+width = 36
+paper = "leaf"
+[pieces.bud]
+kind = "v-fold"
+on = "arch.ridge"
+at = 18
+page_angle = 50
+panel_angle = 60
+foot = 12
+outline = { shape = "leaf", length = 30, width = 20 }
+[pieces.moss-patch]
+kind = "flat"
+on = "page.right"
+x = 90
+y = 150
+outline = { shape = "ellipse", length = 30, width = 50 }
+"""
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory):
+    file = tmp_path_factory.mktemp("guide") / "garden.toml"
+    file.write_text(DESIGN)
+    found = spread.read(file)
+    steps = order(
+        found.sheets, found.joins, found.linkage, found.solve(np.radians([0, 60, 120, 180.0]))
+    )
+    return found, steps
+
+
+@pytest.fixture(scope="module")
+def studio(made):
+    found, _ = made
+    return Studio(found, found.solve(np.radians(STAGES_DEG)), None, (64, 48))
+
+
+@pytest.fixture(scope="module")
+def guide(made):
+    found, steps = made
+    pattern = lay_out(found.design.title, templates(found.sheets, found.joins), Options())
+    grey = np.full((48, 64, 3), 128, np.uint8)
+    return compose(found, pattern, steps, grey, lambda k: np.full((48, 64, 3), 10 * k, np.uint8))
+
+
+def test_titles_read_as_instructions(guide):
+    assert [step.words.title for step in guide.steps] == [
+        "Make the bud",
+        "Make the arch",
+        "Glue the bud to the arch",
+        "Fold the arch shut on the bud",
+        "Glue the arch to the left page",
+        "Close the notebook on the arch",
+        "Make the moss patch",
+        "Glue the moss patch to the right page",
+    ]
+
+
+def test_letters_and_numbers_are_those_of_the_pattern(made, guide):
+    found, steps = made
+    letters = {
+        a.letter: a.facet
+        for t in templates(found.sheets, found.joins)
+        for a in t.glue
+        if not a.lands
+    }
+    for step, told in zip(steps, guide.steps, strict=True):
+        for join in step.joins:
+            name = next(k for k, facet in letters.items() if facet == found.joins[join].facet)
+            assert re.search(rf"\b{name}\b", " ".join(told.words.sentences))
+    numbers = {t.sheet.piece: t.number for t in templates(found.sheets, found.joins)}
+    (bud,) = [s for s in guide.steps if s.words.title == "Make the bud"]
+    assert f"number {numbers['bud']} from card" in bud.words.sentences[0]
+
+
+def test_glue_goes_on_the_face_that_touches(guide):
+    told = {step.words.title: " ".join(step.words.sentences) for step in guide.steps}
+    assert "on the printed side of the left tab" in told["Glue the arch to the left page"]
+    assert "on the back of the art" in told["Glue the moss patch to the right page"]
+
+
+def test_a_side_that_is_pressed_later_is_left_loose(guide):
+    loose = [s.words.title for s in guide.steps if "loose" in " ".join(s.words.sentences)]
+    assert loose == ["Glue the bud to the arch", "Glue the arch to the left page"]
+
+
+def test_pictures_show_exactly_the_paper_that_is_there(made, studio):
+    found, steps = made
+    standing = frozenset([0])
+    for step in steps:
+        scene, _, _ = step_scene(studio, step, standing)
+        names = {s.name for s in scene.surfaces if not s.name.startswith("book.")}
+        there = step.present | (standing if step.on_page else frozenset())
+        wanted = {
+            f"{found.sheets[k].piece}.{f.name}" for k in there for f in found.sheets[k].facets
+        }
+        assert names == wanted
+        if step.on_page:
+            standing |= step.present
+    assert standing == frozenset(range(len(found.sheets)))
+
+
+def test_a_first_side_lies_folded_flat_on_its_page(made, studio):
+    _, steps = made
+    (step,) = [s for s in steps if s.action == "glue" and s.piece == "arch"]
+    scene, _, _ = step_scene(studio, step, frozenset([0]))
+    new = np.concatenate([s.corners for s in scene.surfaces if s.name.startswith("arch.")])
+    page = next(s for s in studio.scene(OPEN_DEG).surfaces if s.name == "page.left")
+    heights = (new - page.translation) @ page.normal
+    assert heights.min() > -0.2
+    assert heights.max() < 8.0
+    assert new[:, 0].max() < 0
+
+
+def test_loose_paper_stands_on_the_table(made, studio):
+    _, steps = made
+    for step in steps:
+        if not step.on_page:
+            scene, _, _ = step_scene(studio, step, frozenset([0]))
+            assert scene.points[:, 2].min() == pytest.approx(scene.table, abs=0.5)
+
+
+def test_letters_are_drawn_where_the_glue_is():
+    from preview.camera import frame
+
+    corners = np.array([[x, y, 0.0] for x in (-50, 50) for y in (-50, 50)])
+    camera = frame(corners, -np.pi / 2, np.radians(80), 4 / 3)
+    blank = np.full((240, 320, 3), 255, np.uint8)
+    picture = lettered(
+        Shown(blank, camera), [("A", np.array([20.0, 0, 0])), ("B", np.array([20.0, 0, 0]))]
+    )
+    dark = np.argwhere(picture[..., 0] < 60)
+    ((x, y),) = camera.project(np.array([[20.0, 0, 0]]), (320, 240))
+    assert abs(dark[:, 0].mean() - y) < 3
+    assert dark[:, 1].min() < x < dark[:, 1].max()
+    # Two letters on one spot stand side by side.
+    assert np.ptp(dark[:, 1]) > 1.8 * np.ptp(dark[:, 0])
+    assert (blank == 255).all()
+
+
+def test_time_grows_with_the_work(made):
+    found, steps = made
+    pattern = lay_out("x", templates(found.sheets, found.joins), Options())
+    assert minutes(pattern, steps) % 10 == 0
+    assert minutes(pattern, steps * 4) > minutes(pattern, steps)
+
+
+def test_the_pdf_is_whole_embeds_its_fonts_and_never_changes(guide):
+    data = pdf.write_guide(guide, stock("A4"))
+    assert pdf.write_guide(guide, stock("A4")) == data
+    with pikepdf.open(io.BytesIO(data)) as document:
+        assert document.check_pdf_syntax() == []
+        assert len(document.pages) == 1 + 2
+        for page in document.pages:
+            for font in page.resources.get("/Font", {}).values():
+                assert "/FontFile2" in font.DescendantFonts[0].FontDescriptor
+
+
+def test_the_pdf_tells_every_step(guide):
+    import pdfplumber
+
+    with pdfplumber.open(io.BytesIO(pdf.write_guide(guide, stock("Letter")))) as document:
+        text = " ".join(page.extract_text() for page in document.pages)
+        pictures = sum(len(page.images) for page in document.pages)
+    for step in guide.steps:
+        assert step.words.title in text
+    assert pictures == len(guide.steps) + 1
+    assert "away from your fingers" in text
+    assert "leaf: paper, 160 g/m²: 1 sheet of A4" in text
+
+
+class Page(HTMLParser):
+    def __init__(self):
+        super().__init__()
+        self.pictures, self.links, self.open = [], [], []
+
+    def handle_starttag(self, tag, attrs):
+        found = dict(attrs)
+        if tag == "img":
+            self.pictures.append(found)
+        if tag in ("link", "script", "iframe"):
+            self.links.append(tag)
+        if tag not in ("img", "meta"):
+            self.open.append(tag)
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+
+def test_the_html_needs_nothing_else_and_describes_its_pictures(guide):
+    text = html.write_guide(guide)
+    page = Page()
+    page.feed(text)
+    assert page.open == []
+    assert page.links == []
+    assert "http" not in text
+    assert "<h1>Arch &amp; bud</h1>" in text
+    assert len(page.pictures) == len(guide.steps) + 1
+    for picture in page.pictures:
+        assert picture["alt"]
+        data = base64.b64decode(picture["src"].partition("base64,")[2])
+        assert data[:3] == b"\xff\xd8\xff"
+
+
+def test_lists_and_names_read_naturally():
+    assert listed([]) == ""
+    assert listed(["a"]) == "a"
+    assert listed(["a", "b", "c"]) == "a, b and c"
+    assert plain("left-tab_1") == "left tab 1"
+
+
+def test_words_of_a_ring_and_of_a_slit(made):
+    from meshes.building import Step
+
+    found, _ = made
+    bud = next(k for k, sheet in enumerate(found.sheets) if sheet.piece == "bud")
+    close = words(
+        Step("close", "bud", (bud,), (0,), "", frozenset([bud]), False),
+        found.sheets,
+        found.joins,
+        False,
+    )
+    assert close.title == "Close the bud"
+    thread = words(
+        Step("thread", "bud", (bud,), (), "arch", frozenset([bud]), False),
+        found.sheets,
+        found.joins,
+        False,
+    )
+    assert thread.title == "Pass the bud through the arch"
+    assert "before its end is glued" in thread.sentences[0]
