@@ -35,7 +35,9 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "angles": ("preview.cli.angles", "list the angle of every fold while the spread opens"),
     "mesh": ("preview.cli.mesh", "write a closed mesh of each piece at each opening"),
     "pattern": ("preview.cli.pattern", "print the pieces at true scale, or cut them by machine"),
+    "guide": ("preview.cli.guide", "write in which order to build it, with pictures"),
     "view": ("preview.cli.view", "open the spread by hand, in the browser or in one page to send"),
+    "engines": ("preview.cli.engines", "say which engines can draw here, and why not"),
 }
 
 
