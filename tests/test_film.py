@@ -173,4 +173,4 @@ def test_caption_and_mark_stand_at_the_foot_of_the_picture_and_nowhere_else():
     long = lettered(plain, "a very long caption " * 2, "135°", "window")
     beside = (long != lettered(plain, "", "135°", "window")).any(axis=2)
     assert beside[:, :100].any()
-    assert not beside[:, 125:].any()
+    assert not beside[:, 132:].any()
