@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import base64
 import io
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from html import escape
+from itertools import product
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
 from meshes.fit.case import Case
+from meshes.fit.facets import PAGE
 from meshes.fit.finding import Finding, Place
 from meshes.fit.poses import Pose
 from preview.camera import VIEWS, Camera
@@ -20,14 +24,19 @@ from .marks import marks
 if TYPE_CHECKING:
     from preview.book import Book
     from preview.render import Engine
-    from preview.scene import Scene
+    from preview.scene import Scene, Surface
 
 SIZE = (640, 480)
 _ASPECT = SIZE[0] / SIZE[1]
 # Views tried, the reader's first: another one must show the place much better to be taken.
 _VIEWS = ("reader", "three-quarter", "left", "low", "overhead")
 # Share of the picture's side that is left free round the pieces concerned.
-_FREE = (0.16, 0.16)
+_FREE = (0.12, 0.12)
+# So much of what lies round the place is in the picture as well.
+_AROUND_MM = 32.0
+# Front and back of the pieces concerned, the one to change first, and of all others.
+_TINTS = (("#e3a63f", "#c98a2b"), ("#5f97b4", "#477c98"), ("#8fae6b", "#759353"))
+_PALE = ("#f4f0e6", "#e9e4d8")
 
 
 @dataclass(frozen=True)
@@ -48,33 +57,37 @@ class Studio:
         place = finding.place
         assert place is not None
         opening = float(np.radians(place.opening_deg))
-        scene = self._scene(opening)
+        concerned = _concerned(finding)
+        scene = self._scene(opening, concerned)
         lift = np.array([0.0, 0.0, self.book.lift(opening)])
         spots = np.array(place.points) + lift
         camera = self._camera(finding, spots, opening, lift)
         pixels = self.engine.draw(scene.lit_for(camera.azimuth), camera, SIZE, "film")
         flat = camera.project(spots, SIZE)
         points = [(float(x), float(y)) for x, y in flat if np.isfinite(x)]
-        return _figure(pixels, marks(place, points) if points else "", _caption(place))
+        return _figure(pixels, marks(place, points) if points else "", _caption(place, concerned))
 
-    def _scene(self, opening: float) -> Scene:
+    def _scene(self, opening: float, concerned: Sequence[str]) -> Scene:
+        """The spread in one pose; the pieces concerned are tinted, all others pale."""
         from preview.scene import assemble
 
         bodies = np.arange(len(self.case.linkage.bodies))
         pose = self.case.poses.at(np.full(len(bodies), opening), bodies)
-        return assemble(self.case.linkage, self.book, opening, pose.rotation, pose.translation)
+        scene = assemble(self.case.linkage, self.book, opening, pose.rotation, pose.translation)
+        return replace(scene, surfaces=tuple(_tinted(s, concerned) for s in scene.surfaces))
 
     def _camera(
         self, finding: Finding, spots: np.ndarray, opening: float, lift: np.ndarray
     ) -> Camera:
         """The view that shows the place best, framed on the pieces concerned."""
-        names = {part.partition(".")[0] for part in finding.parts} | {finding.piece}
+        names = _concerned(finding)
         shown = [
             self.case.corners(k, opening) + lift
             for k, piece in enumerate(self.case.facets.pieces)
             if piece in names and not self.case.facets.is_page(k)
         ]
-        points = np.concatenate([*shown, spots])
+        around = spots.mean(axis=0) + _AROUND_MM * np.array(list(product((-1, 1), repeat=3)))
+        points = np.concatenate([*shown, spots, around])
         cameras = [VIEWS[name].frame(points, _ASPECT, _FREE) for name in _VIEWS]
         middle = spots.mean(axis=0)
         hidden = [
@@ -82,6 +95,21 @@ class Studio:
             for camera in cameras
         ]
         return cameras[int(np.argmin(hidden))]
+
+
+def _concerned(finding: Finding) -> list[str]:
+    """Names of the pieces in a finding, the one to change first."""
+    names = [finding.piece, *(part.partition(".")[0] for part in finding.parts)]
+    return [name for name in dict.fromkeys(names) if name and name != PAGE]
+
+
+def _tinted(surface: Surface, concerned: Sequence[str]) -> Surface:
+    piece = surface.name.partition(".")[0]
+    if surface.material not in ("paper", "film") or piece == PAGE:
+        return surface
+    which = concerned.index(piece) if piece in concerned else None
+    front, back = _PALE if which is None else _TINTS[min(which, len(_TINTS) - 1)]
+    return replace(surface, front=front, back=back, front_picture=None, back_picture=None)
 
 
 def _in_front(case: Case, opening: float, eye: np.ndarray, spot: np.ndarray) -> int:
@@ -103,8 +131,13 @@ def _in_front(case: Case, opening: float, eye: np.ndarray, spot: np.ndarray) -> 
     return count
 
 
-def _caption(place: Place) -> str:
-    return f"at {place.opening_deg:.0f}° opening"
+def _caption(place: Place, concerned: Sequence[str]) -> str:
+    swatches = "".join(
+        f'<span class="swatch" style="background:{_TINTS[min(k, len(_TINTS) - 1)][0]}"></span>'
+        f"{escape(name)} "
+        for k, name in enumerate(concerned[: len(_TINTS)])
+    )
+    return f"{swatches}at {place.opening_deg:.0f}° opening"
 
 
 def _figure(pixels: np.ndarray, overlay: str, caption: str) -> str:
@@ -115,7 +148,7 @@ def _figure(pixels: np.ndarray, overlay: str, caption: str) -> str:
     image = base64.b64encode(data.getvalue()).decode()
     width, height = SIZE
     return (
-        f'<figure><div class="picture"><img alt="{caption}" width="{width}" height="{height}" '
+        f'<figure><div class="picture"><img alt="the place" width="{width}" height="{height}" '
         f'src="data:image/jpeg;base64,{image}"/>'
         f'<svg viewBox="0 0 {width} {height}" xmlns="http://www.w3.org/2000/svg">{overlay}</svg>'
         f"</div><figcaption>{caption}</figcaption></figure>"
