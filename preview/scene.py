@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
+from shapely import Polygon
 
 from meshes.linkage import Linkage, Part
 from meshes.motion.result import Motion
-from meshes.sheet import Paper, Placement
+from meshes.sheet import Fold, Paper, Placement, Vector
 
 from .book import Board, Book, Ruling, half_boards, middle_boards
 from .mood import MOODS, WINDOW, Mood
@@ -23,6 +24,10 @@ if TYPE_CHECKING:
 
 Material = Literal["paper", "page", "film", "cover", "block"]
 
+# Glued paper is drawn over what it is glued on, but its folds lie in the plane below, so that a tab
+# would peep out in front of a wall that leans over it. It is drawn shorter then, by at most this.
+MOST_RETREAT_MM = 1.5
+RETREAT_STEP_MM = 0.05
 # The page is drawn this far under its own plane, so that paper that lies flat on it wins.
 PAGE_DROP_MM = 0.06
 
@@ -60,7 +65,7 @@ class Surface:
     """
 
     name: str
-    polygon: shapely.Polygon
+    polygon: Polygon
     rotation: np.ndarray
     translation: np.ndarray
     front: str
@@ -189,8 +194,13 @@ def assemble(
     lift = np.array([0.0, 0.0, book.lift(opening)])
     poses = [(r, t + lift) for r, t in zip(rotations, translations, strict=True)]
     surfaces = list(_book_surfaces(book, opening, poses, lift))
+    turns = {
+        part.id: rotation @ in_space(part.placement)
+        for body, (rotation, _) in zip(linkage.bodies, poses, strict=True)
+        for part in body.parts
+    }
     for body, pose in zip(linkage.bodies, poses, strict=True):
-        surfaces.extend(_part_surface(part, pose, book) for part in body.parts)
+        surfaces.extend(_part_surface(part, pose, book, turns) for part in body.parts)
     return Scene(
         tuple(surfaces),
         mood,
@@ -203,7 +213,7 @@ def assemble(
 _Pose = tuple[np.ndarray, np.ndarray]
 
 
-def _part_surface(part: Part, pose: _Pose, book: Book) -> Surface:
+def _part_surface(part: Part, pose: _Pose, book: Book, turns: Mapping[str, np.ndarray]) -> Surface:
     sheet, placement = part.sheet, part.placement
     rotation, translation = pose
     is_page = sheet.piece == "page"
@@ -211,8 +221,8 @@ def _part_surface(part: Part, pose: _Pose, book: Book) -> Surface:
     local = np.array([*placement.shift, height])
     return Surface(
         part.id,
-        part.facet.polygon,
-        rotation @ in_space(placement),
+        _drawn_outline(part, turns[part.id], turns),
+        turns[part.id],
         rotation @ local + translation,
         sheet.front,
         sheet.back,
@@ -222,6 +232,55 @@ def _part_surface(part: Part, pose: _Pose, book: Book) -> Surface:
         seed=zlib.crc32(f"{sheet.piece}.{sheet.name}".encode()),
         ruling=book.ruling if is_page else "plain",
     )
+
+
+def _drawn_outline(part: Part, turn: np.ndarray, turns: Mapping[str, np.ndarray]) -> Polygon:
+    """The facet, drawn back from folds beyond which the paper leans over it.
+
+    Parameters
+    ----------
+    turn : rotation of the facet into the scene, shape (3, 3).
+    turns : the same of every facet by its id.
+    """
+    polygon = part.facet.polygon
+    if not part.height:
+        return polygon
+    for crossing in part.sheet.crossings:
+        if part.facet.name not in (crossing.left, crossing.right):
+            continue
+        side = 1.0 if part.facet.name == crossing.left else -1.0
+        other = crossing.right if side > 0 else crossing.left
+        retreat = _retreat(crossing.fold, side, part, turn, turns[f"{part.sheet.piece}.{other}"])
+        if retreat:
+            polygon = _drawn_back(polygon, (crossing.fold.start, crossing.fold.end), retreat)
+    return polygon
+
+
+def _retreat(fold: Fold, side: float, part: Part, turn: np.ndarray, other: np.ndarray) -> float:
+    """How far a raised facet would reach through its neighbour beyond a fold, mm.
+
+    Parameters
+    ----------
+    side : +1 if the facet lies left of the fold, -1 if right.
+    """
+    along = np.subtract(fold.end, fold.start) / fold.length
+    across = side * np.array([-along[1], along[0], 0.0])
+    inward, beyond = turn @ across, other @ -across
+    # The facet is raised towards one of its sides; only a wall on that side can lean over it.
+    rise = abs(part.height)
+    up = float(beyond @ turn[:, 2]) * np.sign(part.height) * part.placement.up
+    lean = float(inward @ beyond)
+    if lean <= 0.02 or up <= 0.02:
+        return 0.0
+    steps = np.ceil(min(rise * lean / up + 0.02, MOST_RETREAT_MM) / RETREAT_STEP_MM)
+    return float(steps * RETREAT_STEP_MM)
+
+
+@lru_cache(maxsize=16384)
+def _drawn_back(polygon: Polygon, fold: tuple[Vector, Vector], retreat: float) -> Polygon:
+    rest = polygon.difference(shapely.LineString(fold).buffer(retreat, cap_style="square"))
+    parts = [part for part in shapely.get_parts(rest) if part.area > 0]
+    return max(parts, key=lambda part: part.area) if parts else polygon
 
 
 def in_space(placement: Placement) -> np.ndarray:
@@ -284,7 +343,7 @@ def _board_surface(
     flat = (board.corners - board.corners[0]) @ _board_frame(board.corners)[:, :2]
     return Surface(
         name,
-        shapely.Polygon(flat),
+        Polygon(flat),
         rotation,
         translation,
         board.colour,

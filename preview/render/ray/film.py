@@ -31,6 +31,8 @@ ECHO_PAPER, ECHO_PAGE, ECHO_OTHER = 0.42, 0.22, 0.30
 # What the open pages send up to the pieces that stand on them, as a share of their colour, and how
 # much of all light from below fades with the sky where a place is hidden.
 FROM_PAGES, SHELTERED = 0.74, 0.40
+# A penumbra is smoothed where that changes it by less than this, once for each value.
+SOFT_STEPS = (0.08, 0.05)
 # Curves are thinned to this share of a pixel.
 THIN = 0.15
 # Light through a sheet is looked for from this far behind it.
@@ -186,6 +188,17 @@ class Frame:
         ones = np.ones_like(seen)
         total, count = neighbours.box_at(where, self.key_image, seen, ones)
         seen[where] = total / count
+        return self._softened(seen)
+
+    def _softened(self, seen: np.ndarray) -> np.ndarray:
+        """Smooth wide penumbras, where single directions show as a faint pattern."""
+        where = np.flatnonzero((seen > 0) & (seen < 1))
+        ones = np.ones_like(seen)
+        for reach in SOFT_STEPS:
+            total, count = neighbours.box_at(where, self.key_image, seen, ones)
+            mine, mean = seen[where], total / count
+            near = np.clip(1 - np.abs(mean - mine) / np.float32(reach), 0, 1)
+            seen[where] = mine + near * (mean - mine)
         return seen
 
     def _sky_pass(self) -> np.ndarray:
