@@ -176,7 +176,7 @@ class Roamer:
         left: dict[int, np.ndarray] = {}
         lower: dict[Held, list[int]] = {}
         upper: dict[Held, list[int]] = {}
-        for k in wanted:
+        for k in [k for k in wanted if k not in self.rests]:
             place = int(np.searchsorted(nodes, k))
             if 0 < place < len(nodes):
                 left[k] = self._between(k, [nodes[j] for j in _run(held, place)])
@@ -272,12 +272,25 @@ class Roamer:
                 bad = middle
             else:
                 good, rest = middle, found
+        self._approach(last, float(good))
         springs = self._springs(self.openings[here])
         if springs is None:
             return
         if springs.start(self.rings) is not None:
             self.branches.append(float(self.openings[here]))
         self.stops.append(self._blame(self._springs(self.openings[end]) or springs, rest, good))
+
+    def _approach(self, last: int, stop: float) -> None:
+        """Bring the stages between the last one of the walk and a stop to rest."""
+        low, high = sorted((float(self.openings[last]), stop))
+        between = np.flatnonzero((self.openings > low) & (self.openings < high)).tolist()
+        rest = self.rests[last]
+        for k in between if stop == high else between[::-1]:
+            springs = self._springs(self.openings[k])
+            if springs is not None:
+                found = springs.settle(rest.angles) or self._rescue(springs, rest.angles)
+                if found is not None:
+                    self.rests[k] = rest = found
 
     def _blame(self, springs: Springs, rest: Rest, opening: float) -> Stop:
         """The fold that fails most when the block is forced past its stop."""
