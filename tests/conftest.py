@@ -25,6 +25,35 @@ class Outcome:
         return json.loads(self.out)
 
 
+# Two panels, flat art and nothing that the solver must think about for long.
+LEAF = """
+title = "One leaf"
+
+[pieces.leaf]
+kind = "v-fold"
+at = 100
+page_angle = 38
+panel_angle = 52
+foot = 24
+front = "#3f7a5a"
+outline = { shape = "leaf", length = 80, width = 58 }
+
+[pieces.meadow]
+kind = "flat"
+on = "page.left"
+front = "#b9cf9a"
+outline = { shape = "ellipse", length = 50, width = 96 }
+"""
+
+
+@pytest.fixture
+def leaf(tmp_path):
+    """A small design, ``fresh.toml``, in the folder that `call` works in."""
+    file = tmp_path / "fresh.toml"
+    file.write_text(LEAF, encoding="utf-8")
+    return file
+
+
 @pytest.fixture
 def call(tmp_path, monkeypatch):
     """Call ``foldstage`` with some arguments in an empty folder; `live` pretends a terminal."""

@@ -51,13 +51,8 @@ def width_of_the_book(picture):
     return int((np.abs(picture - table).max(axis=2) > 60).any(axis=0).sum())
 
 
-@pytest.fixture
-def design(call, tmp_path):
+def test_the_film_of_a_new_design_opens_and_closes(call, tmp_path):
     call("new", "fresh")
-    return tmp_path / "fresh.toml"
-
-
-def test_the_film_of_a_new_design_opens_and_closes(call, design, tmp_path):
     outcome = call("film", "fresh.toml", "--seconds", "1.6", "--fps", "10", *SMALL)
     assert outcome.code == ExitCode.DONE, outcome.err
     assert outcome.out.startswith("renders/fresh.gif: 16 frames, 1.6 s, 96 × 72, ")
@@ -76,7 +71,7 @@ def test_the_film_of_a_new_design_opens_and_closes(call, design, tmp_path):
 
 
 @pytest.mark.parametrize("ending", ["mp4", "webp", "apng"])
-def test_every_format_holds_the_whole_film(call, design, tmp_path, ending):
+def test_every_format_holds_the_whole_film(call, leaf, tmp_path, ending):
     name = f"out.{ending}"
     outcome = call("film", "fresh.toml", "-o", name, "--seconds", "1", "--fps", "10", *SMALL)
     assert outcome.code == ExitCode.DONE, outcome.err
@@ -90,7 +85,7 @@ def test_every_format_holds_the_whole_film(call, design, tmp_path, ending):
         assert sum(frames_of(file)[1]) == 1000
 
 
-def test_the_film_is_the_same_for_any_number_of_processes(call, design, tmp_path):
+def test_the_film_is_the_same_for_any_number_of_processes(call, leaf, tmp_path):
     for jobs in (1, 2):
         options = ("--seconds", "1", "--fps", "8", "--size", "48x36", "--quality", "draft")
         call("film", "fresh.toml", "-o", f"{jobs}.gif", "--jobs", jobs, *options)
@@ -130,7 +125,7 @@ def test_what_cannot_be_assembled_says_by_how_many_millimetres(call, tmp_path, e
     assert sorted(file.name for file in tmp_path.iterdir()) == ["tears.toml"]
 
 
-def test_a_still_has_the_size_and_format_asked_for(call, design, tmp_path):
+def test_a_still_has_the_size_and_format_asked_for(call, leaf, tmp_path):
     outcome = call("still", "fresh.toml", "--opening", "120", *SMALL[:4])
     assert outcome.code == ExitCode.DONE, outcome.err
     with Image.open(tmp_path / "renders" / "fresh-120.png") as picture:
@@ -148,11 +143,11 @@ def test_a_still_has_the_size_and_format_asked_for(call, design, tmp_path):
         (["film", "fresh.toml", "-o", "x"], "x"),
         (["still", "fresh.toml", "-o", "x.bmp"], "endings: .png"),
         (["film", "fresh.toml", "--seconds", "0.5", "--fps", "2"], "too short"),
-        (["mesh", "fresh.toml", "--piece", "blom"], "pieces: page, bloom"),
+        (["mesh", "fresh.toml", "--piece", "laef"], "pieces: page, leaf"),
         (["mesh", "fresh.toml", "-o", "fresh.toml"], "is a file"),
     ],
 )
-def test_wishes_that_cannot_be_met_write_nothing(call, design, tmp_path, argv, reason):
+def test_wishes_that_cannot_be_met_write_nothing(call, leaf, tmp_path, argv, reason):
     outcome = call(*argv)
     assert outcome.code == ExitCode.WRONG_USE
     assert reason in outcome.err
@@ -160,7 +155,7 @@ def test_wishes_that_cannot_be_met_write_nothing(call, design, tmp_path, argv, r
     assert [file.name for file in tmp_path.iterdir()] == ["fresh.toml"]
 
 
-def test_a_value_can_be_set_for_once(call, design):
+def test_a_value_can_be_set_for_once(call, leaf):
     first = call("angles", "fresh.toml", "--opening", "90", "--json").json
     other = call(
         "angles",
@@ -176,7 +171,7 @@ def test_a_value_can_be_set_for_once(call, design):
     assert all(name.startswith("leaf.") for name in changed)
 
 
-def test_three_shapes_come_from_one_command(call, design, tmp_path):
+def test_three_shapes_come_from_one_command(call, leaf, tmp_path):
     outcome = call("film", "fresh.toml", "--shapes", "1:1,16:9,9:16", "--course", "open",
                    "--seconds", "1", "--fps", "8", "--size", "48x48",
                    "--quality", "draft", "--jobs", "1", "--mark")  # fmt: skip
@@ -190,7 +185,7 @@ def test_three_shapes_come_from_one_command(call, design, tmp_path):
     }  # fmt: skip
 
 
-def test_no_film_flashes_more_than_three_times_a_second(call, design, tmp_path):
+def test_no_film_flashes_more_than_three_times_a_second(call, leaf, tmp_path):
     """WCAG 2.2, success criterion 2.3.1, on the frames of a quick film."""
     from preview.contrast import most_flashes
 
@@ -215,7 +210,7 @@ def test_no_film_flashes_more_than_three_times_a_second(call, design, tmp_path):
         (["--course", "fly"], "open-close"),
     ],
 )
-def test_wrong_courses_of_a_film_are_told_in_one_line(call, design, argv, reason):
+def test_wrong_courses_of_a_film_are_told_in_one_line(call, leaf, argv, reason):
     outcome = call("film", "fresh.toml", *argv)
     assert outcome.code == ExitCode.WRONG_USE
     assert reason in outcome.err
