@@ -84,8 +84,11 @@ def _step(step: GuideStep) -> str:
 def _materials(guide: Guide) -> str:
     rows = []
     for item in guide.materials:
-        chip = f'<span class="chip" style="background:{item.colour}"></span>' if item.colour else ""
-        rows.append(f"<li>{chip}<b>{escape(item.name)}</b>: {escape(item.detail)}</li>")
+        chips = "".join(
+            f'<span class="chip" style="background:{colour}"></span>' for colour in item.colours
+        )
+        chips = f"<br>{chips}" if chips else ""
+        rows.append(f"<li><b>{escape(item.name)}</b>: {escape(item.detail)}{chips}</li>")
     return f"<section><h2>You need</h2><ul>{''.join(rows)}</ul></section>"
 
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import io
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from preview.pattern import font
 from preview.pattern.drawing import Mark, Text
+from preview.pattern.furniture import SPOT_MM, colour_spot
 from preview.pattern.opening_page import wrapped
 from preview.pattern.pdf import add_marks, new_document
 from preview.pattern.stock import Stock
@@ -69,12 +71,25 @@ def _cover(pdf: FPDF, guide: Guide, stock: Stock) -> None:
     y += 19.0
     column = (wide - _GAP) / 2
     right = _MARGIN + column + _GAP
-    _column(
-        marks, _MARGIN, y, column, "You need", [f"{m.name}: {m.detail}" for m in guide.materials]
-    )
+    _needs(marks, _MARGIN, y, column, guide)
     low = _column(marks, right, y, column, "Tools", list(TOOLS))
     _column(marks, right, low + 5.0, column, "Take care", list(CAUTIONS))
     add_marks(pdf, marks)
+
+
+def _needs(marks: list[Mark], x: float, y: float, width: float, guide: Guide) -> None:
+    """The shopping list, with a spot for each colour of paper."""
+    marks.append(Text(x, y, "You need", _HEAD, bold=True))
+    y += 6.2
+    for item in guide.materials:
+        for row in wrapped(font.printable(f"{item.name}: {item.detail}"), _TEXT, width):
+            marks.append(Text(x, y, row, _TEXT, grey=0.12))
+            y += _LEAD
+        across = max(1, int(width / (SPOT_MM + 1.2)))
+        for k, colour in enumerate(item.colours):
+            at = x + (k % across) * (SPOT_MM + 1.2)
+            marks += colour_spot(at, y + (k // across) * (SPOT_MM + 1.2), colour)
+        y += math.ceil(len(item.colours) / across) * (SPOT_MM + 1.2) + 2.2
 
 
 def _column(

@@ -10,7 +10,7 @@ from shapely.geometry import Polygon
 
 from meshes.building import Step
 from meshes.spread import Spread
-from preview.pattern.layout import Pattern
+from preview.pattern.layout import PaperUse, Pattern
 
 from .words import Words, words
 
@@ -34,11 +34,16 @@ CAUTIONS = (
 
 @dataclass(frozen=True)
 class Material:
-    """A line of the shopping list."""
+    """A line of the shopping list.
+
+    Parameters
+    ----------
+    colours : sRGB, ``#rrggbb``, of a paper.
+    """
 
     name: str
     detail: str
-    colour: str
+    colours: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -107,18 +112,26 @@ def compose(
 
 
 def _materials(pattern: Pattern, steps: Sequence[Step]) -> tuple[Material, ...]:
-    found = []
+    """Papers, each in all its colours, and glue."""
+    uses: dict[str, list[PaperUse]] = {}
     for use in pattern.papers:
-        sheets = "1 sheet" if use.sheets == 1 else f"{use.sheets} sheets"
-        kind = "clear film" if use.paper.clear else "paper"
-        detail = f"{kind}, {use.paper.grammage:g} g/m²: {sheets} of {pattern.options.stock.name}"
-        found.append(Material(use.name, detail, use.colour))
+        uses.setdefault(use.paper.name, []).append(use)
+    found = []
+    for name, group in uses.items():
+        count = sum(use.sheets for use in group)
+        sheets = "1 sheet" if count == 1 else f"{count} sheets"
+        paper = group[0].paper
+        kind = "clear film, " if paper.clear else ""
+        detail = f"{kind}{paper.grammage:g} g/m², {sheets} of {pattern.options.stock.name}"
+        if len(group) > 1:
+            detail += f" in {len(group)} colours, or white and the colours printed"
+        found.append(Material(name, detail, tuple(use.colour for use in group)))
     joins = sum(len(step.joins) for step in steps)
-    film = any(use.paper.clear for use in pattern.papers)
-    glue = f"for {joins} glue areas; one that dries clear and leaves a moment to correct"
-    found.append(Material("paper glue", glue, ""))
-    if film:
-        found.append(Material("clear glue for film", "or thin double-sided tape", ""))
+    areas = "1 glue area" if joins == 1 else f"{joins} glue areas"
+    kind = f"for {areas}; one that dries clear and leaves a moment to correct"
+    found.append(Material("paper glue", kind, ()))
+    if any(use.paper.clear for use in pattern.papers):
+        found.append(Material("clear glue for film", "or thin double-sided tape", ()))
     return tuple(found)
 
 

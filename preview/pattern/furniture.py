@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from . import font
-from .drawing import Mark, Stroke, Text, box, line
+from .drawing import Fill, Mark, Stroke, Text, box, line
 from .glue import Face
 from .line import Role
 from .stock import Stock
@@ -17,6 +17,7 @@ BAR_MM, SQUARE_MM = 100.0, 50.0
 HEAD_MM, FOOT_MM, SIDE_MM = 14.0, 15.0, 9.0
 _TITLE, _TEXT, _FINE = 4.2, 2.9, 2.4
 _REGISTER_INSET = 7.0
+SPOT_MM = 2.8
 
 
 @dataclass(frozen=True)
@@ -56,12 +57,19 @@ class Frame:
 
 @dataclass(frozen=True)
 class Heading:
-    """The words at the top of a page; `face` is None where it says nothing."""
+    """The words at the top of a page.
+
+    Parameters
+    ----------
+    face : None where it says nothing.
+    colour : of the paper to load, ``#rrggbb``, shown as a spot.
+    """
 
     title: str
     paper: str
     count: str
     face: Face | None
+    colour: str | None = None
 
 
 def furniture(frame: Frame, heading: Heading, grain: str | None) -> list[Mark]:
@@ -93,6 +101,14 @@ def _heading(frame: Frame, heading: Heading) -> list[Mark]:
         Text(right, base, "Print at 100 %, actual size", _TEXT, "end", bold=True),
         Text(right, base + 4.4, font.printable(heading.count), _TEXT, "end", grey=0.2),
     ]
+
+
+def colour_spot(x: float, base: float, colour: str) -> list[Mark]:
+    """A disc of a colour before a text whose baseline is at `base`."""
+    turn = np.linspace(0, 2 * np.pi, 33)[:-1]
+    radius = SPOT_MM / 2
+    ring = np.c_[x + radius + radius * np.cos(turn), base - 0.95 + radius * np.sin(turn)]
+    return [Fill((ring,), colour), Stroke("rule", ring, closed=True)]
 
 
 def _ticks(length: float) -> np.ndarray:

@@ -148,7 +148,7 @@ def lay_out(title: str, templates: Sequence[Template], options: Options) -> Patt
     frame = _frame(options)
     pages: list[PatternPage] = []
     papers = []
-    for name, group in _by_paper(templates).items():
+    for name, group in _by_paper(templates, options.show.colours).items():
         use, made = _group_pages(name, group, frame, title, options)
         papers.append(use)
         pages += made
@@ -182,12 +182,18 @@ def _frame(options: Options) -> Frame:
     return frame
 
 
-def _by_paper(templates: Sequence[Template]) -> dict[str, list[Template]]:
-    """Groups of pieces cut from the same paper in the same colours, in order of appearance."""
+def _by_paper(templates: Sequence[Template], printed: bool) -> dict[str, list[Template]]:
+    """Groups of pieces cut from the same sheets, in order of appearance.
+
+    Parameters
+    ----------
+    printed : colours are printed, so pieces of one paper share sheets whatever their colours.
+    """
     keys: dict[tuple[Paper, str, str], list[Template]] = {}
     for template in [t for t in templates if not t.is_page]:
         sheet = template.sheet
-        keys.setdefault((sheet.paper, sheet.front, sheet.back), []).append(template)
+        colours = ("", "") if printed else (sheet.front, sheet.back)
+        keys.setdefault((sheet.paper, *colours), []).append(template)
     names: dict[str, list[Template]] = {}
     for (paper, front, _), group in keys.items():
         same = [key for key in keys if key[0].name == paper.name]
@@ -251,17 +257,20 @@ def _group_pages(
     tiles = [split(t, frame, options.overlap) for t in large]
     paper = group[0].sheet.paper
     label = f"{name}, {paper.grammage:g} g/m²"
+    colour = None if options.show.colours else group[0].sheet.front
     total = len(sheets) + sum(len(part) for part in tiles)
     pages: list[PatternPage] = []
     for number, placed in enumerate(sheets):
         count = f"sheet {number + 1} of {total}"
-        pages += _sides(placed, (), frame, Heading(title, label, count, "front"), name, options)
+        pages += _sides(
+            placed, (), frame, Heading(title, label, count, "front", colour), name, options
+        )
     number = len(sheets)
     for part in tiles:
         for tile in part:
             number += 1
             count = f"sheet {number} of {total} · {tile.title}"
-            heading = Heading(title, label, count, "front")
+            heading = Heading(title, label, count, "front", colour)
             pages += _sides([tile.placed], tile.marks, frame, heading, name, options)
     return _use(name, group, nesting, plain, sum(len(part) for part in tiles), frame), pages
 
@@ -342,7 +351,7 @@ def _sides(
     faces: tuple[Face, ...] = _FACES[options.side]
     pages = []
     for face in faces:
-        own = Heading(heading.title, heading.paper, heading.count, face)
+        own = replace(heading, face=face)
         marks = furniture(frame, own, options.grain) if options.furnished else []
         if options.side == "both":
             marks += register_marks(options.stock)

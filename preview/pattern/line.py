@@ -57,7 +57,7 @@ def dashes(role: Role, length: float) -> tuple[float, ...]:
     dash, *rest = _PATTERNS[role]
     repeats = max(1, round((length - dash) / (dash + sum(rest))))
     fitted = (length - repeats * sum(rest)) / (repeats + 1)
-    if fitted >= rest[0] / 2:
+    if fitted >= dash / 3:
         return (fitted, *rest)
     # Too short for one repeat: the whole pattern shrinks.
     scale = length / (2 * dash + sum(rest))

@@ -108,7 +108,32 @@ def nest(blanks: Sequence[Blank], width: float, height: float, gap: float) -> Ne
         if best is None or (trial.sheets, trial.length) < (best.sheets, best.length - 1e-9):
             best = trial
     assert best is not None
+    given = list(range(len(blanks)))
+    tall = sorted(given, key=lambda k: blanks[k].shape.bounds[1] - blanks[k].shape.bounds[3])
+    for order in (given, tall):
+        plain = _in_rows(order, blanks, width, height, gap)
+        if plain and (plain.sheets, plain.length) < (best.sheets, best.length - 1e-9):
+            best = plain
     return best
+
+
+def _in_rows(
+    order: Sequence[int], blanks: Sequence[Blank], width: float, height: float, gap: float
+) -> Nesting | None:
+    """Rows in another order, which beat the raster for boxy shapes; None if a turn is not allowed.
+
+    Tall pieces next to tall ones leave the least room over them.
+    """
+    shapes = [blank.shape for blank in blanks]
+    ordered = rows([shapes[k] for k in order], width, height, gap)
+    spots = dict(zip(order, ordered.spots, strict=True))
+    if not all(_allowed(spots[k].turn, blanks[k].turns) for k in spots):
+        return None
+    return _summary([spots[k] for k in range(len(blanks))], shapes, width, height)
+
+
+def _allowed(turn: float, turns: Sequence[float]) -> bool:
+    return any(abs((turn - t + np.pi) % (2 * np.pi) - np.pi) < 1e-9 for t in turns)
 
 
 def rows(shapes: Sequence[Polygon], width: float, height: float, gap: float) -> Nesting:

@@ -4,15 +4,24 @@ from __future__ import annotations
 
 from . import font
 from .drawing import Mark, Text, line
-from .furniture import SQUARE_MM, Frame, check_square, furniture_bars, hatch_sample, sample
+from .furniture import (
+    SPOT_MM,
+    SQUARE_MM,
+    Frame,
+    check_square,
+    colour_spot,
+    furniture_bars,
+    hatch_sample,
+    sample,
+)
 from .layout import Pattern
 from .line import Role
 
 _TITLE, _HEAD, _TEXT, _LEAD = 8.5, 3.9, 3.2, 4.7
 
 
-def opening_marks(pattern: Pattern) -> list[Mark]:
-    """All marks of the page."""
+def opening_pages(pattern: Pattern) -> list[list[Mark]]:
+    """Marks of the first page, and of a second one where the list of papers needs it."""
     options = pattern.options
     frame = Frame(options.stock, options.margin)
     left, right = frame.left + 2.0, options.stock.width - options.margin - 2.0
@@ -25,8 +34,13 @@ def opening_marks(pattern: Pattern) -> list[Mark]:
     marks += check_square(square_left, square_top)
     y = max(y, square_top + SQUARE_MM) + 11.0
     y = _lines(marks, left, y, right - left)
-    _papers(marks, left, y + 9.0, right, pattern)
-    return marks + furniture_bars(frame)
+    papers: list[Mark] = []
+    end = _papers(papers, left, y + 9.0, right, pattern)
+    if end <= frame.top + frame.height:
+        return [marks + papers + furniture_bars(frame)]
+    papers = []
+    _papers(papers, left, top, right, pattern)
+    return [marks + furniture_bars(frame), papers + furniture_bars(frame)]
 
 
 def _heading(marks: list[Mark], x: float, y: float, text: str) -> float:
@@ -113,13 +127,17 @@ def _entry(marks: list[Mark], x: float, y: float, name: str, words: str, width: 
     return y + 1.3
 
 
-def _papers(marks: list[Mark], x: float, y: float, right: float, pattern: Pattern) -> None:
+def _papers(marks: list[Mark], x: float, y: float, right: float, pattern: Pattern) -> float:
     y = _heading(marks, x, y, "Paper")
     for use in pattern.papers:
         sheets = "1 sheet" if use.sheets == 1 else f"{use.sheets} sheets"
         pieces = "1 piece" if use.pieces == 1 else f"{use.pieces} pieces"
         kind = "clear film" if use.paper.clear else f"{use.paper.grammage:g} g/m²"
-        marks.append(Text(x, y, font.printable(use.name), _TEXT, bold=True))
+        shown = 0.0
+        if not pattern.options.show.colours:
+            marks += colour_spot(x, y, use.colour)
+            shown = SPOT_MM + 1.6
+        marks.append(Text(x + shown, y, font.printable(use.name), _TEXT, bold=True))
         words = f"{kind}: {sheets} of {pattern.options.stock.name} for {pieces}, "
         words += f"{100 * use.waste:.0f} % waste"
         marks.append(Text(x + 36.0, y, font.printable(words), _TEXT, grey=0.12))
@@ -135,4 +153,4 @@ def _papers(marks: list[Mark], x: float, y: float, right: float, pattern: Patter
         "follow the maker's instructions for knife, glue and machine. Small parts are not for "
         "small children."
     )
-    _paragraph(marks, x, y, caution, right - x)
+    return _paragraph(marks, x, y, caution, right - x)

@@ -13,7 +13,7 @@ from .drawing import Fill, Mark, Move, Stroke, Text, moved
 from .layout import Pattern, PatternPage
 from .line import INKS, dashes
 from .marks import marks
-from .opening_page import opening_marks
+from .opening_page import opening_pages
 from .stock import Stock
 
 if TYPE_CHECKING:
@@ -27,7 +27,8 @@ MOMENT = datetime.datetime(2000, 1, 1, tzinfo=datetime.UTC)
 def write_pattern(pattern: Pattern) -> bytes:
     """The PDF: first a page with the key and the check square, then the pattern's pages."""
     pdf = new_document(pattern.title, "Pattern at true scale")
-    add_page(pdf, pattern.options.stock, opening_marks(pattern), pattern.options.scale)
+    for marks_of_page in opening_pages(pattern):
+        add_page(pdf, pattern.options.stock, marks_of_page, pattern.options.scale)
     for page in pattern.pages:
         add_page(pdf, page.stock, page_marks(pattern, page), pattern.options.scale)
     return bytes(pdf.output())

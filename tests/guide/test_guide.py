@@ -202,7 +202,7 @@ def test_the_pdf_tells_every_step(guide):
         assert step.words.title in text
     assert pictures == len(guide.steps) + 1
     assert "away from your fingers" in text
-    assert "leaf: paper, 160 g/m²: 1 sheet of A4" in text
+    assert "leaf: 160 g/m², 1 sheet of A4" in text
 
 
 class Page(HTMLParser):
@@ -216,7 +216,7 @@ class Page(HTMLParser):
             self.pictures.append(found)
         if tag in ("link", "script", "iframe"):
             self.links.append(tag)
-        if tag not in ("img", "meta"):
+        if tag not in ("img", "meta", "br"):
             self.open.append(tag)
 
     def handle_endtag(self, tag):
