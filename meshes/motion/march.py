@@ -13,6 +13,8 @@ from .blocks import Block, worst_fold
 from .closure import Closure, Geometry
 
 CLOSED_MM = 1e-11
+# What stands on a host meets no better than the host itself, whose own gap it can't undo.
+MEETS_MM = 100 * CLOSED_MM
 # Float noise by which a fold may pass its end stop.
 STOP_RAD = 1e-6
 _GRID_DEG = (1.5, 4, 8, 14, 20, *range(30, 161, 10), 166, 172, 176, 178.5)
@@ -194,7 +196,7 @@ class Marcher:
         guess = np.einsum("g,pgn->pn", weights, angles[rows][:, last])
         group = [blocks[row] for row in rows.tolist()]
         found, gaps = newton(_batch(group, self._poses, k), guess, iterations=5)
-        good = (gaps <= CLOSED_MM) & in_range(blocks[0], found)
+        good = (gaps <= MEETS_MM) & in_range(blocks[0], found)
         good &= _is_small(found - guess, found - angles[rows, last[-1]], len(done))
         angles[rows[good], k] = found[good]
 
@@ -242,7 +244,7 @@ class Marcher:
             found, gaps = newton(closure, start[None])
             moved = found[0] - angles[-1]
             if (
-                gaps[0] <= CLOSED_MM
+                gaps[0] <= MEETS_MM
                 and in_range(block, found)[0]
                 and _is_small((found[0] - start)[None], moved[None], len(openings))[0]
             ):
@@ -335,7 +337,7 @@ def _between(
         geometry = Geometry.stack([block.geometry for block in blocks]).take(piece)
         closure = Closure(geometry, poses[0][rows, hosts], poses[1][rows, hosts])
         solved, gaps = newton(closure, guess[piece, stage], iterations=12)
-        good = (gaps < CLOSED_MM * 100) & in_range(blocks[0], solved)
+        good = (gaps <= MEETS_MM) & in_range(blocks[0], solved)
         found[piece[good], rows[good, 0]] = solved[good]
     return found
 

@@ -15,14 +15,17 @@ Make = Callable[..., Spread]
 DEEPEST = 4
 OPENINGS = np.radians(np.arange(0, 181, 12.0))
 
-# Folds of each kind on which another piece may stand, all shut when the book is closed, and
-# whether the crease is a mountain for its reader.
+# Folds of each kind on which another piece may stand, all shut when the book is closed: name, side,
+# and whether it is a mountain for the reader of that side.
 SITES = {
-    "v-fold": {"ridge": True},
-    "tent": {"ridge": True},
-    "carrier": {"crease": False, "ridge": True},
-    "platform": {"crease": False},
-    "stair": {"step-1-ridge": True},
+    "v-fold": [("ridge", "front", True), ("ridge", "back", False), ("left-foot", "front", False)],
+    "tent": [("ridge", "front", True), ("ridge", "back", False), ("right-foot", "front", False)],
+    "carrier": [("crease", "front", False), ("ridge", "front", True)],
+    "platform": [("crease", "front", False)],
+    "stair": [("step-1-ridge", "front", True), ("step-1-left-foot", "front", False)],
+    "mouth": [("upper-ridge", "front", True)],
+    "box": [("lid", "front", True), ("front", "front", True), ("left-foot", "front", False)],
+    "zigzag": [("ridge-1", "front", True), ("ridge-2", "front", False)],
 }
 # What folds flat on a mountain too, without further thought.
 ON_MOUNTAINS = ("v-fold", "tent")
@@ -32,18 +35,18 @@ ON_MOUNTAINS = ("v-fold", "tent")
 def stacks(draw: st.DrawFn) -> dict[str, dict[str, Any]]:
     """Tables of one to six pieces by name."""
     tables: dict[str, dict[str, Any]] = {}
-    # Name of a crease, is it a mountain, its depth, how large pieces on it may be.
-    open_sites: list[tuple[str, bool, int, float]] = [("gutter", False, 0, 1.0)]
+    # Name of a crease, side, is it a mountain, its depth, how large pieces on it may be.
+    open_sites = [("gutter", "front", False, 0, 1.0)]
     for k in range(draw(st.integers(1, 6))):
-        name, mountain, depth, size = draw(st.sampled_from(open_sites))
+        name, side, mountain, depth, size = draw(st.sampled_from(open_sites))
         kind = draw(st.sampled_from(ON_MOUNTAINS if mountain else tuple(SITES)))
-        table = {"kind": kind, "on": name, **numbers(draw, kind, mountain, size)}
+        table = {"kind": kind, "on": name, "side": side, **numbers(draw, kind, mountain, size)}
         if name == "gutter":
             table["at"] = draw(st.floats(60, 150))
         tables[f"piece-{k}"] = table
         if depth + 1 < DEEPEST:
-            for fold, is_mountain in SITES[kind].items():
-                open_sites.append((f"piece-{k}.{fold}", is_mountain, depth + 1, size * 0.5))
+            for fold, where, is_mountain in SITES[kind]:
+                open_sites.append((f"piece-{k}.{fold}", where, is_mountain, depth + 1, size * 0.5))
     return tables
 
 
@@ -81,6 +84,29 @@ def numbers(draw: st.DrawFn, kind: str, mountain: bool, size: float) -> dict[str
             "height": distance + 1 + length(2, 20),
             "width": length(15, 25),
             "outline": {"shape": "rectangle", "length": wide, "width": wide, "y": -wide / 2},
+        }
+    if kind == "mouth":
+        cut = [length(10, 30), length(10, 30)]
+        return {"reach": 45 * size, "length": 80 * size, "cut": cut, "upper": length(15, 30)}
+    if kind == "box":
+        distance = length(10, 20)
+        ways = draw(st.sampled_from(["in", "out"]))
+        return {
+            "distance": distance,
+            "height": length(10, 30),
+            "width": length(15, 30),
+            "front_end": "out",
+            "back_end": ways,
+            "lid": "out",
+        }
+    if kind == "zigzag":
+        return {
+            "page_angle": draw(st.floats(20, 60)),
+            "panel_angle": draw(st.floats(65, 100)),
+            "foot": length(10, 20),
+            "levels": draw(st.integers(2, 4)),
+            "pleat": draw(st.floats(20, 50)),
+            "outline": {"shape": "rectangle", "length": 60 * size, "width": 30 * size},
         }
     near, far = length(15, 30), length(15, 30)
     step = {"start": 10 * size, "length": 30 * size, "distance": [near, far]}
