@@ -16,8 +16,8 @@ from .swap import Swap, swaps
 from .sweep import Contact, Pairs, near_pairs, sweep, worst
 from .trim import Trim, best_trim
 
-# Pushes up to this are touching.
-_TOUCH_MM = 1e-3
+# Pushes up to this are touching: as near as poses between two stages are known.
+_TOUCH_MM = 0.01
 # Runs that reach this near to closed or flat open start or end there, radians.
 _AT_END = float(np.radians(0.1))
 # Two contacts of the same pieces that differ by less are mirror twins and told once.

@@ -10,6 +10,9 @@ from ..motion.result import Motion
 
 # Stages on which a pose between two of them rests: a cubic through four.
 _SUPPORT = 4
+# Free paper changes its pace where a fold reaches or leaves its stop. A cubic swings out there by a
+# sixteenth of the third difference; beyond these, poses are joined straight.
+_ROUGH_RAD, _ROUGH_MM = 3e-4, 0.02
 
 
 @dataclass(frozen=True)
@@ -43,7 +46,7 @@ class Poses:
 
     Between stages the rotation vector relative to the earlier stage, and the translation, follow a
     cubic through the four nearest stages; at 1° steps this is nearer than 1e-6 mm to a smooth
-    motion.
+    motion. Where the pace jumps, both go straight from stage to stage.
 
     Parameters
     ----------
@@ -105,8 +108,15 @@ def poses_of(motion: Motion) -> Poses:
         width = openings[some + 1] - openings[some]
         times = (openings[near] - openings[some, None]) / width[:, None]
         back = np.swapaxes(rotations[some], -1, -2)[:, None]
-        turns[some, :, :, :count] = _cubic(times, vector_of(back @ rotations[near]))
-        shifts[some, :, :, :count] = _cubic(times, translations[near])
+        turned, shifted = vector_of(back @ rotations[near]), translations[near]
+        turns[some, :, :, :count] = _cubic(times, turned)
+        shifts[some, :, :, :count] = _cubic(times, shifted)
+        rough = _roughness(turned) > _ROUGH_RAD
+        rough |= _roughness(shifted) > _ROUGH_MM
+        for cubics in (turns, shifts):
+            straight = cubics[some].sum(axis=3) - cubics[some][..., 0]
+            cubics[some, :, :, 1] = np.where(rough[..., None], straight, cubics[some][..., 1])
+            cubics[some, :, :, 2:] *= ~rough[..., None, None]
     return Poses(openings, joined, rotations, translations, turns, shifts)
 
 
@@ -126,6 +136,13 @@ def _cubic(times: np.ndarray, values: np.ndarray) -> np.ndarray:
     """Coefficients (n, B, 3, k) of polynomials through values (n, k, B, 3) at times (n, k)."""
     matrix = np.linalg.inv(times[:, :, None] ** np.arange(times.shape[1]))
     return np.einsum("npk,nkbc->nbcp", matrix, values)
+
+
+def _roughness(values: np.ndarray) -> np.ndarray:
+    """Largest third difference of values (n, k, B, 3), shape (n, B); 0 of fewer than four."""
+    if values.shape[1] < _SUPPORT:
+        return np.zeros((len(values), values.shape[2]))
+    return np.abs(np.diff(values, n=3, axis=1)).max(axis=(1, 3))
 
 
 def rotation_of(vector: np.ndarray) -> np.ndarray:
