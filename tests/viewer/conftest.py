@@ -1,14 +1,13 @@
 """A real browser for the page, and designs to show in it.
 
-The browser is Debian's Chromium, driven by Playwright. Where one is missing the tests are skipped
-with the reason, but under ``CI=true`` they fail, since nobody would notice.
+The browser is Debian's Chromium, driven by Playwright. See
+`tests.required` for what happens where one is missing.
 """
 
 from __future__ import annotations
 
-import os
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -18,8 +17,8 @@ import pytest
 from meshes import spread
 from preview.viewer.page import save
 from preview.viewer.payload import payload
+from tests.required import need
 
-NODE_MODULES = Path(__file__).parents[2] / "preview" / "viewer" / "node_modules"
 FLAGS = [
     "--no-sandbox",
     "--disable-dev-shm-usage",
@@ -54,15 +53,6 @@ y = 74
 front = "#a9c48c"
 outline = { shape = "ellipse", length = 52, width = 104 }
 """
-
-
-def need(found: Any, what: str) -> None:
-    """Skip without `found`; fail instead where tests must run."""
-    if found:
-        return
-    if os.environ.get("CI"):
-        pytest.fail(f"{what} is missing, so this was not tested")
-    pytest.skip(f"{what} is missing")
 
 
 @pytest.fixture
@@ -111,29 +101,47 @@ def chromium() -> Iterator[Any]:
         browser.close()
 
 
-Open = Callable[..., Any]
+class Opener:
+    """Opens pages; what they say is kept."""
 
+    def __init__(self, browser: Any, file: Path) -> None:
+        self.browser, self.file = browser, file
+        self.contexts: list[Any] = []
+        self.said: list[str] = []
+        self.allowed = [NOT_OURS]
 
-@pytest.fixture
-def open_page(chromium: Any, page_file: Path) -> Iterator[Open]:
-    """Opens the page, or another address, offline; afterwards it must have said nothing."""
-    contexts, said = [], []
+    def expected(self, *parts: str) -> None:
+        """Messages with one of these parts were provoked by the test."""
+        self.allowed += parts
 
-    def opened(
-        address: str = "#opening=120&draft", width: int = 860, height: int = 420, **settings: Any
+    @property
+    def surprises(self) -> list[str]:
+        return [text for text in self.said if not any(part in text for part in self.allowed)]
+
+    def __call__(
+        self,
+        address: str = "#opening=120&draft",
+        width: int = 860,
+        height: int = 420,
+        **settings: Any,
     ) -> Any:
         settings = {"reduced_motion": "reduce", **settings}
-        context = chromium.new_context(viewport={"width": width, "height": height}, **settings)
-        contexts.append(context)
+        context = self.browser.new_context(viewport={"width": width, "height": height}, **settings)
+        self.contexts.append(context)
         local = address.startswith("http")
         context.set_offline(not local)
         page = context.new_page()
-        page.on("console", lambda message: said.append(message.text))
-        page.on("pageerror", lambda error: said.append(str(error)))
-        page.goto(address if local else page_file.as_uri() + address)
+        page.on("console", lambda message: self.said.append(message.text))
+        page.on("pageerror", lambda error: self.said.append(str(error)))
+        page.goto(address if local else self.file.as_uri() + address)
         return page
 
-    yield opened
-    for context in contexts:
+
+@pytest.fixture
+def open_page(chromium: Any, page_file: Path) -> Iterator[Opener]:
+    """Opens the saved page offline, or another address; afterwards it must have said nothing."""
+    opener = Opener(chromium, page_file)
+    yield opener
+    for context in opener.contexts:
         context.close()
-    assert [text for text in said if NOT_OURS not in text] == []
+    assert opener.surprises == []

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from .conftest import NODE_MODULES, need
+from tests.required import NODE_MODULES, need
 
 PHONE = {"width": 390, "height": 844, "has_touch": True}
 

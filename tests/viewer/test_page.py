@@ -110,7 +110,6 @@ def test_hovering_names_the_piece_and_its_folds(open_page: Any) -> None:
     page.mouse.move(x, y)
     page.wait_for_selector("#label:visible")
     assert page.inner_text("#label strong") == "meadow"
-    box = page.locator("#picture").bounding_box()
     page.mouse.move(30, 400)  # the bare table
     page.wait_for_selector("#label", state="hidden")
 

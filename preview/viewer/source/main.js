@@ -177,8 +177,9 @@ class Page {
   showMarkedFolds() {
     const { stage } = this.viewer;
     for (const row of document.querySelectorAll("[data-piece]")) {
-      const { marked, name } = stage.pieces.get(row.dataset.piece);
-      showFolds(row, marked ? stage.folds(name) : [], foldWords);
+      // While another design is loaded, a row may still stand for a piece that is gone.
+      const piece = stage.pieces.get(row.dataset.piece);
+      showFolds(row, piece?.marked ? stage.folds(piece.name) : [], foldWords);
     }
   }
 

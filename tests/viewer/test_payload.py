@@ -1,0 +1,133 @@
+"""What the page is told, and how it is put together."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from meshes import fit, spread
+from meshes.motion.result import Finding
+from meshes.sheet import Join, Placement
+from preview.viewer import page
+from preview.viewer.payload import building_steps, film_cameras, fit_findings, payload
+
+STAGES = np.radians(np.arange(181.0))
+
+FAN = """
+title = "Sixty facets"
+[spread]
+page = "A5"
+[pieces.fan]
+kind = "v-fold"
+on = "gutter"
+at = 15
+page_angle = 45
+panel_angle = 60
+foot = 12
+repeat = { count = 15, step = { at = 9 } }
+outline = { shape = "petal", length = 50, width = 40 }
+"""
+
+
+def scene_of(text: str) -> dict:
+    return json.loads(re.search(r'id="scene">(.*?)</script>', text, re.DOTALL)[1])
+
+
+def test_a_page_of_sixty_facets_stays_below_one_and_a_half_megabytes(tmp_path: Path) -> None:
+    file = tmp_path / "fan.toml"
+    file.write_text(FAN)
+    read = spread.read(file)
+    text = page.assemble(payload(read, read.solve(STAGES)))
+    facets = [f for body in scene_of(text)["bodies"] for f in body["facets"]]
+    assert len(facets) >= 60
+    assert len(text.encode()) <= 1_500_000
+
+
+def test_nothing_in_a_design_can_become_markup(tulip: spread.Spread) -> None:
+    scene = payload(tulip, tulip.solve(STAGES))
+    scene["title"] = "</script><script>alert(1)</script>{{script}}<!--\u2028"
+    text = page.assemble(scene)
+    assert "<script>alert" not in text
+    assert text.count("<script") == 2
+    assert scene_of(text)["title"] == scene["title"]
+
+
+def test_the_policy_of_a_saved_page_allows_its_own_script_and_style_alone(page_file: Path) -> None:
+    text = page_file.read_text()
+    policy = re.search(r'Content-Security-Policy" content="([^"]*)"', text)[1]
+    assert "connect-src 'none'" in policy
+    assert "unsafe" not in policy
+    for tag, found in (("script", r"<script>(.*?)</script>"), ("style", r"<style>(.*?)</style>")):
+        digest = hashlib.sha256(re.search(found, text, re.DOTALL)[1].encode()).digest()
+        assert f"{tag}-src 'sha256-{base64.b64encode(digest).decode()}'" in policy
+
+
+def test_a_saved_page_names_no_address_to_fetch_from(page_file: Path) -> None:
+    text = page_file.read_text()
+    names = set(re.findall(r"https?://[\w./-]+", text))
+    assert names <= {"http://www.w3.org/2000/svg", "http://www.w3.org/1999/xhtml"}
+    assert not re.search(r"\b(src|href)=[\"']?(?!#)[^\"'>]", text.split("<script", 1)[0])
+
+
+def test_pieces_are_glued_after_what_they_stand_on(tulip: spread.Spread) -> None:
+    assert [step["piece"] for step in building_steps(tulip)] == ["tulip", "meadow"]
+    # Were the tulip glued on the meadow, the meadow would come first.
+    onto = Join("tulip.left", "meadow.art", Placement())
+    steps = building_steps(replace(tulip, joins=(*tulip.joins, onto)))
+    assert [step["piece"] for step in steps] == ["meadow", "tulip"]
+    assert steps[0]["text"] == "Glue meadow on the right page"
+
+
+def test_findings_of_the_motion_are_listed_where_no_report_is_made(tulip: spread.Spread) -> None:
+    motion = tulip.solve(STAGES)
+    jam = Finding("jam", np.radians(75.0), tulip.linkage.hinges[0].name, 1.2, "it stops")
+    listed = payload(tulip, replace(motion, findings=(jam,)))["findings"]
+    hinge = tulip.linkage.hinges[0]
+    ends = [hinge.origins[0], hinge.origins[0] + hinge.length * hinge.frames[0][:, 0]]
+    place = motion.rotations[75, hinge.bodies[0]] @ np.mean(ends, axis=0)
+    assert listed[0]["place"] == pytest.approx(
+        place + motion.translations[75, hinge.bodies[0]], abs=0.01
+    )
+    assert (listed[0]["opening_deg"], listed[0]["text"]) == (75.0, "it stops")
+
+
+def test_findings_of_the_fit_report_bring_their_place_and_advice() -> None:
+    place = fit.Place("line", 40.0, ((0.0, 0.0, 10.0), (0.0, 20.0, 10.0)))
+    finding = fit.Finding(
+        "clash", "warn", "clash", "fern", ("fern.left", "page.left"), "meets", "move", place=place
+    )
+    report = fit.Report("t", (fit.Answer("clash", True, findings=(finding,)),))
+    assert fit_findings(report) == [
+        {
+            "opening_deg": 40.0,
+            "place": [0.0, 10.0, 10.0],
+            "pieces": ["fern"],
+            "severity": "warn",
+            "text": "meets – move",
+        }
+    ]
+
+
+def test_film_cameras_are_those_of_the_designs_shots(design: Path) -> None:
+    assert film_cameras(spread.read(design)) == []
+    design.write_text(design.read_text() + '\n[shots.reveal]\nview = "low"\n')
+    (camera,) = film_cameras(spread.read(design))
+    assert camera["name"] == "reveal"
+    assert camera["eye"][2] > 0
+    assert camera["opening_deg"] == pytest.approx(180)
+
+
+def test_the_page_goes_only_as_far_as_the_motion(tulip: spread.Spread) -> None:
+    motion = tulip.solve(STAGES)
+    solved = motion.solved.copy()
+    solved[:40] = False
+    keys = payload(tulip, replace(motion, solved=solved))["keys"]
+    openings = np.frombuffer(base64.b64decode(keys["openings"]), "<f4")
+    assert openings[[0, -1]] == pytest.approx([40, 180])

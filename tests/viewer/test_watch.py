@@ -1,0 +1,129 @@
+"""The watcher shows the newest good scene, and says what is wrong with the file meanwhile."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from meshes.errors import DesignError, Mistake
+from preview.viewer.watch import Build, State, Watcher
+
+PATIENCE_S = 10.0
+
+
+class Design:
+    """A text file that is a scene unless it says "broken"."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self.builds = 0
+
+    def build(self) -> Build:
+        self.builds += 1
+        text = self.path.read_text()
+        if "broken" in text:
+            mistakes = [
+                Mistake("fern.toml", "is wrong", "fern", "at"),
+                Mistake("fern.toml", "more"),
+            ]
+            raise DesignError(mistakes)
+        complete = (lambda: {"text": text, "checked": True}) if "check" in text else None
+        return Build({"text": text}, (self.path,), complete)
+
+
+@pytest.fixture
+def design(tmp_path: Path) -> Design:
+    path = tmp_path / "fern.toml"
+    path.write_text("one")
+    return Design(path)
+
+
+@pytest.fixture
+def watcher(design: Design) -> Iterator[Watcher]:
+    made = Watcher(design.build)
+    made.start()
+    yield made
+    made.stop()
+
+
+def after(watcher: Watcher, state: State) -> State:
+    """The next state, or a failed test."""
+    new = watcher.wait(state.news, PATIENCE_S)
+    assert new.news > state.news
+    return new
+
+
+def test_a_saved_file_is_shown(watcher: Watcher, design: Design) -> None:
+    first = watcher.state
+    design.path.write_text("two")
+    second = after(watcher, first)
+    assert (second.scene, second.version, second.mistake) == ({"text": "two"}, 2, "")
+
+
+def test_a_broken_file_keeps_the_last_good_scene_and_tells_its_first_mistake(
+    watcher: Watcher, design: Design
+) -> None:
+    first = watcher.state
+    design.path.write_text("broken")
+    second = after(watcher, first)
+    assert second.scene == first.scene
+    assert second.version == first.version
+    assert second.mistake == "fern.toml: fern: at: is wrong"
+    design.path.write_text("mended")
+    third = after(watcher, second)
+    assert (third.scene, third.version, third.mistake) == ({"text": "mended"}, 2, "")
+
+
+def test_a_file_that_is_away_for_a_moment_is_no_mistake_for_good(
+    watcher: Watcher, design: Design
+) -> None:
+    """Editors save by writing a new file and renaming it over the old one."""
+    state = watcher.state
+    new = design.path.with_suffix(".part")
+    new.write_text("renamed")
+    os.replace(new, design.path)
+    state = after(watcher, state)
+    assert state.scene == {"text": "renamed"}
+    design.path.unlink()
+    state = after(watcher, state)
+    assert "No such file" in state.mistake
+    assert state.scene == {"text": "renamed"}
+    design.path.write_text("back")
+    state = after(watcher, state)
+    assert (state.scene, state.mistake) == ({"text": "back"}, "")
+
+
+def test_a_touched_file_that_says_the_same_is_not_built_again(
+    watcher: Watcher, design: Design
+) -> None:
+    state = watcher.state
+    design.path.write_text("one")
+    os.utime(design.path, (1, 1))
+    assert watcher.wait(state.news, 0.5) is state
+    assert design.builds == 1
+
+
+def test_what_takes_longer_is_shown_later(watcher: Watcher, design: Design) -> None:
+    state = watcher.state
+    design.path.write_text("check")
+    quick = after(watcher, state)
+    assert quick.scene == {"text": "check"}
+    slow = after(watcher, quick)
+    assert slow.scene == {"text": "check", "checked": True}
+    assert slow.version == quick.version + 1
+
+
+def test_a_design_that_is_broken_from_the_start_is_the_callers_to_report(design: Design) -> None:
+    design.path.write_text("broken")
+    with pytest.raises(DesignError, match="is wrong"):
+        Watcher(design.build)
+
+
+def test_waiting_ends_when_the_watcher_stops(watcher: Watcher) -> None:
+    watcher.stop()
+    state: Any = watcher.wait(watcher.state.news, PATIENCE_S)
+    assert state is watcher.state
