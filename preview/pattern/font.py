@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+import meshes
+
 if TYPE_CHECKING:
     from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
@@ -20,7 +22,7 @@ CAPITAL = 0.66
 def file(bold: bool = False) -> Path:
     """The font file."""
     name = "SourceSansPro-Semibold.ttf" if bold else "SourceSansPro-Regular.ttf"
-    return Path(__file__).resolve().parent.parent / "fonts" / name
+    return Path(meshes.__file__).parent / "fonts" / name
 
 
 @lru_cache(maxsize=2)

@@ -11,7 +11,8 @@ from shapely.geometry import Polygon
 from . import font
 from .drawing import Mark, Text
 from .furniture import Frame
-from .marks import Placed, name_beside
+from .lettering import name_beside, text_box
+from .marks import Placed, Show, letters_of
 from .split import Tile, split
 from .template import Template
 
@@ -100,10 +101,12 @@ def _gutter_note(placed: Placed, edge: float, on_left: bool) -> Text:
 def _names(placed: Placed) -> list[Mark]:
     """Beside each letter the piece that lands there, where there is room for it."""
     marks: list[Mark] = []
-    for area in placed.template.glue:
-        shape = placed.on_page(area.polygon)
-        name = font.printable(area.other.split(".")[0])
-        text = name_beside(shape, name)
+    found = letters_of(placed, Show())
+    taken = shapely.union_all([letter.room for letter in found])
+    for letter in found:
+        name = font.printable(letter.area.other.split(".")[0])
+        text = name_beside(letter, name, taken)
         if text is not None:
             marks.append(text)
+            taken = taken.union(text_box(text))
     return marks

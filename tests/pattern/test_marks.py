@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -143,3 +145,26 @@ def test_guides_are_made_only_for_pages_on_which_something_lands():
     assert [t.title for t in made] == ["tent", "left page"]
     pattern = lay_out("x", made, Options())
     assert [page.paper for page in pattern.pages] == ["moss card", "where it goes"]
+
+
+def test_letters_of_areas_that_lie_on_each_other_stand_apart():
+    from preview.pattern.lettering import letters
+
+    sheets, joins = spread()
+    base = next(a for a in glue_areas(sheets, joins) if a.facet == "page.left")
+    other = replace(base, letter="QQ", face="back", polygon=base.polygon.buffer(2))
+    third = replace(base, letter="R", polygon=base.polygon.buffer(-1))
+    found = letters([(a, a.polygon) for a in (base, other, third)], "front")
+    for k, one in enumerate(found):
+        assert one.shape.covers(one.centre)
+        assert all(one.room.disjoint(two.room) for two in found[:k])
+
+
+def test_two_letters_fit_into_their_area_where_one_would_fill_it():
+    from preview.pattern.lettering import letters
+
+    sheets, joins = spread()
+    area = replace(glue_areas(sheets, joins)[0], letter="WW")
+    disc = shapely.Point(0, 0).buffer(3.0)
+    (found,) = letters([(area, disc)], area.face)
+    assert disc.buffer(0.35).covers(found.room)
