@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
 from shapely.geometry import LineString, Point, Polygon
 
 from .errors import Mistake
+
+if TYPE_CHECKING:
+    from .art import Art
 
 Vector = tuple[float, float]
 
@@ -141,6 +144,7 @@ class Sheet:
     Parameters
     ----------
     front, back : sRGB colours of the printed and the other side, ``#rrggbb``.
+    art : images and lettering on both sides, undermost first.
     """
 
     name: str
@@ -150,6 +154,7 @@ class Sheet:
     back: str
     facets: tuple[Facet, ...]
     crossings: tuple[Crossing, ...] = ()
+    art: tuple[Art, ...] = ()
 
     @property
     def outline(self) -> Polygon:

@@ -15,6 +15,7 @@ from .errors import DesignError, Mistake
 from .hosts import Hosts, page_sheet
 from .linkage import GlueError, Linkage, link
 from .motion.result import Motion
+from .pieces.artwork import attach
 from .pieces.piece import Context, Piece, turn_over
 from .sheet import Built, Join, Obstacle, Paper, Sheet
 
@@ -142,11 +143,21 @@ class _Builder:
             return
         over = piece.printed == "back"
         built = turn_over(built) if over else built
+        if piece.images or piece.lettering:
+            built = self._printed(name, piece, built)
         self.hosts.add(built, over=over)
         self.built.append(built)
         self.warnings += [
             replace(m, file=self.design.file, piece=m.piece or name) for m in built.warnings
         ]
+
+    def _printed(self, name: str, piece: Piece, built: Built) -> Built:
+        """The sheets with their art; without it if some of it can't be used."""
+        try:
+            return attach(built, piece.images, piece.lettering, Path(self.design.file).parent)
+        except DesignError as error:
+            self.mistakes += [replace(m, file=self.design.file, piece=name) for m in error.mistakes]
+            return built
 
     def _context(self, name: str, piece: Piece) -> Context:
         paper = self.design.papers[piece.paper]

@@ -20,6 +20,7 @@ from .book import Board, Book, Ruling, half_boards, middle_boards
 from .mood import MOODS, WINDOW, Mood
 
 if TYPE_CHECKING:
+    from meshes.art import Art
     from meshes.spread import Spread
 
 Material = Literal["paper", "page", "film", "cover", "block"]
@@ -231,6 +232,8 @@ def _part_surface(part: Part, pose: _Pose, book: Book, turns: Mapping[str, np.nd
         translucency=0.0 if is_page else translucency(sheet.paper),
         seed=zlib.crc32(f"{sheet.piece}.{sheet.name}".encode()),
         ruling=book.ruling if is_page else "plain",
+        front_picture=printed(sheet.art, part.facet.polygon, 1),
+        back_picture=printed(sheet.art, part.facet.polygon, -1),
     )
 
 
@@ -281,6 +284,17 @@ def _drawn_back(polygon: Polygon, fold: tuple[Vector, Vector], retreat: float) -
     rest = polygon.difference(shapely.LineString(fold).buffer(retreat, cap_style="square"))
     parts = [part for part in shapely.get_parts(rest) if part.area > 0]
     return max(parts, key=lambda part: part.area) if parts else polygon
+
+
+@lru_cache(maxsize=512)
+def printed(art: tuple[Art, ...], polygon: shapely.Polygon, side: Literal[1, -1]) -> Picture | None:
+    """The images and lettering on one side of a facet, as a picture."""
+    if not art:
+        return None
+    from meshes.art import raster
+
+    found = raster(art, polygon, side)
+    return None if found is None else Picture(found.pixels, found.corner, found.size)
 
 
 def in_space(placement: Placement) -> np.ndarray:

@@ -14,6 +14,7 @@ from pydantic_core import PydanticUndefined
 from meshes import outline
 from meshes.measure import Bounds, Pair
 from meshes.pieces import KINDS
+from meshes.pieces.artwork import ImageSpec, LetteringSpec
 from meshes.pieces.piece import FoldSpec, OnCrease, OnFacet, Piece
 
 from .mistakes import allowed_for, models_in
@@ -22,6 +23,8 @@ from .repeat import RepeatSettings
 from .shots import ShotSettings
 
 _SKIPPED = ("kind", "shape")
+# Models that pieces of every kind have.
+_SHARED = (FoldSpec, ImageSpec, LetteringSpec)
 
 
 def reference_markdown() -> str:
@@ -34,6 +37,8 @@ def reference_markdown() -> str:
         _table("Keys of pieces on a crease", OnCrease, Piece),
         _table("Keys of pieces on a facet", OnFacet, Piece),
         _table("`folds.NAME` of a piece", FoldSpec),
+        _table("`images` of a piece, a list", ImageSpec),
+        _table("`lettering` of a piece, a list", LetteringSpec),
         _table("`repeat` of a piece", RepeatSettings),
     ]
     for name, kind in KINDS.items():
@@ -52,7 +57,7 @@ def _nested(name: str, kind: type[BaseModel]) -> list[str]:
     found: dict[str, type[BaseModel]] = {}
     for key, field in kind.model_fields.items():
         for model in models_in(field.annotation):
-            if model is not FoldSpec and not issubclass(model, outline.Shape):
+            if model not in _SHARED and not issubclass(model, outline.Shape):
                 found.setdefault(key, model)
     return [_table(f"`{key}` of a {name}", model) for key, model in found.items()]
 

@@ -18,6 +18,8 @@ from meshes.outline import Outline
 from meshes.sheet import Built, Crossing, Facet, Fold, Join, Paper, Placement, Sheet, Vector, cut
 from meshes.site import CreaseSite, Ground
 
+from .artwork import ImageSpec, LetteringSpec
+
 Side = Literal["front", "back"]
 Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
 
@@ -63,6 +65,12 @@ class Piece(BaseModel):
     back: Colour | None = Field(None, description="colour of the other side, else the paper's")
     folds: dict[str, FoldSpec] = Field(
         default_factory=dict, description="`rest` and `stiffness` of folds by name"
+    )
+    images: list[ImageSpec] = Field(
+        default_factory=list, max_length=50, description="pictures printed on it"
+    )
+    lettering: list[LetteringSpec] = Field(
+        default_factory=list, max_length=50, description="lines of text printed on it"
     )
 
     @property

@@ -1,0 +1,277 @@
+"""What is printed on a sheet: images and lettering, placed in millimetres on either side.
+
+Art has coordinates of its own, with x to the right and y up for whoever reads that side. Its
+placement maps them to the coordinates of the sheet, turned over for the back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+
+from .sheet import Placement
+
+if TYPE_CHECKING:
+    from PIL import Image as Pillow
+    from PIL import ImageFont
+
+FORMATS = ("PNG", "JPEG", "WEBP")
+# Larger pictures than a printed page at 600 dpi needs are a mistake or an attack.
+MOST_PIXELS = 40_000_000
+MOST_SIDE = 16_384
+# Height of the capitals of ordinary typefaces over their size: common practice, no source. It is
+# only used before the font is measured.
+RASTER_PER_MM = 8.0
+MOST_RASTER = 2048
+OVERSAMPLING = 2
+
+
+class ArtError(ValueError):
+    """An image or a font that can't be used; the text says why in one line."""
+
+
+@dataclass(frozen=True)
+class Image:
+    """A picture on a sheet.
+
+    Parameters
+    ----------
+    width, height : mm; its middle is the origin of its coordinates.
+    side : +1 on the printed face, -1 on the back.
+    """
+
+    file: Path
+    width: float
+    height: float
+    placement: Placement
+    side: Literal[1, -1] = 1
+
+
+@dataclass(frozen=True)
+class Lettering:
+    """A line of text on a sheet, centred on the origin of its coordinates.
+
+    Parameters
+    ----------
+    size : of the typeface, from line to line, mm.
+    font : a file of the designer's, or that of the program.
+    """
+
+    text: str
+    size: float
+    colour: str
+    font: Path
+    placement: Placement
+    side: Literal[1, -1] = 1
+
+
+Art = Image | Lettering
+
+
+@dataclass(frozen=True, eq=False)
+class Raster:
+    """Art made into pixels.
+
+    Parameters
+    ----------
+    pixels : shape (rows, columns, 4), uint8 sRGB with straight alpha, first row on top.
+    corner : lower left corner in the coordinates of the sheet, mm.
+    size : width and height, mm.
+    """
+
+    pixels: np.ndarray
+    corner: tuple[float, float]
+    size: tuple[float, float]
+
+
+def picture_size(file: Path) -> tuple[int, int]:
+    """Width and height of an image as it is shown, pixels; ArtError if it is none that we read."""
+    image = _opened(file)
+    # Photographs are often stored lying on their side, with a note which way is up.
+    turned = image.getexif().get(0x0112, 1) in (5, 6, 7, 8)
+    return image.size[::-1] if turned else image.size
+
+
+def check_font(file: Path) -> None:
+    """ArtError if the file is no font."""
+    _face(file, 16)
+
+
+@lru_cache(maxsize=512)
+def raster(
+    art: tuple[Art, ...], polygon: Polygon, side: Literal[1, -1], per_mm: float = RASTER_PER_MM
+) -> Raster | None:
+    """What one side of a facet shows, in pixels; None if that is nothing.
+
+    Parameters
+    ----------
+    art : of the sheet, undermost first.
+    polygon : the facet, in the coordinates of the sheet, mm.
+    per_mm : pixels per mm, less on large facets.
+    """
+    from PIL import Image as Pillow
+
+    shown = [item for item in art if item.side == side and _outline(item).intersects(polygon)]
+    if not shown:
+        return None
+    left, bottom, right, top = shapely.unary_union([_outline(item) for item in shown]).bounds
+    bounds = polygon.bounds
+    left, bottom = max(left, bounds[0]), max(bottom, bounds[1])
+    right, top = min(right, bounds[2]), min(top, bounds[3])
+    if right - left < 1e-6 or top - bottom < 1e-6:
+        return None
+    per_mm = min(per_mm, MOST_RASTER / max(right - left, top - bottom))
+    size = max(1, round((right - left) * per_mm)), max(1, round((top - bottom) * per_mm))
+    canvas = Pillow.new("RGBA", size, (0, 0, 0, 0))
+    scale = np.array([(right - left) / size[0], (top - bottom) / size[1]])
+    for item in shown:
+        # From pixels of the canvas to the coordinates of the art.
+        back = item.placement.inverse()
+        corner, right_step, down_step = back.apply(
+            [(left, top), (left + scale[0], top), (left, top - scale[1])]
+        )
+        steps = np.column_stack([right_step - corner, down_step - corner])
+        canvas.alpha_composite(_sampled(item, size, corner, steps))
+    return Raster(np.asarray(canvas), (left, bottom), (right - left, top - bottom))
+
+
+def _outline(item: Art) -> Polygon:
+    """The rectangle that holds the art, in the coordinates of the sheet, mm."""
+    if isinstance(item, Image):
+        width, height = item.width, item.height
+    else:
+        width, height = lettering_size(item)
+    x, y = width / 2, height / 2
+    corners = item.placement.apply([(-x, -y), (x, -y), (x, y), (-x, y)])
+    return Polygon(corners).normalize()
+
+
+def lettering_size(item: Lettering) -> tuple[float, float]:
+    """Width and height of a line of text, mm."""
+    face = _face(item.font, 256)
+    return face.getlength(item.text) * item.size / 256, 1.3 * item.size
+
+
+def _sampled(
+    item: Art, size: tuple[int, int], corner: np.ndarray, steps: np.ndarray
+) -> Pillow.Image:
+    """The art seen through an affine map from pixels to its own coordinates (mm)."""
+    from PIL import Image as Pillow
+
+    # Pixels of the source for one of the canvas, so that it is neither blurred nor jagged.
+    step = float(np.linalg.norm(steps[:, 0]))
+    source, width, height = _source(item, OVERSAMPLING / step)
+    across, down = source.width / width, source.height / height
+    matrix = np.array([[across, 0.0], [0.0, -down]])
+    linear = matrix @ steps
+    offset = matrix @ corner + np.array([source.width, source.height]) / 2
+    coefficients = (*linear[0], offset[0], *linear[1], offset[1])
+    # Resampled with premultiplied colour, or the transparent parts would bleed into the edges.
+    moved = source.convert("RGBa").transform(
+        size, Pillow.Transform.AFFINE, tuple(coefficients), Pillow.Resampling.BILINEAR
+    )
+    return moved.convert("RGBA")
+
+
+def _source(item: Art, per_mm: float) -> tuple[Pillow.Image, float, float]:
+    """The art as a picture of about `per_mm` pixels per mm, and its width and height in mm."""
+    if isinstance(item, Image):
+        image = _loaded(item.file, item.file.stat().st_mtime_ns)
+        wanted = max(1, round(item.width * per_mm)), max(1, round(item.height * per_mm))
+        if wanted[0] < image.width or wanted[1] < image.height:
+            image = image.convert("RGBa").resize(wanted).convert("RGBA")
+        return image, item.width, item.height
+    return _written(item, per_mm)
+
+
+def _written(item: Lettering, per_mm: float) -> tuple[Pillow.Image, float, float]:
+    from PIL import Image as Pillow
+    from PIL import ImageDraw
+
+    width, height = lettering_size(item)
+    pixels = max(1, round(width * per_mm)), max(1, round(height * per_mm))
+    image = Pillow.new("RGBA", pixels, (*_channels(item.colour), 0))
+    face = _face(item.font, max(4, round(item.size * per_mm)))
+    mask = Pillow.new("L", pixels, 0)
+    middle = (pixels[0] / 2, pixels[1] / 2)
+    ImageDraw.Draw(mask).text(middle, item.text, fill=255, font=face, anchor="mm")
+    image.putalpha(mask)
+    return image, width, height
+
+
+def _channels(colour: str) -> tuple[int, int, int]:
+    return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
+
+
+@lru_cache(maxsize=64)
+def _face(file: Path, size: int) -> ImageFont.FreeTypeFont:
+    from PIL import ImageFont
+
+    try:
+        return ImageFont.truetype(str(file), size, layout_engine=ImageFont.Layout.BASIC)
+    except OSError as error:
+        raise ArtError(f"is no font that can be read ({error})") from None
+
+
+def _opened(file: Path) -> Pillow.Image:
+    """The image, not yet decoded, within the limits."""
+    from PIL import Image as Pillow
+    from PIL import UnidentifiedImageError
+
+    try:
+        image = Pillow.open(file, formats=FORMATS)
+    except FileNotFoundError:
+        raise ArtError("there is no such file") from None
+    except (UnidentifiedImageError, OSError, ValueError) as error:
+        raise ArtError(f"is no image that can be read ({type(error).__name__})") from None
+    except Pillow.DecompressionBombError:
+        raise ArtError(f"has more than {MOST_PIXELS // 1_000_000} million pixels") from None
+    if image.width * image.height > MOST_PIXELS or max(image.size) > MOST_SIDE:
+        raise ArtError(
+            f"has {image.width} × {image.height} pixels; allowed: up to "
+            f"{MOST_PIXELS // 1_000_000} million, {MOST_SIDE} on a side"
+        )
+    return image
+
+
+@lru_cache(maxsize=32)
+def _loaded(file: Path, changed: int) -> Pillow.Image:
+    """The decoded image, upright and in sRGB; `changed` makes a saved image be read anew."""
+    from PIL import ImageOps
+
+    try:
+        image = ImageOps.exif_transpose(_opened(file))
+        return _in_srgb(image).convert("RGBA")
+    except (OSError, ValueError, SyntaxError) as error:
+        raise ArtError(f"{file.name} can't be decoded ({type(error).__name__})") from None
+
+
+def _in_srgb(image: Pillow.Image) -> Pillow.Image:
+    """The image in sRGB if it carries another colour profile; a broken profile is left aside."""
+    import io
+
+    from PIL import ImageCms
+
+    profile = image.info.get("icc_profile")
+    if not profile:
+        return image
+    try:
+        source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+        target = ImageCms.createProfile("sRGB")
+        mode = "RGBA" if "A" in image.getbands() else "RGB"
+        converted = ImageCms.profileToProfile(image, source, target, outputMode=mode)
+    except (ImageCms.PyCMSError, OSError, ValueError):
+        return image
+    return converted if converted is not None else image
+
+
+def shown_on(art: Sequence[Art], side: Literal[1, -1]) -> tuple[Art, ...]:
+    """The art of one side."""
+    return tuple(item for item in art if item.side == side)
