@@ -152,7 +152,8 @@ def least_distance(rows: np.ndarray, bounds: np.ndarray) -> tuple[np.ndarray, np
     target[-1] = 1.0
     dual = nnls(system, target, maxiter=max(100, 20 * len(bounds)))[0]
     rest = system @ dual - target
-    if np.linalg.norm(rest) < 1e-7:
+    # In exact arithmetic the last entry is minus the square of the residual's length.
+    if np.linalg.norm(rest) < 1e-7 or rest[-1] > -1e-14:
         return None
     return -rest[:-1] / rest[-1], dual / -rest[-1]
 

@@ -320,15 +320,18 @@ class Roamer:
         kept = self.rests[nodes[0]].touching + 2 * len(low)
         for reach in _PINS:
             start = np.clip(pin(self.block, guess, reach), low, high)
-            found = self._shut(springs, start) if closed else self._open(springs, start, kept)
+            if closed:
+                found = self._shut(springs, start, float(opening))
+            else:
+                found = self._open(springs, start, kept)
             if found is not None:
                 angles[k] = found
                 return
         hinge = self.block.hinges[0]
         self.stops.append(Stop(float(self.openings[nodes[0]]), hinge, 0.0, "proud"))
 
-    def _shut(self, springs: Springs, start: np.ndarray) -> np.ndarray | None:
-        """Closed, all paper must lie in the plane of the pages. Both sides of a row coincide."""
+    def _shut(self, springs: Springs, start: np.ndarray, opening: float) -> np.ndarray | None:
+        """Closed, all paper must lie between the pages. Both sides of a row coincide."""
         closure = springs.closure
         if len(self.block.topology.chords):
             batch = Closure.stack([closure])
@@ -338,9 +341,10 @@ class Roamer:
             start = found[0]
         low, high = self.block.topology.bounds
         inside = np.all((start >= low - 1e-6) & (start <= high + 1e-6))
-        off = np.abs(self.contacts.vertices(closure.at(start))[:, 0]).max(initial=0.0)
+        points = self.contacts.vertices(closure.at(start))
+        room = _SHUT_MM + np.abs(points[:, 2]) * np.tan(opening / 2)
         pressed = len(self.contacts.vertex) > 0
-        return start if inside and (off < _SHUT_MM or not pressed) else None
+        return start if inside and ((np.abs(points[:, 0]) < room).all() or not pressed) else None
 
     def _open(self, springs: Springs, start: np.ndarray, kept: np.ndarray) -> np.ndarray | None:
         for rows in (kept, None):

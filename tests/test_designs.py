@@ -1,0 +1,47 @@
+"""Every shipped design closes, opens and moves without a flaw."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+import pytest
+
+from meshes import designs, spread
+
+TINY_DEG = [0.0, 0.01, 0.037, 0.06, 0.3, 179.96, 179.99, 180.0]
+
+
+@pytest.mark.parametrize("name", designs.names())
+def test_a_shipped_design_closes_at_every_degree_without_a_finding(name):
+    glade = spread.read(designs.path(name))
+    motion = glade.solve(np.radians(np.unique([*range(181), *TINY_DEG])))
+    assert motion.findings == ()
+    assert motion.solved.all()
+    assert motion.gaps.max() <= 1e-9
+
+
+@pytest.mark.parametrize("name", designs.names())
+def test_a_shipped_design_lies_flat_when_shut_and_inside_its_margin(name):
+    """Every corner of every facet: in the plane of the closed pages and inside their trimmed edge."""
+    read = spread.read(designs.path(name))
+    motion = read.solve(np.array([0.0]))
+    settings = read.design.spread
+    for k, body in enumerate(read.linkage.bodies):
+        for part in body.parts:
+            if part.sheet.piece == "page":
+                continue
+            flat = np.asarray(part.polygon.exterior.coords)
+            corners = np.column_stack([flat, np.zeros(len(flat))])
+            at = corners @ motion.rotations[0, k].T + motion.translations[0, k]
+            assert np.abs(at[:, 0]).max() < 0.01, part.id
+            assert at[:, 1].min() >= 0, part.id
+            assert at[:, 1].max() <= settings.height, part.id
+            assert at[:, 2].max() <= settings.width, part.id
+
+
+@pytest.mark.parametrize("name", designs.names())
+def test_a_shipped_design_says_what_it_is(name):
+    text = designs.path(name).read_text(encoding="utf-8")
+    assert text.startswith("#")
+    assert re.search(r'^title = ".+"$', text, flags=re.MULTILINE)
