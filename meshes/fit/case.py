@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..errors import Mistake
 from ..linkage import Linkage
 from ..motion.result import Motion
 from ..sheet import Join, Sheet
@@ -37,7 +38,7 @@ class Case:
     thickest : limit of the closed thickness that the design sets, mm.
     roots : for pieces that can be scaled, the facet and the point in its body's coordinates (mm)
         that stays; other pieces scale about the middle of their glue.
-    kinds : kind of each piece by name.
+    warnings : what the pieces had to say when they were built.
     """
 
     title: str
@@ -48,7 +49,7 @@ class Case:
     margin: float = 0.0
     thickest: float | None = None
     roots: Mapping[str, tuple[int, tuple[float, float]]] = field(default_factory=dict)
-    kinds: Mapping[str, str] = field(default_factory=dict)
+    warnings: Sequence[Mistake] = ()
 
     @cached_property
     def facets(self) -> Facets:
@@ -105,7 +106,7 @@ def case_of(spread: Spread, motion: Motion | None = None) -> Case:
         spread.solve(STAGES) if motion is None else motion,
         design.spread.margin,
         design.spread.thickness_limit,
-        kinds={name: piece.kind for name, piece in design.pieces.items()},
+        warnings=spread.warnings,
     )
     ids = case.facets.ids
     return replace(case, roots={k: (ids.index(r[0]), r[1]) for k, r in roots.items() if r})

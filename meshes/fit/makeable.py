@@ -8,7 +8,7 @@ from shapely.geometry import LineString, Polygon
 
 from ..sheet import Join, Sheet
 from .case import Case, area_at, line_at
-from .finding import Finding, Severity
+from .finding import Finding
 from .limits import Limits
 from .narrow import glue_width, narrow_places
 from .slits import slits
@@ -26,6 +26,7 @@ _HAIR_MM = 0.05
 def makeable(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
     """Glue, strips, slits, art over folds, locked folds, taut carriers, weight of paper."""
     findings = [
+        *_warned(case),
         *_glue(case, limits),
         *_strips(case, limits),
         *slits(case, limits),
@@ -52,31 +53,51 @@ def _open(case: Case) -> float:
 
 
 def _glue(case: Case, limits: Limits) -> list[Finding]:
-    found = []
+    """The narrowest area of glue of each piece that has one too narrow."""
+    narrow: dict[str, list[tuple[float, Join]]] = {}
     for k, join in enumerate(case.joins):
-        areas = _areas(case, k)
-        width = max((glue_width(area) for area in areas), default=0.0)
-        if width >= limits.glue_width - _HAIR_MM:
-            continue
-        facet = case.facets.index(join.facet)
-        severity: Severity = "warn" if areas else "fail"
-        held = f"only {width:.1f} mm wide" if areas else "empty: the two do not meet"
-        found.append(
-            Finding(
-                "makeable",
-                severity,
-                "narrow glue",
-                case.facets.pieces[facet],
-                (join.facet, join.host),
-                f"the area of glue between {join.facet} and {join.host} is {held}",
-                f"make the tab {limits.glue_width:g} mm deep, or move it wholly onto {join.host}",
-                amount=width,
-                unit="mm",
-                limit=limits.glue_width,
-                place=area_at(case.corners(facet, _open(case)), _open(case)),
-            )
+        width = max((glue_width(area) for area in _areas(case, k)), default=0.0)
+        if width < limits.glue_width - _HAIR_MM:
+            piece = case.facets.pieces[case.facets.index(join.facet)]
+            narrow.setdefault(piece, []).append((width, join))
+    return [_narrow_glue(case, piece, rows, limits) for piece, rows in narrow.items()]
+
+
+def _narrow_glue(case: Case, piece: str, rows: list[tuple[float, Join]], limits: Limits) -> Finding:
+    width, join = min(rows, key=lambda row: row[0])
+    facet = case.facets.index(join.facet)
+    held = f"only {width:.1f} mm wide" if width else "empty: the two do not meet"
+    more = f" (and {len(rows) - 1} more of {piece})" if len(rows) > 1 else ""
+    return Finding(
+        "makeable",
+        "warn" if width else "fail",
+        "narrow glue",
+        piece,
+        tuple(dict.fromkeys(name for _, j in rows for name in (j.facet, j.host))),
+        f"the area of glue between {join.facet} and {join.host} is {held}{more}",
+        f"make the tab {limits.glue_width:g} mm deep, or move it wholly onto {join.host}",
+        amount=width,
+        unit="mm",
+        limit=limits.glue_width,
+        place=area_at(case.corners(facet, _open(case)), _open(case)),
+    )
+
+
+def _warned(case: Case) -> list[Finding]:
+    """What the pieces themselves had to say when they were built."""
+    return [
+        Finding(
+            "makeable",
+            "warn",
+            "warns",
+            mistake.piece,
+            (),
+            " ".join(part for part in (mistake.key, mistake.problem) if part)
+            + (f", found {mistake.found}" if mistake.found else ""),
+            mistake.advice,
         )
-    return found
+        for mistake in case.warnings
+    ]
 
 
 def _strips(case: Case, limits: Limits) -> list[Finding]:

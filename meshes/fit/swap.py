@@ -39,21 +39,25 @@ class Swap:
 def swaps(pairs: Pairs, near: Near) -> list[Swap]:
     """Every change of sides within one step."""
     found = []
+    # The end of one step is the start of the next.
+    known: dict[tuple[int, int, int], int] = {}
     for start in range(0, len(near.step), _CHUNK):
         rows = slice(start, start + _CHUNK)
-        first, second = near.first[rows], near.second[rows]
-        ends = near.grid[near.step[rows]], near.grid[near.step[rows] + 1]
+        first, second, step = near.first[rows], near.second[rows], near.step[rows]
         before, after = near.ends(pairs.facets, rows)
-        for row in np.flatnonzero(_may_change(pairs, first, second, before, after)):
-            pair = int(first[row]), int(second[row])
-            orders = [
-                _order(pairs, *pair, Pose(p.rotation[row], p.translation[row]))
-                for p in (before, after)
-            ]
-            if orders[0] * orders[1] == -1:
-                found.append(
-                    _located(pairs, pair, orders[1], float(ends[0][row]), float(ends[1][row]))
-                )
+        for row in np.flatnonzero(_may_change(pairs, first, second, before, after)).tolist():
+            pair, at = (int(first[row]), int(second[row])), int(step[row])
+            orders = []
+            for k, pose in ((at, before), (at + 1, after)):
+                if (*pair, k) not in known:
+                    one = Pose(pose.rotation[row], pose.translation[row])
+                    known[*pair, k] = _order(pairs, *pair, one)
+                orders.append(known[*pair, k])
+                if not orders[0]:
+                    break
+            if len(orders) == 2 and orders[0] * orders[1] == -1:
+                low, high = float(near.grid[at]), float(near.grid[at + 1])
+                found.append(_located(pairs, pair, orders[1], low, high))
     return found
 
 
