@@ -11,12 +11,21 @@ import numpy as np
 from meshes.export import FORMATS
 from preview.errors import UseError
 
-from .arguments import add_as_far, add_design, opening_deg, read_spread, report_findings
+from .arguments import (
+    add_as_far,
+    add_design,
+    file_size,
+    opening_deg,
+    read_spread,
+    report_findings,
+)
 from .terminal import Terminal
 
 if TYPE_CHECKING:
     from meshes.motion.result import Motion
+    from meshes.spread import Spread
 
+ANIMATED = "glb"
 STAGES_DEG = (30.0, 60.0, 90.0, 120.0, 150.0, 180.0)
 
 
@@ -31,7 +40,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "-o",
         "--output",
         metavar="FOLDER",
-        help="folder for the meshes (default: renders/NAME-meshes)",
+        help="folder for the meshes (default: renders/NAME-meshes); for glb the file may be named",
     )
     parser.add_argument(
         "--opening",
@@ -42,7 +51,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="an opening to mesh; may be given several times (default: 30, 60 … 180)",
     )
     parser.add_argument(
-        "--format", choices=FORMATS, default="ply", help="kind of file (default: ply, with colours)"
+        "--format",
+        choices=(*FORMATS, ANIMATED),
+        default="ply",
+        help="kind of file (default: ply, with colours); glb is one file with the whole motion",
     )
     parser.add_argument(
         "--piece",
@@ -59,6 +71,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     from meshes import export, solid
 
     spread = read_spread(args, terminal)
+    if args.format == ANIMATED:
+        return _write_animation(args, terminal, spread)
     names = _chosen(args.pieces, solid.pieces(spread.linkage))
     motion = spread.solve(np.radians(np.unique(args.openings or STAGES_DEG)))
     whole = report_findings(motion, terminal)
@@ -76,6 +90,25 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
                 advance()
     count = len(stages) * len(names)
     terminal.show(f"{terminal.name(folder)}: {count} {'mesh' if count == 1 else 'meshes'}")
+    return 0 if whole else 1
+
+
+def _write_animation(args: argparse.Namespace, terminal: Terminal, spread: Spread) -> int:
+    """Write the motion of all pieces as one animated glTF file."""
+    from meshes.gltf import write_glb
+
+    if args.openings or args.pieces:
+        raise UseError("a glb file holds all pieces and openings; leave --opening and --piece out")
+    motion = spread.solve(np.radians(np.arange(181.0)))
+    whole = report_findings(motion, terminal)
+    if (not whole and not args.as_far) or motion.solved.sum() < 2:
+        return 1
+    name = Path(args.design).stem
+    path = terminal.path(args.output or f"renders/{name}-meshes")
+    if path.suffix.lower() != f".{ANIMATED}":
+        path = path / f"{name}.{ANIMATED}"
+    write_glb(path, spread, motion)
+    terminal.show(f"{terminal.name(path)} ({file_size(path)})")
     return 0 if whole else 1
 
 

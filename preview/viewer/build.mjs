@@ -1,10 +1,13 @@
 // Bundles the viewer's script with three.js into bundle/viewer.js, which is shipped as it is.
 // `node build.mjs --check` compares instead of writing and fails where they differ.
 import { readFile, writeFile } from "node:fs/promises";
+import { fileURLToPath } from "node:url";
 import { build } from "esbuild";
 
+const here = fileURLToPath(new URL(".", import.meta.url));
+
 const result = await build({
-  absWorkingDir: import.meta.dirname,
+  absWorkingDir: here,
   entryPoints: ["source/main.js"],
   bundle: true,
   minify: true,
@@ -15,14 +18,14 @@ const result = await build({
   write: false,
 });
 const script = `/* foldstage viewer; contains three.js, MIT licence, see LICENSE-three.txt */\n${result.outputFiles[0].text}`;
-const licence = await readFile(`${import.meta.dirname}/node_modules/three/LICENSE`, "utf8");
+const licence = await readFile(`${here}node_modules/three/LICENSE`, "utf8");
 
 let same = true;
 for (const [name, text] of [
   ["viewer.js", script],
   ["LICENSE-three.txt", licence],
 ]) {
-  const path = `${import.meta.dirname}/bundle/${name}`;
+  const path = `${here}bundle/${name}`;
   if (!process.argv.includes("--check")) await writeFile(path, text);
   else if ((await readFile(path, "utf8").catch(() => "")) !== text) {
     console.error(`bundle/${name} is not what the sources give; run: npm run build`);
