@@ -12,6 +12,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
 from meshes import outline
+from meshes.fit.limits import Limits
 from meshes.measure import Bounds, Pair
 from meshes.pieces import KINDS
 from meshes.pieces.artwork import ImageSpec, LetteringSpec
@@ -47,6 +48,7 @@ def reference_markdown() -> str:
         parts.append(_table(f'`kind = "{name}"`', kind, shared))
         parts += _nested(name, kind)
     parts.append(_table("`[shots.NAME]`", ShotSettings))
+    parts.append(_table("`[check]`", Limits))
     parts.append(_table("Keys of every outline", outline.Shape))
     parts += [_table(f'`shape = "{_shape(s)}"`', s, outline.Shape) for s in _shapes()]
     return "\n\n".join(parts) + "\n"

@@ -13,7 +13,7 @@ from ..measure import degrees, mm, number
 
 
 class Limits(BaseModel):
-    """Switches and limits of the fit report; lengths in mm, angles in radians once read."""
+    """What `foldstage check` asks, and what it still lets pass."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
