@@ -21,7 +21,8 @@ from .rings import find_rings
 # The flat states are extrapolated from the three stages next to them. These lie so near because
 # closure is singular there: an error of the guess counts by its root.
 _LAST_DEG = (0.05, 0.1, 0.15, 0.25, 0.5, 1.0)
-_FLAT_RAD = float(np.radians(0.04))
+# Between the last of them and the flat state there is nothing to walk from.
+_FLAT_RAD = float(np.radians(_LAST_DEG[0])) * (1 - 1e-9)
 # So near to a flat state nothing jams that has not jammed before.
 _NEAR_FLAT_RAD = float(np.radians(0.4))
 _STAGES_DEG = (
