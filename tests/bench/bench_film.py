@@ -1,6 +1,6 @@
 """A 60-frame opening and closing film: our engine end to end beside pyrender on the same design.
 
-Run with ``python tests/bench/film_against_gl.py [DESIGN] [--size 480]``. Both draw the same
+Run with ``python tests/bench/bench_film.py [DESIGN] [--size 480]``. Both draw the same
 surfaces at the same size, one after the other in one run. Ours: two processes, default quality,
 opening drawn once and mirrored, GIF written. pyrender: shadows and 2 × 2 supersampling, every frame
 drawn, no file written.
