@@ -111,6 +111,10 @@ def held(frames: Iterable[np.ndarray], fps: float, unit: int) -> Iterator[Timed]
         yield last, now - start
 
 
+# Frames that can be had only once wait in memory up to this size, then on disk.
+SPOOL_BYTES = 16 << 20
+
+
 class _Spool(Sequence[np.ndarray]):
     """Frames kept in a file, since memory must not grow with the film."""
 
@@ -142,7 +146,7 @@ def _replayable(frames: Iterable[np.ndarray]) -> Iterator[Sequence[np.ndarray]]:
             raise UseError("a film needs at least one frame")
         yield film
         return
-    with tempfile.SpooledTemporaryFile(max_size=64 << 20) as file:
+    with tempfile.SpooledTemporaryFile(max_size=SPOOL_BYTES) as file:
         spool = _Spool(file)
         for frame in frames:
             spool.add(frame)

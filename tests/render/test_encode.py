@@ -183,3 +183,23 @@ def test_the_changed_box_is_the_smallest():
     assert changed(a, b) == (4, 3, 10, 8)
     assert changed(a, a) == (0, 0, 1, 1)
     assert changed(None, a) == (0, 0, 12, 10)
+
+
+@pytest.mark.parametrize("kind", ["gif", "webp", "apng"])
+def test_memory_does_not_grow_with_the_length_of_the_film(kind, tmp_path, monkeypatch):
+    import tracemalloc
+
+    monkeypatch.setattr(encode, "SPOOL_BYTES", 1000)
+
+    def frames(count):
+        rng = np.random.default_rng(4)
+        few = rng.integers(0, 16, (4, 64, 96, 3)).astype(np.uint8)
+        yield from (few[k % 4] + np.uint8(k % 7) for k in range(count))
+
+    peaks = []
+    for count in (20, 20, 120):  # the first fills what is kept once and for all
+        tracemalloc.start()
+        encode.write(tmp_path / f"film.{kind}", frames(count), FPS)
+        peaks.append(tracemalloc.get_traced_memory()[1])
+        tracemalloc.stop()
+    assert peaks[2] - peaks[1] < 20 * 64 * 96 * 3
