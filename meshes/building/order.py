@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -22,7 +22,7 @@ from meshes.sheet import Join, Sheet
 
 from .paper import Paper
 
-Action = Literal["make", "close", "thread", "glue", "press"]
+Action = Literal["make", "stick", "close", "thread", "glue", "press"]
 
 
 @dataclass(frozen=True)
@@ -31,11 +31,12 @@ class Step:
 
     Parameters
     ----------
-    action : ``make`` (cut, score and fold the sheets of a piece), ``close`` (glue a sheet to itself
-        so that it becomes a ring), ``thread`` (pass a sheet through a slit of another), ``glue``
-        (a first side, to something it was not connected with), ``press`` (a further side: glue on
-        it, then fold what it stands on shut).
-    piece : whose sheets are worked on.
+    action : ``make`` (cut, score and fold the sheets of a piece), ``stick`` (cut out flat pieces
+        and glue each on its place), ``close`` (glue a sheet to itself so that it becomes a ring),
+        ``thread`` (pass a sheet through a slit of another), ``glue`` (a first side, to something
+        it was not connected with), ``press`` (a further side: glue on it, then fold what it stands
+        on shut).
+    piece : whose sheets are worked on; the first of several for ``stick``.
     sheets : their indices in the order of the spread.
     joins : indices of the joins that are glued.
     host : piece that it is glued to or passed through; empty for ``make`` and ``close``.
@@ -50,6 +51,10 @@ class Step:
     host: str
     present: frozenset[int]
     on_page: bool
+
+
+# More flat pieces than this are not one step any more.
+_MOST_AT_ONCE = 16
 
 
 class BuildError(ValueError):
@@ -153,12 +158,32 @@ class _Plan:
         return depth
 
     def _groups(self) -> dict[int, int]:
-        """The sheet nearest to the page that each one ends up on: built together."""
-        group: dict[int, int] = {}
-        for sheet in sorted(self.depth, key=lambda k: self.depth[k]):
-            hosts = [host for host in self.hosts(sheet) if host != 0]
-            group[sheet] = group[hosts[0]] if hosts else sheet
-        return group
+        """For each sheet the first sheet of the piece, nearest to the page, that it is built on."""
+        under: dict[str, list[str]] = {}
+        for sheet in range(len(self.sheets)):
+            pieces = [self.sheets[host].piece for host in self.hosts(sheet)]
+            under.setdefault(self.sheets[sheet].piece, []).extend(pieces)
+
+        def root(piece: str, seen: tuple[str, ...]) -> str:
+            below = [host for host in under[piece] if host != piece]
+            if not below or self.sheets[0].piece in below or below[0] in seen:
+                return piece
+            return root(below[0], (*seen, piece))
+
+        first: dict[str, int] = {}
+        for number, found in enumerate(self.sheets):
+            first.setdefault(found.piece, number)
+        return {k: first[root(found.piece, ())] for k, found in enumerate(self.sheets)}
+
+    def stands(self, sheet: int) -> bool:
+        """Whether a sheet is the page or mounted on something."""
+        return sheet == 0 or bool(self.own[sheet][1])
+
+    def is_flat(self, sheet: int) -> bool:
+        """Whether a sheet is a piece of flat art: no folds, one join, nothing else to its piece."""
+        rings, mounts = self.own[sheet]
+        alone = sum(other.piece == self.sheets[sheet].piece for other in self.sheets) == 1
+        return alone and not rings and len(mounts) == 1 and not self.sheets[sheet].crossings
 
     def sequence(self) -> list[_Node]:
         """All mountings, rings and threadings in an order that works.
@@ -173,12 +198,21 @@ class _Plan:
         rank = self._ranks()
 
         def key(node: _Node) -> tuple[int, int, int, int]:
-            kind, sheet, other = node
-            # A ring is easiest to close while nothing hangs on it; the page comes last.
-            phase = 0 if kind == "ring" else 2 if kind == "mount" and other == 0 else 1
-            return (rank[self.group[sheet]], phase, -self.depth[sheet], sheet)
+            _, sheet, _ = node
+            return (rank[self.group[sheet]], self._phase(node), -self.depth[sheet], sheet)
 
         return _sorted(nodes, before, key, lambda node: self.sheets[node[1]].piece)
+
+    def _phase(self, node: _Node) -> int:
+        """Flat art goes on while its host is flat, rings close while little hangs on them."""
+        kind, sheet, host = node
+        if kind == "ring":
+            return 1
+        if kind == "thread":
+            return 2
+        if host == 0:
+            return 4
+        return 0 if self.is_flat(sheet) else 3 if self.stands(host) else 2
 
     def _nodes(self) -> list[_Node]:
         nodes: list[_Node] = []
@@ -210,11 +244,11 @@ class _Plan:
         return [j for j in self.own[sheet][1] if self.index[self.joins[j].host] == host]
 
     def _footing(self, sheet: int) -> set[_Node]:
-        """A bridge between several pieces goes on when these stand."""
-        several = [host for host in self.hosts(sheet) if host != 0]
-        if len(several) < 2:
+        """A bridge between several pieces, or a piece and the page, goes on when these stand."""
+        standing = [host for host in self.hosts(sheet) if self.stands(host)]
+        if len(standing) < 2:
             return set()
-        return {node for host in several for node in self._mount_nodes(host)}
+        return {node for host in standing if host for node in self._mount_nodes(host)}
 
     def _mount_nodes(self, sheet: int) -> list[_Node]:
         return [("mount", sheet, host) for host in self.hosts(sheet)]
@@ -303,6 +337,10 @@ class _Bench:
         """The steps of a sequence; pieces are made when they are first needed."""
         steps: list[Step] = []
         for kind, sheet, other in sequence:
+            if kind == "mount" and self.plan.is_flat(sheet):
+                steps += self._make(self.plan.sheets[other].piece)
+                steps += self._stick(sheet, other)
+                continue
             for needed in (sheet, *((other,) if kind == "mount" else ())):
                 steps += self._make(self.plan.sheets[needed].piece)
             if kind == "ring":
@@ -315,7 +353,7 @@ class _Bench:
                 steps += self._mount(sheet, other)
         for rest in self.plan.sheets[1:]:
             steps += self._make(rest.piece)
-        return _together(steps)
+        return _together(steps, self.plan.joins)
 
     def _make(self, piece: str) -> list[Step]:
         if piece in self.made:
@@ -329,6 +367,15 @@ class _Bench:
         piece = self.plan.sheets[sheet].piece
         return Step(action, piece, (sheet,), joins, host, present, 0 in present)
 
+    def _stick(self, sheet: int, host: int) -> list[Step]:
+        """Flat art is made and glued in one go, unless something was stuck on it before."""
+        piece = self.plan.sheets[sheet].piece
+        if piece in self.made:
+            return self._mount(sheet, host)
+        self.made.add(piece)
+        (step,) = self._mount(sheet, host)
+        return [replace(step, action="stick")]
+
     def _mount(self, sheet: int, host: int) -> list[Step]:
         steps = []
         for join in self.plan.joins_on(sheet, host):
@@ -341,21 +388,33 @@ class _Bench:
         return steps
 
 
-def _together(steps: Sequence[Step]) -> list[Step]:
-    """Joins of one sheet that are closed or pressed in one go are one step."""
+def _together(steps: Sequence[Step], joins: Sequence[Join]) -> list[Step]:
+    """What is done in one go is one step.
+
+    That is: joins of one sheet that are closed or pressed, flat art on one host or one page.
+    """
     merged: list[Step] = []
     for step in steps:
         last = merged[-1] if merged else None
-        alike = last is not None and (last.action, last.sheets, last.host) == (
-            step.action,
-            step.sheets,
-            step.host,
-        )
-        if alike and last is not None and step.action in ("close", "press"):
-            merged[-1] = Step(
-                step.action, step.piece, step.sheets, last.joins + step.joins, step.host,
-                step.present, step.on_page,
-            )  # fmt: skip
+        if last is not None and _in_one_go(last, step, joins):
+            both = dict.fromkeys(last.sheets + step.sheets)
+            merged[-1] = replace(
+                last,
+                sheets=tuple(both),
+                joins=last.joins + step.joins,
+                present=last.present | step.present,
+            )
         else:
             merged.append(step)
     return merged
+
+
+def _in_one_go(first: Step, second: Step, joins: Sequence[Join]) -> bool:
+    if (first.action, first.host) != (second.action, second.host):
+        return False
+    if first.action in ("close", "press"):
+        return first.sheets == second.sheets
+    if first.action != "stick" or len(first.joins) >= _MOST_AT_ONCE:
+        return False
+    hosts = {joins[j].host for j in first.joins + second.joins}
+    return first.host != "page" or len(hosts) == 1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -53,6 +54,37 @@ def _make(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool
     if any(facet.polygon.interiors for sheet in mine for facet in sheet.facets):
         sentences.append("Slits and windows first, the outline last.")
     return Words(f"Make the {plain(step.piece)}", (*sentences, *_folds(mine)))
+
+
+def _stick(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
+    by_paper: dict[str, list[int]] = {}
+    for k in sorted(step.sheets):
+        by_paper.setdefault(sheets[k].paper.name, []).append(k)
+    cut = listed([f"{_numbers(group)} from {plain(paper)}" for paper, group in by_paper.items()])
+    join = joins[step.joins[0]]
+    _, where = _ends(step, join, sheets)
+    guide = ", where the guide sheet shows it" if step.host == "page" else ""
+    one = len(step.sheets) == 1
+    lay = "it" if one else "each"
+    return Words(
+        f"Glue the {_several([sheets[k].piece for k in step.sheets])} to the {where}",
+        (
+            f"Cut out {cut}.",
+            f"Put glue on the {_face(join)} and lay {lay} on its letter, {_letters(step)}{guide}.",
+        ),
+    )
+
+
+def _several(pieces: Sequence[str]) -> str:
+    """``moss``, ``moss and fern``, ``12 dots`` for dot-1 to dot-12, ``7 flat pieces``."""
+    stems = {re.sub(r"[-_ ]?\d+$", "", piece) for piece in pieces}
+    if len(pieces) == 1:
+        return plain(pieces[0])
+    if len(stems) == 1 and len(pieces) > 2:
+        return f"{len(pieces)} {plain(stems.pop())}s"
+    if len(pieces) <= _MOST_NAMED:
+        return listed([plain(piece) for piece in pieces])
+    return f"{len(pieces)} flat pieces"
 
 
 def _numbers(group: Sequence[int]) -> str:
@@ -127,7 +159,8 @@ def _glue(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool
     ]
     if more:
         sentences.append("Leave the other side loose for now.")
-    return Words(f"Glue the {part} to the {where}", tuple(sentences))
+    own = f"{_capital(plain(step.piece))}: glue" if step.host == step.piece else "Glue"
+    return Words(f"{own} the {part} to the {where}", tuple(sentences))
 
 
 def _press(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
@@ -157,7 +190,14 @@ def _press(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: boo
     )
 
 
-_WRITERS = {"make": _make, "close": _close, "thread": _thread, "glue": _glue, "press": _press}
+_WRITERS = {
+    "make": _make,
+    "stick": _stick,
+    "close": _close,
+    "thread": _thread,
+    "glue": _glue,
+    "press": _press,
+}
 
 
 def _letters(step: Step) -> str:
@@ -172,6 +212,10 @@ def _part(sheet: Sheet, sheets: Sequence[Sheet]) -> str:
 
 def _facet(facet: str) -> str:
     return plain(facet.partition(".")[2])
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _ends(step: Step, join: Join, sheets: Sequence[Sheet]) -> tuple[str, str]:

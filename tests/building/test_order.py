@@ -70,15 +70,28 @@ def test_pieces_are_made_before_they_are_glued_and_inner_ones_go_first():
         Join("dot.all", "mat.all", Placement(shift=(5, 5))),
     ]
     steps = built(sheets, joins)
-    assert actions(steps) == [
-        ("make", "dot"),
-        ("make", "mat"),
-        ("glue", "dot"),
-        ("glue", "mat"),
-    ]
+    assert actions(steps) == [("make", "mat"), ("stick", "dot"), ("glue", "mat")]
     assert steps[-1].on_page
     assert steps[-1].present == frozenset({0, 1, 2})
-    assert not steps[2].on_page
+    assert not steps[1].on_page
+
+
+def test_flat_art_on_one_host_is_one_step_and_on_two_pages_two():
+    dots = [sheet(f"dot-{k}", box(0, 0, 10, 10)) for k in range(1, 6)]
+    sides = ["left", "left", "left", "right", "right"]
+    joins = [
+        Join(
+            f"dot-{k + 1}.all",
+            f"page.{side}",
+            Placement(shift=(-60 if side == "left" else 30, 20 * k)),
+        )
+        for k, side in enumerate(sides)
+    ]
+    steps = built([page(), *dots], joins)
+    assert [(step.action, step.sheets) for step in steps] == [
+        ("stick", (1, 2, 3)),
+        ("stick", (4, 5)),
+    ]
 
 
 def wide_page_pieces():
@@ -138,7 +151,7 @@ def test_what_a_roof_hides_is_glued_before_the_roof():
     def sequence(height):
         steps = order(sheets, joins, linkage, flat_motion(linkage, {"roof.all": height}))
         done = actions(steps)
-        return done.index(("glue", "seed")) < done.index(("glue", "roof"))
+        return done.index(("stick", "seed")) < done.index(("stick", "roof"))
 
     assert sequence(6.0)
     paper = Paper(linkage, joins, flat_motion(linkage, {"roof.all": 6.0}))
