@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
+from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, overload
 
@@ -24,8 +25,10 @@ from meshes.export import write_whole
 
 from . import program
 from .errors import UseError
+from .notebook import Film
 from .parallel import in_order
-from .schedule import Schedule
+from .schedule import Course, Schedule
+from .schedule import film as schedule_film
 
 if TYPE_CHECKING:
     from meshes.linkage import Linkage
@@ -46,6 +49,59 @@ FRAMED_POSES = 13
 LETTERS, LETTERS_EDGE = 0.045, 0.04
 # How long drawn poses of an interrupted film are kept, seconds: a week.
 KEEP_S = 7 * 86_400
+
+
+def make(
+    design: str | PathLike[str] | Spread,
+    path: str | Path = "film.gif",
+    size: Size = (640, 480),
+    seconds: float = 5.0,
+    fps: float = 20.0,
+    course: Course = "open-close",
+    views: Sequence[str] = ("reader",),
+    jobs: int = 1,
+    **settings: Any,
+) -> Film:
+    """Film a design, which a notebook plays.
+
+    Parameters
+    ----------
+    design : a design file, the name of a shipped design, or a spread that has been read.
+    path : of the film; its ending chooses the format.
+    course : see `preview.schedule.COURSES`.
+    views, settings : see :func:`shot_for`.
+    jobs : processes that draw; more than one only in a script that guards its main part, since
+        each process imports that script.
+
+    Raises
+    ------
+    DesignError
+        With every mistake in the design.
+    UseError
+        If the spread does not open that far, or the film is too short.
+    """
+    from . import encode
+
+    target = Path(path)
+    encode.check_ending(target)
+    schedule = schedule_film(course, seconds, fps, travels=len(views) > 1)
+    try:
+        shot = shot_for(read_any(design), schedule, size, views, **settings)
+    except ValueError as error:
+        raise UseError(str(error)) from None
+    with drawn(shot, schedule.order, jobs) as frames:
+        encode.write(target, frames, fps)
+    return Film(target)
+
+
+def read_any(design: str | PathLike[str] | Spread) -> Spread:
+    """The spread of a design file, of a shipped design by name, or itself."""
+    from meshes import designs, spread
+
+    if isinstance(design, spread.Spread):
+        return design
+    shipped = isinstance(design, str) and design in designs.names() and not Path(design).exists()
+    return spread.read(designs.path(str(design)) if shipped else design)
 
 
 def longest_run(motion: Motion) -> tuple[float, float] | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,7 +12,8 @@ import numpy as np
 from meshes.export import write_whole
 
 from .errors import UseError
-from .film import Size, shot_of, working_engine
+from .film import Size, read_any, shot_of, working_engine
+from .notebook import Picture
 
 if TYPE_CHECKING:
     from meshes.motion.result import Motion
@@ -24,6 +26,36 @@ FORMATS: dict[str, tuple[str, dict[str, Any]]] = {
     ".jpeg": ("JPEG", {"quality": 92, "subsampling": 0}),
     ".webp": ("WEBP", {"quality": 92, "method": 6}),
 }
+
+
+def take(
+    design: str | PathLike[str] | Spread,
+    opening_deg: float = 140.0,
+    size: Size = (1280, 960),
+    view: str = "reader",
+    **settings: Any,
+) -> Picture:
+    """Take a picture of a design, which a notebook shows.
+
+    Parameters
+    ----------
+    design : a design file, the name of a shipped design, or a spread that has been read.
+    opening_deg : degrees, 0 closed to 180 flat open.
+    size, view, settings : see :func:`picture`.
+
+    Raises
+    ------
+    DesignError
+        With every mistake in the design.
+    UseError
+        If the spread does not reach that opening.
+    """
+    spread = read_any(design)
+    motion = spread.solve(np.radians([opening_deg]))
+    if not motion.solved.all():
+        reason = motion.findings[0].reason if motion.findings else "it jams before"
+        raise UseError(f"the spread does not reach an opening of {opening_deg:g}°: {reason}")
+    return Picture(picture(spread, motion, size, view, **{"quality": "still", **settings}))
 
 
 def check_ending(path: Path) -> None:

@@ -27,10 +27,42 @@ INTERRUPTED = 130
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
-    from preview.mood import MOODS
-
     parser.add_argument("folder", metavar="FOLDER", help="a folder with designs, at any depth")
     add_output(parser, "where the catalog goes (default: FOLDER/catalog)")
+    _add_films(parser)
+    parser.add_argument(
+        "--figures-only",
+        action="store_true",
+        help="no pictures, only sizes and the fit result: a quick look at a large shop",
+    )
+    parser.add_argument(
+        "--variants",
+        metavar="DESIGN=TABLE",
+        action="append",
+        default=[],
+        help="a .csv or .toml table of values for a design of the folder; it gets a row for each "
+        "line of the table; may be given several times",
+    )
+    parser.add_argument(
+        "--timeout",
+        metavar="S",
+        type=number(1, 86_400, "seconds"),
+        default=900.0,
+        help="seconds after which a design is given up (default: 900)",
+    )
+    parser.add_argument(
+        "--cluster",
+        metavar="ADDRESS",
+        help="send the work to a Dask scheduler, such as tcp://127.0.0.1:8786, instead of to "
+        "processes of this machine",
+    )
+    add_jobs(parser)
+
+
+def _add_films(parser: argparse.ArgumentParser) -> None:
+    """How the films of the catalog look."""
+    from preview.mood import MOODS
+
     parser.add_argument(
         "--film", choices=FILMS, default="mp4", help="format of the films (default: mp4)"
     )
@@ -61,33 +93,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--quality", choices=("draft", "film"), default="film", help="of films (default: film)"
     )
-    parser.add_argument(
-        "--figures-only",
-        action="store_true",
-        help="no pictures, only sizes and the fit result: a quick look at a large shop",
-    )
-    parser.add_argument(
-        "--variants",
-        metavar="DESIGN=TABLE",
-        action="append",
-        default=[],
-        help="a .csv or .toml table of values for a design of the folder; it gets a row for each "
-        "line of the table; may be given several times",
-    )
-    parser.add_argument(
-        "--timeout",
-        metavar="S",
-        type=number(1, 86_400, "seconds"),
-        default=900.0,
-        help="seconds after which a design is given up (default: 900)",
-    )
-    parser.add_argument(
-        "--cluster",
-        metavar="ADDRESS",
-        help="send the work to a Dask scheduler, such as tcp://127.0.0.1:8786, instead of to "
-        "processes of this machine",
-    )
-    add_jobs(parser)
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:

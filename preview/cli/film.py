@@ -34,15 +34,34 @@ FRAMES = ".frames"
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
-    from preview.camera import VIEWS
-    from preview.schedule import COURSES
-
     add_design(parser)
     add_output(
         parser,
         "the film; its ending chooses the format: .gif, .mp4, .webp or .png (animated) "
         "(default: renders/NAME.gif)",
     )
+    _add_course(parser)
+    parser.add_argument("--caption", metavar="TEXT", default="", help="a line of text in the film")
+    parser.add_argument(
+        "--mark", action="store_true", help="write the angle of the opening into the film"
+    )
+    parser.add_argument(
+        "--shapes",
+        metavar="W:H,W:H,…",
+        type=_shapes,
+        help="several films at once, such as 1:1,16:9,9:16, each with the shorter side of --size; "
+        "their names get -1x1, -16x9, -9x16",
+    )
+    add_drawing(parser, default_size=(640, 480), default_quality="film")
+    add_jobs(parser)
+    add_as_far(parser)
+
+
+def _add_course(parser: argparse.ArgumentParser) -> None:
+    """What moves in the film, when, and for how long."""
+    from preview.camera import VIEWS
+    from preview.schedule import COURSES
+
     parser.add_argument(
         "--course",
         choices=COURSES,
@@ -93,20 +112,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=20.0,
         help="frames per second (default: 20)",
     )
-    parser.add_argument("--caption", metavar="TEXT", default="", help="a line of text in the film")
-    parser.add_argument(
-        "--mark", action="store_true", help="write the angle of the opening into the film"
-    )
-    parser.add_argument(
-        "--shapes",
-        metavar="W:H,W:H,…",
-        type=_shapes,
-        help="several films at once, such as 1:1,16:9,9:16, each with the shorter side of --size; "
-        "their names get -1x1, -16x9, -9x16",
-    )
-    add_drawing(parser, default_size=(640, 480), default_quality="film")
-    add_jobs(parser)
-    add_as_far(parser)
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
