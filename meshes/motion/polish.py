@@ -15,7 +15,7 @@ _ITERATIONS = 8
 _STEADY = 1e-9
 _STATIONARY = 1e-7
 # Keeps rows that say the same thing from making the system singular; it does not move the answer.
-_SOFT = 1e-10
+_SOFT = 1e-11
 _CUT = 1e-6
 
 
@@ -59,12 +59,14 @@ def polish(
     live, multipliers = np.arange(len(angles)), None
     for _ in range(_ITERATIONS):
         part = closure.take(live)
-        step, multipliers = _step(block, contacts, part.at(angles[live]), folds, rows, multipliers)
+        step, pushes = _step(block, contacts, part.at(angles[live]), folds, rows, multipliers)
         step *= np.minimum(1.0, 0.2 / np.maximum(np.abs(step).max(axis=1), 1e-300))[:, None]
         angles[live] += step
         angles[:, folds] = stops
         moving = np.abs(step).max(axis=1) > _STEADY
-        live, multipliers = live[moving], multipliers[moving]
+        last = 0.0 if multipliers is None else multipliers
+        moving |= _SOFT * np.abs(pushes - last).max(axis=1, initial=0.0) > CLOSED_MM / 10
+        live, multipliers = live[moving], pushes[moving]
         if not len(live):
             break
     return angles, _at_rest(block, contacts, closure.at(angles), folds, rows)

@@ -18,6 +18,8 @@ CLOSED_MM = 1e-11
 CLEAR = 1e-10
 _CUT = 1e-6
 _ACTIVE = 1e-8
+# Rows that say the same up to the rounding of the sheets are not both as tight as this.
+_TIGHT = 3e-10
 _STATIONARY = 1e-7
 # Rows farther away than this play no part in one step (scaled heights, radians).
 _NEAR = 0.6
@@ -39,12 +41,12 @@ class Rest:
     ----------
     angles : shape (n,), radians.
     energy : relative to the mean stiffness.
-    touching : contact rows that hold.
+    pressing : contact rows that carry it.
     """
 
     angles: np.ndarray
     energy: float
-    touching: np.ndarray
+    pressing: np.ndarray
 
 
 @dataclass(frozen=True)
@@ -186,7 +188,8 @@ class Springs:
             held = self.near(pose, heights, _ACTIVE)
             pushes, rest = balance(held.gradients @ split.free, split.free.T @ force)
             if rest < _STATIONARY:
-                return Rest(pose.angles, self.energy(pose.angles), held.touching)
+                pressing = self._pressing(split, held, force)
+                return Rest(pose.angles, self.energy(pose.angles), pressing)
             curvature = self._curvature(pose, split, held, pushes, force)
             rows = self.near(pose, heights, _NEAR)
             step, kept = _model_step(split, rows, curvature, force)
@@ -203,6 +206,18 @@ class Springs:
             elif first < 1:
                 trust *= 1.6
         return None
+
+    @staticmethod
+    def _pressing(split: _Split, held: Rows, force: np.ndarray) -> np.ndarray:
+        """Contact rows that carry the pose, as few as can, the tightest first."""
+        for limit in (_TIGHT, _ACTIVE):
+            some = held.slacks <= limit
+            pushes, rest = balance(held.gradients[some] @ split.free, split.free.T @ force)
+            if rest < _STATIONARY:
+                break
+        folds = len(held.ids) - len(held.touching)
+        pressed = pushes[some[:folds].sum() :] > 1e-9
+        return held.touching[some[folds:]][pressed]
 
     def _curvature(
         self, pose: Pose, split: _Split, held: Rows, pushes: np.ndarray, force: np.ndarray

@@ -173,7 +173,7 @@ class Roamer:
     def _fill(self, wanted: list[int]) -> None:
         """Bring stages between those of the walk to rest, as many as possible at once."""
         nodes = sorted(self.rests)
-        held = [held_at(self.block, self.rests[k].angles, self.rests[k].touching) for k in nodes]
+        held = [held_at(self.block, self.rests[k].angles, self.rests[k].pressing) for k in nodes]
         left: dict[int, np.ndarray] = {}
         lower: dict[Held, list[int]] = {}
         upper: dict[Held, list[int]] = {}
@@ -318,7 +318,7 @@ class Roamer:
             return
         guess = interpolation(self.openings[nodes], np.array(opening)) @ angles[nodes]
         low, high = self.block.topology.bounds
-        kept = self.rests[nodes[0]].touching + 2 * len(low)
+        kept = self.rests[nodes[0]].pressing + 2 * len(low)
         for reach in _PINS:
             start = np.clip(pin(self.block, guess, reach), low, high)
             if closed:
@@ -360,7 +360,7 @@ class Roamer:
         planes = {
             int(self.contacts.planes[self.contacts.plane[row]])
             for rest in self.rests.values()
-            for row in rest.touching
+            for row in rest.pressing
         }
         return any(plane < known and plane not in hosts for plane in planes)
 
