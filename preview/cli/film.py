@@ -41,6 +41,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "(default: renders/NAME.gif)",
     )
     _add_course(parser)
+    _add_timing(parser)
     parser.add_argument("--caption", metavar="TEXT", default="", help="a line of text in the film")
     parser.add_argument(
         "--mark", action="store_true", help="write the angle of the opening into the film"
@@ -98,6 +99,10 @@ def _add_course(parser: argparse.ArgumentParser) -> None:
         default=[],
         help="stop at this opening for so many seconds; may be given several times",
     )
+
+
+def _add_timing(parser: argparse.ArgumentParser) -> None:
+    """How long it lasts and how smooth it is."""
     parser.add_argument(
         "--seconds",
         metavar="S",
