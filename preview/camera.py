@@ -87,7 +87,11 @@ class Camera:
 
     def millimetres_per_pixel(self, height: int) -> float:
         """Size of a pixel at the target, mm, for a picture of that many rows."""
-        return 2 * self.distance * float(np.tan(self.field / 2)) / height
+        return self.distance * self.pixel_angle(height)
+
+    def pixel_angle(self, height: int) -> float:
+        """Angle of a pixel in the middle of a picture of that many rows, radians."""
+        return 2 * float(np.tan(self.field / 2)) / height
 
     def orbit(self, angle: float) -> Camera:
         """The camera carried around the upright line through its target, radians."""

@@ -15,6 +15,7 @@ from preview.render import EngineError, draw, renderer
 from preview.render.ray import neighbours
 from preview.render.ray.film import FILM, Frame
 from preview.render.ray.lens import Lens
+from preview.render.ray.material import footprint, ruled
 from preview.scene import Picture, Scene, Surface
 
 from .vale import vale
@@ -239,3 +240,29 @@ def test_a_computer_without_embree_is_told_what_to_use(monkeypatch):
     monkeypatch.setitem(sys.modules, "embreex.rtcore_scene", None)
     with pytest.raises(EngineError, match="--engine gl"):
         renderer("ray")
+
+
+@pytest.mark.parametrize(
+    ("ruling", "covered"),
+    [("dots", np.pi * 0.42**2 / 25), ("lines", 0.22 / 7), ("grid", 2 * 0.22 / 5)],
+)
+@pytest.mark.parametrize("pixel", [(0.1, 0.1), (0.7, 0.7), (0.6, 1.6)])
+def test_a_ruling_is_as_dark_on_the_whole_at_any_size(ruling, covered, pixel):
+    x, y = np.meshgrid(np.arange(0, 35, 0.05), np.arange(0, 35, 0.05))
+    factor = ruled(ruling, np.stack([x.ravel(), y.ravel()], axis=1), pixel)
+    assert 1 - factor.mean() == pytest.approx(0.30 * covered, rel=0.2)
+    assert factor.min() < 1
+
+
+def test_a_pixel_covers_more_of_paper_that_is_far_or_seen_aslant():
+    angle = DOWN.pixel_angle(90)
+    eye = np.array(DOWN.eye)
+    flat = footprint(sheet(10, 10), eye, angle)
+    assert flat == pytest.approx([DOWN.millimetres_per_pixel(90)] * 2, rel=1e-3)
+    far = footprint(sheet(10, 10, (0, 0, -600)), eye, angle)
+    assert far == pytest.approx([2 * flat[0]] * 2, rel=1e-3)
+    c, s = np.cos(np.radians(60)), np.sin(np.radians(60))
+    turned = np.array([[1.0, 0, 0], [0, c, -s], [0, s, c]])
+    aslant = footprint(sheet(10, 10, rotation=turned), eye, angle)
+    assert aslant[0] == pytest.approx(flat[0], rel=1e-2)
+    assert aslant[1] == pytest.approx(2 * flat[1], rel=1e-2)

@@ -19,7 +19,7 @@ from .clear import Glaze, glaze
 from .edges import smooth_edges
 from .lens import Lens
 from .light import Light, from_below
-from .material import Texture, paint
+from .material import Texture, footprint, paint
 from .patches import sheets
 from .sampling import GROUPS, dealt, disc, dome
 from .trace import PULL_MM, Tracer
@@ -315,9 +315,10 @@ class Frame:
         )
 
     def _textures(self) -> list[Texture]:
-        pixel = self.lens.pixel
+        angle = self.lens.camera.pixel_angle(self.lens.shape[0])
+        eye = np.array(self.lens.camera.eye)
         return [
-            Texture(k, surface, bool(front), self.patches.albedo[k], pixel)
+            Texture(k, surface, bool(front), self.patches.albedo[k], footprint(surface, eye, angle))
             for k, (surface, front) in enumerate(zip(self.solid, self.patches.front, strict=True))
             if Texture.needed(surface, bool(front))
         ]

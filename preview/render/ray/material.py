@@ -28,14 +28,15 @@ class Texture:
     patch : number of the patch.
     front : whether the surface's front is shown.
     albedo : linear colour of that side, shape (3,).
-    pixel : size of a pixel on the paper, mm; finer detail is faded, not left to flicker.
+    footprint : size of a pixel on the paper along its two axes, mm; finer detail is faded, not
+        left to flicker.
     """
 
     patch: int
     surface: Surface
     front: bool
     albedo: np.ndarray
-    pixel: float
+    footprint: tuple[float, float]
 
     @staticmethod
     def needed(surface: Surface, front: bool) -> bool:
@@ -43,6 +44,21 @@ class Texture:
         picture = surface.front_picture if front else surface.back_picture
         ruled = front and surface.ruling != "plain"
         return ruled or picture is not None or surface.material == "block"
+
+
+def footprint(surface: Surface, eye: np.ndarray, angle: float) -> tuple[float, float]:
+    """Size of a pixel on a surface along its two axes, mm, longer where it is foreshortened.
+
+    Parameters
+    ----------
+    eye : shape (3,), mm.
+    angle : of a pixel as the eye sees it, radians.
+    """
+    away = surface.corners.mean(axis=0) - eye
+    distance = float(np.linalg.norm(away))
+    along = (away / distance) @ surface.rotation[:, :2]
+    u, v = (angle * distance / np.sqrt(np.maximum(1 - along**2, 0.01))).tolist()
+    return u, v
 
 
 def paint(texture: Texture, points: np.ndarray) -> np.ndarray:
@@ -53,32 +69,45 @@ def paint(texture: Texture, points: np.ndarray) -> np.ndarray:
     )
     colour = np.broadcast_to(texture.albedo, (len(flat), 3)).astype(np.float32)
     if surface.material == "block":
-        colour *= leaves(flat[:, 1], texture.pixel)[:, None]
+        colour *= leaves(flat[:, 1], texture.footprint[1])[:, None]
     if texture.front and surface.ruling != "plain":
-        colour *= ruled(surface.ruling, flat, texture.pixel)[:, None]
+        colour *= ruled(surface.ruling, flat, texture.footprint)[:, None]
     picture = surface.front_picture if texture.front else surface.back_picture
     if picture is not None:
-        ink = sample(picture, flat, texture.pixel)
+        ink = sample(picture, flat, float(np.sqrt(np.prod(texture.footprint))))
         colour = colour * (1 - ink[:, 3:]) + ink[:, :3]
     return colour.astype(np.float32)
 
 
-def ruled(ruling: Ruling, flat: np.ndarray, pixel: float) -> np.ndarray:
+def ruled(ruling: Ruling, flat: np.ndarray, pixel: tuple[float, float]) -> np.ndarray:
     """Factor on the page's colour from its ruling, shape (n,).
 
     Marks thinner than a pixel are widened to it and paled, so that they neither flicker nor vanish.
+
+    Parameters
+    ----------
+    flat : shape (n, 2), mm, in the plane of the page.
+    pixel : size of a pixel along both axes, mm.
     """
     pitch = RULING_PITCH_MM[ruling]
     gap = np.abs(flat - pitch * np.rint(flat / pitch))
     if ruling == "dots":
-        radius = float(np.hypot(DOT_RADIUS_MM, 0.55 * pixel))
-        soft = max(0.16, 0.5 * pixel)
-        cover = np.clip((radius - np.hypot(gap[:, 0], gap[:, 1])) / soft + 0.5, 0, 1)
-        return 1 - RULING_DARKNESS * (DOT_RADIUS_MM / radius) ** 2 * cover
-    width = float(np.hypot(LINE_WIDTH_MM, 0.8 * pixel))
-    across = gap[:, 1] if ruling == "lines" else gap.min(axis=1)
-    cover = np.clip((width / 2 - across) / max(0.1, 0.5 * pixel) + 0.5, 0, 1)
-    return 1 - RULING_DARKNESS * LINE_WIDTH_MM / width * cover
+        radii = np.hypot(DOT_RADIUS_MM, 0.55 * np.array(pixel))
+        radius = np.hypot(gap[:, 0] / radii[0], gap[:, 1] / radii[1])
+        soft = np.maximum(0.16, 0.5 * np.array(pixel)) / radii
+        cover = np.clip((1 - radius) / soft.mean() + 0.5, 0, 1)
+        return np.asarray(1 - RULING_DARKNESS * DOT_RADIUS_MM**2 / radii.prod() * cover)
+    cover = _line(gap[:, 1], pixel[1])
+    if ruling == "grid":
+        cover = np.maximum(cover, _line(gap[:, 0], pixel[0]))
+    return 1 - RULING_DARKNESS * cover
+
+
+def _line(gap: np.ndarray, pixel: float) -> np.ndarray:
+    """How much of a pixel a line covers whose middle is `gap` away, mm."""
+    width = float(np.hypot(LINE_WIDTH_MM, 0.9 * pixel))
+    cover = np.clip((width / 2 - gap) / max(0.1, 0.9 * pixel) + 0.5, 0, 1)
+    return cover * (LINE_WIDTH_MM / width)
 
 
 def leaves(height: np.ndarray, pixel: float) -> np.ndarray:

@@ -23,7 +23,7 @@ from . import neighbours
 from .clear import Glaze
 from .lens import interleaved
 from .light import Light, from_below
-from .material import TABLE_TOOTH, TOOTH_STRENGTH, Texture, grain, paint
+from .material import TABLE_TOOTH, TOOTH_STRENGTH, Texture, footprint, grain, paint
 from .patches import Patches, slabs
 from .sampling import GROUPS, dealt, disc, jitter, sphere
 from .trace import PULL_MM, Tracer
@@ -260,10 +260,14 @@ class Studio:
 
     def _textures(self) -> list[Texture]:
         owners = [self.solid[k] for k in self.patches.surface_of]
+        # Passes sample inside the pixel, so detail of half its size is shown truly.
+        angle = self.camera.pixel_angle(self.shape[0]) / 2
+        eye = np.array(self.camera.eye)
         found = []
         for k, surface in enumerate(owners):
             front = bool(self.patches.front[k])
             is_face = abs(self.patches.normals[k] @ surface.normal) > 0.99
             if is_face and Texture.needed(surface, front):
-                found.append(Texture(k, surface, front, self.patches.albedo[k], self.pixel))
+                size = footprint(surface, eye, angle)
+                found.append(Texture(k, surface, front, self.patches.albedo[k], size))
         return found
