@@ -21,8 +21,9 @@ from .result import Motion
 TOLERANCE_MM = 0.025
 # A snap never becomes smooth: two keys this near stand for the jump.
 CLOSEST = np.radians(0.01)
-# Rounds of halving from 1° reach the closest keys.
-_ROUNDS = 7
+# Three rounds of parting into sixteen reach the closest keys from 1°. Few rounds, since the solver
+# takes nearly as long for one opening as for a hundred.
+_ROUNDS, _MOST_PARTS = 3, 16
 
 Solve = Callable[[np.ndarray], Motion]
 
@@ -74,14 +75,15 @@ class Keys:
 
 
 def choose_keys(
-    bodies: Sequence[Body], motion: Motion, solve: Solve, tolerance: float = TOLERANCE_MM
+    bodies: Sequence[Body], motion: Motion, solve: Solve | None, tolerance: float = TOLERANCE_MM
 ) -> Keys:
     """Pick keys so that no point of any body strays further than `tolerance` between them.
 
     Parameters
     ----------
     motion : a first sampling, 1° apart or denser; past a jam it is left out.
-    solve : where the sampling is too coarse, this gives the poses in between.
+    solve : where the sampling is too coarse, this gives the poses in between; without it the
+        sampling is taken for good enough.
     tolerance : mm.
 
     Raises
@@ -93,11 +95,11 @@ def choose_keys(
     motion = solved_run(motion)
     if len(motion.openings) < 2:
         raise ValueError("the spread has no motion: fewer than two openings are solved")
-    for _ in range(_ROUNDS):
-        middles = _too_wide(boxes, motion, tolerance)
-        if not len(middles):
+    for _ in range(_ROUNDS if solve else 0):
+        between = _too_wide(boxes, motion, tolerance)
+        if solve is None or not len(between):
             break
-        motion = solved_run(solve(np.union1d(motion.openings, middles)))
+        motion = solved_run(solve(np.union1d(motion.openings, between)))
     return _thin(boxes, motion, tolerance)
 
 
@@ -180,20 +182,26 @@ def _stray(
 
 
 def _too_wide(boxes: np.ndarray, motion: Motion, tolerance: float) -> np.ndarray:
-    """Middles of the gaps between neighbouring samples that even these can't bridge, radians.
+    """Openings to add between samples that are too far apart to bridge, radians.
 
-    Leaving a sample out doubles the gap, and the error of interpolation grows with its square, so
-    a quarter of the error at the sample left out is what the gap itself costs.
+    Leaving a sample out doubles the gap. Where the motion is smooth the error of interpolation
+    grows with the square of the gap, so a quarter of the error at the sample left out is what the
+    gap itself costs; at a kink, where paper meets an obstacle, it grows with the gap only, and the
+    gap is parted accordingly.
     """
     gaps = np.diff(motion.openings)
-    wide = np.zeros(len(gaps), bool)
+    far = np.zeros(len(gaps))
     rows = np.arange(1, len(gaps))
     if len(rows):
-        far = _stray(boxes, motion, _keys(motion), rows, np.array([rows - 1, rows + 1]))
-        wide[:-1] |= far > 4 * tolerance
-        wide[1:] |= far > 4 * tolerance
-    wide &= gaps > CLOSEST
-    return motion.openings[:-1][wide] + gaps[wide] / 2
+        off = _stray(boxes, motion, _keys(motion), rows, np.array([rows - 1, rows + 1]))
+        far[:-1] = off
+        far[1:] = np.maximum(far[1:], off)
+    wide = (far > 4 * tolerance) & (gaps > CLOSEST)
+    parts = np.clip(np.ceil(far / (2 * tolerance)), 2, _MOST_PARTS).astype(int)
+    inner = [
+        np.linspace(*motion.openings[k : k + 2], parts[k] + 1)[1:-1] for k in np.flatnonzero(wide)
+    ]
+    return np.concatenate(inner) if inner else np.array([])
 
 
 def _thin(boxes: np.ndarray, motion: Motion, tolerance: float) -> Keys:

@@ -9,7 +9,7 @@ import numpy as np
 from .blocks import Block
 from .closure import Closure, Pose
 from .contact import Contacts
-from .rest import CLEAR, CLOSED_MM, balance, closure_curvature
+from .rest import CLOSED_MM, balance, closure_curvature
 
 _ITERATIONS = 8
 _STEADY = 1e-9
@@ -17,6 +17,8 @@ _STATIONARY = 1e-7
 # Keeps rows that say the same thing from making the system singular; it does not move the answer.
 _SOFT = 1e-11
 _CUT = 1e-6
+# Rows that say the same differ by the rounding of the sheets; only one of them is held.
+_CLEAR = 3e-9
 
 
 @dataclass(frozen=True)
@@ -114,7 +116,7 @@ def _at_rest(
     """Which poses of a batch close, clear everything and are held from the right side, (S,)."""
     low, high = block.topology.bounds
     good = pose.gap < CLOSED_MM
-    good &= contacts.heights(pose).min(axis=1, initial=0.0) > -CLEAR
+    good &= contacts.heights(pose).min(axis=1, initial=0.0) > -_CLEAR
     good &= np.all((pose.angles >= low) & (pose.angles <= high), axis=1)
     stiffness = block.stiffness / block.stiffness.mean()
     force = stiffness * (pose.angles - block.rest)

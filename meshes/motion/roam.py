@@ -20,16 +20,14 @@ from .rings import find_rings
 
 # The flat states are extrapolated from the three stages next to them. These lie so near because
 # closure is singular there: an error of the guess counts by its root.
-_LAST_DEG = (0.05, 0.1, 0.15, 0.25, 0.5, 1.0)
+_LAST_DEG = (0.05, 0.1, 0.15)
 # Between the last of them and the flat state there is nothing to walk from.
 _FLAT_RAD = float(np.radians(_LAST_DEG[0])) * (1 - 1e-9)
 # So near to a flat state nothing jams that has not jammed before.
 _NEAR_FLAT_RAD = float(np.radians(0.4))
-_STAGES_DEG = (
-    *_LAST_DEG,
-    *(2.0, 3.0, *range(5, 176, 5), 177.0, 178.0),
-    *(180 - last for last in _LAST_DEG[::-1]),
-)
+# Stages that are walked in turn; those between are found from them.
+_WALK_DEG = (0.05, 0.25, 1.0, 3.0, *range(5, 176, 5), 177.0, 179.0, 179.75, 179.95)
+_STAGES_DEG = sorted({*_WALK_DEG, *_LAST_DEG, *(180 - last for last in _LAST_DEG)})
 _JAM_RAD = float(np.radians(0.005))
 # A fold that turns faster than this, radians per radian, may have snapped.
 _FAST = 8.0
@@ -39,6 +37,8 @@ _SHUT_MM = 0.01
 # Singular values that vanish in a flat state are still this large in floating point.
 _FLAT_CUT = 1e-4
 _MOST_NODES = 6
+# Stages from which the next one is predicted.
+_HISTORY = 4
 _PINS = (2e-2, 5e-3, 1e-4, 0.0)
 
 # The closure of a block at some opening, radians; None where its hosts are not known.
@@ -46,7 +46,7 @@ ClosureAt = Callable[[float], Closure | None]
 
 
 def stages() -> np.ndarray:
-    """Openings through which every free block is led, shape (G,), radians."""
+    """Openings that every free block needs besides those asked for, shape (G,), radians."""
     return np.radians(np.array(_STAGES_DEG))
 
 
@@ -126,7 +126,7 @@ class Roamer:
         if start is None:
             return self._misfit()
         flat = (self.openings < _FLAT_RAD) | (self.openings > np.pi - _FLAT_RAD)
-        path = [int(np.argmin(np.abs(self.openings - stage))) for stage in stages()]
+        path = [int(np.argmin(np.abs(self.openings - stage))) for stage in np.radians(_WALK_DEG)]
         path = sorted({start, *path}.difference(np.flatnonzero(flat).tolist()))
         self._walk([k for k in path[::-1] if k <= start])
         self._walk([k for k in path if k >= start])
@@ -224,24 +224,23 @@ class Roamer:
             springs = self._springs(self.openings[here])
             if springs is None:
                 return
-            before = self.rests[path[k - 1]] if k else None
-            rest = self._follow(springs, here, last, path[k - 1] if before else None)
+            rest = self._follow(springs, here, path[max(0, k - _HISTORY + 1) : k + 1])
             if rest is None:
                 if min(self.openings[here], np.pi - self.openings[here]) > _NEAR_FLAT_RAD:
                     self._stop(last, here, path[-1])
                 return
             self.rests[here] = springs.leave_saddle(rest)
 
-    def _follow(self, springs: Springs, here: int, last: int, before: int | None) -> Rest | None:
-        now = self.rests[last].angles
-        if before is not None:
-            past = self.rests[before].angles
-            run = (self.openings[here] - self.openings[last]) / (
-                self.openings[last] - self.openings[before]
-            )
-            found = springs.settle(now + run * (now - past))
-            if found is not None:
-                return found
+    def _follow(self, springs: Springs, here: int, past: list[int]) -> Rest | None:
+        """Come to rest next to the poses at the stages before, the last one last."""
+        now = self.rests[past[-1]].angles
+        held = [held_at(self.block, self.rests[k].angles, self.rests[k].pressing) for k in past]
+        alike = [k for k, what in zip(past, held, strict=True) if what == held[-1]]
+        for nodes in dict.fromkeys((tuple(alike), tuple(past[-2:]))):
+            if len(nodes) > 1:
+                found = springs.settle(self._between(here, list(nodes)))
+                if found is not None:
+                    return found
         found = springs.settle(now)
         return found if found is not None else self._rescue(springs, now)
 

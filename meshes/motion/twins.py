@@ -9,10 +9,10 @@ import numpy as np
 from .blocks import Block
 from .contact import Contacts
 from .march import Poses
-from .rest import CLEAR
 from .roam import Course
 
 _SAME_MM = 1e-9
+_CLEAR = 5e-9
 # Next to the closed state both sides of the space for a piece coincide.
 _OPEN_RAD = float(np.radians(0.5))
 
@@ -38,7 +38,7 @@ def twin_course(
     rows = np.isfinite(course.angles).all(axis=1)
     pose = block.closure(poses[0][rows], poses[1][rows]).at(course.angles[rows])
     heights = contacts.heights(pose).min(axis=1, initial=0.0)
-    clear = (heights > -10 * CLEAR) | (openings[rows] < _OPEN_RAD)
+    clear = (heights > -_CLEAR) | (openings[rows] < _OPEN_RAD)
     if not clear.all() or pose.gap.max(initial=0.0) > _SAME_MM:
         return None
     index = dict(zip(other.hinges, block.hinges, strict=True))
