@@ -118,7 +118,7 @@ def _build(args: argparse.Namespace, terminal: Terminal, path: Path) -> Build:
         report = _report(spread, motion)
         return payload(spread, motion, report, cameras=film_cameras(spread))
 
-    return Build(payload(spread, motion), (path,), complete)
+    return Build(payload(spread, motion, quick=True), (path,), complete)
 
 
 def _report(spread: Spread, motion: Motion) -> Report:

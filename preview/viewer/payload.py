@@ -33,6 +33,7 @@ def payload(
     report: Report | None = None,
     steps: Sequence[Mapping[str, str]] | None = None,
     cameras: Sequence[Mapping[str, Any]] = (),
+    quick: bool = False,
 ) -> Json:
     """All that the page needs, ready for JSON.
 
@@ -42,6 +43,7 @@ def payload(
     report : of the fit; without one the page lists what the motion itself found.
     steps : building order, each with ``piece`` and ``text``; from the joins if left out.
     cameras : see :func:`film_cameras`.
+    quick : solve nothing more where the motion is sampled too coarsely for the last 0.05 mm.
 
     Raises
     ------
@@ -49,7 +51,7 @@ def payload(
         If fewer than two openings are solved.
     """
     linkage = spread.linkage
-    keys = choose_keys(linkage.bodies, motion, spread.solve)
+    keys = choose_keys(linkage.bodies, motion, None if quick else spread.solve)
     return {
         "title": spread.design.title or spread.design.file,
         "book": _book(spread),

@@ -12,8 +12,6 @@ from typing import Any
 
 import pytest
 
-from meshes import designs
-
 GOOD = """title = "Fern"
 [spread]
 page = "A5"
@@ -110,11 +108,3 @@ def test_the_motion_is_written_as_one_animated_file(call: Any, fern: Path, tmp_p
     assert call("mesh", "fern.toml", "--format", "glb", "-o", "out").code == 0
     assert (tmp_path / "out" / "fern.glb").exists()
     assert call("mesh", "fern.toml", "--format", "glb", "--piece", "fern").code == 2
-
-
-@pytest.mark.parametrize("name", designs.names())
-def test_every_shipped_design_makes_a_page_of_moderate_size(
-    call: Any, name: str, tmp_path: Path
-) -> None:
-    assert call("view", name, "--save", "page.html").code == 0
-    assert (tmp_path / "page.html").stat().st_size <= 1_500_000
