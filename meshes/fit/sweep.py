@@ -22,6 +22,11 @@ _AROUND = 7
 _ROUNDS = 6
 # Pairs handled at once, to bound memory.
 _CHUNK = 100_000
+# Openings nearer than this are the same.
+_SAME_RAD = 1e-9
+# Where a pair may meet between two openings, so many more are tested between them, in so many
+# rounds: from 1 mm to less than a hundredth.
+_INNER, _CLOSER = 7, 3
 
 
 @dataclass(frozen=True)
@@ -117,20 +122,74 @@ class Near:
         )
 
 
+@dataclass(frozen=True)
+class Samples:
+    """Tests of pairs at openings, sorted by pair and opening, none twice.
+
+    Parameters
+    ----------
+    first, second : shape (n,), facet indices.
+    openings : shape (n,), radians.
+    depth : shape (n,), see :class:`Meetings`, mm.
+    """
+
+    first: np.ndarray
+    second: np.ndarray
+    openings: np.ndarray
+    depth: np.ndarray
+
+    @classmethod
+    def of(
+        cls, pairs: Pairs, first: np.ndarray, second: np.ndarray, openings: np.ndarray
+    ) -> Samples:
+        """Test pairs at openings in any order."""
+        rows = _sorted(first, second, openings)
+        first, second, openings = first[rows], second[rows], openings[rows]
+        return cls(first, second, openings, pairs.meet(first, second, openings).depth)
+
+    def joined(self, more: Samples) -> Samples:
+        """These samples and more of them."""
+        columns = [
+            np.append(getattr(self, name), getattr(more, name))
+            for name in ("first", "second", "openings", "depth")
+        ]
+        rows = _sorted(*columns[:3])
+        return Samples(*(column[rows] for column in columns))
+
+    def follows(self, longest: float) -> np.ndarray:
+        """Whether each sample but the first is the next one of the same pair, shape (n - 1,)."""
+        return (
+            (self.first[1:] == self.first[:-1])
+            & (self.second[1:] == self.second[:-1])
+            & (np.diff(self.openings) <= longest)
+        )
+
+
+def _sorted(first: np.ndarray, second: np.ndarray, openings: np.ndarray) -> np.ndarray:
+    """Rows in order of pair and opening, equal ones left out."""
+    order = np.lexsort((openings, second, first))
+    new = np.ones(len(order), bool)
+    new[1:] = (
+        (np.diff(first[order]) != 0)
+        | (np.diff(second[order]) != 0)
+        | (np.diff(openings[order]) > _SAME_RAD)
+    )
+    return order[new]
+
+
 def sweep(pairs: Pairs, near: Near) -> list[Contact]:
     """Every contact of facets that come near each other."""
-    grid = near.grid
     first, second, openings = _samples(pairs, near)
     if not first.size:
         return []
-    met = pairs.meet(first, second, openings)
-    more = _between(pairs, first, second, openings, met)
-    if more[0].size:
-        late = pairs.meet(*more)
-        first, second = np.append(first, more[0]), np.append(second, more[1])
-        openings = np.append(openings, more[2])
-        met = Meetings(np.append(met.depth, late.depth), np.append(met.bound, late.bound))
-    return _runs(pairs, grid, first, second, openings, met.hit)
+    longest = 1.001 * float(np.diff(near.grid).max())
+    samples = Samples.of(pairs, first, second, openings)
+    for k in range(_CLOSER):
+        more = _closest(samples, longest, STEP_MM / (_INNER + 1) ** k)
+        if not more[0].size:
+            break
+        samples = samples.joined(Samples.of(pairs, *more))
+    return _runs(pairs, samples, longest)
 
 
 def near_pairs(facets: Facets, poses: Poses) -> Near:
@@ -244,52 +303,43 @@ def _may_cross(
     return may
 
 
-def _between(
-    pairs: Pairs, first: np.ndarray, second: np.ndarray, openings: np.ndarray, met: Meetings
+def _closest(
+    samples: Samples, longest: float, travel: float
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """More openings where a pair comes closest between two tests without having met."""
-    order = np.lexsort((openings, second, first))
-    one, two, at, depth = first[order], second[order], openings[order], met.depth[order]
-    if len(order) < 3:
-        return first[:0], second[:0], openings[:0]
-    same = (one[:-2] == one[2:]) & (two[:-2] == two[2:])
-    peak = same & (depth[1:-1] >= depth[:-2]) & (depth[1:-1] >= depth[2:])
-    rising = np.maximum(depth[1:-1] - depth[:-2], depth[1:-1] - depth[2:])
-    peak &= (depth[1:-1] <= STRADDLE_MM) & (rising > STRADDLE_MM) & (depth[1:-1] + rising > 0)
-    rows = np.flatnonzero(peak) + 1
-    fractions = np.linspace(0, 1, 9)[1:-1]
-    low, high = at[rows - 1], at[rows + 1]
-    inner = low[:, None] + (high - low)[:, None] * fractions
-    count = len(fractions)
-    return np.repeat(one[rows], count), np.repeat(two[rows], count), inner.ravel()
+    """More openings between neighbouring ones where a pair may meet though it does at neither.
+
+    The depth changes no faster than the pair moves, so between two samples it stays below the mean
+    of both and half of the way between them. That way is judged by how the depth changes here and
+    next to here, and where that is not known, by `travel` (mm), the most it can be.
+    """
+    follows, depth = samples.follows(longest), samples.depth
+    change = np.where(follows, np.abs(np.diff(depth)), travel)
+    before, after = np.append(travel, change[:-1]), np.append(change[1:], travel)
+    way = np.maximum(change, np.maximum(before, after))
+    clear = np.maximum(depth[:-1], depth[1:]) <= STRADDLE_MM
+    may = (depth[:-1] + depth[1:] + way) / 2 > STRADDLE_MM
+    rows = np.flatnonzero(follows & clear & may & (way > STRADDLE_MM))
+    low, high = samples.openings[rows], samples.openings[rows + 1]
+    inner = low[:, None] + (high - low)[:, None] * np.linspace(0, 1, _INNER + 2)[1:-1]
+    return (
+        np.repeat(samples.first[rows], _INNER),
+        np.repeat(samples.second[rows], _INNER),
+        inner.ravel(),
+    )
 
 
-def _runs(
-    pairs: Pairs,
-    grid: np.ndarray,
-    first: np.ndarray,
-    second: np.ndarray,
-    openings: np.ndarray,
-    hit: np.ndarray,
-) -> list[Contact]:
+def _runs(pairs: Pairs, samples: Samples, longest: float) -> list[Contact]:
     """Join neighbouring hits of one pair and bisect both ends of each run."""
-    order = np.lexsort((openings, second, first))
-    first, second, openings, hit = first[order], second[order], openings[order], hit[order]
-    new = np.ones(len(first), bool)
-    new[1:] = (first[1:] != first[:-1]) | (second[1:] != second[:-1])
-    # A step that was left out because nothing could cross in it parts two runs as well.
-    gap = np.zeros(len(first), bool)
-    gap[1:] = openings[1:] - openings[:-1] > 1.001 * np.diff(grid).max()
-    new |= gap
+    first, second, openings = samples.first, samples.second, samples.openings
+    hit, follows = samples.depth > STRADDLE_MM, samples.follows(longest)
+    new, last = np.append(True, ~follows), np.append(~follows, True)
     begins = np.flatnonzero(hit & (new | ~np.append(False, hit[:-1])))
-    ends = np.flatnonzero(hit & np.append(new[1:] | ~hit[1:], True))
+    ends = np.flatnonzero(hit & (last | ~np.append(hit[1:], False)))
     if not begins.size:
         return []
     one, two = first[begins], second[begins]
-    clear_before = np.where(new[begins], openings[begins], openings[np.maximum(begins - 1, 0)])
-    last = np.minimum(ends + 1, len(first) - 1)
-    at_end = np.append(new[1:], True)[ends]
-    clear_after = np.where(at_end, openings[ends], openings[last])
+    clear_before = openings[np.where(new[begins], begins, begins - 1)]
+    clear_after = openings[np.where(last[ends], ends, ends + 1)]
     start = _bisect(pairs, one, two, clear_before, openings[begins])
     stop = _bisect(pairs, one, two, clear_after, openings[ends])
     return [

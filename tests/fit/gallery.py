@@ -425,6 +425,10 @@ SOUND = {
         '[pieces.v]\nkind = "v-fold"\non = "c.crease"\nat = 20\npage_angle = 45\n'
         "panel_angle = 60\nfoot = 20\nridge = 30\n",
     ),
+    "a blossom of six sectors, which has freedom left": design(
+        '[pieces.bloom]\nkind = "blossom"\nat = 100\nsectors = 6\nangle = 50\nlength = 46\n'
+        "notch = 39\n",
+    ),
     "closed thickness under its limit": design(
         tent("a", 30, 60, 40, 70), tent("b", 20, 50, 30, 70), check="thickest = 2.3"
     ),

@@ -13,6 +13,7 @@ import pytest
 from shapely.geometry import Polygon, box
 
 from meshes.fit import Case, Limits, check
+from meshes.fit.clash import collisions
 from meshes.fit.poses import poses_of
 
 from . import worked as w
@@ -137,12 +138,9 @@ def test_contact_shorter_than_one_stage_is_found():
         across = 2.5 * (degrees(opening) - 60.5)
         return w.frame(np.array([0.0, 0.0, 1.0]), w.Y), np.array([across, 0.0, 50.0])
 
-    def still(_):
-        return np.eye(3), np.array([0.0, 0.0, 60.0])
-
     made = w.spread(
         w.plate("bar", box(0, 40, 20, 60), bar),
-        w.plate("sliver", box(-0.5, 30, 0.5, 70), still),
+        w.plate("sliver", box(-0.5, 30, 0.5, 70), above_gutter),
         openings_deg=np.arange(30.0, 91.0),
     )
     found = [f for f in clashes(made) if set(f.parts) == {"bar.flat", "sliver.flat"}]
@@ -150,6 +148,36 @@ def test_contact_shorter_than_one_stage_is_found():
     assert found[0].from_deg == pytest.approx(60.3, abs=0.1)
     assert found[0].to_deg == pytest.approx(60.7, abs=0.1)
     assert found[0].amount == pytest.approx(0.5, abs=0.02)
+
+
+def test_no_brief_contact_slips_between_two_tests():
+    random = np.random.default_rng(1)
+    for speed, width, middle in random.uniform((0.5, 0.12, 60), (4, 1, 61), (40, 3)):
+
+        def bar(opening, speed=speed, middle=middle):
+            across = speed * (degrees(opening) - middle)
+            return w.frame(np.array([0.0, 0.0, 1.0]), w.Y), np.array([across, 0.0, 50.0])
+
+        made = w.spread(
+            w.plate("bar", box(0, 40, 20, 60), bar),
+            w.plate("sliver", box(-width / 2, 30, width / 2, 70), above_gutter),
+            openings_deg=np.arange(58.0, 64.0),
+        )
+        case = case_of(made)
+        found = [
+            push
+            for contact, push in collided(case)
+            if not case.facets.is_page(contact.first) and not case.facets.is_page(contact.second)
+        ]
+        assert found == [pytest.approx(width / 2, abs=0.02)]
+
+
+def above_gutter(_):
+    return np.eye(3), np.array([0.0, 0.0, 60.0])
+
+
+def collided(case):
+    return [(one.contact, one.push) for one in collisions(case).contacts]
 
 
 def test_raised_facet_is_told_with_its_distance():
