@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,7 +14,7 @@ from meshes.errors import DesignError, Mistake
 from meshes.export import write_whole
 from preview.errors import UseError
 
-from .arguments import add_design, add_output, read_spread, size
+from .arguments import add_design, add_jobs, add_output, read_spread, size
 from .terminal import Terminal
 
 if TYPE_CHECKING:
@@ -40,9 +40,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--size",
         metavar="WxH",
         type=size,
-        default=(960, 720),
-        help="of each picture, pixels (default: 960x720)",
+        default=(720, 540),
+        help="of each picture, pixels (default: 720x540)",
     )
+    add_jobs(parser)
     parser.add_argument(
         "--json", action="store_true", help="write the steps as JSON and draw nothing"
     )
@@ -60,7 +61,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         terminal.show(json.dumps(as_json(spread, steps), indent=2))
         return 0
     with terminal.progress(len(steps) + 1, "drawing steps") as advance:
-        guide = made(spread, steps, args.size, advance)
+        guide = made(spread, steps, args.size, args.jobs, advance)
     for path in paths:
         write_whole(path, _written(guide, path, paper))
         terminal.show(f"{terminal.name(path)}: {len(steps)} steps")
@@ -94,33 +95,27 @@ def steps_of(spread: Spread) -> tuple[Step, ...]:
 
 
 def made(
-    spread: Spread, steps: tuple[Step, ...], pixels: tuple[int, int], advance: Callable[[], None]
+    spread: Spread,
+    steps: tuple[Step, ...],
+    pixels: tuple[int, int],
+    jobs: int,
+    advance: Callable[[], None],
 ) -> Guide:
     """Draw the pictures and put the guide together."""
-    from preview.film import working_engine
-    from preview.guide.pictures import STAGES_DEG, Studio, finished, pictures
+    from preview.guide.pictures import STAGES_DEG, Studio, pictures
     from preview.guide.plan import compose
     from preview.pattern.layout import Options, lay_out
     from preview.pattern.template import templates
 
-    options = Options(split=True)
-    pattern = lay_out(spread.design.title, templates(spread.sheets, spread.joins), options)
-    engine = working_engine("auto")
-    try:
-        motion = spread.solve(np.radians(STAGES_DEG))
-        studio = Studio(spread, motion, engine, pixels)
-        cover = finished(studio)
+    pattern = lay_out(
+        spread.design.title, templates(spread.sheets, spread.joins), Options(split=True)
+    )
+    studio = Studio(spread, spread.solve(np.radians(STAGES_DEG)), pixels)
+    drawn = []
+    for picture in pictures(studio, steps, jobs):
+        drawn.append(picture)
         advance()
-        drawn: Iterator[np.ndarray] = pictures(studio, steps)
-
-        def draw(_: int) -> np.ndarray:
-            picture = next(drawn)
-            advance()
-            return picture
-
-        return compose(spread, pattern, steps, cover, draw)
-    finally:
-        engine.close()
+    return compose(spread, pattern, steps, drawn[0], drawn[1:])
 
 
 def _written(guide: Guide, path: Path, paper: object) -> bytes:

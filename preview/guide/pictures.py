@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import pickle
+import tempfile
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache, partial
+from pathlib import Path
 
 import numpy as np
 
@@ -11,6 +15,8 @@ from meshes.building import Step
 from meshes.motion.result import Motion
 from meshes.spread import Spread
 from preview.camera import Camera, frame
+from preview.film import working_engine
+from preview.parallel import in_order
 from preview.pattern.glue import glue_areas, letter
 from preview.render import Engine, Quality
 from preview.scene import Scene, Surface, assemble, book_of
@@ -35,7 +41,6 @@ class Studio:
 
     spread: Spread
     motion: Motion
-    engine: Engine
     size: tuple[int, int]
     quality: Quality = "film"
     mood: str = "window"
@@ -52,13 +57,6 @@ class Studio:
             self.mood,
         )
 
-    def draw(self, scene: Scene, points: np.ndarray, elevation_deg: float) -> Shown:
-        """A picture that holds points of shape (n, 3), mm."""
-        aspect = self.size[0] / self.size[1]
-        azimuth, elevation = np.radians([_AZIMUTH_DEG, elevation_deg])
-        camera = frame(points, float(azimuth), float(elevation), aspect, margins=(0.08, 0.10))
-        return Shown(self.engine.draw(scene, camera, self.size, self.quality), camera)
-
 
 @dataclass(frozen=True)
 class Shown:
@@ -68,21 +66,54 @@ class Shown:
     camera: Camera
 
 
-def pictures(studio: Studio, steps: Sequence[Step]) -> Iterator[np.ndarray]:
-    """One picture for each step, with the letters of its glue."""
+def pictures(studio: Studio, steps: Sequence[Step], jobs: int) -> Iterator[np.ndarray]:
+    """A picture of the finished spread, then one for each step with the letters of its glue.
+
+    Parameters
+    ----------
+    jobs : processes that draw at the same time; the pictures are the same for any number.
+    """
+    tasks: list[tuple[Step, frozenset[int]] | None] = [None]
     standing: frozenset[int] = frozenset([0])
     for step in steps:
-        scene, focus, elevation = step_scene(studio, step, standing)
-        shown = studio.draw(scene, focus, elevation)
-        yield lettered(shown, _spots(studio, scene, step))
+        tasks.append((step, standing))
         if step.on_page:
             standing |= step.present
+    with tempfile.TemporaryDirectory(prefix="foldstage-") as name:
+        (Path(name) / _STUDIO_FILE).write_bytes(pickle.dumps(studio))
+        yield from in_order(partial(_draw, name), tasks, min(jobs, len(tasks)))
+        _artist.cache_clear()
 
 
-def finished(studio: Studio) -> np.ndarray:
-    """The whole spread, open."""
-    scene = studio.scene(DONE_DEG)
-    return studio.draw(scene, scene.points, 30.0).pixels
+_STUDIO_FILE = "studio.pickle"
+
+
+@lru_cache(maxsize=1)
+def _artist(folder: str) -> tuple[Studio, Engine]:
+    """The studio and an engine, which every process needs once."""
+    studio = pickle.loads((Path(folder) / _STUDIO_FILE).read_bytes())
+    return studio, working_engine("auto")
+
+
+def _draw(folder: str, task: tuple[Step, frozenset[int]] | None) -> np.ndarray:
+    studio, engine = _artist(folder)
+    if task is None:
+        scene = studio.scene(DONE_DEG)
+        return _shown(studio, engine, scene, scene.points, 30.0).pixels
+    step, standing = task
+    scene, focus, elevation = step_scene(studio, step, standing)
+    shown = _shown(studio, engine, scene, focus, elevation)
+    return lettered(shown, _spots(studio, scene, step))
+
+
+def _shown(
+    studio: Studio, engine: Engine, scene: Scene, points: np.ndarray, elevation_deg: float
+) -> Shown:
+    """A picture that holds points of shape (n, 3), mm."""
+    aspect = studio.size[0] / studio.size[1]
+    azimuth, elevation = np.radians([_AZIMUTH_DEG, elevation_deg])
+    camera = frame(points, float(azimuth), float(elevation), aspect, margins=(0.08, 0.10))
+    return Shown(engine.draw(scene, camera, studio.size, studio.quality), camera)
 
 
 def step_scene(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -87,20 +87,20 @@ def compose(
     pattern: Pattern,
     steps: Sequence[Step],
     cover: np.ndarray,
-    draw: Callable[[int], np.ndarray],
+    pictures: Sequence[np.ndarray],
 ) -> Guide:
     """Put a guide together.
 
     Parameters
     ----------
     pattern : says how much of each paper is needed.
-    draw : number of a step, from 0, to its picture.
+    cover, pictures : of the finished spread, and one for each step.
     """
     told = []
     for k, step in enumerate(steps):
         more = any(later.sheets == step.sheets and later.joins for later in steps[k + 1 :])
         text = words(step, spread.sheets, spread.joins, more)
-        told.append(GuideStep(k + 1, text, draw(k)))
+        told.append(GuideStep(k + 1, text, pictures[k]))
     return Guide(
         spread.design.title,
         cover,

@@ -111,7 +111,7 @@ def test_a_guide_lists_its_steps_for_a_script(call, design):
 
 
 def test_a_guide_is_written_with_its_pictures(call, tmp_path, design):
-    outcome = call("guide", design, "-o", "arch.html", "--size", "64x48")
+    outcome = call("guide", design, "-o", "arch.html", "--size", "64x48", "--jobs", "1")
     assert outcome.code == ExitCode.DONE
     assert outcome.out == "arch.html: 4 steps\n"
     assert (tmp_path / "arch.html").read_text().count("<img") == 5

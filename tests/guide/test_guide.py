@@ -15,7 +15,7 @@ from meshes import spread
 from meshes.building import order
 from preview.guide import html, pdf
 from preview.guide.letters import lettered
-from preview.guide.pictures import OPEN_DEG, STAGES_DEG, Shown, Studio, step_scene
+from preview.guide.pictures import OPEN_DEG, STAGES_DEG, Shown, Studio, pictures, step_scene
 from preview.guide.plan import compose, minutes
 from preview.guide.words import listed, plain, words
 from preview.pattern.layout import Options, lay_out
@@ -68,7 +68,7 @@ def made(tmp_path_factory):
 @pytest.fixture(scope="module")
 def studio(made):
     found, _ = made
-    return Studio(found, found.solve(np.radians(STAGES_DEG)), None, (64, 48))
+    return Studio(found, found.solve(np.radians(STAGES_DEG)), (64, 48))
 
 
 @pytest.fixture(scope="module")
@@ -76,7 +76,7 @@ def guide(made):
     found, steps = made
     pattern = lay_out(found.design.title, templates(found.sheets, found.joins), Options())
     grey = np.full((48, 64, 3), 128, np.uint8)
-    return compose(found, pattern, steps, grey, lambda k: np.full((48, 64, 3), 10 * k, np.uint8))
+    return compose(found, pattern, steps, grey, [grey + k for k in range(len(steps))])
 
 
 def test_titles_read_as_instructions(guide):
@@ -156,6 +156,13 @@ def test_loose_paper_stands_on_the_table(made, studio):
         if not step.on_page:
             scene, _, _ = step_scene(studio, step, frozenset([0]))
             assert scene.points[:, 2].min() == pytest.approx(scene.table, abs=0.5)
+
+
+def test_pictures_are_drawn_cover_first(made, studio):
+    _, steps = made
+    drawn = list(pictures(studio, steps[:2], jobs=1))
+    assert [picture.shape for picture in drawn] == [(48, 64, 3)] * 3
+    assert len({picture.tobytes() for picture in drawn}) == 3
 
 
 def test_letters_are_drawn_where_the_glue_is():
