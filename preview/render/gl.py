@@ -17,19 +17,24 @@ import os
 import subprocess
 import sys
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
+from shapely import Polygon
 
+from preview.book import Ruling
 from preview.camera import Camera
-from preview.colour import channels, linear
-from preview.scene import Scene, Surface
+from preview.colour import channels, linear, linear_to_srgb
+from preview.scene import Picture, Scene, Surface
 
 from . import EngineError, EngineState, Quality
 
 GAMMA = 2.2
 PROBE_SECONDS = 60
 SAMPLES = {"draft": 1, "film": 2, "still": 2, "fine": 3}
+# Of what is printed on a surface, as a texture.
+TEXELS_PER_MM, MOST_TEXELS = 5.0, 1400
 INSTALL = (
     "on Debian or Ubuntu: apt install libegl1 libgl1-mesa-dri; elsewhere a desktop with OpenGL"
 )
@@ -125,10 +130,9 @@ def to_pyrender(scene: Scene, camera: Camera) -> Any:
     background = [*(np.array(channels(mood.backdrop)) / 255.0).tolist(), 1.0]
     made = pyrender.Scene(bg_color=background, ambient_light=mood.sky.tolist())
     solid = [s for s in scene.surfaces if s.material != "film"]
-    plain = [s for s in solid if s.front_picture is None and s.back_picture is None]
-    made.add(_mesh(pyrender, plain, scene))
+    made.add(_mesh(pyrender, [s for s in solid if not _is_textured(s)], scene))
     for surface in solid:
-        if surface.front_picture is not None or surface.back_picture is not None:
+        if _is_textured(surface):
             for part in _textured(pyrender, surface):
                 made.add(part)
     for surface in scene.surfaces:
@@ -192,8 +196,6 @@ def _paper(pyrender: Any, **settings: Any) -> Any:
 
 def _for_shader(light: np.ndarray) -> np.ndarray:
     """Linear light such that the shader's power of 1/2.2 gives the true sRGB value."""
-    from preview.colour import linear_to_srgb
-
     return linear_to_srgb(light) ** GAMMA
 
 
@@ -211,16 +213,18 @@ def _faces(surface: Surface) -> list[tuple[np.ndarray, np.ndarray, str]]:
 
 
 def _table(scene: Scene) -> tuple[np.ndarray, np.ndarray]:
-    """The table top, fading into the backdrop: triangles (t, 3, 3) and linear colours alike."""
-    rings = scene.scale * np.array([1.0, 260, 420, 700, 1100, 1700, 2600])
+    """The table top, fading into the backdrop: triangles (t, 3, 3) and linear colours alike.
+
+    It is no larger than it must be, since the shadow map has to cover all of it.
+    """
+    rings = scene.scale * np.array([1.0, 200, 300, 400, 500, 600])
     around = np.linspace(0, 2 * np.pi, 33)
     x = scene.centre[0] + rings[:, None] * np.cos(around)
     y = scene.centre[1] + rings[:, None] * np.sin(around)
     points = np.stack([x, y, np.full_like(x, scene.table)], axis=-1)
-    fade = np.clip((rings / scene.scale - 260) / 1440, 0, 1)[:, None, None]
+    fade = np.clip((rings / scene.scale - 200) / 400, 0, 1)[:, None, None]
     near, far = linear(scene.mood.table), linear(scene.mood.backdrop)
-    shade = 1 - 0.5 * scene.mood.falloff * np.clip(fade * 2, 0, 1)
-    colours = np.broadcast_to((near * (1 - fade) + far * fade) * shade, points.shape)
+    colours = np.broadcast_to(near * (1 - fade) + far * fade, points.shape)
     return _quads(points), _quads(colours)
 
 
@@ -229,30 +233,49 @@ def _quads(grid: np.ndarray) -> np.ndarray:
     return np.concatenate([np.stack([a, b, c], 2), np.stack([a, c, d], 2)]).reshape(-1, 3, 3)
 
 
-def _textured(pyrender: Any, surface: Surface) -> list[Any]:
-    """Meshes of the two sides of a surface with pictures: a mesh has a colour or a texture."""
-    made = []
+def _is_textured(surface: Surface) -> bool:
     pictures = (surface.front_picture, surface.back_picture)
-    for (corners, normal, colour), picture in zip(_faces(surface), pictures, strict=False):
-        settings: dict[str, Any] = {"positions": corners.reshape(-1, 3).astype(np.float32)}
-        settings["normals"] = np.broadcast_to(normal, (corners.size // 3, 3)).astype(np.float32)
-        if picture is None:
-            tint = [*_for_shader(linear(colour)).tolist(), 1.0]
-            material = _paper(pyrender, baseColorFactor=tint)
-        else:
-            flat = (corners - surface.translation) @ surface.rotation[:, :2]
-            uv = (flat.reshape(-1, 2) - picture.corner) / picture.size
-            settings["texcoord_0"] = uv.astype(np.float32)
-            material = _paper(pyrender, baseColorTexture=_inked(picture.pixels, colour))
-        made.append(pyrender.Mesh([pyrender.Primitive(material=material, **settings)]))
+    return surface.ruling != "plain" or any(picture is not None for picture in pictures)
+
+
+def _textured(pyrender: Any, surface: Surface) -> list[Any]:
+    """Meshes of the sides of a surface, each with what is printed on it as its texture."""
+    made = []
+    left, low, right, top = surface.polygon.bounds
+    corner, size = np.array([left, low]), np.array([right - left, top - low])
+    for (corners, normal, _), is_front in zip(_faces(surface), (True, False), strict=False):
+        flat = (corners - surface.translation) @ surface.rotation[:, :2]
+        primitive = pyrender.Primitive(
+            positions=corners.reshape(-1, 3).astype(np.float32),
+            normals=np.broadcast_to(normal, (corners.size // 3, 3)).astype(np.float32),
+            texcoord_0=((flat.reshape(-1, 2) - corner) / size).astype(np.float32),
+            material=_paper(pyrender, baseColorTexture=_printed(surface, is_front)),
+        )
+        made.append(pyrender.Mesh([primitive]))
     return made
 
 
-def _inked(pixels: np.ndarray, colour: str) -> np.ndarray:
-    """A picture printed on paper of that colour, uint8 RGB."""
-    alpha = pixels[..., 3:] / 255.0
-    paper = np.array(channels(colour))
-    return np.rint(pixels[..., :3] * alpha + paper * (1 - alpha)).astype(np.uint8)
+def _printed(surface: Surface, is_front: bool) -> np.ndarray:
+    """One side of a surface as an image over its bounds, uint8, shape (rows, columns, 3)."""
+    if is_front:
+        return _painted(surface.polygon, surface.front, surface.ruling, surface.front_picture)
+    return _painted(surface.polygon, surface.back, "plain", surface.back_picture)
+
+
+@lru_cache(maxsize=256)
+def _painted(polygon: Polygon, colour: str, ruling: Ruling, picture: Picture | None) -> np.ndarray:
+    from .ray.material import Texture, paint
+
+    left, low, right, top = polygon.bounds
+    pitch = max(1 / TEXELS_PER_MM, max(right - left, top - low) / MOST_TEXELS)
+    x, y = np.arange(left + pitch / 2, right, pitch), np.arange(top - pitch / 2, low, -pitch)
+    grid = np.stack([*np.meshgrid(x, y), np.zeros((len(y), len(x)))], axis=-1)
+    flat = Surface(
+        "", polygon, np.eye(3), np.zeros(3), colour, colour, ruling=ruling, front_picture=picture
+    )
+    texture = Texture(0, flat, True, linear(colour), (pitch, pitch))
+    light = paint(texture, grid.reshape(-1, 3).astype(np.float32)).reshape(len(y), len(x), 3)
+    return np.rint(255 * linear_to_srgb(light)).astype(np.uint8)
 
 
 def _add_film(pyrender: Any, made: Any, surface: Surface) -> None:

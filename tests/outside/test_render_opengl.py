@@ -87,3 +87,21 @@ def test_shadows_and_textures_are_drawn(opengl):
     flat = opengl.draw(scene, camera, SIZE, "draft").astype(int)
     shaded = opengl.draw(scene, camera, SIZE, "film").astype(int)
     assert (flat - shaded).max() > 25
+
+
+def test_a_picture_is_shown_once_and_not_repeated(opengl):
+    from preview.scene import Picture
+
+    scene = vale(178)
+    ink = np.zeros((8, 8, 4), np.uint8)
+    ink[...] = (180, 20, 160, 255)
+    art = Picture(ink, (104.0, 6.0), (30.0, 20.0))
+    inked = tuple(
+        replace(s, front_picture=art) if s.name == "page.right" else s for s in scene.surfaces
+    )
+    camera = VIEWS["overhead"].frame(scene.points, SIZE[0] / SIZE[1])
+    shown = opengl.draw(replace(scene, surfaces=inked), camera, SIZE).astype(int)
+    purple = (shown[..., 0] > shown[..., 1] + 60) & (shown[..., 2] > shown[..., 1] + 60)
+    corners = np.array([[104.0, 6.0, 0.0], [134.0, 26.0, 0.0]])
+    area = np.abs(np.prod(np.diff(camera.project(corners, SIZE), axis=0)))
+    assert purple.sum() == pytest.approx(area, rel=0.1)
