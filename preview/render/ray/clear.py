@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
+from shapely import Polygon
 
 from preview.camera import Camera
 from preview.scene import Scene
@@ -36,13 +38,10 @@ class Glaze:
         self.camera = camera
         triangles, owner, rim = [], [], []
         for k, surface in enumerate(self.surfaces):
-            inner = surface.polygon.buffer(-RIM_MM, join_style="mitre")
-            for shape, is_rim in ((inner, False), (surface.polygon.difference(inner), True)):
-                for part in shapely.get_parts(shape):
-                    flat = triangulate(part)
-                    triangles.append(flat @ surface.rotation[:, :2].T + surface.translation)
-                    owner += [k] * len(flat)
-                    rim += [is_rim] * len(flat)
+            for flat, is_rim in zip(_rimmed(surface.polygon), (False, True), strict=True):
+                triangles.append(flat @ surface.rotation[:, :2].T + surface.translation)
+                owner += [k] * len(flat)
+                rim += [is_rim] * len(flat)
         stacked = np.concatenate(triangles) if triangles else np.empty((0, 3, 3))
         self.tracer = Tracer(np.ascontiguousarray(stacked, dtype=np.float32))
         self.owner, self.rim = np.array(owner, int), np.array(rim, bool)
@@ -98,6 +97,17 @@ class Glaze:
         x0, y0 = np.clip(np.floor(spots.min(axis=0)).astype(int), 0, [width, height])
         x1, y1 = np.clip(np.ceil(spots.max(axis=0)).astype(int) + 1, 0, [width, height])
         return (np.arange(y0, y1)[:, None] * width + np.arange(x0, x1)).ravel()
+
+
+@lru_cache(maxsize=1024)
+def _rimmed(polygon: Polygon) -> tuple[np.ndarray, np.ndarray]:
+    """Triangles of the inner part of a film and of the rim along its cut edge, (t, 3, 2) each."""
+    inner = polygon.buffer(-RIM_MM, join_style="mitre")
+    found = []
+    for shape in (inner, polygon.difference(inner)):
+        parts = [part for part in shapely.get_parts(shape) if part.area > 0]
+        found.append(np.concatenate([np.empty((0, 3, 2)), *map(triangulate, parts)]))
+    return found[0], found[1]
 
 
 def glaze(glass: Glaze, picture: np.ndarray, distance: np.ndarray, lens: Lens) -> None:
