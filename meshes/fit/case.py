@@ -61,6 +61,17 @@ class Case:
         """The solved part of the motion, at any opening."""
         return poses_of(self.motion)
 
+    def bodies_at(self, opening: float) -> Pose:
+        """All bodies at an opening (radians): arrays of shape (B, 3, 3) and (B, 3)."""
+        if opening not in self._known:
+            bodies = np.arange(self.motion.rotations.shape[1])
+            self._known[opening] = self.poses.at(np.full(len(bodies), opening), bodies)
+        return self._known[opening]
+
+    @cached_property
+    def _known(self) -> dict[float, Pose]:
+        return {}
+
     @property
     def size(self) -> tuple[float, float]:
         """Width and height of one page, mm."""
@@ -88,9 +99,8 @@ class Case:
 
     def world(self, facet: int, points: np.ndarray, opening: float) -> np.ndarray:
         """World positions (n, 3) of points (n, 2) in the coordinates of a facet's body, mm."""
-        body = self.facets.body[facet]
-        pose = self.poses.at(np.array([opening]), np.array([body]))
-        single = Pose(pose.rotation[0], pose.translation[0])
+        body, pose = self.facets.body[facet], self.bodies_at(opening)
+        single = Pose(pose.rotation[body], pose.translation[body])
         return single.apply(np.asarray(points, float))
 
 

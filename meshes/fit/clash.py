@@ -18,6 +18,8 @@ from .trim import Trim, best_trim
 
 # Pushes up to this are touching: as near as poses between two stages are known.
 _TOUCH_MM = 0.01
+# Free paper that changes its pace between two stages can seem to dip into other paper by this much.
+_UNSURE_MM = 0.3
 # Runs that reach this near to closed or flat open start or end there, radians.
 _AT_END = float(np.radians(0.1))
 # Two contacts of the same pieces that differ by less are mirror twins and told once.
@@ -64,8 +66,12 @@ def collisions(case: Case) -> Collisions:
 def clash(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
     """All contacts of the motion: clashes, grazes and changes of sides."""
     found = collisions(case)
-    deep = [one for one in found.contacts if one.push > limits.clash_push]
-    light = [one for one in found.contacts if _TOUCH_MM < one.push <= limits.clash_push]
+    deep, light = [], []
+    for one in found.contacts:
+        if one.push > limits.clash_push and (one.push > _UNSURE_MM or _is_sure(case, one)):
+            deep.append(one)
+        elif one.push > limits.clash_push or (one.push > _TOUCH_MM and _at_stage(case, one)):
+            light.append(one)
     findings = []
     for k, group in enumerate(_twins(case, deep)):
         first = group[0]
@@ -80,6 +86,19 @@ def clash(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
         "deepest_push_mm": round(deepest, 4),
         "contacts": float(len(found.contacts)),
     }
+
+
+def _at_stage(case: Case, clash: Clash) -> bool:
+    """Whether a stage, where poses are solved and not joined, lies inside the contact."""
+    contact, openings = clash.contact, case.poses.openings
+    return bool(((openings > contact.start) & (openings < contact.end)).any())
+
+
+def _is_sure(case: Case, clash: Clash) -> bool:
+    """Whether a contact is more than an effect of joining two stages where the pace jumps."""
+    bodies = case.facets.body[[clash.contact.first, clash.contact.second]]
+    step = case.poses.step(clash.opening)
+    return _at_stage(case, clash) or not case.poses.straight[step, bodies].any()
 
 
 def _twins(case: Case, clashes: Sequence[Clash]) -> list[list[Clash]]:

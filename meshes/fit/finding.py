@@ -133,12 +133,13 @@ class Report:
 
 
 def worst_first(findings: Sequence[Finding]) -> list[Finding]:
-    """Failures before warnings before notes, larger figures first within one question."""
+    """Failures before warnings before notes; within one question, farthest off its limit first."""
     order = list(QUESTIONS)
 
     def rank(finding: Finding) -> tuple[int, int, float]:
         question = order.index(finding.question) if finding.question in order else -1
-        return _RANK[finding.severity], question, -(finding.amount or 0.0)
+        off = abs((finding.amount or 0.0) - (finding.limit or 0.0))
+        return _RANK[finding.severity], question, -off
 
     return sorted(findings, key=rank)
 

@@ -164,10 +164,9 @@ def _depths(
     )
     x, y = np.meshgrid(columns[part[1]], rows[part[0]])
     inside = shapely.contains_xy(shape, x, y)
-    body = case.facets.body[facet : facet + 1]
-    pose = case.poses.at(np.array([opening]), body)
-    normal = eye.axes @ pose.rotation[0, :, 2]
-    offset = float(pose.rotation[0, :, 2] @ (pose.translation[0] - eye.place))
+    body, pose = case.facets.body[facet], case.bodies_at(opening)
+    normal = eye.axes @ pose.rotation[body, :, 2]
+    offset = float(pose.rotation[body, :, 2] @ (pose.translation[body] - eye.place))
     offset += float(case.facets.height[facet])
     slope = normal[0] * x + normal[1] * y + normal[2]
     with np.errstate(divide="ignore", invalid="ignore"):

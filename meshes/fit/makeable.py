@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
@@ -10,7 +12,7 @@ from ..sheet import Join, Sheet
 from .case import Case, area_at, line_at
 from .finding import Finding
 from .limits import Limits
-from .narrow import glue_width, narrow_places
+from .narrow import Narrow, glue_width, narrow_places
 from .slits import slits
 
 # Rule of thumb: up to so many mm of height, paper of so many g/m² stands by itself (common
@@ -101,28 +103,36 @@ def _warned(case: Case) -> list[Finding]:
 
 
 def _strips(case: Case, limits: Limits) -> list[Finding]:
+    """The thinnest bridge and the thinnest strip of each sheet that has any."""
     found = []
     for sheet in case.sheets[1:]:
-        for narrow in narrow_places(sheet.outline, limits.strip_width):
-            facet = _facet_at(case, sheet, narrow.place)
-            shape, opening = _moved(case, sheet, facet, narrow.shape), _open(case)
-            found.append(
-                Finding(
-                    "makeable",
-                    "warn",
-                    f"thin {narrow.kind}",
-                    sheet.piece,
-                    (case.facets.ids[facet],),
-                    f"a {narrow.kind} of {case.facets.ids[facet]} is only {narrow.width:.1f} mm "
-                    f"wide, at {narrow.place[0]:.1f}, {narrow.place[1]:.1f} mm on its sheet",
-                    f"make it {limits.strip_width:g} mm wide, or it will tear",
-                    amount=narrow.width,
-                    unit="mm",
-                    limit=limits.strip_width,
-                    place=area_at(case.world(facet, shape, opening), opening),
-                )
-            )
+        narrow = narrow_places(sheet.outline, limits.strip_width)
+        for kind in ("bridge", "strip"):
+            same = [place for place in narrow if place.kind == kind]
+            if same:
+                found.append(_thin(case, sheet, same, limits))
     return found
+
+
+def _thin(case: Case, sheet: Sheet, places: Sequence[Narrow], limits: Limits) -> Finding:
+    worst = min(places, key=lambda place: place.width)
+    facet, opening = _facet_at(case, sheet, worst.place), _open(case)
+    name = case.facets.ids[facet]
+    more = f" (and {len(places) - 1} more on its sheet)" if len(places) > 1 else ""
+    return Finding(
+        "makeable",
+        "warn",
+        f"thin {worst.kind}",
+        sheet.piece,
+        (name,),
+        f"a {worst.kind} of {name} is only {worst.width:.1f} mm wide, at {worst.place[0]:.1f}, "
+        f"{worst.place[1]:.1f} mm on its sheet{more}",
+        f"make it {limits.strip_width:g} mm wide, or it will tear",
+        amount=worst.width,
+        unit="mm",
+        limit=limits.strip_width,
+        place=area_at(case.world(facet, _moved(case, facet, worst.shape), opening), opening),
+    )
 
 
 def _facet_at(case: Case, sheet: Sheet, place: tuple[float, float]) -> int:
@@ -131,8 +141,8 @@ def _facet_at(case: Case, sheet: Sheet, place: tuple[float, float]) -> int:
     return case.facets.index(f"{sheet.piece}.{facet.name}")
 
 
-def _moved(case: Case, sheet: Sheet, facet: int, shape: Polygon) -> np.ndarray:
-    """Outline of a shape drawn on a sheet, in the body coordinates of one of its facets."""
+def _moved(case: Case, facet: int, shape: Polygon) -> np.ndarray:
+    """Outline of a shape drawn on a facet's sheet, in the coordinates of its body, mm."""
     _, part = case.linkage.place(case.facets.ids[facet])
     return part.placement.apply(np.asarray(shape.exterior.coords))
 

@@ -55,6 +55,7 @@ class Poses:
     rotations : shape (S, B, 3, 3).
     translations : shape (S, B, 3), mm.
     turns, shifts : shape (S-1, B, 3, 4), coefficients of the cubics in the fraction of the step.
+    straight : shape (S-1, B), where the pace jumps, so that poses are less sure.
     """
 
     openings: np.ndarray
@@ -63,6 +64,7 @@ class Poses:
     translations: np.ndarray
     turns: np.ndarray
     shifts: np.ndarray
+    straight: np.ndarray
 
     @property
     def stages(self) -> Pose:
@@ -74,10 +76,14 @@ class Poses:
         if len(self.openings) == 1:
             stage = np.zeros(len(bodies), int)
             return Pose(self.rotations[stage, bodies], self.translations[stage, bodies])
-        last = len(self.openings) - 2
-        step = np.clip(np.searchsorted(self.openings, openings, side="right") - 1, 0, last)
+        step = self.step(openings)
         width = self.openings[step + 1] - self.openings[step]
         return self.between(step, (openings - self.openings[step]) / width, bodies)
+
+    def step(self, openings: np.ndarray | float) -> np.ndarray:
+        """Index of the stage before each opening, the last one left out."""
+        last = len(self.openings) - 2
+        return np.clip(np.searchsorted(self.openings, openings, side="right") - 1, 0, last)
 
     def between(self, step: np.ndarray, fraction: np.ndarray, bodies: np.ndarray) -> Pose:
         """Bodies at a fraction 0…1 of the step that begins at stage `step`, all of shape (n,)."""
@@ -96,6 +102,7 @@ def poses_of(motion: Motion) -> Poses:
     bodies = motion.rotations.shape[1]
     turns = np.zeros((max(len(keep) - 1, 0), bodies, 3, _SUPPORT))
     shifts = np.zeros_like(turns)
+    jumps = np.zeros(turns.shape[:2], bool)
     steps = np.arange(len(keep) - 1)
     support = [_support(int(step), joined) for step in steps]
     shapes = np.array(
@@ -113,11 +120,12 @@ def poses_of(motion: Motion) -> Poses:
         shifts[some, :, :, :count] = _cubic(times, shifted)
         rough = _roughness(turned) > _ROUGH_RAD
         rough |= _roughness(shifted) > _ROUGH_MM
+        jumps[some] = rough
         for cubics in (turns, shifts):
             straight = cubics[some].sum(axis=3) - cubics[some][..., 0]
             cubics[some, :, :, 1] = np.where(rough[..., None], straight, cubics[some][..., 1])
             cubics[some, :, :, 2:] *= ~rough[..., None, None]
-    return Poses(openings, joined, rotations, translations, turns, shifts)
+    return Poses(openings, joined, rotations, translations, turns, shifts, jumps)
 
 
 def _support(step: int, joined: np.ndarray) -> np.ndarray:
