@@ -22,6 +22,8 @@ from .palette import COLOURS, Matcher
 Timed = tuple[np.ndarray, int]  # a frame, uint8 (h, w, 3), and how long it stays, ms
 Box = tuple[int, int, int, int]  # left, top, right, bottom
 
+# Less shows bands in dark backdrops, more costs sharpness and size; chosen by eye.
+PATTERN_LEVELS = 1.5
 KEEP = COLOURS  # the palette's last entry: transparent, so the frame before shows through
 
 
@@ -45,8 +47,11 @@ def write_gif(out: BinaryIO, frames: Iterable[Timed], palette: np.ndarray) -> No
     palette : shape (255, 3), uint8; see :func:`preview.palette.shared`.
     """
     matcher, before, size = Matcher(palette), None, (0, 0)
+    pattern = np.zeros(0)
     for frame, duration in frames:
-        indices = matcher.indices(frame)
+        if before is None:
+            pattern = _pattern(frame.shape[0], frame.shape[1])
+        indices = matcher.indices(np.rint(np.clip(frame + pattern, 0, 255)).astype(np.uint8))
         if before is None:
             size = (frame.shape[1], frame.shape[0])
             table = palette.tobytes() + b"\0\0\0"
@@ -64,6 +69,17 @@ def write_gif(out: BinaryIO, frames: Iterable[Timed], palette: np.ndarray) -> No
             out.write(chunk)
         before = indices
     out.write(b";")
+
+
+def _pattern(rows: int, columns: int) -> np.ndarray:
+    """Small offsets that break up bands in plain gradients, shape (rows, columns, 1).
+
+    They depend on the place alone, so what stands still does not flicker. Interleaved gradient
+    noise: J. Jimenez, in the course "Advances in real-time rendering", SIGGRAPH 2014.
+    """
+    y, x = np.mgrid[:rows, :columns]
+    noise = (52.9829189 * ((0.06711056 * x + 0.00583715 * y) % 1.0)) % 1.0
+    return (PATTERN_LEVELS * (noise - 0.5))[..., None].astype(np.float32)
 
 
 def write_apng(out: BinaryIO, frames: Iterable[Timed], count: int) -> None:
