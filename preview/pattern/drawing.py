@@ -5,6 +5,7 @@ Page coordinates are millimetres from the top left corner, x to the right and y 
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -68,7 +69,36 @@ class Text:
     grey: float = 0.0
 
 
-Mark = Stroke | Fill | Text
+@dataclass(frozen=True, eq=False)
+class Picture:
+    """An image, turned about its upper left corner.
+
+    Parameters
+    ----------
+    pixels : shape (rows, columns, 4), uint8 sRGB with straight alpha, first row on top.
+    x, y : of the upper left corner, mm.
+    width, height : mm.
+    angle : counter-clockwise as seen, radians.
+    """
+
+    pixels: np.ndarray
+    x: float
+    y: float
+    width: float
+    height: float
+    angle: float = 0.0
+
+    @property
+    def png(self) -> bytes:
+        """The image as a PNG file."""
+        from PIL import Image
+
+        data = io.BytesIO()
+        Image.fromarray(self.pixels, "RGBA").save(data, "PNG")
+        return data.getvalue()
+
+
+Mark = Stroke | Fill | Text | Picture
 
 
 def line(role: Role, *points: tuple[float, float]) -> Stroke:
@@ -90,7 +120,21 @@ def moved(marks: Sequence[Mark], move: Move) -> list[Mark]:
             result.append(replace(mark, points=move(mark.points)))
         elif isinstance(mark, Fill):
             result.append(replace(mark, rings=tuple(move(ring) for ring in mark.rings)))
-        else:
+        elif isinstance(mark, Text):
             x, y = move(np.array([[mark.x, mark.y]]))[0]
             result.append(replace(mark, x=float(x), y=float(y)))
+        else:
+            result.append(_moved_picture(mark, move))
     return result
+
+
+def _moved_picture(picture: Picture, move: Move) -> Picture:
+    """The picture where its corners go; what a printer's scale shears is left out."""
+    c, s = np.cos(picture.angle), np.sin(picture.angle)
+    corner = np.array([picture.x, picture.y])
+    across = corner + picture.width * np.array([c, -s])
+    down = corner + picture.height * np.array([s, c])
+    at, right, low = move(np.array([corner, across, down]))
+    width, height = float(np.linalg.norm(right - at)), float(np.linalg.norm(low - at))
+    angle = float(np.arctan2(-(right - at)[1], (right - at)[0]))
+    return replace(picture, x=float(at[0]), y=float(at[1]), width=width, height=height, angle=angle)

@@ -98,7 +98,7 @@ def _lane(placed: Placed) -> tuple[int, float]:
 
 def _pen(placed: Placed) -> list[np.ndarray]:
     """Names and letters as outlines."""
-    texts = [m for m in marks(placed, Show(lines=False)) if isinstance(m, Text)]
+    texts = [m for m in marks(placed, Show(lines=False, art=False)) if isinstance(m, Text)]
     result = []
     for text in texts:
         start = {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor]

@@ -12,7 +12,8 @@ from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from . import font
-from .drawing import Fill, Mark, Stroke, Text
+from .artwork import pictures
+from .drawing import Fill, Mark, Picture, Stroke, Text
 from .glue import Face
 from .lettering import LEAST_MM, Letter, letters, name_on, upright
 from .line import Role
@@ -32,7 +33,7 @@ class Show:
     lines : cuts and folds.
     names : of the pieces.
     fold_names : of the folds, with their angle at full opening.
-    colours : the paper's colour, `bleed` mm beyond the cut.
+    colours, art : the paper's colour, and what is printed on it, `bleed` mm beyond the cut.
     other_face : glue areas on the face that is not drawn, in outline.
     """
 
@@ -40,6 +41,7 @@ class Show:
     names: bool = True
     fold_names: bool = False
     colours: bool = False
+    art: bool = True
     bleed: float = 2.0
     other_face: bool = True
 
@@ -139,6 +141,8 @@ def _areas(placed: Placed, show: Show, set_letters: Sequence[Letter]) -> Iterato
     if show.colours and not placed.template.is_page:
         grown = Polygon(outline.exterior).buffer(show.bleed, join_style="mitre", mitre_limit=2)
         yield Fill(tuple(rings(grown)), _colour(placed))
+    if show.art:
+        yield from pictures(placed, show.bleed)
     for letter in set_letters:
         if letter.hatched:
             yield from _hatch(_shrunk(letter.shape, 0.7), letter.room)
@@ -219,7 +223,9 @@ def clipped(drawn: list[Mark], window: Polygon) -> list[Mark]:
     """What of the marks lies inside a window, in page coordinates."""
     kept: list[Mark] = []
     for mark in drawn:
-        if isinstance(mark, Text):
+        if isinstance(mark, Picture):
+            kept.append(mark)
+        elif isinstance(mark, Text):
             if window.covers(Point(mark.x, mark.y)):
                 kept.append(mark)
         elif isinstance(mark, Fill):

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import datetime
+import io
 from collections.abc import Sequence
+from itertools import groupby
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from . import font
-from .drawing import Fill, Mark, Move, Stroke, Text, moved
+from .drawing import Fill, Mark, Move, Picture, Stroke, Text, moved
 from .layout import Pattern, PatternPage
 from .line import INKS, dashes
 from .marks import marks
@@ -83,14 +85,27 @@ def add_page(
 
 def add_marks(pdf: FPDF, drawn: Sequence[Mark]) -> None:
     """Draw marks on the current page, in order."""
-    lines = [mark for mark in drawn if not isinstance(mark, Text)]
-    if lines:
-        with pdf.drawing_context() as context:
-            for mark in lines:
-                context.add_item(_path(mark))
-    for text in drawn:
-        if isinstance(text, Text):
-            _write(pdf, text)
+    for kind, group in groupby(drawn, key=_layer):
+        if kind == "lines":
+            with pdf.drawing_context() as context:
+                for mark in group:
+                    assert isinstance(mark, Stroke | Fill)
+                    context.add_item(_path(mark))
+            continue
+        for mark in group:
+            if isinstance(mark, Text):
+                _write(pdf, mark)
+            elif isinstance(mark, Picture):
+                _lay(pdf, mark)
+
+
+def _layer(mark: Mark) -> str:
+    return "lines" if isinstance(mark, Stroke | Fill) else "rest"
+
+
+def _lay(pdf: FPDF, mark: Picture) -> None:
+    with pdf.rotation(np.degrees(mark.angle), mark.x, mark.y):
+        pdf.image(io.BytesIO(mark.png), x=mark.x, y=mark.y, w=mark.width, h=mark.height)
 
 
 def _path(mark: Stroke | Fill) -> PaintedPath:

@@ -9,13 +9,14 @@ the group ``notes``.
 
 from __future__ import annotations
 
+import base64
 from collections.abc import Sequence
 from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 
 from . import font
-from .drawing import Fill, Mark, Stroke, Text
+from .drawing import Fill, Mark, Picture, Stroke, Text
 from .glue import GlueArea
 from .layout import Pattern, PatternPage, shown_on
 from .line import INKS, Role, dashes
@@ -35,11 +36,11 @@ def page_svg(pattern: Pattern, page: PatternPage) -> str:
         if exact:
             sheets.append(_sheet(placed))
             drawn = [m for m in drawn if not (isinstance(m, Stroke) and m.role in _OWN)]
-        below += [element(mark) for mark in drawn if isinstance(mark, Fill)]
-        above += [element(mark) for mark in drawn if not isinstance(mark, Fill)]
+        below += [element(mark) for mark in drawn if isinstance(mark, Fill | Picture)]
+        above += [element(mark) for mark in drawn if not isinstance(mark, Fill | Picture)]
     notes = [element(mark) for mark in page.furniture]
     body = [
-        *_group("colour", below),
+        *_group("notes-colour", below),
         *sheets,
         *_group("notes", above + notes),
     ]
@@ -145,7 +146,15 @@ def element(mark: Mark) -> str:
     if isinstance(mark, Fill):
         data = " ".join(path_data(ring, True) for ring in mark.rings)
         return f'<path fill="{mark.colour}" fill-rule="evenodd" d="{data}"/>'
-    return _text(mark)
+    return _picture(mark) if isinstance(mark, Picture) else _text(mark)
+
+
+def _picture(mark: Picture) -> str:
+    x, y = number(round(mark.x, 4)), number(round(mark.y, 4))
+    size = f'width="{mark.width:.4f}" height="{mark.height:.4f}" preserveAspectRatio="none"'
+    turn = f' transform="rotate({-np.degrees(mark.angle):.4f} {x} {y})"' if mark.angle else ""
+    data = base64.b64encode(mark.png).decode()
+    return f'<image x="{x}" y="{y}" {size}{turn} href="data:image/png;base64,{data}"/>'
 
 
 def _text(mark: Text) -> str:

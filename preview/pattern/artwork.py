@@ -1,0 +1,74 @@
+"""Images and lettering of a sheet, laid on the page where they will be printed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from .drawing import Picture
+
+if TYPE_CHECKING:
+    from meshes.art import Raster
+
+    from .marks import Placed
+
+# 300 dpi, the resolution that printers ask for.
+PIXELS_PER_MM = 300 / 25.4
+
+
+def pictures(placed: Placed, bleed: float) -> list[Picture]:
+    """The art of the face that is drawn; one picture, or none.
+
+    It ends `bleed` mm beyond the cut, and at the edge of the window of a split piece.
+    """
+    from meshes.art import raster
+
+    sheet = placed.template.sheet
+    if not sheet.art:
+        return []
+    shape: BaseGeometry = Polygon(placed.template.outline.exterior)
+    if bleed > 0:
+        shape = shape.buffer(bleed, join_style="mitre", mitre_limit=2)
+    if placed.window is not None:
+        back = np.linalg.inv(placed.matrix)
+        window = shapely.transform(placed.window, lambda p: (p - placed.shift) @ back.T)
+        shape = shape.intersection(window)
+    found = raster(sheet.art, shape, 1 if placed.face == "front" else -1, PIXELS_PER_MM)
+    if found is None:
+        return []
+    return [_laid(placed, _within(found, shape), found)]
+
+
+def _within(found: Raster, shape: BaseGeometry) -> np.ndarray:
+    """The pixels, transparent outside a shape in the coordinates of the sheet."""
+    from PIL import Image, ImageDraw
+
+    rows, columns = found.pixels.shape[:2]
+    scale = np.array([columns / found.size[0], -rows / found.size[1]])
+    corner = np.array([found.corner[0], found.corner[1] + found.size[1]])
+    mask = Image.new("L", (columns, rows), 0)
+    draw = ImageDraw.Draw(mask)
+    for part in shapely.get_parts(shape):
+        ring = (np.asarray(part.exterior.coords) - corner) * scale
+        draw.polygon([(float(x), float(y)) for x, y in ring], fill=255)
+    pixels = found.pixels.copy()
+    pixels[..., 3] = np.minimum(pixels[..., 3], np.asarray(mask))
+    return pixels
+
+
+def _laid(placed: Placed, pixels: np.ndarray, found: Raster) -> Picture:
+    """The picture on the page; on the back it is seen mirrored, from the other side."""
+    left, bottom = found.corner
+    right, top = left + found.size[0], bottom + found.size[1]
+    if placed.face == "back":
+        pixels, left, right = pixels[:, ::-1], right, left
+    (x, y), across = placed.apply(np.array([[left, top], [right, top]]))
+    step = across - (x, y)
+    angle = float(np.arctan2(-step[1], step[0]))
+    return Picture(
+        np.ascontiguousarray(pixels), float(x), float(y), found.size[0], found.size[1], angle
+    )

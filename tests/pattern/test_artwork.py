@@ -1,0 +1,119 @@
+"""Art is printed where the sheet has it, mirrored for nobody, and ends at the bleed."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+
+import numpy as np
+import pypdfium2
+import pytest
+import shapely
+from PIL import Image as Pillow
+
+from meshes.art import Image
+from meshes.sheet import Placement
+from preview.pattern.drawing import Picture
+from preview.pattern.layout import Options, lay_out
+from preview.pattern.machine import COLOURS, machine_svg
+from preview.pattern.marks import Placed, Show, marks
+from preview.pattern.pdf import write_pattern
+from preview.pattern.template import templates
+
+from .specimens import page_sheet, tent
+
+# Corners of the picture: upper left, upper right, lower left, lower right.
+COLOUR = {
+    (-1, 1): (220, 40, 40),
+    (1, 1): (40, 160, 60),
+    (-1, -1): (40, 60, 200),
+    (1, -1): (230, 200, 40),
+}
+DOTS_PER_MM = 150 / 25.4
+
+
+@pytest.fixture
+def card(tmp_path):
+    """A tent with a picture of four colours on each face, turned a little."""
+    pixels = np.zeros((40, 40, 3), np.uint8)
+    for (x, y), colour in COLOUR.items():
+        rows = slice(0, 20) if y > 0 else slice(20, 40)
+        columns = slice(0, 20) if x < 0 else slice(20, 40)
+        pixels[rows, columns] = colour
+    file = tmp_path / "four.png"
+    Pillow.fromarray(pixels).save(file)
+    front = Image(file, 30.0, 20.0, Placement(0.3, (-15.0, 25.0)))
+    back = Image(file, 30.0, 20.0, Placement(-0.2, (18.0, 25.0), True), -1)
+    sheet, joins = tent()
+    return replace(sheet, art=(front, back)), joins
+
+
+def printed(card, **changes):
+    sheet, joins = card
+    options = replace(Options(), show=Show(names=False), pages=False, **changes)
+    pattern = lay_out("x", templates([page_sheet(), sheet], joins), options)
+    document = pypdfium2.PdfDocument(io.BytesIO(write_pattern(pattern)))
+    pictures = [
+        np.asarray(document[k + 1].render(scale=150 / 72).to_pil().convert("RGB"))
+        for k in range(len(pattern.pages))
+    ]
+    return pattern, pictures
+
+
+@pytest.mark.parametrize(("side", "face"), [("front", 0), ("back", 1)])
+def test_each_corner_of_a_picture_is_printed_where_the_sheet_has_it(card, side, face):
+    art = card[0].art[face]
+    pattern, (picture,) = printed(card, side=side)
+    (placed,) = pattern.pages[0].placed
+    for (x, y), colour in COLOUR.items():
+        at = placed.apply(art.placement.apply(np.array([[x * 7.0, y * 5.0]])))[0]
+        column, row = (at * DOTS_PER_MM).round().astype(int)
+        assert np.abs(picture[row, column].astype(int) - colour).max() < 40
+
+
+def test_printed_on_both_sides_each_face_shows_its_own(card):
+    pattern, (front, back) = printed(card, side="both")
+    for picture, page, art in zip((front, back), pattern.pages, card[0].art, strict=True):
+        at = page.placed[0].apply(art.placement.apply(np.array([[-7.0, 5.0]])))[0]
+        column, row = (at * DOTS_PER_MM).round().astype(int)
+        assert np.abs(picture[row, column].astype(int) - COLOUR[(-1, 1)]).max() < 40
+
+
+def picture_of(card, **show):
+    sheet, joins = card
+    template = templates([page_sheet(), sheet], joins)[0]
+    placed = Placed(template, np.diag([1.0, -1.0]), np.array([100.0, 120.0]))
+    return placed, [m for m in marks(placed, Show(**show)) if isinstance(m, Picture)]
+
+
+def test_a_picture_ends_at_the_bleed(card):
+    sheet, joins = card
+    wide = replace(sheet.art[0], width=300.0, height=300.0)
+    for bleed in (0.0, 2.0):
+        placed, (picture,) = picture_of((replace(sheet, art=(wide,)), joins), bleed=bleed)
+        left, top, right, bottom = placed.on_page(placed.template.outline).buffer(bleed).bounds
+        assert picture.x == pytest.approx(left, abs=0.1)
+        assert picture.width == pytest.approx(right - left, abs=0.2)
+        assert picture.height == pytest.approx(bottom - top, abs=0.2)
+
+
+def test_a_sheet_without_art_has_no_picture(card):
+    sheet, joins = card
+    assert picture_of((replace(sheet, art=()), joins))[1] == []
+    assert picture_of(card, art=False)[1] == []
+
+
+def test_a_split_piece_shows_on_each_part_only_what_lies_there(card):
+    sheet, joins = card
+    template = templates([page_sheet(), sheet], joins)[0]
+    window = shapely.box(0, 0, 90, 200)
+    placed = Placed(template, np.diag([1.0, -1.0]), np.array([100.0, 120.0]), window=window)
+    (picture,) = [m for m in marks(placed, Show()) if isinstance(m, Picture)]
+    assert picture.x + picture.width <= 90.01
+
+
+def test_the_cutting_machine_draws_no_art(card):
+    sheet, joins = card
+    options = Options(furnished=False, pages=False)
+    pattern = lay_out("x", templates([page_sheet(), sheet], joins), options)
+    assert "<image" not in machine_svg(pattern, pattern.pages[0], COLOURS)
