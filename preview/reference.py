@@ -47,7 +47,13 @@ def parts() -> dict[str, str]:
     """Every part that is made from the code, by name."""
     from meshes.design.reference import reference_markdown
 
-    return {"commands": commands_markdown(), "design file": reference_markdown()}
+    from .gallery import gallery_markdown
+
+    return {
+        "gallery": gallery_markdown(),
+        "commands": commands_markdown(),
+        "design file": reference_markdown(),
+    }
 
 
 def main() -> int:

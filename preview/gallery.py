@@ -1,0 +1,54 @@
+"""The pictures of the README: ``python -m preview.gallery`` draws them from the shipped designs.
+
+A still and a small film of each; with names, only those designs.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from meshes import designs
+
+ROOT = Path(__file__).parent.parent
+FOLDER = Path("renders/gallery")
+STILL = ("--opening", "135", "--size", "1200x800", "--quality", "still")
+FILM = ("--size", "480x320", "--seconds", "5", "--fps", "20")
+
+
+def still_of(name: str) -> Path:
+    """The picture of a design, seen from the project's folder."""
+    return FOLDER / f"{name}.jpg"
+
+
+def film_of(name: str) -> Path:
+    """The film of a design, seen from the project's folder."""
+    return FOLDER / f"{name}.gif"
+
+
+def gallery_markdown() -> str:
+    """The README's gallery: each film, with its name as a link to the large picture."""
+    cells = [
+        f"| ![{name} opens and closes]({film_of(name).as_posix()})<br>"
+        f"[`{name}`]({still_of(name).as_posix()}) "
+        for name in designs.names()
+        if (ROOT / film_of(name)).exists() and (ROOT / still_of(name)).exists()
+    ]
+    rows = ["".join(cells[k : k + 2]) + "|" for k in range(0, len(cells), 2)]
+    return "\n".join(["| | |", "| --- | --- |", *rows])
+
+
+def main(names: Sequence[str]) -> int:
+    """Draw the pictures of some designs, or of all; the largest exit code of the commands."""
+    from preview.cli import main as foldstage
+
+    codes = [0]
+    for name in names or designs.names():
+        codes.append(foldstage(["still", name, "-o", str(ROOT / still_of(name)), *STILL]))
+        codes.append(foldstage(["film", name, "-o", str(ROOT / film_of(name)), *FILM]))
+    return max(codes)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
