@@ -15,13 +15,13 @@ VIGNETTE = 0.10
 
 @dataclass(frozen=True, eq=False)
 class Ground:
-    """What rays see that miss everything, one row a ray.
+    """What rays see that miss everything, one column a ray.
 
     Parameters
     ----------
-    distance : to the table, mm; huge where the ray does not reach it.
-    table : shape (n, 3), how much of the table's light is seen, by channel, float32.
-    backdrop : shape (n, 3), light of the backdrop to add, float32.
+    distance : to the table, mm, shape (n,); huge where the ray does not reach it.
+    table : shape (3, n), how much of the table's light is seen, by channel, float32.
+    backdrop : shape (3, n), light of the backdrop to add, float32.
     """
 
     distance: np.ndarray
@@ -34,22 +34,24 @@ def look(scene: Scene, camera: Camera, directions: np.ndarray, rows: np.ndarray)
 
     Parameters
     ----------
-    directions : shape (n, 3), unit, float32.
-    rows : shape (n,), height in the picture, 0 top to 1 bottom.
+    directions : shape (3, n), unit, float32.
+    rows : shape (n,), height in the picture, 0 top to 1 bottom, float32.
     """
-    down = np.minimum(directions[:, 2], np.float32(-1e-6))
-    distance = (np.float32(scene.table - camera.eye[2]) / down).astype(np.float32)
-    flat = np.array(camera.eye[:2], np.float32) + distance[:, None] * directions[:, :2]
-    away = (flat - np.array(scene.centre, np.float32)) / np.float32(scene.scale)
-    radius = np.hypot(away[:, 0], away[:, 1])
-    forward = -np.array([np.cos(camera.azimuth), np.sin(camera.azimuth)], np.float32)
-    depth = away @ forward
-    shade = 1.0 - scene.mood.falloff * _smoothstep(radius, 170.0, 1070.0)
-    blend = np.where(directions[:, 2] < -1e-3, _smoothstep(depth, 250.0, 1350.0), 1.0)
-    table = (shade * (1.0 - blend))[:, None] * linear(scene.mood.table)
-    tone = scene.mood.gain * (0.90 + 0.22 * rows) * blend
-    backdrop = tone[:, None] * linear(scene.mood.backdrop)
-    return Ground(distance, table.astype(np.float32), backdrop.astype(np.float32))
+    down = np.minimum(directions[2], np.float32(-1e-6))
+    distance = np.float32(scene.table - camera.eye[2]) / down
+    x, y = (
+        (np.float32(camera.eye[k] - scene.centre[k]) + distance * directions[k])
+        / np.float32(scene.scale)
+        for k in range(2)
+    )
+    away = np.float32(np.cos(camera.azimuth)), np.float32(np.sin(camera.azimuth))
+    shade = 1 - np.float32(scene.mood.falloff) * _smoothstep(np.hypot(x, y), 170.0, 1070.0)
+    blend = _smoothstep(-(x * away[0] + y * away[1]), 250.0, 1350.0)
+    blend[directions[2] > -1e-3] = 1.0
+    shown = shade * (1 - blend)
+    tone = np.float32(scene.mood.gain) * (np.float32(0.90) + np.float32(0.22) * rows) * blend
+    near, far = (linear(c).astype(np.float32) for c in (scene.mood.table, scene.mood.backdrop))
+    return Ground(distance, near[:, None] * shown, far[:, None] * tone)
 
 
 def vignette(size: tuple[int, int]) -> np.ndarray:
@@ -62,5 +64,5 @@ def vignette(size: tuple[int, int]) -> np.ndarray:
 
 
 def _smoothstep(x: np.ndarray, low: float, high: float) -> np.ndarray:
-    t = np.clip((x - low) / (high - low), 0.0, 1.0)
-    return t * t * (3.0 - 2.0 * t)
+    t = np.clip((x - np.float32(low)) * np.float32(1 / (high - low)), 0, 1)
+    return t * t * (3 - 2 * t)

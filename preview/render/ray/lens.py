@@ -21,14 +21,11 @@ class Lens:
     def __init__(self, scene: Scene, camera: Camera, size: tuple[int, int]) -> None:
         width, height = size
         self.camera, self.size, self.shape = camera, size, (height, width)
-        columns, rows = np.meshgrid(np.arange(width) + 0.5, np.arange(height) + 0.5)
         self.eye = np.array(camera.eye, np.float32)
-        self.rays = camera.rays(columns.ravel(), rows.ravel(), size).astype(np.float32)
-        self.directions = np.ascontiguousarray(self.rays.T)
-        ground = grounds.look(scene, camera, self.rays, rows.ravel() / height)
-        self.ground_distance = ground.distance
-        self.table = np.ascontiguousarray(ground.table.T)
-        self.backdrop = np.ascontiguousarray(ground.backdrop.T)
+        self.rays, self.directions, rows = raster(camera, size, 0.5, 0.5)
+        ground = grounds.look(scene, camera, self.directions, rows)
+        self.ground_distance, self.table = ground.distance, ground.table
+        self.backdrop = ground.backdrop
         self.vignette = grounds.vignette(size)[..., 0]
         self.pixel = camera.millimetres_per_pixel(height)
         numbers = np.arange(width * height).reshape(self.shape)
@@ -48,19 +45,47 @@ class Lens:
 
     def sub_rays(self, pixels: np.ndarray, grid: int) -> np.ndarray:
         """Unit rays through a grid × grid raster inside pixels, shape (n · grid², 3), float32."""
-        width, height = self.size
+        width = self.size[0]
         steps = ((np.arange(grid) + 0.5) / grid).astype(np.float32)
         dx, dy = (step.ravel() for step in np.meshgrid(steps, steps))
-        reach = np.float32(np.tan(self.camera.field / 2) / (height / 2))
-        x = ((pixels % width).astype(np.float32)[:, None] + dx - np.float32(width / 2)) * reach
-        y = (np.float32(height / 2) - (pixels // width).astype(np.float32)[:, None] - dy) * reach
-        x, y = x.ravel(), y.ravel()
-        scale = 1 / np.sqrt(1 + x * x + y * y)
-        right, up, forward = self.camera.axes.astype(np.float32)
-        rays = np.empty((len(x), 3), np.float32)
-        for k in range(3):
-            rays[:, k] = (forward[k] + x * right[k] + y * up[k]) * scale
-        return rays
+        columns = (pixels % width).astype(np.float32)[:, None] + dx
+        rows = (pixels // width).astype(np.float32)[:, None] + dy
+        return np.ascontiguousarray(_rays(self.camera, self.size, columns.ravel(), rows.ravel()).T)
+
+
+def raster(
+    camera: Camera, size: tuple[int, int], dx: float, dy: float
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Unit rays through one place in every pixel.
+
+    Parameters
+    ----------
+    dx, dy : the place inside the pixel, 0 to 1 each.
+
+    Returns
+    -------
+    The rays twice, shapes (n, 3) and (3, n), and their heights in the picture from 0 top to 1
+    bottom, shape (n,), float32.
+    """
+    width, height = size
+    columns = np.arange(width, dtype=np.float32) + np.float32(dx)
+    rows = np.arange(height, dtype=np.float32) + np.float32(dy)
+    every = np.repeat(rows, width)
+    directions = _rays(camera, size, np.tile(columns, height), every)
+    return np.ascontiguousarray(directions.T), directions, every / np.float32(height)
+
+
+def _rays(
+    camera: Camera, size: tuple[int, int], columns: np.ndarray, rows: np.ndarray
+) -> np.ndarray:
+    """Unit rays through pixel positions, shape (3, n), float32; see :meth:`Camera.rays`."""
+    width, height = size
+    reach = np.float32(np.tan(camera.field / 2) / (height / 2))
+    x = (columns - np.float32(width / 2)) * reach
+    y = (np.float32(height / 2) - rows) * reach
+    scale = 1 / np.sqrt(1 + x * x + y * y)
+    right, up, forward = camera.axes.astype(np.float32)
+    return np.stack([(forward[k] + x * right[k] + y * up[k]) * scale for k in range(3)])
 
 
 def interleaved(numbers: np.ndarray) -> list[np.ndarray]:

@@ -21,7 +21,7 @@ from preview.scene import Scene
 from . import ground as grounds
 from . import neighbours
 from .clear import Glaze
-from .lens import interleaved
+from .lens import interleaved, raster
 from .light import Light, from_below
 from .material import TABLE_TOOTH, TOOTH_STRENGTH, Texture, footprint, grain, paint
 from .patches import Patches, slabs
@@ -146,21 +146,19 @@ class Studio:
 
     def trace(self, index: int, count: int, glow: np.ndarray) -> Pass:
         """Pass `index` of `count`."""
-        width, height = self.size
-        dx, dy = jitter(index)
-        columns, rows = np.meshgrid(np.arange(width) + dx, np.arange(height) + dy)
-        rays = self.camera.rays(columns.ravel(), rows.ravel(), self.size).astype(np.float32)
+        rays, directions, rows = raster(self.camera, self.size, *jitter(index))
         hits = self.tracer.nearest(np.broadcast_to(self.eye, rays.shape), rays)
-        ground = grounds.look(self.scene, self.camera, rays, rows.ravel() / height)
+        ground = grounds.look(self.scene, self.camera, directions, rows)
         distance = np.where(hits.triangle < 0, ground.distance, hits.distance)
         key = self.patch_of[hits.triangle]
         kind = np.int16 if self.patches.count < 32_000 else np.int32
-        points = self.eye[:, None] + (distance - PULL_MM) * rays.T
+        points = self.eye[:, None] + (distance - PULL_MM) * directions
         view = View(key, key.astype(kind).reshape(self.shape), points)
         sun = self._key_share(view, index, count)
         picture = self._shaded(view, sun, self.sky_light_at(view, index, glow))
         table = np.flatnonzero(key == self.patches.count)
-        picture[:, table] = (picture[:, table].T * ground.table[table] + ground.backdrop[table]).T
+        picture[:, table] *= ground.table[:, table]
+        picture[:, table] += ground.backdrop[:, table]
         if self.glass.surfaces:
             factor, added = self.glass.over(rays, distance)
             picture = picture * factor.T + added.T
