@@ -38,6 +38,7 @@ class Hosts:
         self.creases: dict[str, tuple[Sheet, Crossing]] = {}
         self.facets: dict[str, tuple[Sheet, Facet]] = {}
         self.glued: dict[str, Join] = {}
+        self.sites: dict[str, CreaseSite] = {}
         self.over: set[str] = set()
         self.add(Built((page,), ()), over=False)
 
@@ -50,14 +51,17 @@ class Hosts:
                 self.creases[f"{sheet.piece}.{crossing.fold.name}"] = (sheet, crossing)
             if over:
                 self.over.add(sheet.piece)
+        self.sites |= {site.name: site for site in built.creases}
         for join in built.joins:
             self.glued.setdefault(join.facet, join)
 
     def crease(self, name: str, side: Face = 1) -> CreaseSite:
         """The site on a crease; DesignError if there is none of that name."""
         name = GUTTER if name in ("gutter", GUTTER) else name
+        if name in self.sites:
+            return self.sites[name]
         if name not in self.creases:
-            raise self._no_such(name, "crease", self.creases, self.facets)
+            raise self._no_such(name, "crease", [*self.creases, *self.sites], self.facets)
         sheet, crossing = self.creases[name]
         site = crease_site(sheet, crossing, self._face(sheet, side))
         return self._off_tabs(site, sheet, crossing)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from .sheet import Crossing, Facet, Join, Obstacle, Placement, Sheet
+from .sheet import Crossing, Drive, Facet, Join, Obstacle, Placement, Sheet
 
 # Two ways round a glued ring must agree to this, or the joins contradict each other.
 GLUE_MM = 1e-6
@@ -83,12 +83,14 @@ class Linkage:
     ----------
     hinges : all folds between two different bodies, except the gutter, whose angle is given.
     locked : names of folds whose two facets are glued to the same body, so they cannot move.
+    drives : parts that a hand moves; see :mod:`meshes.drive`.
     """
 
     bodies: tuple[Body, ...]
     hinges: tuple[Hinge, ...]
     obstacles: tuple[Obstacle, ...] = ()
     locked: tuple[str, ...] = ()
+    drives: tuple[Drive, ...] = ()
 
     def place(self, part_id: str) -> tuple[int, Part]:
         """The body index and the part of facet ``piece.facet``; KeyError if there is none."""
@@ -104,7 +106,10 @@ class GlueError(ValueError):
 
 
 def link(
-    sheets: Sequence[Sheet], joins: Sequence[Join], obstacles: Sequence[Obstacle] = ()
+    sheets: Sequence[Sheet],
+    joins: Sequence[Join],
+    obstacles: Sequence[Obstacle] = (),
+    drives: Sequence[Drive] = (),
 ) -> Linkage:
     """Build the linkage of a spread.
 
@@ -132,7 +137,7 @@ def link(
                 locked.append(name)
             else:
                 hinges.append(hinge)
-    return Linkage(tuple(bodies), tuple(hinges), tuple(obstacles), tuple(locked))
+    return Linkage(tuple(bodies), tuple(hinges), tuple(obstacles), tuple(locked), tuple(drives))
 
 
 _Member = tuple[str, Placement]
@@ -180,7 +185,7 @@ def _stack(
     sides = {}
     for join in joins:
         if join.facet in placements and join.facet not in sides:
-            sides[join.facet] = (join.host, join.side)
+            sides[join.facet] = (join.host, join.side, join.lift)
     parts: list[Part] = []
     # (polygon, bottom, top) of what lies in the body so far
     occupied: list[tuple[shapely.Polygon, float, float]] = []
@@ -190,7 +195,7 @@ def _stack(
         half, shape = sheet.paper.caliper / 2, part.polygon
         height = 0.0
         if occupied:
-            host, side = sides.get(name, (members[0][0], 1))
+            host, side, lift = sides.get(name, (members[0][0], 1, 0.0))
             direction = side * placements[host].up if host in placements else side
             under = [
                 top if direction > 0 else -bottom
@@ -198,7 +203,7 @@ def _stack(
                 if other.intersection(shape).area > 1e-6
             ]
             # Nothing under it: the neighbour on its own sheet, kept flat at the fold between them.
-            height = direction * (max(under, default=-half) + half)
+            height = direction * (max(under, default=-half) + half + lift)
         occupied.append((shape, height - half, height + half))
         parts.append(Part(name, sheet, facet, placement, height))
     return tuple(parts)

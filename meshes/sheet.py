@@ -14,6 +14,7 @@ from .errors import Mistake
 
 if TYPE_CHECKING:
     from .art import Art
+    from .site import CreaseSite
 
 Vector = tuple[float, float]
 
@@ -181,12 +182,15 @@ class Join:
     facet, host : ids ``piece.facet``.
     placement : from the coordinates of the facet's sheet to those of the host's sheet.
     side : +1 on the host's printed face, -1 on its back.
+    lift : how much farther than glue it is held off the host, as by what moves under it, mm. It
+        only keeps layers apart where they are drawn.
     """
 
     facet: str
     host: str
     placement: Placement
     side: Literal[1, -1] = 1
+    lift: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -209,6 +213,31 @@ class Obstacle:
 
 
 @dataclass(frozen=True)
+class Drive:
+    """A part that a hand moves while the spread is open.
+
+    Parameters
+    ----------
+    name : of the piece.
+    kind : ``turn`` about a point, ``slide`` along a line, or ``leaf``, a page that is turned.
+    join : where the part lies on its host before it is moved; it is laid there, not glued.
+    axis : the point (mm) or the direction (unit vector), in the coordinates of the moving sheet.
+    reach : how far it is moved at 1, radians or mm.
+    rest : where it is while nobody moves it, 0 to 1; a leaf lies on the left page at 0 and on the
+        right one at 1.
+    after : name of the leaf that lies left of a leaf, empty for the left page.
+    """
+
+    name: str
+    kind: Literal["turn", "slide", "leaf"]
+    join: Join
+    axis: Vector
+    reach: float
+    rest: float = 0.0
+    after: str = ""
+
+
+@dataclass(frozen=True)
 class Built:
     """What a piece generator returns.
 
@@ -216,12 +245,16 @@ class Built:
     ----------
     warnings : what can be built but will not work as wished, for example a flower that jams; the
         reader fills in file and piece.
+    drives : parts of it that a hand moves.
+    creases : further sites that it offers, which are no folds of its sheets.
     """
 
     sheets: tuple[Sheet, ...]
     joins: tuple[Join, ...]
     obstacles: tuple[Obstacle, ...] = field(default=())
     warnings: tuple[Mistake, ...] = field(default=())
+    drives: tuple[Drive, ...] = field(default=())
+    creases: tuple[CreaseSite, ...] = field(default=())
 
 
 def cut(

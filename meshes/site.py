@@ -22,9 +22,9 @@ class Ground:
     placement: Placement
     side: Literal[1, -1] = 1
 
-    def join(self, facet: str, placement: Placement) -> Join:
+    def join(self, facet: str, placement: Placement, lift: float = 0.0) -> Join:
         """Glue `facet` (id) where `placement` puts its sheet in site coordinates."""
-        return Join(facet, self.facet, self.placement.after(placement), self.side)
+        return Join(facet, self.facet, self.placement.after(placement), self.side, lift)
 
 
 @dataclass(frozen=True)

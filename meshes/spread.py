@@ -36,11 +36,19 @@ class Spread:
     linkage: Linkage
     warnings: tuple[Mistake, ...] = ()
 
-    def solve(self, openings: np.ndarray) -> Motion:
-        """The motion over openings of shape (S,), radians, 0 closed to pi flat open."""
-        from .motion.solve import solve
+    def solve(
+        self, openings: np.ndarray, driven: Mapping[str, float | np.ndarray] | None = None
+    ) -> Motion:
+        """The motion over openings of shape (S,), radians, 0 closed to pi flat open.
 
-        return solve(self.linkage, openings)
+        Parameters
+        ----------
+        driven : for pieces that a hand moves, how far at each opening, 0 to 1; see
+            :func:`meshes.drive.solve`. Left out, they are where they rest.
+        """
+        from .drive import solve
+
+        return solve(self.linkage, openings, driven)
 
 
 def read(path: str | PathLike[str], overrides: Mapping[str, str | float] | None = None) -> Spread:
@@ -75,16 +83,28 @@ def _build(design: Design, mistakes: Sequence[Mistake], broken: Iterable[str]) -
         raise DesignError(builder.mistakes)
     sheets = (page, *(sheet for built in builder.built for sheet in built.sheets))
     joins = tuple(join for built in builder.built for join in built.joins)
+    drives = tuple(drive for built in builder.built for drive in built.drives)
     obstacles: list[Obstacle] = [o for built in builder.built for o in built.obstacles]
     try:
-        linkage = link(sheets, joins, obstacles)
+        linkage = link(sheets, joins, obstacles, drives)
     except GlueError as error:
         facet, _, reason = str(error).partition(" ")
         piece = facet.partition(".")[0]
         raise DesignError(
             [Mistake(design.file, f"facet {facet} {reason}", piece, advice="glue it once only")]
         ) from None
+    if drives:
+        _check_drives(design, linkage)
     return Spread(design, sheets, joins, linkage, tuple(builder.warnings))
+
+
+def _check_drives(design: Design, linkage: Linkage) -> None:
+    from .drive import DriveError, check
+
+    try:
+        check(linkage)
+    except DriveError as error:
+        raise DesignError([Mistake(design.file, str(error))]) from None
 
 
 class _Builder:
@@ -172,6 +192,7 @@ class _Builder:
             piece.folds,
             self.design.papers,
             Path(self.design.file).parent,
+            (self.design.spread.width, self.design.spread.height),
         )
 
     def _check_folds(self, name: str, piece: Piece, built: Built) -> None:

@@ -259,6 +259,7 @@ def shot_for(
     schedule: Schedule,
     size: Size,
     views: Sequence[str] = ("reader",),
+    driven: Sequence[str] = (),
     **settings: Any,
 ) -> Shot:
     """The shot of a schedule.
@@ -267,6 +268,7 @@ def shot_for(
     ----------
     size : width and height, pixels.
     views : names in ``preview.camera.VIEWS``; the camera travels from the first to the last.
+    driven : pieces that a hand moves, all as far as the schedule says.
     settings : mood, engine, quality, caption and marked of the `Shot`.
 
     Raises
@@ -274,14 +276,31 @@ def shot_for(
     ValueError
         If the motion does not reach one of the openings.
     """
-    openings, stages = np.unique(schedule.openings, return_inverse=True)
-    motion = spread.solve(openings)
+    states, stages = np.unique(schedule.poses[:, [0, 3]], axis=0, return_inverse=True)
+    openings = states[:, 0]
+    motion = spread.solve(openings, hand_moves(spread, driven, states[:, 1]))
     if not motion.solved.all():
         where = np.degrees(openings[~motion.solved][0])
         raise ValueError(f"the spread does not reach an opening of {where:.1f}°")
     turns = schedule.poses[:, 1] if schedule.poses[:, 1].any() else None
-    shot = replace(_unaimed(spread, motion, size, settings), stages=stages, turns=turns)
+    shot = replace(_unaimed(spread, motion, size, settings), stages=stages.ravel(), turns=turns)
     return _aimed(shot, views, schedule.poses[:, 2])
+
+
+def hand_moves(spread: Spread, driven: Sequence[str], share: np.ndarray) -> dict[str, np.ndarray]:
+    """How far each of some pieces is moved by hand, when `share` of its way from its rest is done.
+
+    Raises
+    ------
+    UseError
+        If a piece is not moved by hand.
+    """
+    rests = {drive.name: drive.rest for drive in spread.linkage.drives}
+    for name in driven:
+        if name not in rests:
+            known = ", ".join(rests) or "none in this design"
+            raise UseError(f"{name!r} is not moved by hand; pieces that are: {known}")
+    return {name: rests[name] + (1 - 2 * rests[name]) * share for name in driven}
 
 
 def _unaimed(spread: Spread, motion: Motion, size: Size, settings: dict[str, Any]) -> Shot:

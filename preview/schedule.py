@@ -32,8 +32,9 @@ class Schedule:
 
     Parameters
     ----------
-    poses : shape (P, 3): opening (radians), turn of the table (radians), and how far the camera
-        has travelled along its path (0 to 1); sorted by opening.
+    poses : shape (P, 4): opening (radians), turn of the table (radians), how far the camera has
+        travelled along its path, and how far a part is moved by hand (both 0 to 1); sorted by
+        opening.
     order : the pose of each frame, shape (F,).
     fps : frames per second.
     """
@@ -82,6 +83,7 @@ def film(
     holds: Sequence[tuple[float, float]] = (),
     turn: float = 0.0,
     travels: bool = False,
+    driven: bool = False,
 ) -> Schedule:
     """The schedule of a film.
 
@@ -96,6 +98,7 @@ def film(
     holds : openings (radians) at which it stops on its way, and for how many seconds.
     turn : of the table over the whole film, radians; a ``turntable`` turns once if it is 0.
     travels : the camera moves along its path.
+    driven : a part is moved by hand meanwhile, and back again if the film loops.
 
     Raises
     ------
@@ -119,8 +122,14 @@ def film(
     turns = turn * time
     # A path that is travelled there and back lets the film loop.
     there = np.arange(total) / (total - 1) if course in ("open", "close") else _there_and_back(time)
-    travel = eased(there) if travels else np.zeros(total)
-    rows = np.stack([openings, np.where(np.isclose(turns, 0), 0.0, turns), travel], axis=1)
+    along, still = eased(there), np.zeros(total)
+    columns = (
+        openings,
+        np.where(np.isclose(turns, 0), 0.0, turns),
+        along if travels else still,
+        along if driven else still,
+    )
+    rows = np.stack(columns, axis=1)
     poses, order = np.unique(rows, axis=0, return_inverse=True)
     return Schedule(poses, order.ravel(), fps)
 

@@ -81,7 +81,8 @@ def solve(linkage: Linkage, openings: np.ndarray) -> Motion:
     stopped = [(track.block, track.stops) for track in marcher.tracks]
     stopped += [(course.block, course.stops) for course in courses]
     findings = [not_assembled(linkage, misfit) for misfit in [*misfits, *restless]]
-    findings += [not_held(linkage, body) for body in loose]
+    by_hand = {linkage.place(drive.join.facet)[0] for drive in linkage.drives}
+    findings += [not_held(linkage, body) for body in loose if body not in by_hand]
     findings += jams(linkage, stopped) + leaps(linkage, courses)
     return _motion(asked, np.searchsorted(stages, asked), poses, angles, findings, blocks)
 

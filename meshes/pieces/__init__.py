@@ -13,14 +13,17 @@ from .box import Box
 from .carrier import Carrier
 from .drawn import Drawn
 from .flat import Flat
+from .leaf import Leaf
 from .mouth import Mouth
 from .piece import Piece
 from .pivot import Pivot
 from .platform import Platform
+from .slide import Slide
 from .stair import Stair
 from .strap import Strap
 from .tent import Tent
 from .v_fold import VFold
+from .wheel import Wheel
 from .zigzag import Zigzag
 
 KINDS: Mapping[str, type[Piece]] = {
@@ -36,6 +39,9 @@ KINDS: Mapping[str, type[Piece]] = {
     "arm": Arm,
     "pivot": Pivot,
     "zigzag": Zigzag,
+    "wheel": Wheel,
+    "slide": Slide,
+    "leaf": Leaf,
     "blossom": Blossom,
     "drawn": Drawn,
 }

@@ -147,6 +147,7 @@ class Context:
     folds : rest angle and stiffness by fold name.
     papers : every paper of the design by name, for pieces whose parts have papers of their own.
     folder : of the design file; files that a piece names lie in it.
+    page : width and height of one page, mm.
     """
 
     name: str
@@ -159,6 +160,7 @@ class Context:
     folds: Mapping[str, FoldSpec] = field(default_factory=dict)
     papers: Mapping[str, Paper] = field(default_factory=dict)
     folder: Path = Path()
+    page: tuple[float, float] = (148.0, 210.0)
 
     def on_paper(
         self, name: str | None, front: str | None = None, back: str | None = None
@@ -272,6 +274,12 @@ def turn_over(built: Built) -> Built:
             return replace(old, placement=placement)
         return replace(old, placement=over.after(placement), side=1 if old.side == -1 else -1)
 
+    def ground(old: Ground) -> Ground:
+        if old.facet not in own:
+            return old
+        side: Literal[1, -1] = 1 if old.side == -1 else -1
+        return replace(old, placement=over.after(old.placement), side=side)
+
     return replace(
         built,
         sheets=tuple(_sheet_over(sheet, over) for sheet in built.sheets),
@@ -279,6 +287,15 @@ def turn_over(built: Built) -> Built:
         obstacles=tuple(
             replace(old, side=1 if old.side == -1 else -1) if old.host in pieces else old
             for old in built.obstacles
+        ),
+        drives=tuple(
+            replace(old, join=join(old.join), axis=(-old.axis[0], old.axis[1]), reach=-old.reach)
+            if old.kind == "turn"
+            else replace(old, join=join(old.join), axis=(-old.axis[0], old.axis[1]))
+            for old in built.drives
+        ),
+        creases=tuple(
+            replace(old, left=ground(old.left), right=ground(old.right)) for old in built.creases
         ),
     )
 

@@ -92,6 +92,14 @@ def _add_course(parser: argparse.ArgumentParser) -> None:
         f"({', '.join(VIEWS)})",
     )
     parser.add_argument(
+        "--drive",
+        metavar="PIECE",
+        action="append",
+        default=[],
+        help="move this wheel, slide or leaf by hand meanwhile, best with --course still; may be "
+        "given several times",
+    )
+    parser.add_argument(
         "--hold",
         metavar="DEG:S",
         type=_hold,
@@ -150,6 +158,7 @@ def _make(
         schedule,
         size,
         args.path or [args.camera],
+        args.drive,
         mood=args.mood,
         engine=args.engine,
         quality=args.quality,
@@ -215,6 +224,7 @@ def _schedule(args: argparse.Namespace, span: tuple[float, float]) -> Schedule:
         holds=[(math.radians(opening), seconds) for opening, seconds in args.hold],
         turn=math.radians(args.turn),
         travels=bool(args.path),
+        driven=bool(args.drive),
     )
 
 

@@ -7,11 +7,14 @@ from pathlib import Path
 
 import numpy as np
 
+from preview.errors import UseError
+
 from .arguments import (
     add_design,
     add_drawing,
     add_output,
     file_size,
+    number,
     opening_deg,
     read_spread,
     report_findings,
@@ -30,17 +33,29 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=140.0,
         help="how far the spread is open, 0 closed to 180 flat (default: 140)",
     )
+    parser.add_argument(
+        "--drive",
+        metavar="PIECE=SHARE",
+        type=_drive,
+        action="append",
+        default=[],
+        help="where a wheel, slide or leaf is moved by hand, 0 to 1; may be given several times",
+    )
     add_drawing(parser, default_size=(1280, 960), default_quality="still")
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Draw the picture."""
+    from meshes.drive import DriveError
     from preview import still
 
     path = terminal.path(args.output or f"renders/{Path(args.design).stem}-{args.opening:g}.png")
     still.check_ending(path)
     spread = read_spread(args, terminal)
-    motion = spread.solve(np.radians([args.opening]))
+    try:
+        motion = spread.solve(np.radians([args.opening]), dict(args.drive))
+    except DriveError as error:
+        raise UseError(f"--drive: {error}") from None
     if not report_findings(motion, terminal):
         return 1
     with terminal.progress(1, "drawing") as advance:
@@ -57,3 +72,10 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     still.save(picture, path)
     terminal.show(f"{terminal.name(path)}: {args.size[0]} × {args.size[1]}, {file_size(path)}")
     return 0
+
+
+def _drive(text: str) -> tuple[str, float]:
+    name, equals, share = text.partition("=")
+    if not equals or not name:
+        raise argparse.ArgumentTypeError(f"expected PIECE=SHARE such as wheel=0.5, got {text!r}")
+    return name, number(0, 1)(share)

@@ -1,0 +1,70 @@
+"""A strip that a hand pulls, held by two straps."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+from shapely.geometry import Point, Polygon, box
+
+from meshes.measure import Length, mm
+from meshes.sheet import Built, Drive, Placement, Sheet
+
+from .piece import Context, OnFacet, refuse
+
+
+class Slide(OnFacet):
+    """A strip with a rounded pull tab that slides along itself under two straps.
+
+    Facets are ``strip``, ``strap-1`` and ``strap-2``; x runs along the strip towards the pull tab.
+    Flat art on the strip travels with it. It is moved by hand: `foldstage film DESIGN --drive NAME`
+    films that.
+    """
+
+    kind: Literal["slide"] = "slide"
+    length: Length = Field(description="of the strip, pull tab included")
+    width: Annotated[float, mm(6, 300)] = Field(18.0, description="of the strip")
+    travel: Length = Field(description="how far it can be pulled")
+    strap: Annotated[float, mm(5, 60)] = Field(10.0, description="width of the two straps")
+    glue: Annotated[float, mm(4, 60)] = Field(
+        8.0, description="glued end of a strap on each side of the strip"
+    )
+    play: Annotated[float, mm(0.1, 5)] = Field(
+        0.6, description="gap between the strip and the glue on each side"
+    )
+
+    def build(self, context: Context) -> Built:
+        """See :class:`Piece`."""
+        free = self.length - self.width - self.travel - 2 * self.strap
+        if free < 0:
+            raise refuse(
+                "length",
+                "is too short for the pull tab, both straps and the way between them",
+                found=f"{self.length:g} mm",
+                allowed=f"from {self.length - free:g} mm",
+                advice="a longer strip or less travel",
+            )
+        ground = self.ground(context)
+        strip = context.sheet("strip", self._strip(), (), {"strip": (0.0, 0.0)})
+        laid = ground.join(context.id("strip"), Placement())
+        drive = Drive(context.name, "slide", laid, (1.0, 0.0), self.travel)
+        straps = [self._strap(context, k) for k in (1, 2)]
+        # A strap arches over the strip by its thickness and a little air.
+        lift = context.paper.caliper + 0.1
+        joins = tuple(ground.join(context.id(f"strap-{k}"), Placement(), lift) for k in (1, 2))
+        return Built((strip, *straps), joins, drives=(drive,))
+
+    def _strip(self) -> Polygon:
+        half, end = self.length / 2, self.width / 2
+        tab = Point(half - end, 0).buffer(end, 64)
+        strip = box(-half, -end, half - end, end).union(tab)
+        assert isinstance(strip, Polygon)
+        return strip
+
+    def _strap(self, context: Context, number: int) -> Sheet:
+        """A strap across the strip, where the strip lies under it however far it is pulled."""
+        half, reach = self.length / 2, self.width / 2 + self.play + self.glue
+        left = -half + self.travel if number == 1 else half - self.width - self.strap
+        outline = box(left, -reach, left + self.strap, reach)
+        name = f"strap-{number}"
+        return context.sheet(name, outline, (), {name: (left + self.strap / 2, 0.0)})
