@@ -13,6 +13,8 @@ _SUPPORT = 4
 # Free paper changes its pace where a fold reaches or leaves its stop. A cubic swings out there by a
 # sixteenth of the third difference; beyond these, poses are joined straight.
 _ROUGH_RAD, _ROUGH_MM = 3e-4, 0.02
+# Sine of the largest turn whose angle is taken from its sine.
+_SMALL = 0.5
 
 
 @dataclass(frozen=True)
@@ -169,5 +171,13 @@ def vector_of(rotation: np.ndarray) -> np.ndarray:
     """Rotation vectors (..., 3) of rotation matrices (..., 3, 3)."""
     from scipy.spatial.transform import Rotation
 
-    flat = rotation.reshape(-1, 3, 3)
-    return Rotation.from_matrix(flat).as_rotvec().reshape(*rotation.shape[:-2], 3)
+    skew = rotation - np.swapaxes(rotation, -1, -2)
+    vector = np.stack([skew[..., 2, 1], skew[..., 0, 2], skew[..., 1, 0]], axis=-1) / 2
+    sine = np.linalg.norm(vector, axis=-1)
+    # Half of the skew part is the axis times the sine; that is quick, and exact for small turns.
+    vector *= (1.0 / np.sinc(np.arcsin(np.minimum(sine, _SMALL)) / np.pi))[..., None]
+    trace = np.trace(rotation, axis1=-2, axis2=-1)
+    large = (sine > _SMALL) | (trace < 1.0)
+    if large.any():
+        vector[large] = Rotation.from_matrix(rotation[large]).as_rotvec()
+    return vector

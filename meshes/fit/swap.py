@@ -15,8 +15,8 @@ from .sweep import END_RAD, Near, Pairs
 _PARALLEL_SINE = float(np.sin(np.radians(3.0)))
 # Facets that share less than this have no order, mm².
 _SHARED_MM2 = 1.0
-# Pairs handled at once, to bound memory.
-_CHUNK = 100_000
+# Pairs handled at once: what stays in the processor's cache.
+_CHUNK = 10_000
 
 
 @dataclass(frozen=True)

@@ -118,3 +118,16 @@ def test_screening_agrees_with_the_exact_chord():
         assert bool(result.hit[0]) == bool(found), f"pair {seed}"
         if found:
             assert result.bound[0] >= max(chord.push for chord in found) - 1e-9
+
+
+def test_rotation_vectors_agree_with_scipy():
+    """Against ``scipy.spatial.transform.Rotation``, from a billionth of a radian to half a turn."""
+    from scipy.spatial.transform import Rotation
+
+    from meshes.fit.poses import rotation_of, vector_of
+
+    random = np.random.default_rng(2)
+    for size in (1e-9, 1e-4, 0.1, 0.5, 1.0, 1.8):
+        turns = Rotation.from_rotvec(size * random.uniform(-1, 1, (50, 3)))
+        assert np.abs(vector_of(turns.as_matrix()) - turns.as_rotvec()).max() < 1e-14
+        assert np.abs(rotation_of(turns.as_rotvec()) - turns.as_matrix()).max() < 1e-14
