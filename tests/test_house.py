@@ -143,7 +143,7 @@ LENGTHS_AND_ANGLES = re.compile(
     r"^(opening|openings|angle|angles|azimuth|elevation|width|height|thickness|radius|caliper)$"
 )
 UNIT = re.compile(
-    r"\b(mm|radians?|degrees?|rad|pixels?|points?|shares?|metres?|dots|seconds?|px|ratio|pt|inch)\b|°"
+    r"\b(mm|radians?|degrees?|rad|pixels?|points?|shares?|(?:milli)?metres?|dots|seconds?|px|ratio|pt|inch)\b|°"
 )
 
 

@@ -41,7 +41,7 @@ def shrink(rings: list[np.ndarray], angles: np.ndarray) -> np.ndarray:
 
 
 def winds_once(rings: list[np.ndarray], angles: np.ndarray) -> bool:
-    """Whether the folds, shape (n,), turn no ring round more than once."""
+    """Whether the folds at angles (n,), radians, turn no ring round more than once."""
     return all(abs(angles[ring].sum()) <= MOST for ring in rings)
 
 

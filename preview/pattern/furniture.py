@@ -143,7 +143,7 @@ def sample(role: Role, x: float, y: float, length: float) -> Stroke:
 
 
 def hatch_sample(x: float, y: float, width: float, height: float) -> list[Mark]:
-    """A small hatched field with its lower left corner at (x, y)."""
+    """A small hatched field with its lower left corner at (x, y), mm."""
     marks: list[Mark] = []
     for start in np.arange(0.6, width - height + 0.01, 1.4):
         marks.append(line("hatch", (x + start, y), (x + start + height, y - height)))

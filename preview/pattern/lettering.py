@@ -130,7 +130,7 @@ def long_axis(field: Polygon) -> float:
 
 
 def upright(angle: float) -> float:
-    """The direction of text along a line, so that it is read from below or from the right."""
+    """The direction of text along a line, radians, to be read from below or from the right."""
     return (angle + np.pi / 2 - 1e-9) % np.pi - np.pi / 2 + 1e-9
 
 

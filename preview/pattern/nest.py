@@ -139,7 +139,7 @@ def _allowed(turn: float, turns: Sequence[float]) -> bool:
 def rows(shapes: Sequence[Polygon], width: float, height: float, gap: float) -> Nesting:
     """The plain layout to compare with: bounding boxes side by side in rows, in the given order.
 
-    A shape is turned by a quarter only where it would not fit otherwise.
+    A shape is turned by a quarter only where it would not fit otherwise. All lengths are in mm.
     """
     spots, sheet, x, y, tall = [], 0, 0.0, 0.0, 0.0
     for shape in shapes:
