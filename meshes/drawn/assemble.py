@@ -238,7 +238,10 @@ def _folds(group: Group, outline: Polygon, members: Sequence[Stroke]) -> list[Fo
     folds, names = [], set()
     for k, stroke in enumerate(members):
         others = [line for j, line in enumerate(lines) if j != k]
-        start, end = _reaching(lines[k], outline, others)
+        if group.frame:  # written by a program, to the last digit
+            start, end = _ends(lines[k])
+        else:
+            start, end = _reaching(lines[k], outline, others)
         up = (stroke.role == "mountain") != group.back
         name = stroke.name or f"{stroke.role}-{k + 1}"
         if name in names:
@@ -272,6 +275,11 @@ def _straight(stroke: Stroke) -> np.ndarray:
     if chord.hausdorff_distance(LineString(stroke.points)) > _STRAIGHT_MM:
         raise DrawingError(f"{stroke.label}: a fold is straight; this one bends")
     return stroke.points
+
+
+def _ends(line: LineString) -> tuple[Vector, Vector]:
+    (x0, y0), (x1, y1) = line.coords
+    return (float(x0), float(y0)), (float(x1), float(y1))
 
 
 def _reaching(
