@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 FILM_SIZE = (640, 480)
 # More pictures than this would make the page slow to write; the rest is told in words.
 _MOST_PICTURES = 16
+# Pieces of which less is hidden are not listed.
+_SEEN_PERCENT = 20
 _SEVERITIES = {"fail": "must change", "warn": "mind this", "note": "good to know"}
 
 
@@ -117,7 +119,7 @@ def _article(finding: Finding, k: int, case: Case, limits: Limits, studio: Studi
     facts = "".join(f"<dt>{name}</dt><dd>{escape(value)}</dd>" for name, value in _facts(finding))
     return (
         f'<article class="{finding.severity}{"" if picture else " plain"}"><div>'
-        f"<h3>{escape(finding.piece or 'the spread')} {escape(finding.kind)}</h3>"
+        f"<h3>{escape(finding.piece or 'the spread')}: {escape(finding.kind)}</h3>"
         f"<p>{escape(finding.text)}.</p>{advice}<dl>{facts}</dl></div>{picture}</article>"
     )
 
@@ -173,20 +175,30 @@ def _looks(report: Report) -> str:
     shares = answer.measures.get("hidden_percent", {}) if answer is not None else {}
     if not shares:
         return ""
-    names = list(dict.fromkeys(name for at in shares.values() for name in at))
+    most = {
+        name: max(at.get(name, 0) for at in shares.values())
+        for at in shares.values()
+        for name in at
+    }
+    names = sorted((n for n in most if most[n] >= _SEEN_PERCENT), key=lambda n: (-most[n], n))
     heads = "".join(f'<th class="number">{at}°</th>' for at in shares)
     rows = "".join(
         f"<tr><td>{escape(name)}</td>"
-        + "".join(
-            f'<td class="number">{at[name]} %</td>' if name in at else '<td class="number">–</td>'
-            for at in shares.values()
-        )
+        + "".join(_share(at.get(name)) for at in shares.values())
         + "</tr>"
         for name in names
     )
-    return (
-        f"<h2>Hidden from the film camera</h2><table><tr><th>Piece</th>{heads}</tr>{rows}</table>"
-    )
+    rest = len(most) - len(names)
+    others = f"<p>The other {rest} pieces are in full view, or nearly.</p>" if rest else ""
+    table = f"<table><tr><th>Piece</th>{heads}</tr>{rows}</table>" if names else ""
+    return f"<h2>Hidden from the film camera</h2>{table}{others}"
+
+
+def _share(percent: int | None) -> str:
+    """A cell with a share, the darker the more is hidden."""
+    if percent is None:
+        return '<td class="number">–</td>'
+    return f'<td class="number" style="--share:{percent}%">{percent} %</td>'
 
 
 def _asked(report: Report, question: str) -> Answer | None:
