@@ -241,6 +241,12 @@ def _opened(file: Path) -> Pillow.Image:
     return image
 
 
+def picture(file: Path) -> Pillow.Image:
+    """An image, decoded, upright and in sRGB with alpha; ArtError if it is none that we read."""
+    _opened(file)
+    return _loaded(file, file.stat().st_mtime_ns)
+
+
 @lru_cache(maxsize=32)
 def _loaded(file: Path, changed: int) -> Pillow.Image:
     """The decoded image, upright and in sRGB; `changed` makes a saved image be read anew."""

@@ -11,6 +11,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
+from pathlib import Path
 from typing import Annotated, Any
 
 from pydantic import ValidationInfo
@@ -33,10 +34,12 @@ class Units:
     ----------
     length : name of the unit of bare numbers: mm, cm or in.
     values : numbers by name, as the file's ``[values]`` gives them.
+    folder : of the design file; files that it names lie in it.
     """
 
     length: str = "mm"
     values: Mapping[str, float] = field(default_factory=dict)
+    folder: Path = Path()
 
     @property
     def mm(self) -> float:

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import math
 from functools import cached_property
+from pathlib import Path
 from typing import Annotated, Literal
 
 import numpy as np
 import shapely
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator
 from shapely import affinity
 from shapely.geometry import Point, Polygon, box
 
@@ -28,7 +29,7 @@ from .curve import (
     solid,
     toothed,
 )
-from .measure import Length, Shift, Turn, degrees, mm, number
+from .measure import Length, Shift, Turn, Units, complaint, degrees, mm, number, shown
 
 Share = Annotated[float, number(0, 1)]
 Place = Annotated[float, number(0.1, 0.9)]
@@ -414,6 +415,49 @@ class Ring(Shape):
         return disc.difference(Point(0, r).buffer(r - self.width, quarter(r)))
 
 
+class Drawn(Shape):
+    """A line drawn elsewhere, given as the path data of an SVG; y runs down as in SVG."""
+
+    shape: Literal["path"] = "path"
+    path: Annotated[str, Field(min_length=5, max_length=100_000)] = Field(
+        description="`M … C … Z`; the first closed line is the outline, others inside it are holes"
+    )
+    length: Length = Field(description="from its foot to its tip; the width follows")
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        from .traced import from_path
+
+        return from_path(self.path, self.length)
+
+
+class Traced(Shape):
+    """The edge of what an image shows on a transparent ground (PNG or WebP)."""
+
+    shape: Literal["traced"] = "traced"
+    file: str = Field(description="beside the design file or in a folder below it")
+    length: Length = Field(description="height of what it shows; the width follows")
+    grow: Annotated[float, mm(-20, 20)] = Field(
+        0.0, description="white border around it, or less than nothing to stay inside"
+    )
+
+    @field_validator("file", mode="after")
+    @classmethod
+    def _found(cls, name: str, info: ValidationInfo) -> str:
+        """The file's full name, since a shape does not know its design."""
+        folder = info.context.folder if isinstance(info.context, Units) else Path()
+        path = (folder / name).resolve()
+        if Path(name).is_absolute() or not path.is_relative_to(folder.resolve()):
+            raise complaint("lies outside the design's folder", found=shown(name))
+        return str(path)
+
+    def draw(self) -> Polygon:
+        """See :class:`Shape`."""
+        from .traced import from_image
+
+        return from_image(Path(self.file), self.length, self.grow)
+
+
 class Union(Shape):
     """Several shapes in one piece of paper; they must overlap."""
 
@@ -447,6 +491,8 @@ Outline = Annotated[
     | Grass
     | Moon
     | Ring
+    | Drawn
+    | Traced
     | Union,
     Field(discriminator="shape"),
 ]

@@ -83,7 +83,7 @@ class _Reader:
         unit = self._unit(tables.get("units", "mm"))
         numbers, wrong = values.resolve(tables.get("values", {}), unit, self.file, names)
         self.mistakes += wrong
-        self.units = Units(unit, numbers)
+        self.units = Units(unit, numbers, Path(self.file).parent)
         title = tables.get("title", Path(self.file).stem)
         if not isinstance(title, str):
             self._wrong("should be text", key="title", found=shown(title))

@@ -1,0 +1,131 @@
+"""Outlines made elsewhere: the path data of an SVG, or the edge of a picture's transparency."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import shapely
+from shapely import affinity
+from shapely.geometry import Polygon
+
+from .art import ArtError, picture
+
+# Edges are followed to within this of the true line, mm.
+TOLERANCE_MM = 0.05
+# Specks and pinholes that no knife can cut, mm².
+SPECK_MM2 = 1.0
+# A picture is looked at this finely; more would only follow its noise.
+PIXELS_PER_MM = 12.0
+HALF = 127.5
+
+
+def from_path(data: str, length: float) -> Polygon:
+    """The outline of SVG path data, standing on the origin and `length` mm high.
+
+    Raises
+    ------
+    ValueError
+        With a one-line reason, if it is no path, or no simple closed outline.
+    """
+    from .drawn.geometry import outlines
+    from .drawn.tree import DrawingError, Element
+
+    element = Element("path", {"d": data}, 1)
+    try:
+        rough = _rings(outlines(element, 1.0))
+        height = float(np.ptp(np.concatenate(rough)[:, 1]))
+        if height <= 0:
+            raise ValueError("the path has no height")
+        rings = _rings(outlines(element, length / height))
+    except DrawingError as error:
+        raise ValueError(str(error)) from None
+    return _standing(_filled(rings), length, down=True)
+
+
+def _rings(lines: Sequence[tuple[np.ndarray, bool]]) -> list[np.ndarray]:
+    rings = [points for points, closed in lines if closed and len(points) > 2]
+    if not rings:
+        raise ValueError("the path has no closed line; end it with Z")
+    return rings
+
+
+def _filled(rings: Sequence[np.ndarray]) -> Polygon:
+    """The first ring less the rings inside it."""
+    outline = Polygon(rings[0])
+    if not outline.is_valid:
+        raise ValueError(f"the path crosses itself ({shapely.is_valid_reason(outline)})")
+    for ring in rings[1:]:
+        hole = Polygon(ring)
+        if not hole.is_valid or not outline.contains(hole):
+            raise ValueError("the path has a second line that is no hole in the first")
+        outline = outline.difference(hole)
+    assert isinstance(outline, Polygon)
+    return outline
+
+
+def from_image(file: Path, length: float, grow: float = 0.0) -> Polygon:
+    """The edge of what an image shows, standing on the origin and `length` mm high.
+
+    The edge lies where the image is half transparent, between pixels as well.
+
+    Parameters
+    ----------
+    grow : border around it (mm), negative to stay inside.
+
+    Raises
+    ------
+    ValueError
+        With a one-line reason, if it can't be read or shows nothing on a transparent ground.
+    """
+    try:
+        alpha = np.asarray(picture(file))[..., 3].astype(float)
+    except ArtError as error:
+        raise ValueError(f"{file.name} {error}") from None
+    if alpha.min() > HALF:
+        raise ValueError(f"{file.name} has no transparent ground, so its edge is unknown")
+    rows = np.flatnonzero((alpha > HALF).any(axis=1))
+    if not len(rows):
+        raise ValueError(f"{file.name} is all transparent")
+    scale = length / (rows[-1] - rows[0] + 1)
+    step = max(1, int(1 / (scale * PIXELS_PER_MM)))
+    parts = _regions(_shrunk(alpha, step), scale * step)
+    shape = max(parts, key=lambda part: part.area).buffer(grow).simplify(TOLERANCE_MM)
+    if not isinstance(shape, Polygon) or shape.is_empty:
+        raise ValueError(f"{file.name} falls apart when it is made smaller by {-grow:g} mm")
+    return _standing(shape, length, down=True)
+
+
+def _shrunk(alpha: np.ndarray, step: int) -> np.ndarray:
+    """Means over squares of pixels, with a clear border so that every edge closes."""
+    rows, columns = (-(-side // step) * step for side in alpha.shape)
+    full = np.zeros((rows, columns))
+    full[: alpha.shape[0], : alpha.shape[1]] = alpha
+    means = full.reshape(rows // step, step, columns // step, step).mean(axis=(1, 3))
+    return np.pad(means, 1)
+
+
+def _regions(alpha: np.ndarray, scale: float) -> list[Polygon]:
+    """What is more opaque than not, as polygons, mm, y down."""
+    from contourpy import FillType, contour_generator
+
+    lines = contour_generator(z=alpha, fill_type=FillType.OuterOffset).filled(HALF, np.inf)
+    found = []
+    for points, offsets in zip(*lines, strict=True):
+        rings = [points[a:b] * scale for a, b in pairwise(offsets)]
+        holes = [ring for ring in rings[1:] if Polygon(ring).area > SPECK_MM2]
+        part = shapely.make_valid(Polygon(rings[0], holes))
+        found += [p for p in shapely.get_parts(part) if isinstance(p, Polygon)]
+    return found
+
+
+def _standing(shape: Polygon, length: float, down: bool) -> Polygon:
+    """The shape with the middle of its foot on the origin, `length` high, y up."""
+    if down:
+        shape = affinity.scale(shape, 1, -1, origin=(0, 0))
+    left, foot, right, top = shape.bounds
+    factor = length / (top - foot)
+    moved = affinity.translate(shape, -(left + right) / 2, -foot)
+    return affinity.scale(moved, factor, factor, origin=(0, 0))
