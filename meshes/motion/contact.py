@@ -22,6 +22,7 @@ from .closure import Pose, Topology, cross
 # Vertices nearer than this to a fold's line lie on it.
 _ON_LINE_MM = 1e-6
 _SHORTEST_MM = 10.0
+_NOISE, _NOTHING = 1e-9, 1e-14
 
 
 @dataclass(frozen=True)
@@ -144,18 +145,22 @@ def least_distance(rows: np.ndarray, bounds: np.ndarray) -> tuple[np.ndarray, np
     -------
     y, shape (n,), and multipliers, shape (r,), or None if the rows contradict each other.
     """
-    count = rows.shape[1]
-    if not len(bounds) or bounds.max() <= 0:
-        return np.zeros(count), np.zeros(len(bounds))
-    system = np.vstack([rows.T, bounds])
+    count, pushes = rows.shape[1], np.zeros(len(bounds))
+    # Corners on the last fold before a host don't move; rounding must not make them count.
+    moved = np.abs(rows).max(axis=1, initial=0.0) > _NOISE
+    if bounds[~moved].max(initial=0.0) > _NOISE:
+        return None
+    if bounds[moved].max(initial=0.0) <= _NOTHING:
+        return np.zeros(count), pushes
+    system = np.vstack([rows[moved].T, bounds[moved]])
     target = np.zeros(count + 1)
     target[-1] = 1.0
     dual = nnls(system, target, maxiter=max(100, 20 * len(bounds)))[0]
     rest = system @ dual - target
-    # In exact arithmetic the last entry is minus the square of the residual's length.
-    if np.linalg.norm(rest) < 1e-7 or rest[-1] > -1e-14:
+    if np.linalg.norm(rest) < 1e-7:
         return None
-    return -rest[:-1] / rest[-1], dual / -rest[-1]
+    pushes[moved] = dual / -rest[-1]
+    return -rest[:-1] / rest[-1], pushes
 
 
 def with_obstacles(linkage: Linkage, block: Block, pages: Sequence[int]) -> Block:

@@ -1,4 +1,7 @@
-"""Determined blocks over the opening: a coarse march, then every stage at once."""
+"""Determined blocks over the opening: a coarse march, then every stage at once.
+
+Lengths are mm and angles radians.
+"""
 
 from __future__ import annotations
 
@@ -15,6 +18,7 @@ from .closure import Closure, Geometry
 CLOSED_MM = 1e-11
 # What stands on a host meets no better than the host itself, whose own gap it can't undo.
 MEETS_MM = 100 * CLOSED_MM
+_STILL = 1e-11
 # Float noise by which a fold may pass its end stop.
 STOP_RAD = 1e-6
 _GRID_DEG = (1.5, 4, 8, 14, 20, *range(30, 161, 10), 166, 172, 176, 178.5)
@@ -110,15 +114,18 @@ def newton(
     for k in range(iterations + 1):
         pose = part.at(angles[live])
         gaps[live] = pose.gap
-        open_ = pose.gap > CLOSED_MM
-        if not open_.any() or k == iterations:
+        going = pose.gap > CLOSED_MM
+        if not going.any() or k == iterations:
             break
-        jacobian, residual = pose.jacobian[open_], pose.residual[open_]
-        live = live[open_]
-        part = part.take(np.flatnonzero(open_))
-        step = -least_norm(jacobian, residual, cut)
-        step *= np.minimum(1.0, limit / np.maximum(np.abs(step).max(axis=1), 1e-300))[:, None]
-        angles[live] += step
+        step = -least_norm(pose.jacobian[going], pose.residual[going], cut)
+        size = np.abs(step).max(axis=1)
+        # What no fold angle changes is the rounding of the sheets.
+        moving = (size > _STILL) | (pose.gap[going] > MEETS_MM)
+        rows = np.flatnonzero(going)[moving]
+        live, part = live[rows], part.take(rows)
+        angles[live] += (step * np.minimum(1.0, limit / np.maximum(size, 1e-300))[:, None])[moving]
+        if not len(live):
+            break
     return angles, gaps
 
 
@@ -178,27 +185,41 @@ class Marcher:
         angles[:, start] = [block.angles for block in blocks]
         closure = _batch(blocks, self._poses, start)
         angles[:, start] = newton(closure, angles[:, start])[0]
-        for path in (range(start - 1, -1, -1), range(start + 1, len(self.grid))):
-            done = [start]
-            for k in path:
-                self._step(blocks, angles, done, k)
-                done.append(k)
+        down, up = range(start - 1, -1, -1), range(start + 1, len(self.grid))
+        for k in range(max(len(down), len(up))):
+            self._step(
+                blocks, angles, [(start, *path[: k + 1]) for path in (down, up) if k < len(path)]
+            )
         return angles
 
-    def _step(self, blocks: Sequence[Block], angles: np.ndarray, done: list[int], k: int) -> None:
-        last = done[-4:]
-        hosts = [list(block.hosts) for block in blocks]
-        known = np.array([np.isfinite(self._poses[1][k, host]).all() for host in hosts])
-        rows = np.flatnonzero(known & np.isfinite(angles[:, last[-1]]).all(axis=1))
-        if not len(rows):
+    def _step(
+        self, blocks: Sequence[Block], angles: np.ndarray, paths: Sequence[tuple[int, ...]]
+    ) -> None:
+        """Go on to the last stage of each path, all blocks and paths at once."""
+        hosts = np.array([block.hosts for block in blocks])
+        rows, stages, guesses, origins = [], [], [], []
+        for *done, k in paths:
+            last = done[-4:]
+            known = np.isfinite(self._poses[1][k, hosts]).all(axis=(1, 2))
+            there = np.flatnonzero(known & np.isfinite(angles[:, last[-1]]).all(axis=1))
+            weights = interpolation(self.grid[last], self.grid[k])
+            rows.append(there)
+            stages.append(np.full(len(there), k))
+            guesses.append(np.einsum("g,pgn->pn", weights, angles[there][:, last]))
+            origins.append(angles[there, last[-1]])
+        row, stage, guess = np.concatenate(rows), np.concatenate(stages), np.concatenate(guesses)
+        if not len(row):
             return
-        weights = interpolation(self.grid[last], self.grid[k])
-        guess = np.einsum("g,pgn->pn", weights, angles[rows][:, last])
-        group = [blocks[row] for row in rows.tolist()]
-        found, gaps = newton(_batch(group, self._poses, k), guess, iterations=5)
+        closure = Closure(
+            Geometry.stack([blocks[k].geometry for k in row.tolist()]),
+            self._poses[0][stage[:, None], hosts[row]],
+            self._poses[1][stage[:, None], hosts[row]],
+        )
+        found, gaps = newton(closure, guess, iterations=5)
         good = (gaps <= MEETS_MM) & in_range(blocks[0], found)
-        good &= _is_small(found - guess, found - angles[rows, last[-1]], len(done))
-        angles[rows[good], k] = found[good]
+        motion = found - np.concatenate(origins)
+        good &= _is_small(found - guess, motion, len(paths[0]) - 1)
+        angles[row[good], stage[good]] = found[good]
 
     def _finish(self, block: Block, angles: np.ndarray) -> Track:
         """Turn a row of the grid into a track; where plain steps stopped, go on with small ones."""
@@ -407,7 +428,7 @@ def _batch(blocks: Sequence[Block], poses: Poses, stage: int) -> Closure:
 
 
 def fill(blocks: Sequence[Block], angles: np.ndarray, poses: Poses) -> None:
-    """Write the poses of a batch of blocks, angles (P, S, n), into all poses."""
+    """Write the poses of a batch of blocks, angles (P, S, n) in radians, into all poses."""
     hosts = np.array([block.hosts for block in blocks])
     own = np.array([block.own for block in blocks])
     if not own.size:

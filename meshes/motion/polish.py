@@ -9,7 +9,7 @@ import numpy as np
 from .blocks import Block
 from .closure import Closure, Pose
 from .contact import Contacts
-from .rest import CLOSED_MM, balance, closure_curvature
+from .rest import CLOSED_MM, MEETS_MM, balance, closure_curvature
 
 _ITERATIONS = 8
 _STEADY = 1e-9
@@ -115,7 +115,7 @@ def _at_rest(
 ) -> np.ndarray:
     """Which poses of a batch close, clear everything and are held from the right side, (S,)."""
     low, high = block.topology.bounds
-    good = pose.gap < CLOSED_MM
+    good = pose.gap < MEETS_MM
     good &= contacts.heights(pose).min(axis=1, initial=0.0) > -_CLEAR
     good &= np.all((pose.angles >= low) & (pose.angles <= high), axis=1)
     stiffness = block.stiffness / block.stiffness.mean()

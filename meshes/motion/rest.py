@@ -1,4 +1,7 @@
-"""Free paper comes to rest: least energy of its folds, closed, in range and above the page."""
+"""Free paper comes to rest: least energy of its folds, closed, in range and above the page.
+
+Lengths are mm and angles radians.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +18,10 @@ from .contact import Contacts, least_distance, loop_curvature
 from .rings import shrink, winds_once
 
 CLOSED_MM = 1e-11
+# Sheets are rounded; a ring of paper may miss itself by this however it is folded.
+MEETS_MM = 1e-9
 CLEAR = 1e-10
+_STILL = 1e-11
 _CUT = 1e-6
 _ACTIVE = 1e-8
 # Rows that say the same up to the rounding of the sheets are not both as tight as this.
@@ -174,8 +180,10 @@ class Springs:
             rows = self.near(pose, heights, min(2 * _NEAR, reach))
             wanted = -rows.slacks - rows.gradients @ step
             step = step + split.free @ _meet(rows.gradients @ split.free, wanted)
-            step *= min(1.0, 0.3 / max(float(np.abs(step).max(initial=0.0)), 1e-300))
-            angles = np.clip(angles + step, low, high)
+            size = float(np.abs(step).max(initial=0.0))
+            if size < _STILL and worst < MEETS_MM and heights.min(initial=0.0) > -CLEAR:
+                return pose
+            angles = np.clip(angles + step * min(1.0, 0.3 / max(size, 1e-300)), low, high)
         return None
 
     def relax(self, pose: Pose, iterations: int = 60) -> Rest | None:
