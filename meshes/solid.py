@@ -25,9 +25,9 @@ if TYPE_CHECKING:
     import trimesh
 
 BEAD_SIDES = 16
-# A bead a hair thinner than the paper never shares a line with the faces of a flat sheet, and a
-# rivet a little thicker hides the corner lines in which facets only touch.
-BEAD_SHARE, RIVET_SHARE, RIVET_SIDES = 0.998, 1.08, 12
+# Beads and the rivets at their ends are a little thicker than the paper, also at their flat sides:
+# they hide the lines in which facets only touch, which some programs take for a leak.
+BEAD_SHARE, RIVET_SHARE, RIVET_SIDES = 1.03, 1.08, 12
 # Glued layers press into each other by next to nothing, so that they share a space, not a face.
 GLUED_SHARE = 0.995
 # Slivers that a union leaves are flattened where that moves nothing by more than this.

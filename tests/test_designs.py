@@ -7,7 +7,7 @@ import re
 import numpy as np
 import pytest
 
-from meshes import designs, spread
+from meshes import designs, solid, spread
 
 TINY_DEG = [0.0, 0.01, 0.037, 0.045, 0.06, 0.3, 179.96, 179.99, 180.0]
 
@@ -45,3 +45,15 @@ def test_a_shipped_design_says_what_it_is(name):
     text = designs.path(name).read_text(encoding="utf-8")
     assert text.startswith("#")
     assert re.search(r'^title = ".+"$', text, flags=re.MULTILINE)
+
+
+@pytest.mark.parametrize("k", range(len(designs.names())))
+def test_folded_pieces_of_a_shipped_design_are_closed_meshes(k):
+    """Shut, half open or flat, in turn; flat art is only a prism, which has its own tests."""
+    read = spread.read(designs.path(designs.names()[k]))
+    motion = read.solve(np.radians([(0.0, 90.0, 180.0)[k % 3]]))
+    for name, piece in read.design.pieces.items():
+        if piece.kind != "flat":
+            mesh = solid.piece_mesh(read.linkage, motion, 0, name)
+            assert mesh.is_volume, name
+            assert mesh.volume > 0, name
