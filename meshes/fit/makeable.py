@@ -46,7 +46,8 @@ def _areas(case: Case, join: int) -> tuple[Polygon, ...]:
     facets = case.facets
     one, two = (facets.index(case.joins[join].facet), facets.index(case.joins[join].host))
     area = facets.polygons[one].intersection(facets.polygons[two])
-    return tuple(part for part in shapely.get_parts(area) if part.geom_type == "Polygon")
+    parts = shapely.get_parts(area)
+    return tuple(part for part in parts if part.geom_type == "Polygon" and part.area > 0)
 
 
 def _open(case: Case) -> float:
