@@ -157,7 +157,7 @@ def least_distance(rows: np.ndarray, bounds: np.ndarray) -> tuple[np.ndarray, np
     target[-1] = 1.0
     dual = nnls(system, target, maxiter=max(100, 20 * len(bounds)))[0]
     rest = system @ dual - target
-    if np.linalg.norm(rest) < 1e-7:
+    if np.linalg.norm(rest) < 1e-7 or -rest[-1] < _NOTHING:
         return None
     pushes[moved] = dual / -rest[-1]
     return -rest[:-1] / rest[-1], pushes

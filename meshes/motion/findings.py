@@ -60,12 +60,8 @@ def leaps(linkage: Linkage, courses: Sequence[Course]) -> list[Finding]:
     """Where free blocks snap, or could be assembled otherwise past a stop."""
     findings = []
     for course in courses:
-        for snap in course.snaps:
-            name = linkage.hinges[snap.hinge].name
-            reason = (
-                f"{name} snaps by {np.degrees(snap.jump):.1f}° at {np.degrees(snap.opening):.2f}°"
-            )
-            findings.append(Finding("snap", snap.opening, name, 0.0, reason))
+        if course.snaps:
+            findings.append(_snap(linkage, course))
         for opening in course.branches:
             name = linkage.hinges[course.block.hinges[0]].name
             reason = (
@@ -74,3 +70,14 @@ def leaps(linkage: Linkage, courses: Sequence[Course]) -> list[Finding]:
             )
             findings.append(Finding("two-branches", opening, name, 0.0, reason))
     return findings
+
+
+def _snap(linkage: Linkage, course: Course) -> Finding:
+    """The largest of a block's sudden moves."""
+    snap = max(course.snaps, key=lambda one: one.jump)
+    name = linkage.hinges[snap.hinge].name
+    jump, opening = np.degrees(snap.jump), np.degrees(snap.opening)
+    reason = f"{name} snaps by {jump:.1f}° at {opening:.2f}°"
+    if len(course.snaps) > 1:
+        reason += f", the largest of {len(course.snaps)} sudden moves"
+    return Finding("snap", snap.opening, name, 0.0, reason)

@@ -36,7 +36,7 @@ _STARTS = 4
 _SADDLE = 1e-3
 # Starts nearer to each other than this lead to one pose, radians.
 _SAME_START = 0.02
-_SOFT_PATIENCE = 2
+_SOFT_PATIENCE = 12
 
 
 @dataclass(frozen=True)

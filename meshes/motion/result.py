@@ -19,7 +19,8 @@ class Finding:
         stop).
     opening : where, radians.
     fold : ``piece.fold`` that is worst off.
-    gap : by how much the paper fails to meet there, mm (0 where a fold reaches its end stop).
+    gap : by how much the paper fails to meet, mm: where it comes nearest if it cannot be
+        assembled, at the end of the travel if it jams on the way there.
     reason : one line for a person.
     """
 
