@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -50,7 +50,12 @@ class DrawnArea:
 
 @dataclass(frozen=True)
 class DrawnSheet:
-    """One sheet of a drawing, mm, y up, the printed face towards the reader."""
+    """One sheet of a drawing, mm, y up, the printed face towards the reader.
+
+    Parameters
+    ----------
+    exact : written by a program to the last digit, not drawn by hand.
+    """
 
     name: str
     piece: str
@@ -60,6 +65,34 @@ class DrawnSheet:
     facets: tuple[Facet, ...]
     glue: tuple[DrawnArea, ...]
     places: tuple[DrawnArea, ...]
+    exact: bool = False
+
+    def moved(self, old: np.ndarray, new: np.ndarray) -> DrawnSheet:
+        """The sheet with its fold ends, and the corners of its outline there, moved.
+
+        Parameters
+        ----------
+        old, new : positions, shape (n, 2), mm.
+        """
+
+        def move(points: np.ndarray) -> np.ndarray:
+            gaps = np.abs(points[:, None] - old[None]).max(axis=2)
+            near = gaps.argmin(axis=1)
+            hit = gaps[np.arange(len(points)), near] < REACH_MM / 6
+            return np.where(hit[:, None], new[near], points)
+
+        outline = shapely.transform(self.outline, move) if len(old) else self.outline
+        ends = [
+            move(np.array([fold.start, fold.end])) if len(old) else np.array([fold.start, fold.end])
+            for fold in self.folds
+        ]
+        lines = [LineString(points) for points in ends]
+        folds = []
+        for k, fold in enumerate(self.folds):
+            others = [line for j, line in enumerate(lines) if j != k]
+            start, end = _reaching(lines[k], outline, others)
+            folds.append(replace(fold, start=start, end=end))
+        return replace(self, outline=outline, folds=tuple(folds))
 
 
 def sheets(group: Group, members: Sequence[Stroke]) -> list[DrawnSheet]:
@@ -220,7 +253,7 @@ def _sheet(group: Group, outline: Polygon, members: Sequence[Stroke], number: in
     glue = tuple(_area(s, facets) for s in members if s.role == "glue")
     places = tuple(_area(s, facets) for s in members if s.role == "place")
     piece = group.attributes.get("data-piece", "")
-    return DrawnSheet(name, piece, outline, tuple(folds), labels, facets, glue, places)
+    return DrawnSheet(name, piece, outline, tuple(folds), labels, facets, glue, places, group.frame)
 
 
 def _slit(outline: Polygon, stroke: Stroke) -> Polygon:

@@ -10,7 +10,7 @@ from .assemble import DrawnArea
 from .tree import DrawingError
 
 # A place copied by hand may miss its glue area by so much.
-MATCH_MM = 0.05
+MATCH_MM = 0.2
 
 
 def placement(glue: DrawnArea, place: DrawnArea) -> Placement:

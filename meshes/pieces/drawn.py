@@ -11,15 +11,16 @@ from typing import Annotated, Literal
 import numpy as np
 from pydantic import BaseModel, ConfigDict, Field
 
-from meshes.drawn import Drawing, DrawnArea, DrawnSheet, letters, placement, read
+from meshes.drawn import Drawing, DrawnArea, DrawnSheet, letters, placement, read, true_up
 from meshes.drawn.tree import MOST_BYTES, DrawingError
 from meshes.measure import Shift, Turn, number
 from meshes.sheet import Built, Join, Placement, Sheet
-from meshes.site import CreaseSite
 
 from .piece import Context, OnCrease, Side, refuse
 
 _MOST_FILES = 100
+# Hosts of what lands on the drawn spread, until they are replaced by those of the real crease.
+_LEFT, _RIGHT = "page.left", "page.right"
 
 
 class GluePlace(BaseModel):
@@ -65,14 +66,45 @@ class Drawn(OnCrease):
         """See :class:`Piece`."""
         try:
             drawing = read(self._data(context), self.scale)
+            joins = self._joins(context, drawing)
         except DrawingError as error:
             raise refuse("file", f"{self.file}: {error}") from None
         sheets = _sheets(context, drawing)
-        try:
-            joins = tuple(self._joins(context, drawing))
-        except DrawingError as error:
-            raise refuse("file", f"{self.file}: {error}") from None
-        return Built(sheets, joins)
+        if not all(sheet.exact for sheet in drawing.sheets):
+            drawing, joins = self._trued(context, drawing, sheets, joins)
+            sheets = _sheets(context, drawing)
+        return Built(sheets, tuple(self._glued_down(context, join) for join in joins))
+
+    def _trued(
+        self, context: Context, drawing: Drawing, sheets: tuple[Sheet, ...], joins: list[Join]
+    ) -> tuple[Drawing, list[Join]]:
+        """The drawing as it must be meant, where a hand's inaccuracy keeps it from moving."""
+        crease = true_up.crease(context.paper)
+        inner = [
+            join
+            for join in joins
+            if join.host in (_LEFT, _RIGHT) or join.host.startswith(f"{context.name}.")
+        ]
+        crosses = any(join.host in (_LEFT, _RIGHT) for join in inner)
+        valley = not crosses or self.site(context).sign == -1
+        found = true_up.true_up([crease, *sheets], inner, valley)
+        if found is None:
+            return drawing, joins
+        trued = tuple(
+            sheet.moved(*points)
+            for sheet, points in zip(drawing.sheets, found.points[1:], strict=True)
+        )
+        placed = dict(zip([id(join) for join in inner], found.placements, strict=True))
+        joins = [replace(j, placement=placed.get(id(j), j.placement)) for j in joins]
+        return replace(drawing, sheets=trued), joins
+
+    def _glued_down(self, context: Context, join: Join) -> Join:
+        """A join with the crease's own facets for those of the drawn spread."""
+        if join.host not in (_LEFT, _RIGHT):
+            return join
+        site = self.site(context)
+        ground = site.left if join.host == _LEFT else site.right
+        return ground.join(join.facet, join.placement)
 
     def _data(self, context: Context) -> list[bytes]:
         """The bytes of the file or files; no more than a drawing may have are ever read."""
@@ -112,7 +144,7 @@ class Drawn(OnCrease):
                 side: Literal[1, -1] = -1 if place.face == "back" else 1
                 joins.append(_checked(Join(facet, host, placement(area, place), side), area))
             else:
-                joins.append(_landed(self.site(context), facet, area, landings[letter]))
+                joins.append(_landed(facet, area, landings[letter]))
         return joins
 
     def _check_letters(
@@ -182,12 +214,10 @@ def _sheet(
     return context.sheet(drawn.name, drawn.outline, renamed, labels, "file")
 
 
-def _landed(site: CreaseSite, facet: str, area: DrawnArea, place: DrawnArea) -> Join:
-    left = float(np.mean(place.corners[:, 0])) < 0
-    ground = site.left if left else site.right
-    laid = placement(area, place)
-    _checked(Join(facet, ground.facet, laid), area)
-    return ground.join(facet, laid)
+def _landed(facet: str, area: DrawnArea, place: DrawnArea) -> Join:
+    """A join to the left or right of the drawn gutter."""
+    host = _LEFT if float(np.mean(place.corners[:, 0])) < 0 else _RIGHT
+    return _checked(Join(facet, host, placement(area, place)), area)
 
 
 def _checked(join: Join, area: DrawnArea) -> Join:
