@@ -78,7 +78,8 @@ def half_boards(book: Book, side: int) -> Iterator[Board]:
 def middle_boards(book: Book, opening: float) -> Iterator[Board]:
     """Faces between the two halves, in the frame of the motion: folded pages, hinge and spine.
 
-    Without them a bright gap shows through the spine of a half-open book. The opening is in radians.
+    Without them a bright gap shows through the spine of a half-open book. The opening is given in
+    radians.
     """
     tilt = (np.pi - opening) / 2
     down = np.array([np.sin(tilt), -np.cos(tilt)])  # away from the right page, in x and z
