@@ -39,10 +39,23 @@ class GluePlace(BaseModel):
 class Drawn(OnCrease):
     """Whatever an SVG draws: outlines, slits, folds and lettered glue areas.
 
-    A glue area lands on the area of class ``place`` with its letter: on another sheet of the
-    drawing, or on the open spread that is drawn beneath, whose line of class ``gutter`` stands for
-    the crease named by `on`. What lies left of it is glued to the left facet. Letters that have no
-    place in the drawing are placed by `glue`.
+    What a line is, its class says, or its layer's name, or its id (as in ``valley-rib``, which also
+    names it): ``cut`` outlines and windows, ``slit`` cuts that take no paper away, ``valley`` and
+    ``mountain`` straight folds as seen from the printed side, ``glue`` the area that is glued and
+    ``place`` the area where it lands, both with the same letter (``glue-A``, ``place-A``),
+    ``facet`` a dot or word that names the facet it lies on. Other lines, and everything in a layer
+    ``notes``, are left alone. Draw one sheet in each group called ``sheet``, or several outlines
+    side by side.
+
+    A place is a copy of its glue area, turned or mirrored to where it lands: on another sheet of
+    the drawing, or on the open spread drawn in a group called ``spread``, whose line ``gutter``
+    runs from `at` up the crease named by `on`. What lies left of it is glued to the left facet.
+    Letters that have no place in the drawing are placed by `glue`.
+
+    The file has a size in mm, cm or in, or `scale`; curves become chords within 0.05 mm. Folds that
+    nearly meet, up to 0.3 mm, are taken to meet, and a mechanism that misses closing by no more
+    than that is moved to the nearest one that closes exactly. No document types, entities, links
+    to other files or scripts; at most 5 MB and 100,000 points.
     """
 
     kind: Literal["drawn"] = "drawn"
