@@ -189,7 +189,10 @@ def _looks(report: Report) -> str:
         for name in names
     )
     rest = len(most) - len(names)
-    others = f"<p>The other {rest} pieces are in full view, or nearly.</p>" if rest else ""
+    others = ""
+    if rest:
+        pieces = "piece is" if rest == 1 else f"{rest} pieces are"
+        others = f"<p>The other {pieces} in full view, or nearly.</p>"
     table = f"<table><tr><th>Piece</th>{heads}</tr>{rows}</table>" if names else ""
     return f"<h2>Hidden from the film camera</h2>{table}{others}"
 

@@ -11,6 +11,7 @@ VERDICTS: Mapping[str, str] = {
     "warns": "yes, but",
     "fails": "no",
     "skipped": "not asked",
+    "unknown": "cannot be told",
 }
 
 

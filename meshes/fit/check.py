@@ -50,10 +50,19 @@ def check(
 
 
 def _answer(question: Question, ask: Ask, case: Case, limits: Limits) -> Answer:
-    # With no pose at all there is only one thing to say, and the motion says it.
-    possible = question == "moves" or len(case.poses.openings) > 0
-    if not getattr(limits, question) or not possible:
+    if not getattr(limits, question):
         return Answer(question, asked=False)
+    if not _can_tell(question, case):
+        return Answer(question, asked=True, told=False)
     start = time.perf_counter()
     findings, measures = ask(case, limits)
     return Answer(question, True, time.perf_counter() - start, tuple(findings), measures)
+
+
+def _can_tell(question: Question, case: Case) -> bool:
+    """Whether the motion gets as far as the question asks."""
+    if question == "moves":
+        return True
+    if question in ("inside", "thickness"):
+        return case.closes
+    return len(case.poses.openings) > 0

@@ -88,6 +88,7 @@ class Answer:
     Parameters
     ----------
     asked : False if the question was switched off.
+    told : False if there is no answer, since the spread does not get as far as that.
     seconds : time it took.
     measures : figures worth showing when all is well, name to value; names carry their unit.
     """
@@ -97,12 +98,15 @@ class Answer:
     seconds: float = 0.0
     findings: tuple[Finding, ...] = ()
     measures: Mapping[str, Any] = field(default_factory=dict)
+    told: bool = True
 
     @property
-    def verdict(self) -> Literal["holds", "fails", "warns", "skipped"]:
+    def verdict(self) -> Literal["holds", "fails", "warns", "skipped", "unknown"]:
         """In one word."""
         if not self.asked:
             return "skipped"
+        if not self.told:
+            return "unknown"
         severities = {finding.severity for finding in self.findings}
         return "fails" if "fail" in severities else "warns" if "warn" in severities else "holds"
 
@@ -239,7 +243,7 @@ SCHEMA: Mapping[str, Any] = {
                 "additionalProperties": False,
                 "properties": {
                     "question": {"enum": list(QUESTIONS)},
-                    "verdict": {"enum": ["holds", "warns", "fails", "skipped"]},
+                    "verdict": {"enum": ["holds", "warns", "fails", "skipped", "unknown"]},
                     "seconds": {"type": "number", "minimum": 0},
                     "measures": {
                         "type": "object",

@@ -19,7 +19,8 @@ def flat(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
     if not len(case.poses.openings):
         return [], {}
     if not case.closes:
-        return [_stuck(case)], {"closes_to_deg": float(np.degrees(case.poses.openings[0]))}
+        stuck = _stuck(case)
+        return [stuck], {"closes_to_deg": round(stuck.amount or 0.0, 4)}
     opening = float(case.poses.openings[0])
     tilts, gaps = _stand_off(case, opening)
     findings = []

@@ -62,15 +62,21 @@ def _told(case: Case, stop: Stop) -> Finding:
         _KIND[stop.kind],
         stop.fold.partition(".")[0],
         (stop.fold,) if stop.fold else (),
-        f"{stop.fold} {_KIND[stop.kind]} at {opening_deg:.1f}°"
-        + (f" with a gap of {stop.gap:.2f} mm" if stop.gap > 0.005 else "")
-        + (f": {stop.reason}" if stop.reason else ""),
-        _ADVICE[stop.kind],
+        stop.reason or f"{stop.fold} {_KIND[stop.kind]} at {opening_deg:.1f}°",
+        _advice(case, stop),
         amount=stop.gap,
         unit="mm",
         worst_deg=opening_deg,
         place=_fold_place(case, stop),
     )
+
+
+def _advice(case: Case, stop: Stop) -> str:
+    missing = case.motion.openings[~case.motion.solved]
+    # What stops on the way to flat open is too short; what stops on the way to closed is uneven.
+    if stop.kind == "jam" and (missing > stop.opening).any():
+        return _ADVICE["cannot-assemble"]
+    return _ADVICE[stop.kind]
 
 
 def _fold_place(case: Case, stop: Stop) -> Place | None:

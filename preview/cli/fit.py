@@ -147,8 +147,21 @@ def _variables(path: Path, ranges: list[Range], wishes: list[Wish]) -> list[Vari
         except ValueError as error:
             raise UseError(f"--vary {error}") from None
         middle = (span.low + span.high) / 2
+        if start is None:
+            _check_key(path, name, middle)
         found.append(Variable(name, span.low, span.high, middle if start is None else start))
     return found
+
+
+def _check_key(path: Path, name: str, value: float) -> None:
+    """UseError if the design has no such key at all."""
+    from meshes.errors import DesignError
+    from meshes.spread import read
+
+    try:
+        read(path, {name: value})
+    except DesignError as error:
+        raise UseError(f"--vary {name}: {error.mistakes[0]}") from None
 
 
 def _full_name(name: str, pieces: object, values: object) -> str:

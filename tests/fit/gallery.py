@@ -206,6 +206,7 @@ FAULTY = [
         "a tent that is too short tears where 40² + 40² - 2·40² cos θ = 60²",
         design(tent("t", 40, 30, 30, 100)),
         "moves", "jams", "t", None, {"worst_deg": degrees(acos(1 - 3600 / 3200))},
+        ("lengthen",),
     ),
     Faulty(
         "a leaf wider than its strip by 5 passes the page by 5 sin θ",

@@ -162,6 +162,7 @@ def test_fit_says_when_nothing_fits(call, written):
     ("words", "told"),
     [
         (["--vary", "w.ridge=1..2"], "no such piece"),
+        (["--vary", "v.rigde=1..2"], "try: ridge"),
         (["--vary", "v.ridge=2..1"], "is empty"),
         (["--vary", "v.ridge=1-2"], "expected NAME=LOW..HIGH"),
         (["--vary", "v.ridge=40..60", "--want", "v.tall >= 3"], "has no tall"),
