@@ -111,10 +111,11 @@ def design_path(name: str, terminal: Terminal) -> Path:
     UseError
         If it is neither a file nor a shipped design.
     """
-    file = terminal.path(name)
+    file, shipped = terminal.path(name), designs.names()
+    if name.removesuffix(".toml") in shipped and name.endswith(".toml") and not file.exists():
+        raise UseError(f"there is no file {name}; the shipped design is called {file.stem}")
     if file.exists() or name.endswith(".toml") or Path(name).name != name:
         return file
-    shipped = designs.names()
     if name in shipped:
         return designs.path(name)
     near = difflib.get_close_matches(name, shipped, 1)

@@ -82,6 +82,7 @@ def test_the_version_is_that_of_the_distribution(call):
         (["angles", "x.toml", "--set", "petal"], "expected NAME=VALUE, got 'petal'"),
         (["angles", "x.toml", "--jsn"], "unrecognized arguments: --jsn"),
         (["angles", "toadstol-glade"], "did you mean toadstool-glade?"),
+        (["angles", "toadstool-glade.toml"], "the shipped design is called toadstool-glade"),
         (["mesh", "x.toml", "--format", "xyz"], "invalid choice: 'xyz'"),
         (["film", "x.toml", "--size", "9x9"], "expected WIDTHxHEIGHT in pixels"),
         (["film", "x.toml", "--size", "640x480x3"], "expected WIDTHxHEIGHT in pixels"),
