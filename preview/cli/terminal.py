@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 import time
@@ -39,6 +40,10 @@ class Terminal:
     @classmethod
     def here(cls) -> Terminal:
         """The terminal of this process."""
+        for stream in (sys.stdout, sys.stderr):
+            if isinstance(stream, io.TextIOWrapper):
+                # An old code page shows ? for what it lacks, instead of ending the command.
+                stream.reconfigure(errors="replace")
         live = sys.stderr.isatty() and sys.stdout.isatty()
         plain = bool(os.environ.get("NO_COLOR")) or os.environ.get("TERM") == "dumb"
         return cls(sys.stdout, sys.stderr, Path(), live, live and not plain)

@@ -75,3 +75,10 @@ def test_nothing_is_live_when_results_are_piped_away(monkeypatch):
     monkeypatch.setattr("sys.stderr", screen)
     monkeypatch.setattr("sys.stdout", io.StringIO())
     assert not Terminal.here().live
+
+
+def test_an_old_code_page_shows_a_question_mark_instead_of_failing(monkeypatch):
+    raw = io.BytesIO()
+    monkeypatch.setattr("sys.stdout", io.TextIOWrapper(raw, encoding="cp1252", write_through=True))
+    Terminal.here().show("90° → flat")
+    assert raw.getvalue().decode("cp1252").split() == ["90°", "?", "flat"]
