@@ -263,10 +263,8 @@ def _carried(linkage: Linkage, motion: Motion, drive: Drive, share: np.ndarray) 
     """The motion with a wheel or slide, and what stands on it, set on its host."""
     host_body, host = linkage.place(drive.join.host)
     body, moving = linkage.place(drive.join.facet)
-    hostward = in_space(host.placement, host.height)
-    lift = drive.join.side * (host.sheet.paper.caliper + moving.sheet.paper.caliper) / 2
-    laid = hostward @ in_space(drive.join.placement, lift)
-    moved = laid @ _moves(drive, share) @ np.linalg.inv(in_space(moving.placement, moving.height))
+    laid = in_space(host.placement) @ in_space(drive.join.placement)
+    moved = laid @ _moves(drive, share) @ np.linalg.inv(in_space(moving.placement))
     pages = _pose(motion, host_body)
     carry = pages @ moved
     rotations, translations = motion.rotations.copy(), motion.translations.copy()
@@ -309,12 +307,12 @@ def _moves(drive: Drive, share: np.ndarray) -> np.ndarray:
     return moves
 
 
-def in_space(placement: Placement, height: float = 0.0) -> np.ndarray:
-    """A placement as a rigid move in space, shape (4, 4), mm; `height` along z."""
+def in_space(placement: Placement) -> np.ndarray:
+    """A placement as a rigid move in space, shape (4, 4), mm."""
     pose = np.eye(4)
     pose[:2, :2] = placement.matrix
     pose[2, 2] = placement.up
-    pose[:3, 3] = [*placement.shift, height]
+    pose[:3, 3] = [*placement.shift, 0.0]
     return pose
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -125,6 +125,7 @@ def link(
     """
     owner = {f"{s.piece}.{f.name}": (s, f) for s in sheets for f in s.facets}
     bodies = [Body(members[0][0], _stack(members, owner, joins)) for members in _glue(owner, joins)]
+    bodies = _lift_driven(bodies, drives)
     where = {part.id: (k, part) for k, body in enumerate(bodies) for part in body.parts}
     hinges, locked = [], []
     for sheet in sheets:
@@ -207,6 +208,23 @@ def _stack(
         occupied.append((shape, height - half, height + half))
         parts.append(Part(name, sheet, facet, placement, height))
     return tuple(parts)
+
+
+def _lift_driven(bodies: Sequence[Body], drives: Sequence[Drive]) -> list[Body]:
+    """Draw what a hand moves over what it lies on, though no glue holds it there."""
+    lifted = list(bodies)
+    for drive in drives:
+        if drive.kind == "leaf":
+            continue
+        part_of = {part.id: (k, part) for k, body in enumerate(lifted) for part in body.parts}
+        _, host = part_of[drive.join.host]
+        number, moving = part_of[drive.join.facet]
+        up = drive.join.placement.up
+        over = drive.join.side * (host.sheet.paper.caliper + moving.sheet.paper.caliper) / 2
+        shift = up * (host.placement.up * host.height + over)
+        parts = tuple(replace(part, height=part.height + shift) for part in lifted[number].parts)
+        lifted[number] = replace(lifted[number], parts=parts)
+    return lifted
 
 
 def _hinge(sheet: Sheet, crossing: Crossing, where: dict[str, tuple[int, Part]]) -> Hinge:
