@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,7 @@ MODULES = {
 }
 
 
+@cache
 def tree_of(name):
     return ast.parse(MODULES[name].read_text(encoding="utf-8"))
 
