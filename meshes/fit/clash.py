@@ -184,22 +184,16 @@ def _advice(case: Case, clash: Clash, trim: Trim | None, length: float) -> str:
 
 
 def _where(case: Case, pairs: Pairs, clash: Clash) -> tuple[Place | None, float]:
-    """The longest chord at the worst opening, and its length over all that was tried, mm."""
-    contact = clash.contact
-    one, two = np.array([contact.first]), np.array([contact.second])
-    longest = 0.0
-    place = None
-    for opening in (*clash.tried, clash.opening):
-        pose = pairs.pose(one, two, np.array([opening]))
-        single = Pose(pose.rotation[0], pose.translation[0])
-        found = chords(case.facets, contact.first, contact.second, single)
-        if found:
-            chord = max(found, key=lambda c: c.length)
-            longest = max(longest, chord.length)
-            if opening == clash.opening:
-                chord = max(found, key=lambda c: c.push)
-                place = line_at(case.world(contact.second, chord.ends[1], opening), opening)
-    return place, longest
+    """The deepest chord at the worst opening, and the longest over all that was tried, mm."""
+    contact, opening = clash.contact, clash.opening
+    pose = pairs.pose(np.array([contact.first]), np.array([contact.second]), np.array([opening]))
+    single = Pose(pose.rotation[0], pose.translation[0])
+    found = chords(case.facets, contact.first, contact.second, single)
+    longest = float(pairs.lengths(contact, clash.tried).max())
+    if not found:
+        return None, longest
+    chord = max(found, key=lambda c: c.push)
+    return line_at(case.world(contact.second, chord.ends[1], opening), opening), longest
 
 
 def _graze_finding(case: Case, pairs: Pairs, group: Sequence[Clash], limits: Limits) -> Finding:

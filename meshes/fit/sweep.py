@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .chord import STRADDLE_MM, Meetings, chords, frame_heights, meet
+from .chord import STRADDLE_MM, Meetings, chord_lengths, chords, frame_heights, meet
 from .facets import Facets
 from .poses import Pose, Poses
 
@@ -67,14 +67,26 @@ class Pairs:
         """Test pairs, each at its own opening (radians)."""
         return meet(self.facets, first, second, self.pose(first, second, openings))
 
+    def lengths(self, contact: Contact, openings: np.ndarray) -> np.ndarray:
+        """Length of the longest chord of two facets at openings (radians), mm."""
+        one, two = np.full(len(openings), contact.first), np.full(len(openings), contact.second)
+        return chord_lengths(self.facets, one, two, self.pose(one, two, openings))
+
     def pushes(self, contact: Contact, openings: np.ndarray) -> np.ndarray:
-        """Smallest push that frees two facets at each opening (radians), mm; 0 where clear."""
+        """Smallest push that frees two facets at openings (radians), mm; 0 where they are clear.
+
+        For other than convex facets it is worked out only where it can still be the largest of all,
+        and given as 0 elsewhere.
+        """
         one, two = np.full(len(openings), contact.first), np.full(len(openings), contact.second)
         pose = self.pose(one, two, openings)
         pushes = meet(self.facets, one, two, pose).bound
         if self.facets.simple[contact.first] and self.facets.simple[contact.second]:
             return pushes
-        for k in np.flatnonzero(pushes > 0):
+        bounds, pushes = pushes, np.zeros_like(pushes)
+        for k in np.argsort(-bounds):
+            if bounds[k] <= pushes.max():
+                break
             single = Pose(pose.rotation[k], pose.translation[k])
             found = chords(self.facets, contact.first, contact.second, single)
             pushes[k] = max((chord.push for chord in found), default=0.0)

@@ -19,6 +19,8 @@ from .sweep import Contact, Pairs
 _ANCHOR_LEFT = 0.5
 # Openings of a contact at which a trimmed pair is tested again.
 _TESTED = 60
+# Openings at which chords are taken for it.
+_LOOKED_AT = 20
 _SAME_MM = 1e-3
 _SHARP = 0.02
 
@@ -49,7 +51,8 @@ def best_trim(pairs: Pairs, contact: Contact, openings: np.ndarray, clear_mm: fl
     openings : where the contact was looked at, radians.
     clear_mm : push that is left is no clash up to this.
     """
-    moments = [found for at in openings if (found := _chords_at(pairs, contact, at))]
+    some = openings[np.unique(np.linspace(0, len(openings) - 1, _LOOKED_AT).round().astype(int))]
+    moments = [found for at in some if (found := _chords_at(pairs, contact, at))]
     # Where both are nearly parallel, the least error of a pose moves the chord by a lot.
     moments = [m for m in moments if m[0].sine > _SHARP] or moments
     options: list[Trim] = []
