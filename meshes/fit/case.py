@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -38,6 +38,7 @@ class Case:
     thickest : limit of the closed thickness that the design sets, mm.
     roots : for pieces that can be scaled, the facet and the point in its body's coordinates (mm)
         that stays; other pieces scale about the middle of their glue.
+    leaves : pieces that are pages themselves, so that they may fill the trimmed page.
     warnings : what the pieces had to say when they were built.
     """
 
@@ -49,6 +50,7 @@ class Case:
     margin: float = 0.0
     thickest: float | None = None
     roots: Mapping[str, tuple[int, tuple[float, float]]] = field(default_factory=dict)
+    leaves: Collection[str] = ()
     warnings: Sequence[Mistake] = ()
 
     @cached_property
@@ -116,6 +118,7 @@ def case_of(spread: Spread, motion: Motion | None = None) -> Case:
         spread.solve(STAGES) if motion is None else motion,
         design.spread.margin,
         design.spread.thickness_limit,
+        leaves=[name for name, piece in design.pieces.items() if piece.kind == "leaf"],
         warnings=spread.warnings,
     )
     ids = case.facets.ids

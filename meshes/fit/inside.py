@@ -23,10 +23,11 @@ class Edge:
     limit: float
 
 
-def edges_of(case: Case, limits: Limits) -> tuple[Edge, ...]:
-    """The four edges; the spine keeps no margin, since pieces stand across it."""
+def edges_of(case: Case, limits: Limits, piece: str = "") -> tuple[Edge, ...]:
+    """The four edges for a piece; the spine keeps no margin, since pieces stand across it."""
     width, height = case.size
     margin = case.margin if limits.margin is None else limits.margin
+    margin = 0.0 if piece in case.leaves else margin
     return (
         Edge("head", (1.0, 0.0), height - margin),
         Edge("foot", (-1.0, 0.0), -margin),
@@ -47,13 +48,13 @@ def inside(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]
     findings, room = [], np.inf
     for piece in case.pieces:
         corners = {k: _closed(case, k) for k in case.piece_facets(piece)}
-        for edge in edges_of(case, limits):
+        for edge in edges_of(case, limits, piece):
             past = {
                 k: float((p @ np.array(edge.normal)).max()) - edge.limit for k, p in corners.items()
             }
             facet = max(past, key=lambda k: past[k])
             amount = past[facet]
-            if edge.name != "spine":
+            if edge.name != "spine" and piece not in case.leaves:
                 room = min(room, -amount)
             if amount > _FLUSH_MM:
                 findings.append(_sticks_out(case, piece, facet, edge, amount, corners))

@@ -21,6 +21,8 @@ _STANDS: tuple[tuple[float, float], ...] = ((40.0, 120.0), (80.0, 160.0), (120.0
 _TALLEST = 250.0
 # Heights count from here on: nearer to closed, pieces lie between the pages.
 _STANDING = float(np.radians(90.0))
+# Flat art with this share of glue is stuck down as a whole.
+_WHOLLY = 0.98
 # Less than this is drawing error, mm.
 _HAIR_MM = 0.05
 
@@ -37,7 +39,12 @@ def makeable(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float
         *_taut(case, limits),
         *_weight(case),
     ]
-    widths = [glue_width(shape) for k in range(len(case.joins)) for shape in _areas(case, k)]
+    widths = [
+        glue_width(shape)
+        for k, join in enumerate(case.joins)
+        if not _lies_flat(case, join, areas := _areas(case, k))
+        for shape in areas
+    ]
     return findings, {"narrowest_glue_mm": round(min(widths), 3)} if widths else {}
 
 
@@ -59,11 +66,21 @@ def _glue(case: Case, limits: Limits) -> list[Finding]:
     """The narrowest area of glue of each piece that has one too narrow."""
     narrow: dict[str, list[tuple[float, Join]]] = {}
     for k, join in enumerate(case.joins):
-        width = max((glue_width(area) for area in _areas(case, k)), default=0.0)
+        areas = _areas(case, k)
+        if _lies_flat(case, join, areas):
+            continue
+        width = max((glue_width(area) for area in areas), default=0.0)
         if width < limits.glue_width - _HAIR_MM:
             piece = case.facets.pieces[case.facets.index(join.facet)]
             narrow.setdefault(piece, []).append((width, join))
     return [_narrow_glue(case, piece, rows, limits) for piece, rows in narrow.items()]
+
+
+def _lies_flat(case: Case, join: Join, areas: Sequence[Polygon]) -> bool:
+    """Whether a join only sticks a small piece of flat art down, so that nothing pulls at it."""
+    _, part = case.linkage.place(join.facet)
+    glued = sum(area.area for area in areas)
+    return not part.sheet.crossings and glued > _WHOLLY * part.facet.polygon.area
 
 
 def _narrow_glue(case: Case, piece: str, rows: list[tuple[float, Join]], limits: Limits) -> Finding:

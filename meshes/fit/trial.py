@@ -121,7 +121,7 @@ def _rooms(case: Case, limits: Limits) -> list[float]:
     rooms = []
     for piece in case.pieces:
         closed = np.concatenate([case.corners(k, opening) for k in case.piece_facets(piece)])[:, 1:]
-        for edge in edges_of(case, limits):
+        for edge in edges_of(case, limits, piece):
             room = edge.limit - float((closed @ np.array(edge.normal)).max())
             # What stands on the gutter is flush with the spine for any values.
             rooms.append(max(room, 0.0) if room > -1e-6 else room)
