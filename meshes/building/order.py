@@ -18,11 +18,11 @@ import numpy as np
 
 from meshes.linkage import Linkage
 from meshes.motion.result import Motion
-from meshes.sheet import Join, Sheet
+from meshes.sheet import Drive, Join, Sheet
 
 from .paper import Paper
 
-Action = Literal["make", "stick", "close", "thread", "glue", "press"]
+Action = Literal["make", "stick", "close", "thread", "lay", "glue", "press"]
 
 
 @dataclass(frozen=True)
@@ -33,15 +33,16 @@ class Step:
     ----------
     action : ``make`` (cut, score and fold the sheets of a piece), ``stick`` (cut out flat pieces
         and glue each on its place), ``close`` (glue a sheet to itself so that it becomes a ring),
-        ``thread`` (pass a sheet through a slit of another), ``glue`` (a first side, to something
-        it was not connected with), ``press`` (a further side: glue on it, then fold what it stands
-        on shut).
+        ``thread`` (pass a sheet through a slit of another), ``lay`` (put a part that a hand moves
+        on its place, without glue), ``glue`` (a first side, to something it was not connected
+        with), ``press`` (a further side: glue on it, then fold what it stands on shut).
     piece : whose sheets are worked on; the first of several for ``stick``.
     sheets : their indices in the order of the spread.
     joins : indices of the joins that are glued.
     host : piece that it is glued to or passed through; empty for ``make`` and ``close``.
     present : indices of all sheets that hang together with it afterwards.
     on_page : whether these include the page.
+    moves : how a hand will move what is laid.
     """
 
     action: Action
@@ -51,6 +52,7 @@ class Step:
     host: str
     present: frozenset[int]
     on_page: bool
+    moves: Literal["", "turn", "slide", "leaf"] = ""
 
 
 # More flat pieces than this are not one step any more.
@@ -87,7 +89,7 @@ def order(
         If the spread does not close, or its pieces wait for each other in a circle.
     """
     _check_closes(motion)
-    plan = _Plan(sheets, joins, Paper(linkage, joins, motion))
+    plan = _Plan(sheets, joins, Paper(linkage, joins, motion), linkage.drives)
     return tuple(_Bench(plan).work(plan.sequence()))
 
 
@@ -108,13 +110,19 @@ def _check_closes(motion: Motion) -> None:
 
 # What waits for what: mounting a sheet on a host, closing one of its rings by a join, threading it
 # through another sheet.
-_Node = tuple[Literal["mount", "ring", "thread"], int, int]
+_Node = tuple[Literal["mount", "ring", "thread", "lay"], int, int]
 
 
 class _Plan:
     """Which sheet stands on which, and what must come first."""
 
-    def __init__(self, sheets: Sequence[Sheet], joins: Sequence[Join], paper: Paper) -> None:
+    def __init__(
+        self,
+        sheets: Sequence[Sheet],
+        joins: Sequence[Join],
+        paper: Paper,
+        drives: Sequence[Drive],
+    ) -> None:
         self.sheets, self.joins, self.paper = tuple(sheets), tuple(joins), paper
         self.index = {
             f"{sheet.piece}.{facet.name}": k
@@ -125,6 +133,9 @@ class _Plan:
         self.number = [
             next(k for k, sheet in enumerate(sheets) if sheet is found) for found in paper.sheets
         ]
+        self.laid = {
+            self.index[drive.join.facet]: (self.index[drive.join.host], drive) for drive in drives
+        }
         self.own = {k: self._joins_of(k) for k in range(len(sheets))}
         self.depth = self._depths()
         self.group = self._groups()
@@ -177,7 +188,7 @@ class _Plan:
 
     def stands(self, sheet: int) -> bool:
         """Whether a sheet is the page or mounted on something."""
-        return sheet == 0 or bool(self.own[sheet][1])
+        return sheet == 0 or sheet in self.laid or bool(self.own[sheet][1])
 
     def is_flat(self, sheet: int) -> bool:
         """Whether a sheet is a piece of flat art: no folds, one join, nothing else to its piece."""
@@ -210,6 +221,8 @@ class _Plan:
             return 1
         if kind == "thread":
             return 2
+        if kind == "lay":
+            return 3
         if host == 0:
             return 4
         return 0 if self.is_flat(sheet) else 3 if self.stands(host) else 2
@@ -217,7 +230,7 @@ class _Plan:
     def _nodes(self) -> list[_Node]:
         nodes: list[_Node] = []
         for sheet in range(1, len(self.sheets)):
-            nodes += self._ring_nodes(sheet) + self._mount_nodes(sheet)
+            nodes += self._ring_nodes(sheet) + self._mount_nodes(sheet) + self._lay_nodes(sheet)
         threads = self.paper.threads()
         nodes += [
             ("thread", self.number[x], self.number[y]) for x, y in sorted(threads) if self.number[x]
@@ -232,6 +245,12 @@ class _Plan:
             if kind == "thread":
                 for late in self._mount_nodes(sheet) + self._ring_nodes(sheet):
                     before[late].add(node)
+            elif kind == "lay":
+                for cover in range(1, len(self.sheets)):
+                    if cover != sheet and self.sheets[cover].piece == self.sheets[sheet].piece:
+                        for late in self._mount_nodes(cover):
+                            before[late].add(node)
+                before[node] |= set(self._mount_nodes(other))
             elif kind == "mount":
                 before[node] |= self._footing(sheet)
                 self._wait(before, node, self.joins_on(sheet, other)[:1])
@@ -248,7 +267,11 @@ class _Plan:
         standing = [host for host in self.hosts(sheet) if self.stands(host)]
         if len(standing) < 2:
             return set()
-        return {node for host in standing if host for node in self._mount_nodes(host)}
+        nodes = [self._mount_nodes(host) + self._lay_nodes(host) for host in standing if host]
+        return {node for found in nodes for node in found}
+
+    def _lay_nodes(self, sheet: int) -> list[_Node]:
+        return [("lay", sheet, self.laid[sheet][0])] if sheet in self.laid else []
 
     def _mount_nodes(self, sheet: int) -> list[_Node]:
         return [("mount", sheet, host) for host in self.hosts(sheet)]
@@ -341,7 +364,7 @@ class _Bench:
                 steps += self._make(self.plan.sheets[other].piece)
                 steps += self._stick(sheet, other)
                 continue
-            for needed in (sheet, *((other,) if kind == "mount" else ())):
+            for needed in (sheet, *((other,) if kind in ("mount", "lay") else ())):
                 steps += self._make(self.plan.sheets[needed].piece)
             if kind == "ring":
                 steps.append(self._step("close", sheet, (other,)))
@@ -349,6 +372,8 @@ class _Bench:
                 steps += self._make(self.plan.sheets[other].piece)
                 host = self.plan.sheets[other].piece
                 steps.append(self._step("thread", sheet, (), host))
+            elif kind == "lay":
+                steps.append(self._lay(sheet, other))
             else:
                 steps += self._mount(sheet, other)
         for rest in self.plan.sheets[1:]:
@@ -367,6 +392,15 @@ class _Bench:
         piece = self.plan.sheets[sheet].piece
         return Step(action, piece, (sheet,), joins, host, present, 0 in present)
 
+    def _lay(self, sheet: int, host: int) -> Step:
+        self._join_clusters(sheet, host)
+        step = self._step("lay", sheet, (), self.plan.sheets[host].piece)
+        return replace(step, moves=self.plan.laid[sheet][1].kind)
+
+    def _join_clusters(self, sheet: int, host: int) -> None:
+        joined = self.cluster[sheet] | self.cluster[host]
+        self.cluster.update(dict.fromkeys(joined, joined))
+
     def _stick(self, sheet: int, host: int) -> list[Step]:
         """Flat art is made and glued in one go, unless something was stuck on it before."""
         piece = self.plan.sheets[sheet].piece
@@ -381,8 +415,7 @@ class _Bench:
         for join in self.plan.joins_on(sheet, host):
             first = host not in self.cluster[sheet]
             if first:
-                joined = self.cluster[sheet] | self.cluster[host]
-                self.cluster.update(dict.fromkeys(joined, joined))
+                self._join_clusters(sheet, host)
             name = self.plan.sheets[host].piece
             steps.append(self._step("glue" if first else "press", sheet, (join,), name))
         return steps

@@ -108,7 +108,9 @@ def made(
     from preview.pattern.template import templates
 
     pattern = lay_out(
-        spread.design.title, templates(spread.sheets, spread.joins), Options(split=True)
+        spread.design.title,
+        templates(spread.sheets, spread.joins, None, spread.linkage.drives),
+        Options(split=True),
     )
     studio = Studio(spread, spread.solve(np.radians(STAGES_DEG)), pixels)
     drawn = []

@@ -207,7 +207,7 @@ def lay_out_spread(spread: Spread, options: Options) -> Pattern:
     from preview.pattern.template import templates
 
     angles = _open_angles_deg(spread) if options.show.fold_names else {}
-    made = templates(spread.sheets, spread.joins, angles)
+    made = templates(spread.sheets, spread.joins, angles, spread.linkage.drives)
     return lay_out(spread.design.title, made, options)
 
 

@@ -128,7 +128,7 @@ def step_scene(
     if not step.on_page:
         scene = _loose(studio, step)
         return scene, scene.points, 32.0
-    if step.action == "press" or step.present <= standing:
+    if step.action in ("press", "lay") or step.present <= standing:
         scene = _only(studio.scene(DONE_DEG), studio, step.present | standing)
         return scene, _around(scene, _ids(studio.spread, _with(studio, step, standing))), 32.0
     scene = _laid(studio, step, standing)

@@ -17,6 +17,9 @@ from .words import Words, words
 # Time by hand: common practice, no source.
 _CUT_MM_PER_MINUTE, _FOLD_MINUTES, _JOIN_MINUTES, _SETUP_MINUTES = 150.0, 0.4, 2.0, 15.0
 
+# A part held off its host by this much stands on pads; less is only the play of a strap.
+_PAD_MM = 0.8
+
 TOOLS = (
     "sharp knife or small scissors, and a cutting mat",
     "steel ruler",
@@ -104,14 +107,16 @@ def compose(
     return Guide(
         spread.design.title,
         cover,
-        _materials(pattern, steps),
+        _materials(pattern, steps, [join.lift for join in spread.joins]),
         minutes(pattern, steps),
         tuple(told),
         sum(not template.is_page for template in pattern.templates),
     )
 
 
-def _materials(pattern: Pattern, steps: Sequence[Step]) -> tuple[Material, ...]:
+def _materials(
+    pattern: Pattern, steps: Sequence[Step], lifts: Sequence[float]
+) -> tuple[Material, ...]:
     """Papers, each in all its colours, and glue."""
     uses: dict[str, list[PaperUse]] = {}
     for use in pattern.papers:
@@ -132,6 +137,14 @@ def _materials(pattern: Pattern, steps: Sequence[Step]) -> tuple[Material, ...]:
     found.append(Material("paper glue", kind, ()))
     if any(use.paper.clear for use in pattern.papers):
         found.append(Material("clear glue for film", "or thin double-sided tape", ()))
+    moves = [step.moves for step in steps]
+    if "turn" in moves:
+        count = moves.count("turn")
+        found.append(Material("paper fastener" + "s" * (count > 1), f"{count}", ()))
+    if any(spacer for spacer in lifts if spacer >= _PAD_MM):
+        found.append(Material("foam pads", "1 mm thick, for what stands off the paper below", ()))
+    if "leaf" in moves:
+        found.append(Material("thin tape", "to hinge the leaf in the gutter", ()))
     return tuple(found)
 
 

@@ -190,11 +190,38 @@ def _press(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: boo
     )
 
 
+def _lay(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
+    part = _part(sheets[step.sheets[0]], sheets)
+    where = "the page" if step.host == "page" else f"the {plain(step.host)}"
+    if step.moves == "turn":
+        return Words(
+            f"Pin the {part} on {where}",
+            (
+                f"Prick the cross in the middle of the {part} and the one on its place.",
+                "Push a paper fastener through both and bend its legs apart, loosely enough for "
+                "it to turn. No glue.",
+            ),
+        )
+    if step.moves == "slide":
+        return Words(
+            f"Lay the {part} on {where}",
+            (f"Lay the {part} on its place without glue.", "It must slide along its length."),
+        )
+    return Words(
+        f"Hinge the {part} in the gutter",
+        (
+            "Lay it on the page with its straight edge in the gutter.",
+            "Hinge it there with a strip of thin tape on both sides, so that it turns as a page.",
+        ),
+    )
+
+
 _WRITERS = {
     "make": _make,
     "stick": _stick,
     "close": _close,
     "thread": _thread,
+    "lay": _lay,
     "glue": _glue,
     "press": _press,
 }

@@ -76,7 +76,7 @@ class Placed:
 def marks(placed: Placed, show: Show) -> list[Mark]:
     """All marks of a placed template, undermost first."""
     set_letters = letters_of(placed, show)
-    drawn = list(_areas(placed, show, set_letters))
+    drawn = list(_areas(placed, show, set_letters)) + list(_moving(placed))
     if show.lines:
         drawn += _lines(placed)
     drawn += [letter.mark() for letter in set_letters]
@@ -148,6 +148,18 @@ def _areas(placed: Placed, show: Show, set_letters: Sequence[Letter]) -> Iterato
             yield from _hatch(_shrunk(letter.shape, 0.7), letter.room)
         else:
             yield from _edge_of(placed, letter.shape)
+
+
+def _moving(placed: Placed) -> Iterator[Mark]:
+    """Outlines of what lies there loosely, and crosses in circles where a fastener goes through."""
+    for shape in placed.template.laid:
+        yield from _edge_of(placed, placed.on_page(shape))
+    for pivot in placed.template.pivots:
+        x, y = placed.apply(np.array([pivot]))[0]
+        turn = np.linspace(0, 2 * np.pi, 25)[:-1]
+        yield Stroke("sign", np.c_[x + 1.5 * np.cos(turn), y + 1.5 * np.sin(turn)], closed=True)
+        for step in ((2.5, 0.0), (0.0, 2.5)):
+            yield Stroke("sign", np.array([[x, y], [x, y]]) + np.outer([-1, 1], step))
 
 
 def _shrunk(shape: Polygon, by: float) -> Polygon:

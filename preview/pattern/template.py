@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
 
-from meshes.sheet import Join, Sheet, Vector
+from meshes.sheet import Drive, Join, Sheet, Vector
 
 from .glue import GlueArea, glue_areas
 
@@ -52,6 +52,8 @@ class Template:
     number : of the template in its pattern, from 1.
     outline : its holes are slits and windows.
     labels : a point inside each facet.
+    pivots : where a paper fastener goes through.
+    laid : outlines of parts that lie there without glue.
     is_page : a page of the notebook: nothing to cut out, but a guide for where tabs land.
     """
 
@@ -62,6 +64,8 @@ class Template:
     glue: tuple[GlueArea, ...]
     labels: Mapping[str, Vector]
     is_page: bool = False
+    pivots: tuple[Vector, ...] = ()
+    laid: tuple[Polygon, ...] = ()
 
     @property
     def words(self) -> str:
@@ -81,24 +85,49 @@ class Template:
 
 
 def templates(
-    sheets: Sequence[Sheet], joins: Sequence[Join], angles_deg: Mapping[str, float] | None = None
+    sheets: Sequence[Sheet],
+    joins: Sequence[Join],
+    angles_deg: Mapping[str, float] | None = None,
+    drives: Sequence[Drive] = (),
 ) -> tuple[Template, ...]:
     """Templates of all sheets; the two pages last, and only those on which something lands.
 
     Parameters
     ----------
     angles_deg : ``piece.fold`` to its angle at full opening, degrees, for labels.
+    drives : parts that a hand moves; they lie on their hosts without glue.
     """
     areas = glue_areas(sheets, joins)
     made: list[Template] = []
     for sheet in [s for s in sheets if s.piece != PAGE]:
-        made.append(_template(len(made) + 1, sheet, areas, angles_deg or {}))
+        piece = _template(len(made) + 1, sheet, areas, angles_deg or {})
+        made.append(_with_drives(piece, drives, sheets))
     for sheet in [s for s in sheets if s.piece == PAGE]:
         for half in _halves(sheet):
             page = _template(len(made) + 1, half, areas, {}, is_page=True)
-            if page.glue or page.outline.interiors:
+            page = _with_drives(page, drives, sheets)
+            if page.glue or page.outline.interiors or page.laid:
                 made.append(page)
     return tuple(made)
+
+
+def _with_drives(template: Template, drives: Sequence[Drive], sheets: Sequence[Sheet]) -> Template:
+    """The template with fastener holes, and with what lies on it without glue."""
+    facets = {f"{s.piece}.{f.name}": f.polygon for s in sheets for f in s.facets}
+    own = {f"{template.sheet.piece}.{facet.name}" for facet in template.sheet.facets}
+    pivots: list[Vector] = []
+    laid: list[Polygon] = []
+    for drive in drives:
+        move = drive.join.placement
+        if drive.kind == "turn" and drive.join.facet in own:
+            pivots.append(drive.axis)
+        if drive.join.host not in own or drive.kind == "leaf":
+            continue
+        laid.append(move.polygon(facets[drive.join.facet]))
+        if drive.kind == "turn":
+            x, y = move.apply(np.asarray(drive.axis))
+            pivots.append((float(x), float(y)))
+    return replace(template, pivots=tuple(pivots), laid=tuple(laid))
 
 
 def _halves(sheet: Sheet) -> list[Sheet]:

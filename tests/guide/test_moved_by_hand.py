@@ -1,0 +1,131 @@
+"""Wheels, slides and leaves: laid on their place before what holds them, and marked for it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from meshes import designs, spread
+from meshes.building import order
+from preview.guide.plan import compose
+from preview.guide.words import words
+from preview.pattern.drawing import Stroke
+from preview.pattern.layout import Options, lay_out
+from preview.pattern.marks import Placed, Show, marks
+from preview.pattern.template import templates
+
+WHEEL = """
+title = "t"
+[spread]
+page = "A5"
+[pieces.sky]
+kind = "wheel"
+on = "page.right"
+x = 74
+y = 110
+radius = 40
+cover = { shape = "ellipse", length = 110, width = 110 }
+[pieces.cloud]
+kind = "flat"
+on = "sky.disc"
+x = 0
+y = 20
+outline = { shape = "ellipse", length = 10, width = 20 }
+"""
+SLIDE = """
+title = "t"
+[spread]
+page = "A5"
+[pieces.fox]
+kind = "slide"
+on = "page.right"
+length = 90
+travel = 25
+"""
+LEAF = """
+title = "t"
+[spread]
+page = "A5"
+[pieces.year]
+kind = "leaf"
+[pieces.bud]
+kind = "v-fold"
+on = "year.before"
+at = 80
+page_angle = 50
+panel_angle = 60
+foot = 12
+outline = { shape = "leaf", length = 30, width = 20 }
+"""
+
+
+def read(text, tmp_path):
+    file = tmp_path / "t.toml"
+    file.write_text(text)
+    found = spread.read(file)
+    motion = found.solve(np.radians([0, 60, 120, 180.0]))
+    return found, order(found.sheets, found.joins, found.linkage, motion)
+
+
+def titles(found, steps):
+    return [words(step, found.sheets, found.joins, False).title for step in steps]
+
+
+def test_a_wheel_is_pinned_with_its_art_on_before_its_cover(tmp_path):
+    found, steps = read(WHEEL, tmp_path)
+    assert titles(found, steps) == [
+        "Make the sky",
+        "Glue the cloud to the sky (disc)",
+        "Pin the sky (disc) on the page",
+        "Glue the sky (cover) to the right page",
+    ]
+    assert [step.moves for step in steps] == ["", "", "turn", ""]
+
+
+def test_a_slide_is_laid_before_its_straps(tmp_path):
+    found, steps = read(SLIDE, tmp_path)
+    assert titles(found, steps)[:2] == ["Make the fox", "Lay the fox (strip) on the page"]
+    assert [step.action for step in steps[2:]] == ["glue", "glue"]
+
+
+def test_a_leaf_is_hinged_before_what_stands_beside_it(tmp_path):
+    found, steps = read(LEAF, tmp_path)
+    told = titles(found, steps)
+    assert told.index("Hinge the year in the gutter") < told.index("Make the bud")
+    assert steps[-1].action == "press"
+
+
+def test_what_is_needed_to_move_things_is_on_the_list(tmp_path):
+    found, steps = read(WHEEL, tmp_path)
+    made = templates(found.sheets, found.joins, None, found.linkage.drives)
+    grey = np.zeros((4, 4, 3), np.uint8)
+    pattern = lay_out("t", made, Options())
+    guide = compose(found, pattern, steps, grey, [grey] * len(steps))
+    names = [item.name for item in guide.materials]
+    assert "paper fastener" in names
+    assert "foam pads" in names
+
+
+def test_the_pattern_marks_where_the_fastener_goes_on_disc_and_page(tmp_path):
+    found, _ = read(WHEEL, tmp_path)
+    made = templates(found.sheets, found.joins, None, found.linkage.drives)
+    disc = next(t for t in made if t.sheet.name == "disc")
+    page = next(t for t in made if t.is_page and t.laid)
+    assert disc.pivots == ((0.0, 0.0),)
+    assert page.pivots == (pytest.approx((74.0, 110.0)),)
+    assert page.laid[0].area == pytest.approx(disc.outline.area, rel=1e-9)
+    placed = Placed(page, np.diag([1.0, -1.0]), np.array([0.0, 210.0]))
+    signs = [m for m in marks(placed, Show()) if isinstance(m, Stroke) and m.role == "sign"]
+    assert len(signs) == 3
+    assert np.abs(np.mean(signs[0].points, axis=0) - [74.0, 100.0]).max() < 1e-9
+
+
+@pytest.mark.parametrize("name", designs.names())
+def test_every_shipped_design_can_be_built_and_every_join_is_glued_once(name):
+    found = spread.read(designs.path(name))
+    motion = found.solve(np.radians([0, 60, 120, 180.0]))
+    steps = order(found.sheets, found.joins, found.linkage, motion)
+    assert sorted(j for step in steps for j in step.joins) == list(range(len(found.joins)))
+    assert sum(step.action == "lay" for step in steps) == len(found.linkage.drives)
+    last = max(steps, key=lambda step: len(step.present))
+    assert last.present == frozenset(range(len(found.sheets)))
