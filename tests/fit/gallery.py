@@ -60,6 +60,14 @@ def tent(name, distance, panel, width, at, extra=""):
     )
 
 
+def box(name, front_end, back_end, lid, height=35):
+    """Walls 20 from the gutter, 30 long."""
+    return (
+        f'[pieces.{name}]\nkind = "box"\ndistance = 20\nheight = {height}\nwidth = 30\n'
+        f'front_end = "{front_end}"\nback_end = "{back_end}"\nlid = "{lid}"\n'
+    )
+
+
 def art(name, on, points, extra=""):
     """Flat art drawn in the coordinates of the facet it lies on."""
     return (
@@ -266,6 +274,17 @@ FAULTY = [
         "clash", "clashes", "low", None, {"from_deg": 120.0, "to_deg": 180.0},
     ),
     Faulty(
+        "both ends of a box fold in by 20 cos(θ/2) and meet in its length of 30",
+        design(box("b", front_end="in", back_end="in", lid="none")),
+        "clash", "clashes", "b", None,
+        {"from_deg": 0.0, "to_deg": 2 * degrees(acos(15 / 20))},
+    ),
+    Faulty(
+        "a box 110 high with its lid out reaches 110 + 2 * 20 = 150 of 148",
+        design(box("b", front_end="out", back_end="out", lid="out", height=110)),
+        "inside", "sticks out", "b", 110 + 2 * 20 - 148,
+    ),
+    Faulty(
         "three tents: 2 pages of 0.1, 6 panels and 2 tabs of 0.25 make 2.2",
         design(
             tent("a", 30, 60, 40, 70, 'tabs = "out"'), tent("b", 20, 50, 30, 70),
@@ -425,6 +444,25 @@ SOUND = {
         '[pieces.c]\nkind = "carrier"\nat = 90\ndistance = 60\nflap = 30\nwidth = 60\n',
         '[pieces.v]\nkind = "v-fold"\non = "c.crease"\nat = 20\npage_angle = 45\n'
         "panel_angle = 60\nfoot = 20\nridge = 30\n",
+    ),
+    "a box whose ends and lid fold out": design(box("b", "out", "out", "out")),
+    "a box with one end folded in": design(box("b", "in", "out", "none")),
+    "a stair of two steps": design(
+        '[pieces.s]\nkind = "stair"\nreach = 60\nlength = 100\nsteps = [\n'
+        "{ start = 5, length = 30, distance = [20, 40] },\n"
+        "{ start = 40, length = 25, distance = [35, 10] },\n]\n"
+    ),
+    "a platform on struts": design(
+        '[pieces.p]\nkind = "platform"\ndistance = 15\nheight = 25\nwidth = 30\nstruts = [40]\n'
+        'outline = { shape = "rectangle", length = 90, width = 110, y = -45 }\n'
+    ),
+    "a mouth": design(
+        '[pieces.m]\nkind = "mouth"\nreach = 60\nlength = 150\ncut = [30, 30]\nupper = 40\n'
+    ),
+    "a leaf as large as the page": design('[pieces.year]\nkind = "leaf"\n', margin=4),
+    "dots stuck down whole": design(
+        '[pieces.dot]\nkind = "flat"\non = "page.right"\nx = 70\ny = 100\n'
+        'outline = { shape = "ellipse", length = 4, width = 4 }\n'
     ),
     "a blossom of six sectors, which has freedom left": design(
         '[pieces.bloom]\nkind = "blossom"\nat = 100\nsectors = 6\nangle = 50\nlength = 46\n'
