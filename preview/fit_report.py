@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from html import escape
 from importlib import resources
 from pathlib import Path
@@ -41,8 +42,6 @@ def film_eye(spread: Spread, motion: Motion, view: str = "reader") -> Filming:
     keep = np.flatnonzero(motion.solved)
     if not len(keep):
         return lambda points: _eye_at(np.zeros(3), np.eye(3), 1.0)
-    from dataclasses import replace
-
     solved = replace(
         motion,
         openings=motion.openings[keep],

@@ -67,32 +67,6 @@ def _closed_outline(case: Case, facet: int, opening: float) -> Polygon:
     return shapely.make_valid(shapely.set_precision(shape, _SNAP_MM))
 
 
-def raster(fields: list[Field], pitch: float) -> tuple[np.ndarray, tuple[float, float]]:
-    """Heights on a grid, for pictures.
-
-    Parameters
-    ----------
-    pitch : of the grid, mm.
-
-    Returns
-    -------
-    Heights in mm, shape (rows, columns), rows running up the page, and the place of the first
-    cell's corner (distance from the gutter, y), mm.
-    """
-    low_x, low_y, high_x, high_y = shapely.total_bounds([field.shape for field in fields])
-    x = np.arange(low_x + pitch / 2, high_x, pitch)
-    y = np.arange(low_y + pitch / 2, high_y, pitch)
-    out = np.zeros((len(y), len(x)))
-    for field in fields:
-        left, bottom, right, top = field.shape.bounds
-        columns = slice(*np.searchsorted(x, [left, right]))
-        rows = slice(*np.searchsorted(y, [bottom, top]))
-        grid_x, grid_y = np.meshgrid(x[columns], y[rows])
-        inside = shapely.contains_xy(field.shape, grid_x, grid_y)
-        out[rows, columns][inside] = field.height
-    return out, (float(low_x), float(low_y))
-
-
 def layers_at(case: Case, field: Field) -> list[str]:
     """Ids of the facets in a field from the left page to the right page."""
     closed, ajar = float(case.poses.openings[0]), _ORDER_AT

@@ -15,7 +15,7 @@ from shapely.geometry import Polygon, box
 from meshes.fit import Case
 from meshes.fit.inside import edges_of, largest_scale
 from meshes.fit.limits import Limits
-from meshes.fit.thickness import height_map, layers_at, peak, raster
+from meshes.fit.thickness import height_map, layers_at, peak
 from tests.fit import worked as w
 
 
@@ -86,15 +86,19 @@ def test_three_tents_are_as_thick_as_their_stack_counted_by_hand():
     assert names[0] == "page.left"
 
 
-def test_height_map_covers_the_page_once_and_its_raster_agrees():
+def test_height_map_covers_the_page_once_and_agrees_with_counting_on_a_grid():
     case = case_of(w.tent("a", 30, 60, 30, 60, 50, 40), w.v_fold("v", (45, 60, 45, 60), 80, 120))
     fields = height_map(case)
     assert sum(field.shape.area for field in fields) == pytest.approx(148 * 210, abs=0.01)
-    heights, corner = raster(fields, 0.5)
-    assert corner == (0.0, 0.0)
+    # Every half millimetre, the calipers of all facets over that point, without any overlay.
+    x, y = np.meshgrid(np.arange(0.25, 148, 0.5), np.arange(0.25, 210, 0.5))
+    counted = np.zeros_like(x)
+    for facet in range(len(case.facets)):
+        shape = Polygon(case.corners(facet, 0.0)[:, [2, 1]])
+        counted += case.facets.caliper[facet] * shapely.contains_xy(shape, x, y)
     exact = sum(field.height * field.shape.area for field in fields)
-    assert heights.sum() * 0.25 == pytest.approx(exact, rel=1e-3)
-    assert heights.max() == pytest.approx(peak(case))
+    assert counted.sum() * 0.25 == pytest.approx(exact, rel=1e-3)
+    assert counted.max() == pytest.approx(peak(case))
 
 
 def test_volume_of_the_height_map_is_that_of_all_the_paper():
