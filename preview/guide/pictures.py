@@ -156,7 +156,11 @@ def _spots(studio: Studio, scene: Scene, step: Step) -> list[tuple[str, np.ndarr
     """Letters of a step's glue and where they lie in its scene, mm."""
     spread, spots = studio.spread, []
     surfaces = {surface.name: surface for surface in scene.surfaces}
-    areas = {a.letter: a for a in glue_areas(spread.sheets, spread.joins) if not a.lands}
+    areas = {
+        a.letter: a
+        for a in glue_areas(spread.sheets, spread.joins, spread.linkage.drives)
+        if not a.lands
+    }
     for join in step.joins:
         area = areas[letter(join)]
         surface = surfaces.get(area.facet)

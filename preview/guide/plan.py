@@ -12,13 +12,10 @@ from meshes.building import Step
 from meshes.spread import Spread
 from preview.pattern.layout import PaperUse, Pattern
 
-from .words import Words, words
+from .words import PAD_MM, Words, words
 
 # Time by hand: common practice, no source.
 _CUT_MM_PER_MINUTE, _FOLD_MINUTES, _JOIN_MINUTES, _SETUP_MINUTES = 150.0, 0.4, 2.0, 15.0
-
-# A part held off its host by this much stands on pads; less is only the play of a strap.
-_PAD_MM = 0.8
 
 TOOLS = (
     "sharp knife or small scissors, and a cutting mat",
@@ -141,7 +138,7 @@ def _materials(
     if "turn" in moves:
         count = moves.count("turn")
         found.append(Material("paper fastener" + "s" * (count > 1), f"{count}", ()))
-    if any(spacer for spacer in lifts if spacer >= _PAD_MM):
+    if any(lift >= PAD_MM for lift in lifts):
         found.append(Material("foam pads", "1 mm thick, for what stands off the paper below", ()))
     if "leaf" in moves:
         found.append(Material("thin tape", "to hinge the leaf in the gutter", ()))

@@ -11,6 +11,8 @@ from meshes.sheet import Join, Sheet
 from preview.pattern.glue import letter
 
 _MOST_NAMED = 4
+# A part held off its host by this much stands on pads; less is only the play of a strap.
+PAD_MM = 0.8
 
 
 @dataclass(frozen=True)
@@ -157,6 +159,9 @@ def _glue(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool
         f"Put glue on {_letters(step)}, on the {_face(join)} of the {_facet(join.facet)}.",
         f"Lay it on place {_letters(step)} of the {where}{guide}, and press.",
     ]
+    if join.lift > 0:
+        pads = ", on foam pads 1 mm thick" if join.lift >= PAD_MM else ""
+        sentences.append(f"Glue only where it is hatched{pads}: what lies beneath must move.")
     if more:
         sentences.append("Leave the other side loose for now.")
     own = f"{_capital(plain(step.piece))}: glue" if step.host == step.piece else "Glue"

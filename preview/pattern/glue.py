@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import shapely
-from shapely.geometry import Polygon
+from shapely import affinity
+from shapely.geometry import Point, Polygon
 
-from meshes.sheet import Facet, Join, Sheet
+from meshes.sheet import Drive, Facet, Join, Sheet
 
 Face = Literal["front", "back"]
 # I and O are too near to 1 and 0 to be letters of a pattern.
+# Play of a part that a hand moves.
+_ROOM_MM = 0.4
 _LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 
@@ -49,22 +52,40 @@ def letter(number: int) -> str:
     return text
 
 
-def glue_areas(sheets: Sequence[Sheet], joins: Sequence[Join]) -> tuple[GlueArea, ...]:
+def glue_areas(
+    sheets: Sequence[Sheet], joins: Sequence[Join], drives: Sequence[Drive] = ()
+) -> tuple[GlueArea, ...]:
     """Both sides of every join, lettered in the order of the joins.
 
-    Where a facet overhangs its host only the part that meets it counts. A join whose facets do not
-    meet at all keeps the whole facet, so that it is seen.
+    Where a facet overhangs its host only the part that meets it counts; over something that a hand
+    moves there is no glue. A join whose facets do not meet at all keeps the whole facet, so that it
+    is seen.
     """
     facets = {f"{sheet.piece}.{facet.name}": facet for sheet in sheets for facet in sheet.facets}
     areas: list[GlueArea] = []
     for number, join in enumerate(joins):
-        areas += _both_sides(letter(number), join, facets[join.facet], facets[join.host])
+        free = [_swept(d, facets) for d in drives if d.join.host == join.host and join.lift > 0]
+        areas += _both_sides(letter(number), join, facets[join.facet], facets[join.host], free)
     return tuple(areas)
 
 
-def _both_sides(name: str, join: Join, facet: Facet, host: Facet) -> list[GlueArea]:
+def _swept(drive: Drive, facets: Mapping[str, Facet]) -> Polygon:
+    """The room that a moved part needs on its host, mm."""
+    shape = facets[drive.join.facet].polygon
+    if drive.kind == "turn":
+        x, y = drive.axis
+        shape = Point(x, y).buffer(shape.hausdorff_distance(Point(x, y)), quad_segs=32)
+    elif drive.kind == "slide":
+        x, y = (drive.reach * part for part in drive.axis)
+        shape = shape.union(affinity.translate(shape, x, y)).convex_hull
+    return drive.join.placement.polygon(shape).buffer(_ROOM_MM)
+
+
+def _both_sides(
+    name: str, join: Join, facet: Facet, host: Facet, free: Sequence[Polygon]
+) -> list[GlueArea]:
     landed = join.placement.polygon(facet.polygon)
-    common = shapely.intersection(landed, host.polygon)
+    common = shapely.intersection(landed, host.polygon).difference(shapely.union_all(free))
     parts = [p for p in shapely.get_parts(common) if isinstance(p, Polygon) and p.area > 1e-6]
     back = join.placement.inverse()
     host_face: Face = "front" if join.side == 1 else "back"

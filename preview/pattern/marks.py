@@ -131,6 +131,7 @@ def _name(placed: Placed, set_letters: Sequence[Letter]) -> list[Mark]:
     """The piece's number and name, clear of hatching and letters."""
     template = placed.template
     taken = [e.shape.buffer(0.3) if e.hatched else e.room for e in set_letters]
+    taken += [Point(placed.apply(np.array([p]))[0]).buffer(3.2) for p in template.pivots]
     fields = [placed.on_page(facet.polygon) for facet in template.sheet.facets]
     found = name_on(fields, font.printable(template.words), taken)
     return [] if found is None else [found]

@@ -97,7 +97,7 @@ def templates(
     angles_deg : ``piece.fold`` to its angle at full opening, degrees, for labels.
     drives : parts that a hand moves; they lie on their hosts without glue.
     """
-    areas = glue_areas(sheets, joins)
+    areas = glue_areas(sheets, joins, drives)
     made: list[Template] = []
     for sheet in [s for s in sheets if s.piece != PAGE]:
         piece = _template(len(made) + 1, sheet, areas, angles_deg or {})

@@ -120,6 +120,24 @@ def test_the_pattern_marks_where_the_fastener_goes_on_disc_and_page(tmp_path):
     assert np.abs(np.mean(signs[0].points, axis=0) - [74.0, 100.0]).max() < 1e-9
 
 
+def test_no_glue_comes_under_what_must_turn_or_slide(tmp_path):
+    found, steps = read(WHEEL, tmp_path)
+    made = templates(found.sheets, found.joins, None, found.linkage.drives)
+    page = next(t for t in made if t.is_page and t.laid)
+    (rim,) = [a for a in page.glue if a.other == "sky.cover"]
+    assert rim.polygon.intersection(page.laid[0]).area < 1e-9
+    assert rim.polygon.area > 100
+    cover = next(step for step in steps if step.action == "glue")
+    told = words(cover, found.sheets, found.joins, False).sentences
+    assert "Glue only where it is hatched, on foam pads 1 mm thick" in " ".join(told)
+    found, _ = read(SLIDE, tmp_path)
+    made = templates(found.sheets, found.joins, None, found.linkage.drives)
+    page = next(t for t in made if t.is_page and t.laid)
+    # Each strap is glued at both ends, beside the strip.
+    assert len(page.glue) == 4
+    assert all(area.polygon.disjoint(page.laid[0]) for area in page.glue)
+
+
 @pytest.mark.parametrize("name", designs.names())
 def test_every_shipped_design_can_be_built_and_every_join_is_glued_once(name):
     found = spread.read(designs.path(name))
