@@ -30,7 +30,7 @@ Material = Literal["paper", "page", "film", "cover", "block"]
 MOST_RETREAT_MM = 1.5
 RETREAT_STEP_MM = 0.05
 # The page is drawn this far under its own plane, so that paper that lies flat on it wins.
-PAGE_DROP_MM = 0.06
+PAGE_DROP_MM = 0.04
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,6 +60,7 @@ class Surface:
     translation : shape (3,), mm.
     front, back : sRGB colours.
     thickness : mm; 0 for the face of something solid.
+    lift : how far it lies over the plane of what it is glued on, along its normal, mm.
     translucency : share of the light from behind that comes through, 0 to 1.
     seed : which part of the paper's tooth this surface shows.
     ruling : what is printed on a notebook page.
@@ -74,6 +75,7 @@ class Surface:
     material: Material = "paper"
     thickness: float = 0.0
     translucency: float = 0.0
+    lift: float = 0.0
     seed: int = 0
     ruling: Ruling = "plain"
     front_picture: Picture | None = None
@@ -230,6 +232,7 @@ def _part_surface(part: Part, pose: _Pose, book: Book, turns: Mapping[str, np.nd
         _material(is_page, sheet.paper),
         thickness=0.0 if is_page else sheet.paper.caliper,
         translucency=0.0 if is_page else translucency(sheet.paper),
+        lift=placement.up * part.height,
         seed=zlib.crc32(f"{sheet.piece}.{sheet.name}".encode()),
         ruling=book.ruling if is_page else "plain",
         front_picture=printed(sheet.art, part.facet.polygon, 1),

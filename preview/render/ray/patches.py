@@ -15,6 +15,9 @@ from preview.scene import Surface
 
 # The cut edge of a sheet is darker than its faces: it is rough, and half in its own shade.
 RIM_SHADE = 0.80
+# Of its height over what it is glued on, a sheet without thickness keeps this share: just enough
+# for layers of card to stay in front of each other.
+KEPT_LIFT = 0.2
 # Paper drawn thinner than this would show both its sides at once.
 THINNEST_MM = 0.05
 SOLID = ("page", "cover", "block")
@@ -71,7 +74,7 @@ def sheets(surfaces: Sequence[Surface], eye: np.ndarray, tolerance: float) -> Pa
     """
     flats = [triangulate(thinned(surface.polygon, tolerance)) for surface in surfaces]
     triangles = [
-        flat @ surface.rotation[:, :2].T + surface.translation
+        flat @ surface.rotation[:, :2].T + surface.translation - _let_down(surface)
         for flat, surface in zip(flats, surfaces, strict=True)
     ]
     normals = np.array([surface.normal for surface in surfaces]).reshape(-1, 3)
@@ -91,6 +94,15 @@ def sheets(surfaces: Sequence[Surface], eye: np.ndarray, tolerance: float) -> Pa
         np.array([surface.translucency for surface in surfaces]),
         front,
     )
+
+
+def _let_down(surface: Surface) -> np.ndarray:
+    """How far a thin sheet is let down onto what it is glued on, shape (3,), mm.
+
+    Without its thickness it would float by half of it, and the dark gap under its edge, far thinner
+    than a pixel, would show as a row of dots.
+    """
+    return (1 - KEPT_LIFT) * surface.lift * surface.normal
 
 
 def slabs(surfaces: Sequence[Surface], tolerance: float = 0.02) -> Patches:
