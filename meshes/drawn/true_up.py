@@ -79,7 +79,9 @@ def crease(paper: Paper) -> Sheet:
     """A sheet that stands for both facets of a crease: left on x < 0, the crease along y."""
     outline = shapely.box(-1e4, -1e4, 1e4, 1e4)
     facets, crossings = cut(
-        outline, [Fold("gutter", (0, -1e4), (0, 1e4), -1)], {"left": (-1, 0), "right": (1, 0)}
+        outline,
+        [Fold("gutter", (0, -1e4), (0, 1e4), -1)],
+        {"crease-left": (-1, 0), "crease-right": (1, 0)},
     )
     return Sheet("page", "page", paper, paper.front, paper.back, facets, crossings)
 

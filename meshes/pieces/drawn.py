@@ -20,7 +20,7 @@ from .piece import Context, OnCrease, Side, refuse
 
 _MOST_FILES = 100
 # Hosts of what lands on the drawn spread, until they are replaced by those of the real crease.
-_LEFT, _RIGHT = "page.left", "page.right"
+_LEFT, _RIGHT = "page.crease-left", "page.crease-right"
 
 
 class GluePlace(BaseModel):

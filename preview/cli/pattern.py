@@ -277,6 +277,9 @@ def as_lines(pattern: Pattern) -> list[str]:
             f"{use.name}: {pieces} on {sheets}, waste {100 * use.waste:.0f} % "
             f"({100 * use.plain_waste:.0f} % in plain rows)"
         )
+    kinds = {use.paper.name for use in pattern.papers}
+    if len(pattern.papers) > 2 * len(kinds):
+        lines.append("next: --colours prints the colours on white paper and needs fewer sheets")
     return lines
 
 

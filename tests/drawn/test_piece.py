@@ -1,0 +1,78 @@
+"""The kind ``drawn`` in a design file: where its file may lie, and how mistakes are told."""
+
+from __future__ import annotations
+
+import pytest
+
+from meshes import spread
+from meshes.errors import DesignError
+
+HEAD = '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="80mm" viewBox="0 0 100 80">'
+CARD = '<path class="cut" d="M 10 10 H 50 V 40 H 10 Z"/>'
+GLUE = '<path class="glue" id="glue-A" d="M 12 12 H 30 V 20 H 12 Z"/>'
+DESIGN = 'title = "t"\n[spread]\npage = "A5"\n[pieces.card]\nkind = "drawn"\n'
+
+
+def read(folder, lines='file = "card.svg"\n', body=CARD + GLUE):
+    (folder / "card.svg").write_text(f"{HEAD}{body}</svg>")
+    (folder / "t.toml").write_text(DESIGN + lines)
+    return spread.read(folder / "t.toml")
+
+
+PLACED = '[pieces.card.glue.A]\non = "page.right"\nx = 60\ny = 90\nturn = 30\n'
+
+
+def test_a_letter_is_placed_by_the_design(tmp_path):
+    found = read(tmp_path, f'file = "card.svg"\n{PLACED}')
+    (join,) = found.joins
+    assert join.host == "page.right"
+    middle = join.placement.apply([(21.0, 64.0)])[0]
+    assert middle == pytest.approx([60, 90])
+    assert join.placement.angle == pytest.approx(0.5235987755982988)
+    assert not join.placement.flipped
+
+
+def test_an_area_may_lie_face_down(tmp_path):
+    found = read(tmp_path, f'file = "card.svg"\n{PLACED}face = "down"\n')
+    assert found.joins[0].placement.flipped
+    assert found.joins[0].placement.apply([(21.0, 64.0)])[0] == pytest.approx([60, 90])
+
+
+@pytest.mark.parametrize(
+    ("lines", "body", "said"),
+    [
+        ('file = "../card.svg"\n', CARD, "file: lies outside the design's folder"),
+        ('file = "/etc/hostname"\n', CARD, "file: lies outside the design's folder"),
+        ('file = "none.svg"\n', CARD, "file: can't be read: No such file"),
+        ('file = "t.toml"\n', CARD, "file: is no drawing"),
+        ('file = "card.svg"\n', CARD + GLUE, "glue area A has no place; try: draw its place"),
+        (f'file = "card.svg"\n{PLACED}', CARD, "glue.A: is no glue area of the drawing"),
+        ('file = "card.svg"\n', "<g/>", "card.svg: has no line of class or layer cut"),
+        ('file = "card.svg"\n', '<path class="cut" d="M 0 0 L"/>', "path has an empty L"),
+        ("", CARD, "file: is missing"),
+        ('file = "card.svg"\nscale = 0\n', CARD, "scale"),
+    ],
+)
+def test_mistakes_are_one_line_with_file_piece_and_key(tmp_path, lines, body, said):
+    with pytest.raises(DesignError) as caught:
+        read(tmp_path, lines, body)
+    (line,) = str(caught.value).splitlines()
+    assert line.startswith(f"{tmp_path}/t.toml: card: ")
+    assert said in line
+
+
+def test_a_folder_of_drawings_is_one_drawing(tmp_path):
+    (tmp_path / "two").mkdir()
+    for name in "ab":
+        (tmp_path / "two" / f"{name}.svg").write_text(f"{HEAD}{CARD}</svg>")
+    found = read(tmp_path, 'file = "two"\n')
+    assert sum(sheet.piece == "card" for sheet in found.sheets) == 2
+
+
+def test_a_place_on_the_wrong_side_of_the_paper_is_explained(tmp_path):
+    other = '<g id="sheet-b"><path class="cut" d="M 60 10 H 90 V 40 H 60 Z"/>{}</g>'
+    place = '<path class="place front" id="place-A" d="M 62 12 H 80 V 20 H 62 Z"/>'
+    glue = GLUE.replace('class="glue"', 'class="glue front"')
+    first = f'<g id="sheet-a">{CARD}{glue}</g>'
+    with pytest.raises(DesignError, match="glue is on its front, but its place is drawn so that"):
+        read(tmp_path, body=first + other.format(place))
