@@ -74,7 +74,22 @@ def _may_change(
     (low_0, high_0), (low_1, high_1) = extremes
     up = (low_0 < -STRADDLE_MM) & (high_1 > STRADDLE_MM)
     down = (high_0 > STRADDLE_MM) & (low_1 < -STRADDLE_MM)
-    return flat & (up | down)
+    may = flat & (up | down)
+    rows = np.flatnonzero(may)
+    for pose in (before, after):
+        part = Pose(pose.rotation[rows], pose.translation[rows])
+        may[rows] &= _overlaps(pairs, first[rows], second[rows], part)
+    return may
+
+
+def _overlaps(pairs: Pairs, first: np.ndarray, second: np.ndarray, pose: Pose) -> np.ndarray:
+    """Whether the boxes round two nearly parallel facets share enough to have an order."""
+    here = pose.apply(pairs.facets.frame[first])[:, :, :2]
+    there = pairs.facets.frame[second]
+    low = np.maximum(here.min(axis=1), there.min(axis=1))
+    high = np.minimum(here.max(axis=1), there.max(axis=1))
+    sides = np.maximum(high - low, 0.0)
+    return sides[:, 0] * sides[:, 1] > _SHARED_MM2
 
 
 def _located(pairs: Pairs, pair: tuple[int, int], after: int, low: float, high: float) -> Swap:

@@ -220,10 +220,8 @@ def near_pairs(facets: Facets, poses: Poses) -> Near:
             np.searchsorted(poses.openings, grid[:-1], side="right") - 1, 0, len(poses.joined) - 1
         )
     ]
-    first, second = np.triu_indices(len(facets), 1)
     page = np.array([facets.is_page(k) for k in range(len(facets))])
-    apart = (facets.body[first] != facets.body[second]) & ~(page[first] & page[second])
-    first, second = first[apart], second[apart]
+    apart = np.triu(facets.body[:, None] != facets.body, 1) & ~(page[:, None] & page)
     # A corner may bulge out of the box of its two ends by a fraction of the way between them.
     moved = np.maximum(np.abs(np.diff(low, axis=0)), np.abs(np.diff(high, axis=0)))
     bulge = 0.1 * moved.max(axis=(1, 2), initial=0.0) + STRADDLE_MM
@@ -231,10 +229,12 @@ def near_pairs(facets: Facets, poses: Poses) -> Near:
     for step in np.flatnonzero(joined):
         bottom = np.minimum(low[step], low[step + 1]) - bulge[step]
         top = np.maximum(high[step], high[step + 1]) + bulge[step]
-        hit = np.flatnonzero(
-            ((bottom[first] <= top[second]) & (bottom[second] <= top[first])).all(axis=1)
-        )
-        found.append((np.full(len(hit), step), first[hit], second[hit]))
+        close = apart.copy()
+        for axis in range(3):
+            under = bottom[:, None, axis] <= top[None, :, axis]
+            close &= under & under.T
+        first, second = np.nonzero(close)
+        found.append((np.full(len(first), step), first, second))
     empty = np.zeros((3, 0), int)
     step, one, two = np.concatenate([empty, *(np.stack(row) for row in found)], axis=1)
     return Near(grid, bodies, step, one, two)
