@@ -43,6 +43,20 @@ def pictures(placed: Placed, bleed: float) -> list[Picture]:
     return [_laid(placed, _within(found, shape), found)]
 
 
+def boxes(placed: Placed) -> list[Polygon]:
+    """The rectangles on the page that hold the art of the face that is drawn."""
+    from meshes.art import Image, lettering_size
+
+    side = 1 if placed.face == "front" else -1
+    found = []
+    for item in placed.template.sheet.art:
+        if item.side == side:
+            size = (item.width, item.height) if isinstance(item, Image) else lettering_size(item)
+            frame = shapely.box(-size[0] / 2, -size[1] / 2, size[0] / 2, size[1] / 2)
+            found.append(placed.on_page(item.placement.polygon(frame)))
+    return found
+
+
 def _within(found: Raster, shape: BaseGeometry) -> np.ndarray:
     """The pixels, transparent outside a shape in the coordinates of the sheet."""
     from PIL import Image, ImageDraw

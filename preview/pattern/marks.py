@@ -12,7 +12,7 @@ from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from . import font
-from .artwork import pictures
+from .artwork import boxes, pictures
 from .drawing import Fill, Mark, Picture, Stroke, Text
 from .glue import Face
 from .lettering import LEAST_MM, Letter, letters, name_on, upright
@@ -132,6 +132,7 @@ def _name(placed: Placed, set_letters: Sequence[Letter]) -> list[Mark]:
     template = placed.template
     taken = [e.shape.buffer(0.3) if e.hatched else e.room for e in set_letters]
     taken += [Point(placed.apply(np.array([p]))[0]).buffer(3.2) for p in template.pivots]
+    taken += boxes(placed)
     fields = [placed.on_page(facet.polygon) for facet in template.sheet.facets]
     found = name_on(fields, font.printable(template.words), taken)
     return [] if found is None else [found]

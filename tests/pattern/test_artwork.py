@@ -13,8 +13,10 @@ from PIL import Image as Pillow
 
 from meshes.art import Image
 from meshes.sheet import Placement
-from preview.pattern.drawing import Picture
+from preview.pattern.artwork import boxes
+from preview.pattern.drawing import Picture, Text
 from preview.pattern.layout import Options, lay_out
+from preview.pattern.lettering import text_box
 from preview.pattern.machine import COLOURS, machine_svg
 from preview.pattern.marks import Placed, Show, marks
 from preview.pattern.pdf import write_pattern
@@ -110,6 +112,17 @@ def test_a_split_piece_shows_on_each_part_only_what_lies_there(card):
     placed = Placed(template, np.diag([1.0, -1.0]), np.array([100.0, 120.0]), window=window)
     (picture,) = [m for m in marks(placed, Show()) if isinstance(m, Picture)]
     assert picture.x + picture.width <= 90.01
+
+
+def test_names_keep_off_the_art(card):
+    sheet, joins = card
+    for side, face in ((1, "front"), (-1, "back")):
+        template = templates([page_sheet(), sheet], joins)[0]
+        matrix = np.diag([float(side), -1.0])
+        placed = Placed(template, matrix, np.array([100.0, 120.0]), face)
+        (name,) = [m for m in marks(placed, Show()) if isinstance(m, Text) and "tent" in m.text]
+        (art,) = boxes(placed)
+        assert text_box(name).disjoint(art)
 
 
 def test_the_cutting_machine_draws_no_art(card):
