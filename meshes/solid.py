@@ -30,8 +30,9 @@ BEAD_SIDES = 16
 BEAD_SHARE, RIVET_SHARE, RIVET_SIDES = 1.03, 1.08, 12
 # Glued layers press into each other by next to nothing, so that they share a space, not a face.
 GLUED_SHARE = 0.995
-# Slivers that a union leaves are flattened where that moves nothing by more than this.
-SLIVER_MM = 1e-4
+# Slivers that a union leaves are flattened where that moves nothing by more than the first of these,
+# or by more than the next where the mesh would not be closed otherwise.
+SLIVERS_MM = (1e-4, 1e-3, 4e-3)
 GRID_MM = 2.0**-16
 RGBA = tuple[int, int, int, int]
 
@@ -149,13 +150,9 @@ def piece_mesh(linkage: Linkage, motion: Motion, stage: int, piece: str) -> trim
     ]
     lift = len({part.sheet.name for _, part in parts}) > 1
     poses = motion.rotations[stage], motion.translations[stage]
-    union = _union(_placed(linkage, parts, poses, lift)).simplify(SLIVER_MM).to_mesh64()
-    vertices, faces = _welded(
-        np.array(union.vert_properties[:, :3]), np.array(union.tri_verts, int)
-    )
-    bare = trimesh.Trimesh(vertices, faces, process=False)
+    bare = _closed(_union(_placed(linkage, parts, poses, lift)))
     colours = _face_colours(bare, parts, poses, lift)
-    return trimesh.Trimesh(vertices, faces, face_colors=colours, process=False)
+    return trimesh.Trimesh(bare.vertices, bare.faces, face_colors=colours, process=False)
 
 
 def pieces(linkage: Linkage) -> list[str]:
@@ -250,6 +247,26 @@ def _union(solids: Iterable[manifold3d.Manifold]) -> manifold3d.Manifold:
     import manifold3d
 
     return manifold3d.Manifold.batch_boolean(list(solids), manifold3d.OpType.Add)
+
+
+def _closed(union: manifold3d.Manifold) -> trimesh.Trimesh:
+    """The mesh of a union, welded so that it stays closed wherever it goes.
+
+    Where layers all but share their place, welding can pinch a sliver to a line of four triangles;
+    then larger slivers are flattened first.
+    """
+    import trimesh
+
+    for sliver in SLIVERS_MM:
+        mesh = trimesh.Trimesh(*_welded(*_arrays(union.simplify(sliver))), process=False)
+        if mesh.is_volume:
+            return mesh
+    return trimesh.Trimesh(*_arrays(union), process=False)
+
+
+def _arrays(manifold: manifold3d.Manifold) -> tuple[np.ndarray, np.ndarray]:
+    mesh = manifold.to_mesh64()
+    return np.array(mesh.vert_properties[:, :3]), np.array(mesh.tri_verts, int)
 
 
 def _welded(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
