@@ -30,8 +30,8 @@ BEAD_SIDES = 16
 BEAD_SHARE, RIVET_SHARE, RIVET_SIDES = 1.03, 1.08, 12
 # Glued layers press into each other by next to nothing, so that they share a space, not a face.
 GLUED_SHARE = 0.995
-# Slivers that a union leaves are flattened where that moves nothing by more than the first of these,
-# or by more than the next where the mesh would not be closed otherwise.
+# Slivers that a union leaves are flattened where that moves nothing by more than the first of
+# these, or by more than the next where the mesh would not be closed otherwise.
 SLIVERS_MM = (1e-4, 1e-3, 4e-3)
 GRID_MM = 2.0**-16
 RGBA = tuple[int, int, int, int]
