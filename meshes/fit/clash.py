@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -22,8 +22,6 @@ _TOUCH_MM = 0.01
 _UNSURE_MM = 0.3
 # Runs that reach this near to closed or flat open start or end there, radians.
 _AT_END = float(np.radians(0.1))
-# Two contacts of the same pieces that differ by less are mirror twins and told once.
-_TWIN_MM, _TWIN_RAD = 0.01, float(np.radians(0.1))
 # Of very many clashes, only the deepest get a trim worked out.
 _TRIMMED = 40
 
@@ -73,13 +71,15 @@ def clash(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
         elif one.push > limits.clash_push or (one.push > _TOUCH_MM and _at_stage(case, one)):
             light.append(one)
     findings = []
-    for k, group in enumerate(_twins(case, deep)):
+    for k, group in enumerate(_by_pieces(case, deep)):
         first = group[0]
         trim = None
         if k < _TRIMMED:
             trim = best_trim(found.pairs, first.contact, first.tried, limits.clash_push)
         findings.append(_clash_finding(case, found.pairs, group, trim, limits))
-    findings += [_graze_finding(case, found.pairs, group, limits) for group in _twins(case, light)]
+    findings += [
+        _graze_finding(case, found.pairs, group, limits) for group in _by_pieces(case, light)
+    ]
     findings += [_swap_finding(case, swap) for swap in found.swaps]
     deepest = found.contacts[0].push if found.contacts else 0.0
     return findings, {
@@ -101,27 +101,12 @@ def _is_sure(case: Case, clash: Clash) -> bool:
     return _at_stage(case, clash) or not case.poses.straight[step, bodies].any()
 
 
-def _twins(case: Case, clashes: Sequence[Clash]) -> list[list[Clash]]:
-    """Contacts of the same two pieces over the same openings with the same depth, together."""
-    groups: list[list[Clash]] = []
+def _by_pieces(case: Case, clashes: Sequence[Clash]) -> list[list[Clash]]:
+    """Contacts of the same two pieces together, deepest first."""
+    groups: dict[frozenset[str], list[Clash]] = {}
     for clash in clashes:
-        for group in groups:
-            if _pieces(case, group[0].contact) == _pieces(case, clash.contact) and _alike(
-                group[0], clash
-            ):
-                group.append(clash)
-                break
-        else:
-            groups.append([clash])
-    return groups
-
-
-def _alike(one: Clash, two: Clash) -> bool:
-    return (
-        abs(one.push - two.push) < _TWIN_MM
-        and abs(one.contact.start - two.contact.start) < _TWIN_RAD
-        and abs(one.contact.end - two.contact.end) < _TWIN_RAD
-    )
+        groups.setdefault(_pieces(case, clash.contact), []).append(clash)
+    return list(groups.values())
 
 
 def _pieces(case: Case, contact: Contact) -> frozenset[str]:
@@ -143,24 +128,34 @@ def _clash_finding(
     one, two = _names(case, deepest.contact)
     place, length = _where(case, pairs, deepest)
     parts = dict.fromkeys(name for c in group for name in _names(case, c.contact))
-    more = f" (and {len(group) - 1} more such pair{'s' * (len(group) > 2)})" * (len(group) > 1)
+    span = _whole_span(group)
+    count = len(group) - 1
+    # The span of all is worth telling only where it differs.
+    own, whole = span_text(deepest.contact), span_text(span)
+    more = f" (with {count} more pair{'s' * (count > 1)} of facets{f', {whole}' * (whole != own)})"
     return Finding(
         "clash",
         "fail",
         "clashes",
         one.partition(".")[0] if trim is None else case.facets.pieces[trim.facet],
         tuple(parts),
-        f"{one} passes through {two} {span_text(deepest.contact)}, deepest by "
-        f"{deepest.push:.2f} mm at {np.degrees(deepest.opening):.0f}°{more}",
+        f"{one} passes through {two} {own}, deepest by "
+        f"{deepest.push:.2f} mm at {np.degrees(deepest.opening):.0f}°{more if count else ''}",
         _advice(case, deepest, trim, length),
         amount=deepest.push,
         unit="mm",
         limit=limits.clash_push,
-        from_deg=float(np.degrees(deepest.contact.start)),
-        to_deg=float(np.degrees(deepest.contact.end)),
+        from_deg=float(np.degrees(span.start)),
+        to_deg=float(np.degrees(span.end)),
         worst_deg=float(np.degrees(deepest.opening)),
         place=place,
     )
+
+
+def _whole_span(group: Sequence[Clash]) -> Contact:
+    """The deepest contact of a group, from the first opening of all of them to the last."""
+    start, end = min(c.contact.start for c in group), max(c.contact.end for c in group)
+    return replace(group[0].contact, start=start, end=end)
 
 
 def span_text(contact: Contact) -> str:
