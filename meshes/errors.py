@@ -27,7 +27,9 @@ class Mistake:
             parts.append(f"allowed: {self.allowed}")
         if self.advice:
             parts.append(f"try: {self.advice}")
-        return "; ".join(parts).replace("\n", " ")
+        text = " ".join("; ".join(parts).splitlines())
+        # Text of the file may hold anything; a terminal must not obey it.
+        return "".join(letter if letter.isprintable() else "?" for letter in text)
 
 
 class DesignError(Exception):

@@ -35,8 +35,8 @@ TITLES = {
 }
 OPENINGS_DEG = (90.0, 110.0, 130.0, 150.0, 180.0)
 AZIMUTHS_DEG = (-128.0, -109.0, -86.0, -66.0, -48.0)
-ELEVATIONS_DEG = (14.0, 24.0, 36.0, 52.0)
-TRIAL_PIXELS = 240 * 135
+ELEVATIONS_DEG = (16.0, 28.0, 46.0)
+TRIAL_PIXELS = 208 * 117
 # How many of the best by quick shading are drawn for good before they are ranked.
 FINALISTS = 3
 # Two proposals that differ by less than this, degrees, are the same picture to a reader.
