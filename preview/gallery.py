@@ -1,6 +1,7 @@
 """The pictures of the README: ``python -m preview.gallery`` draws them from the shipped designs.
 
-A still and a small film of each; with names, only those designs.
+A still and a small film of each, a stage strip and thumbnails of one; with names, only the stills
+and films of those designs.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from meshes import designs
 
 ROOT = Path(__file__).parent.parent
 FOLDER = Path("renders/gallery")
+TOUR = "toadstool-glade"
 STILL = ("--opening", "135", "--size", "1200x800", "--quality", "still")
 FILM = ("--size", "480x320", "--seconds", "5", "--fps", "20")
 
@@ -39,6 +41,23 @@ def gallery_markdown() -> str:
     return "\n".join(["| | |", "| --- | --- |", *rows])
 
 
+def draw_tour() -> int:
+    """The README's stage strip and thumbnails, of the design it tells most about."""
+    from tempfile import TemporaryDirectory
+
+    from PIL import Image
+
+    from preview.cli import main as foldstage
+
+    stages = ROOT / FOLDER / "stages.jpg"
+    codes = [foldstage(["strip", TOUR, "-o", str(stages), "--size", "320x240"])]
+    with TemporaryDirectory() as folder:
+        codes.append(foldstage(["thumbnail", TOUR, "-o", folder, "--count", "3"]))
+        with Image.open(Path(folder) / "contact-sheet.png") as sheet:
+            sheet.convert("RGB").save(ROOT / FOLDER / "thumbnails.jpg", quality=88)
+    return max(codes)
+
+
 def main(names: Sequence[str]) -> int:
     """Draw the pictures of some designs, or of all; the largest exit code of the commands."""
     from preview.cli import main as foldstage
@@ -47,6 +66,8 @@ def main(names: Sequence[str]) -> int:
     for name in names or designs.names():
         codes.append(foldstage(["still", name, "-o", str(ROOT / still_of(name)), *STILL]))
         codes.append(foldstage(["film", name, "-o", str(ROOT / film_of(name)), *FILM]))
+    if not names:
+        codes.append(draw_tour())
     return max(codes)
 
 
