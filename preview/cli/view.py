@@ -109,7 +109,7 @@ def _serve(args: argparse.Namespace, terminal: Terminal) -> int:
 def _build(args: argparse.Namespace, terminal: Terminal, path: Path) -> Build:
     """What moves at once; what takes longer, the fit report and the film plan, a little later."""
     from preview.viewer.payload import film_cameras, payload
-    from preview.viewer.watch import Build
+    from preview.viewer.watch import Build, named_files
 
     spread = read_spread(args, terminal)
     motion = _moving(spread)
@@ -118,7 +118,7 @@ def _build(args: argparse.Namespace, terminal: Terminal, path: Path) -> Build:
         report = _report(spread, motion)
         return payload(spread, motion, report, cameras=film_cameras(spread))
 
-    return Build(payload(spread, motion, quick=True), (path,), complete)
+    return Build(payload(spread, motion, quick=True), (path, *named_files(path)), complete)
 
 
 def _report(spread: Spread, motion: Motion) -> Report:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import io
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
@@ -16,7 +17,7 @@ from meshes.motion.result import Finding, Motion
 from meshes.spread import Spread
 from preview.camera import VIEWS, View
 from preview.mood import MOODS, Mood
-from preview.scene import book_of
+from preview.scene import book_of, printed
 
 Json = dict[str, Any]
 
@@ -212,7 +213,25 @@ def _facet(part: Part) -> Json:
         "back": sheet.back,
         "clear": sheet.paper.clear,
         "rings": list(_rings(part.polygon)),
+        "placed": [*part.placement.matrix.ravel().tolist(), *part.placement.shift],
+        "art": _art(part),
     }
+
+
+def _art(part: Part) -> list[Json]:
+    """Images and lettering on the sides of a facet, as PNG, in the coordinates of its sheet."""
+    from PIL import Image
+
+    found = []
+    for side in (1, -1):
+        picture = printed(part.sheet.art, part.facet.polygon, side)
+        if picture is not None:
+            data = io.BytesIO()
+            Image.fromarray(picture.pixels).save(data, "PNG", optimize=True)
+            image = f"data:image/png;base64,{base64.b64encode(data.getvalue()).decode()}"
+            corner, size = list(picture.corner), list(picture.size)
+            found.append({"side": side, "image": image, "corner": corner, "size": size})
+    return found
 
 
 def _rings(polygon: shapely.Polygon) -> Iterator[list[float]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import threading
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
@@ -13,6 +14,7 @@ from meshes.errors import DesignError
 
 # Looking at a few files costs microseconds; events of the system miss network drives.
 LOOK_S = 0.1
+_QUOTED = re.compile(r"""["']([^"'\n]{1,200})["']""")
 
 
 @dataclass(frozen=True)
@@ -131,6 +133,20 @@ class Watcher:
         with self._changed:
             self._state = replace(state, news=self._state.news + 1)
             self._changed.notify_all()
+
+
+def named_files(design: Path) -> list[Path]:
+    """Files below the design's folder that it names: drawings, images, fonts.
+
+    Where it names a folder, the drawings in it.
+    """
+    found = []
+    for name in dict.fromkeys(_QUOTED.findall(design.read_text(encoding="utf-8"))):
+        path = design.parent / name
+        if not name.strip(" ./") or Path(name).is_absolute() or ".." in Path(name).parts:
+            continue
+        found += sorted(path.glob("*.svg")) if path.is_dir() else [path] if path.is_file() else []
+    return found
 
 
 def fingerprint(files: Iterable[Path]) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from meshes.errors import DesignError, Mistake
-from preview.viewer.watch import Build, State, Watcher
+from preview.viewer.watch import Build, State, Watcher, named_files
 
 PATIENCE_S = 10.0
 
@@ -127,3 +127,13 @@ def test_waiting_ends_when_the_watcher_stops(watcher: Watcher) -> None:
     watcher.stop()
     state: Any = watcher.wait(watcher.state.news, PATIENCE_S)
     assert state is watcher.state
+
+
+def test_drawings_and_images_that_a_design_names_are_watched(tmp_path: Path) -> None:
+    for name in ("art/leaf.png", "drawn/boat.svg", "drawn/notes.txt", "fern.svg", "other.svg"):
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).touch()
+    design = tmp_path / "fern.toml"
+    design.write_text('file = "fern.svg"\nimage = "art/leaf.png"\nfile = "drawn"\nup = "../x"\n')
+    found = [path.relative_to(tmp_path).as_posix() for path in named_files(design)]
+    assert found == ["fern.svg", "art/leaf.png", "drawn/boat.svg"]

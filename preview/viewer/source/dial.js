@@ -46,9 +46,9 @@ export class Dial {
     }
     this.arm = draw("g", { class: "arm" });
     this.arm.append(
-      draw("line", { x1: -31, y1: 0, x2: -66, y2: 0 }),
+      draw("line", { x1: -31, y1: 0, x2: -67, y2: 0 }),
       draw("line", { x1: -85, y1: 0, x2: -98, y2: 0 }),
-      draw("circle", { cx: -53, cy: 0, r: 5.5 }),
+      draw("circle", { cx: -57, cy: 0, r: 5.2 }),
     );
     const body = draw("path", {
       class: "body",

@@ -174,12 +174,16 @@ class Page {
     byId("step-next").disabled = built === this.data.steps.length - 1 || !this.data.steps.length;
   }
 
+  /** Fold angles below the names of marked pieces; called at every change of the opening. */
   showMarkedFolds() {
     const { stage } = this.viewer;
-    for (const row of document.querySelectorAll("[data-piece]")) {
-      // While another design is loaded, a row may still stand for a piece that is gone.
-      const piece = stage.pieces.get(row.dataset.piece);
-      showFolds(row, piece?.marked ? stage.folds(piece.name) : [], foldWords);
+    for (const row of this.told ?? []) showFolds(row, [], foldWords);
+    this.told = [];
+    for (const piece of stage.pieces.values()) {
+      const row = piece.marked && this.row(piece.name);
+      if (!row) continue;
+      showFolds(row, stage.folds(piece.name), foldWords);
+      this.told.push(row);
     }
   }
 
@@ -350,8 +354,8 @@ window.foldstage = {
   /** Where a point of a page (side ±1, mm from gutter and foot) is in the window at an opening. */
   pagePoint: (side, x, y, opening = page.viewer.opening) =>
     page.viewer.projectScene(page.viewer.stage.pagePoint(side, { x, y, z: 0 }, opening)),
-  /** Milliseconds of script for each of the last frames in motion. */
-  costs: () => page.viewer.costs.filter((frame) => frame.moving).map((frame) => frame.ms),
+  /** How many frames in motion were drawn so far. */
+  frames: () => page.viewer.frames,
   view: () => page.viewer.views.pose,
   picture: () => page.savePicture(),
   record: (length) => page.record(length),

@@ -152,6 +152,38 @@ export function paperMaterial(tooth, { strength = 1, ruling = "plain", leaves = 
   return material;
 }
 
+/** An image printed on paper: where it is transparent, the paper under it shows. */
+export function artMaterial(tooth, texture, layer) {
+  const material = paperMaterial(tooth);
+  material.map = texture;
+  material.transparent = true;
+  material.depthWrite = false;
+  material.polygonOffset = true;
+  material.polygonOffsetUnits = layer;
+  return material;
+}
+
+/** The face of a facet on which an image lies, with the place of each corner in the image. */
+export function artGeometry(facet, { side, corner, size }) {
+  const slabs = new Slabs();
+  const rings = facet.rings.map(points);
+  const corners = rings.flat();
+  const triangles = ShapeUtils.triangulateShape(rings[0], rings.slice(1));
+  const way = side * facet.up;
+  slabs.face(corners, triangles, facet.z + way * (facet.caliper / 2 + 0.02), way, new Color("white"));
+  const geometry = slabs.geometry();
+  // From the body back to the sheet: the placement is a turn, perhaps mirrored, so its inverse is
+  // its transpose.
+  const [a, b, c, d, x, y] = facet.placed;
+  const places = [];
+  for (let k = 0; k < slabs.positions.length; k += 3) {
+    const [u, v] = [slabs.positions[k] - x, slabs.positions[k + 1] - y];
+    places.push((a * u + c * v - corner[0]) / size[0], (b * u + d * v - corner[1]) / size[1]);
+  }
+  geometry.setAttribute("uv", floatAttribute(places, 2));
+  return geometry;
+}
+
 /** Clear film: it hardly darkens what is behind it and catches a soft highlight. */
 export function filmMaterial(colour) {
   return new MeshPhongMaterial({

@@ -9,13 +9,15 @@ import {
   Quaternion,
   Raycaster,
   Scene,
+  SRGBColorSpace,
+  TextureLoader,
   Vector2,
   Vector3,
 } from "three";
 
 import { Book, PAGE_DROP } from "./book.js";
 import { Motion, onPage } from "./motion.js";
-import { filmMaterial, paperMaterial, Slabs, toothTexture } from "./paper.js";
+import { artGeometry, artMaterial, filmMaterial, paperMaterial, Slabs, toothTexture } from "./paper.js";
 
 const MARK = new Color("#e8963c");
 // Paper of different pieces that lies in one plane is drawn in the order of the design.
@@ -24,7 +26,9 @@ const LAYER_UNITS = -64;
 const EDGE_SHARE = 0.72;
 
 export class Stage {
-  constructor(data) {
+  /** @param loaded called when an image has arrived and the picture must be drawn again. */
+  constructor(data, loaded) {
+    this.loaded = loaded;
     this.scene = new Scene();
     this.root = new Group();
     this.scene.add(this.root);
@@ -50,6 +54,7 @@ export class Stage {
   clear() {
     this.root.traverse((object) => {
       object.geometry?.dispose();
+      object.material?.map?.dispose();
       object.material?.dispose();
     });
     this.root.clear();
@@ -83,6 +88,9 @@ export class Stage {
     const piece = this.pieces.get(first.piece);
     const slabs = new Slabs();
     for (const facet of facets) slabs.add(facet, first.piece === "page", PAGE_DROP);
+    for (const facet of facets) {
+      for (const art of facet.art) this.addArt(group, facet, art);
+    }
     const material = first.clear ? filmMaterial(first.front) : piece.paper;
     const mesh = new Mesh(slabs.geometry(), material);
     mesh.castShadow = !first.clear;
@@ -92,6 +100,18 @@ export class Stage {
     mesh.add(lines);
     piece.lines.push(lines);
     this.addTo(group, mesh, first.piece);
+  }
+
+  /** An image lies on its side of a facet like another, very thin sheet. */
+  addArt(group, facet, art) {
+    const texture = new TextureLoader().load(art.image, () => this.loaded());
+    texture.colorSpace = SRGBColorSpace;
+    texture.anisotropy = 8;
+    const paper = this.pieces.get(facet.piece).paper;
+    const material = artMaterial(this.tooth, texture, paper.polygonOffsetUnits + LAYER_UNITS / 2);
+    const mesh = new Mesh(artGeometry(facet, art), material);
+    mesh.receiveShadow = true;
+    this.addTo(group, mesh, facet.piece);
   }
 
   addTo(group, mesh, piece) {

@@ -20,11 +20,11 @@ export class Viewer {
     this.canvas = byId("picture");
     this.calm = matchMedia("(prefers-reduced-motion: reduce)");
     this.dark = matchMedia("(prefers-color-scheme: dark)");
-    this.stage = new Stage(data);
+    this.stage = new Stage(data, () => this.change());
     this.studio = new Studio(this.canvas, this.stage.scene, draft);
     this.views = new Views(this.canvas, () => this.change(), () => this.calm.matches);
     this.dial = new Dial(byId("dial"), this.limits, (opening) => this.choose(opening));
-    this.costs = [];
+    this.frames = 0;
     this.waiting = [];
     this.listeners = [];
     this.theme = "system";
@@ -136,13 +136,11 @@ export class Viewer {
 
   step(now) {
     this.requested = null;
-    const start = performance.now();
     const moving = [this.views.update(now), this.advance(now), this.fly(now)].some(Boolean);
     this.studio.draw(this.views.camera, moving, now);
     this.overlay();
     this.clip?.copy();
-    this.costs.push({ moving, ms: performance.now() - start });
-    if (this.costs.length > 600) this.costs.shift();
+    if (moving) this.frames += 1;
     if (moving || !this.studio.settled || this.clip) this.request();
     else for (const done of this.waiting.splice(0)) done();
   }
