@@ -7,25 +7,32 @@ hand write no animation. Coordinates become metres with y up, as section 3.4 ask
 
 from __future__ import annotations
 
+import io
 import json
 import struct
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Literal, Protocol
 
 import numpy as np
+import shapely
 
 from meshes.export import write_whole
-from meshes.linkage import Linkage
+from meshes.linkage import Linkage, Part
 from meshes.motion.keys import Keys, choose_keys
 from meshes.motion.result import Motion
-from meshes.solid import Solid, body_solids
+from meshes.solid import Solid, body_solids, prism
+
+if TYPE_CHECKING:
+    from meshes.art import Raster
 
 SECONDS = 4.0
 # Cut edges show the pulp: the mean of both sides, a little darker.
 EDGE_SHADE = 0.8
 CLEAR_ALPHA = 0.25
+# Images lie this far above their paper, mm.
+ABOVE_MM = 0.02
 
 _FLOAT, _UINT = 5126, 5125
 _ARRAY, _ELEMENTS = 34962, 34963
@@ -68,7 +75,9 @@ def glb(linkage: Linkage, keys: Keys) -> bytes:
     meshes = []
     for b, body in enumerate(bodies):
         own = [solid for solid in solids if solid.body == b]
-        meshes.append({"name": body.name, "primitives": _primitives(own, chunk, materials)})
+        primitives = _primitives(own, chunk, materials)
+        primitives += [_printed(part, found, chunk) for part in body.parts for found in _art(part)]
+        meshes.append({"name": body.name, "primitives": primitives})
         nodes.append(
             {
                 "name": body.name,
@@ -78,18 +87,23 @@ def glb(linkage: Linkage, keys: Keys) -> bytes:
                 "extras": {"facets": [part.id for part in body.parts]},
             }
         )
+    plain = [_material(colour, clear) for colour, clear in materials]
+    _number_images(meshes, len(plain))
     document = {
         "asset": {"version": "2.0", "generator": "foldstage"},
         "scene": 0,
         "scenes": [{"name": "spread", "nodes": [0]}],
         "nodes": nodes,
         "meshes": meshes,
-        "materials": [_material(colour, clear) for colour, clear in materials],
+        "materials": plain + [_image_material(k) for k in range(len(chunk.images))],
         "animations": [_animation(keys, chunk)],
         "accessors": chunk.accessors,
         "bufferViews": chunk.views,
         "buffers": [{"byteLength": len(chunk.data)}],
     }
+    if chunk.images:
+        document["images"] = [{"bufferView": k, "mimeType": "image/png"} for k in chunk.images]
+        document["textures"] = [{"source": k} for k in range(len(chunk.images))]
     return _pack(document, bytes(chunk.data))
 
 
@@ -114,6 +128,14 @@ class _Chunk:
     data: bytearray = field(default_factory=bytearray)
     views: list[dict[str, Any]] = field(default_factory=list)
     accessors: list[dict[str, Any]] = field(default_factory=list)
+    images: list[int] = field(default_factory=list)
+
+    def add_image(self, data: bytes) -> int:
+        """Append a PNG file; returns its number among the images."""
+        self.views.append({"buffer": 0, "byteOffset": len(self.data), "byteLength": len(data)})
+        self.data += data + b"\0" * (-len(data) % 4)
+        self.images.append(len(self.views) - 1)
+        return len(self.images) - 1
 
     def add(self, values: np.ndarray, kind: str, target: int | None = None) -> int:
         """Append an array, its rows the elements; returns the index of its accessor."""
@@ -185,6 +207,77 @@ def _sides(solid: Solid) -> Iterator[tuple[_Look, np.ndarray]]:
     ):
         if chosen.any():
             yield (colour, sheet.paper.clear), np.asarray(solid.mesh.triangles[chosen])
+
+
+def _art(part: Part) -> Iterator[tuple[Literal[1, -1], Raster]]:
+    """Images and lettering on the sides of a facet: +1 the printed one, -1 its back."""
+    from meshes.art import raster
+
+    sides: tuple[Literal[1, -1], ...] = (1, -1)
+    for side in sides if part.sheet.art else ():
+        found = raster(part.sheet.art, part.facet.polygon, side)
+        if found is not None:
+            yield side, found
+
+
+def _printed(part: Part, found: tuple[Literal[1, -1], Raster], chunk: _Chunk) -> dict[str, Any]:
+    """An image on a side of a facet, a hair above the paper; its material is its number so far."""
+    side, picture = found
+    way = side * part.placement.up
+    flat = _covered(part.facet.polygon, picture)
+    if side == -1:
+        flat = flat.reshape(-1, 3, 2)[:, ::-1].reshape(-1, 2)
+    height = part.height + way * (part.sheet.paper.caliper / 2 + ABOVE_MM)
+    points = np.column_stack([part.placement.apply(flat), np.full(len(flat), height)])
+    places = (flat - np.asarray(picture.corner)) / np.asarray(picture.size)
+    places[:, 1] = 1 - places[:, 1]  # glTF counts rows from the top
+    from PIL import Image
+
+    data = io.BytesIO()
+    Image.fromarray(picture.pixels).save(data, "PNG", optimize=True)
+    normals = np.tile([0.0, 0.0, float(way)], (len(flat), 1))
+    return {
+        "attributes": {
+            "POSITION": chunk.add(_metres(points), "VEC3", _ARRAY),
+            "NORMAL": chunk.add(_y_up(normals), "VEC3", _ARRAY),
+            "TEXCOORD_0": chunk.add(places, "VEC2", _ARRAY),
+        },
+        "indices": chunk.add(np.arange(len(flat)), "SCALAR", _ELEMENTS),
+        "material": -1 - chunk.add_image(data.getvalue()),
+    }
+
+
+def _covered(polygon: shapely.Polygon, picture: Raster) -> np.ndarray:
+    """The part of a facet that an image covers, as corners of triangles, shape (3 n, 2), mm."""
+    low, high = picture.corner, np.add(picture.corner, picture.size)
+    common = polygon.intersection(shapely.box(*low, *high.tolist()))
+    corners = []
+    for part in shapely.get_parts(common):
+        if part.geom_type == "Polygon" and part.area > 1e-6:
+            mesh = prism(part, 1.0)
+            corners.append(mesh.triangles[mesh.face_normals[:, 2] > 0.99][..., :2].reshape(-1, 2))
+    return np.vstack(corners)
+
+
+def _number_images(meshes: Sequence[dict[str, Any]], plain: int) -> None:
+    """Materials of images follow the plain ones, whose count is known only at the end."""
+    for mesh in meshes:
+        for primitive in mesh["primitives"]:
+            if primitive["material"] < 0:
+                primitive["material"] = plain - 1 - primitive["material"]
+
+
+def _image_material(number: int) -> dict[str, Any]:
+    return {
+        "name": f"image {number + 1}",
+        "doubleSided": False,
+        "alphaMode": "BLEND",
+        "pbrMetallicRoughness": {
+            "baseColorTexture": {"index": number},
+            "metallicFactor": 0.0,
+            "roughnessFactor": 0.9,
+        },
+    }
 
 
 def _material(colour: str, clear: bool) -> dict[str, Any]:

@@ -220,6 +220,9 @@ float stroke(vec2 place, float radius) {
 }
 `;
 const COLOUR_BODY = /* glsl */ `
+#ifdef USE_MAP
+  if (any(lessThan(vMapUv, vec2(0.0))) || any(greaterThan(vMapUv, vec2(1.0)))) discard;
+#endif
 vec3 grain = texture2D(tooth, vSheet.xy / ${TOOTH_MM.toFixed(2)}).rgb * 2.0 - 1.0;
 diffuseColor.rgb *= 1.0 + 0.03 * toothStrength * grain.b;
 #if RULING == 1
