@@ -13,16 +13,21 @@ import json
 import shutil
 import struct
 import subprocess
+from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
 import trimesh
+from PIL import Image as Pillow
 from scipy.spatial.transform import Rotation, Slerp
 
+from meshes.art import Image
 from meshes.gltf import linear, write_glb
 from meshes.motion.keys import choose_keys
+from meshes.sheet import Placement
 from tests.outside.gltf_example import FOOT_Y, RIDGE, VFold
 from tests.required import NODE_MODULES, need
 
@@ -49,7 +54,7 @@ class Glb:
         entry = self.json["accessors"][accessor]
         view = self.json["bufferViews"][entry["bufferView"]]
         kind = {5126: "<f4", 5125: "<u4"}[entry["componentType"]]
-        width = {"SCALAR": 1, "VEC3": 3, "VEC4": 4}[entry["type"]]
+        width = {"SCALAR": 1, "VEC2": 2, "VEC3": 3, "VEC4": 4}[entry["type"]]
         begin = self.start + view["byteOffset"] + entry.get("byteOffset", 0)
         flat = np.frombuffer(self.data, kind, entry["count"] * width, begin)
         return flat.reshape(-1, width) if width > 1 else flat
@@ -229,9 +234,51 @@ def test_another_reader_sees_the_same_closed_solids(example: VFold, glb_path: Pa
         assert volume * 1e9 == pytest.approx(area, rel=0.02)
 
 
-def test_a_motion_that_jams_is_written_as_far_as_it_goes(example: VFold, tmp_path: Path) -> None:
-    from dataclasses import replace
+@pytest.mark.parametrize("side", [1, -1])
+def test_images_lie_on_their_side_where_the_design_has_them(
+    example: VFold, tmp_path: Path, side: int
+) -> None:
+    """Section 3.8 counts texture rows from the top; section 3.6 allows PNG in a buffer view."""
+    file = tmp_path / "red.png"
+    Pillow.new("RGBA", (64, 32), (255, 0, 0, 255)).save(file)
+    art = Image(file, 8.0, 4.0, Placement(shift=(15.0, 30.0)), side)  # inside fan.right
+    bodies = tuple(
+        replace(
+            body,
+            parts=tuple(
+                replace(part, sheet=replace(part.sheet, art=(art,)))
+                if part.sheet.piece == "fan"
+                else part
+                for part in body.parts
+            ),
+        )
+        for body in example.linkage.bodies
+    )
+    spread = SimpleNamespace(linkage=replace(example.linkage, bodies=bodies), solve=example.solve)
+    path = tmp_path / "art.glb"
+    write_glb(path, spread, example.solve(STAGES))
+    issues = validated(path)
+    assert (issues["numErrors"], issues["numWarnings"]) == (0, 0)
+    glb = Glb(path.read_bytes())
+    printed = [
+        (mesh["name"], primitive)
+        for mesh in glb.json["meshes"]
+        for primitive in mesh["primitives"]
+        if "TEXCOORD_0" in primitive["attributes"]
+    ]
+    ((name, primitive),) = printed
+    assert name == "fan.right"
+    points = glb.array(primitive["attributes"]["POSITION"]) * 1000
+    places = glb.array(primitive["attributes"]["TEXCOORD_0"])
+    # glTF's x is ours and its -z our y: the image spans 11 to 19 and 28 to 32 mm, top row first.
+    assert points[:, 0] == pytest.approx(11 + 8 * places[:, 0], abs=0.2)
+    assert -points[:, 2] == pytest.approx(32 - 4 * places[:, 1], abs=0.2)
+    assert (np.sign(points[:, 1]) == side).all()
+    a, b, c = points[glb.array(primitive["indices"])[:3]]
+    assert np.sign(np.cross(b - a, c - a)[1]) == side  # seen from its own side alone
 
+
+def test_a_motion_that_jams_is_written_as_far_as_it_goes(example: VFold, tmp_path: Path) -> None:
     motion = example.solve(STAGES)
     solved = np.degrees(motion.openings) >= 40
     path = tmp_path / "jam.glb"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import io
 import json
 import re
 from dataclasses import replace
@@ -11,6 +12,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from meshes import fit, spread
 from meshes.motion.result import Finding
@@ -131,3 +133,16 @@ def test_the_page_goes_only_as_far_as_the_motion(tulip: spread.Spread) -> None:
     keys = payload(tulip, replace(motion, solved=solved))["keys"]
     openings = np.frombuffer(base64.b64decode(keys["openings"]), "<f4")
     assert openings[[0, -1]] == pytest.approx([40, 180])
+
+
+def test_lettering_is_carried_as_an_image_on_its_facet(design: Path) -> None:
+    text = design.read_text() + '[[pieces.meadow.lettering]]\ntext = "May"\nsize = 12\n'
+    design.write_text(text)
+    read = spread.read(design)
+    bodies = payload(read, read.solve(STAGES), quick=True)["bodies"]
+    found = [(f["piece"], art) for body in bodies for f in body["facets"] for art in f["art"]]
+    ((piece, art),) = found
+    assert (piece, art["side"]) == ("meadow", 1)
+    with Image.open(io.BytesIO(base64.b64decode(art["image"].split(",", 1)[1]))) as image:
+        assert image.width / image.height == pytest.approx(art["size"][0] / art["size"][1], rel=0.1)
+        assert image.getchannel("A").getextrema() == (0, 255)
