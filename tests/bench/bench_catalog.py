@@ -151,14 +151,21 @@ def page() -> None:
                     const start = performance.now();
                     box.value = word;
                     box.dispatchEvent(new Event('input'));
-                    requestAnimationFrame(() => setTimeout(() => done(performance.now() - start)));
+                    document.body.offsetHeight;
+                    const laid = performance.now() - start;
+                    requestAnimationFrame(
+                        () => setTimeout(() => done([laid, performance.now() - start])));
                 })""",
                 word,
             )
             for word in ("d", "de", "design 1", "design 19", "design 199", "", "nothing", "")
         ]
         browser.close()
-    say(f"page: first paint {paint:.0f} ms, slowest key {max(keys):.0f} ms")
+    laid, painted = (max(key[k] for key in keys) for k in (0, 1))
+    say(
+        f"page: first paint {paint:.0f} ms; slowest key {laid:.0f} ms until it is laid out, "
+        f"{painted:.0f} ms until software has painted it"
+    )
 
 
 def _row(number: int) -> dict[str, object]:
