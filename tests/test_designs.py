@@ -57,3 +57,36 @@ def test_folded_pieces_of_a_shipped_design_are_closed_meshes(k):
             mesh = solid.piece_mesh(read.linkage, motion, 0, name)
             assert mesh.is_volume, name
             assert mesh.volume > 0, name
+
+
+def test_every_kind_of_piece_is_shown_by_a_shipped_design():
+    from meshes.pieces import KINDS
+
+    shown = {
+        piece.kind
+        for name in designs.names()
+        for piece in spread.read(designs.path(name)).design.pieces.values()
+    }
+    assert shown == set(KINDS)
+
+
+def test_one_shipped_design_has_more_than_a_hundred_facets():
+    read = [spread.read(designs.path(name)) for name in designs.names()]
+    facets = [sum(len(sheet.facets) for sheet in made.sheets) for made in read]
+    assert max(facets) > 100
+
+
+@pytest.mark.parametrize("name", designs.names())
+def test_a_shipped_design_passes_the_fit_report(name):
+    from meshes import fit
+
+    case = fit.case_of(spread.read(designs.path(name)))
+    report = fit.check(case, case_limits(case))
+    assert [finding.text for finding in report.findings if finding.fails] == []
+
+
+def case_limits(case):
+    """All questions but what the camera sees, which can't fail and takes longest."""
+    from meshes.fit import Limits
+
+    return Limits(looks=False)

@@ -238,7 +238,8 @@ def _beyond(polygon: Polygon, host: Polygon, ends: np.ndarray) -> float:
         across = -across
     far = polygon.length + host.length
     strip = Polygon([ends[0], ends[1], ends[1] + far * across, ends[0] + far * across])
-    past = polygon.intersection(strip)
+    # A host that bends round its fold, as a liner round a cut, has paper of its own past it.
+    past = polygon.intersection(strip).difference(host)
     # A corner that only touches the fold's end is not over it.
     if past.area < _HAIR_MM**2:
         return 0.0
