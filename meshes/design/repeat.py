@@ -68,7 +68,7 @@ def expand(
         for copy in found.keys() & ((tables.keys() - {name}) | done.keys()):
             mistakes.append(Mistake(file, f"makes a second piece {copy}", name, "repeat"))
         done |= found
-    return done, mistakes, broken
+    return {name: _on_whole_host(table, done) for name, table in done.items()}, mistakes, broken
 
 
 def _copies(
@@ -207,6 +207,21 @@ def _mirrored_host(on: str) -> str:
         return on
     own = piece if piece == "page" else f"{piece}-mirrored"
     return f"{own}{dot}{_other_side(part, '-')}"
+
+
+def _on_whole_host(table: Any, pieces: Mapping[str, Any]) -> Any:
+    """The piece, moved from a mirrored host that is not there to the other side of the host itself.
+
+    A piece that stands across the gutter is its own mirror image: what is glued on its left half
+    has its copy on its right half.
+    """
+    if not isinstance(table, dict):
+        return table
+    host, dot, part = str(table.get("on", "")).partition(".")
+    whole = host.removesuffix("-mirrored")
+    if whole == host or host in pieces or whole not in pieces:
+        return table
+    return {**table, "on": f"{whole}{dot}{part}"}
 
 
 def _flipped(value: Any) -> Any:

@@ -98,6 +98,19 @@ def test_a_mirrored_carrier_with_its_guest_moves_as_a_mirror_image(read: Read, p
     assert angle["leaf.ridge"] == pytest.approx(angle["leaf-mirrored.ridge"], abs=1e-8)
 
 
+def test_a_mirrored_copy_on_half_of_a_piece_lies_on_its_other_half(read: Read) -> None:
+    found = read(
+        FERN
+        + DOT.replace('"page.right"', '"fern.left"').replace(
+            "x = 60\ny = 100\n", "x = -5\ny = 30\n"
+        )
+        + "repeat = { mirror = true }\n"
+    )
+    hosts = {join.facet: join.host for join in found.joins if join.facet.startswith("dot")}
+    assert hosts == {"dot.art": "fern.left", "dot-mirrored.art": "fern.right"}
+    assert base(found, "dot-mirrored") == pytest.approx((5, 30))
+
+
 def test_a_star_stands_for_the_number_of_the_copy(read: Read) -> None:
     found = read(
         FERN
