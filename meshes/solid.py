@@ -2,14 +2,16 @@
 
 The motion treats paper as having no thickness. Here every facet becomes a prism of its paper's
 caliper about its middle plane, and every fold a round bead of half the caliper about its axis, so
-that a piece looks closed at any angle. Where a fold is nearly shut, the layers of one sheet share
-the same place; their union then holds less than the paper's volume.
+that a piece looks closed at any angle. In the mesh of a whole piece the beads swell as the folds
+shut, by as much as the layers inside the fold lose to each other, since folded paper keeps its
+volume. Only where a fold is all but shut do its layers share one place, and hold less.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -28,6 +30,8 @@ BEAD_SIDES = 16
 # Beads and the rivets at their ends are a little thicker than the paper, also at their flat sides:
 # they hide the lines in which facets only touch, which some programs take for a leak.
 BEAD_SHARE, RIVET_SHARE, RIVET_SIDES = 1.03, 1.08, 12
+# A fold that is all but shut would need a bead as thick as its facets are wide.
+MOST_SWOLLEN = 2.5
 # Glued layers press into each other by next to nothing, so that they share a space, not a face.
 GLUED_SHARE = 0.995
 # Slivers that a union leaves are flattened where that moves nothing by more than the first of
@@ -130,8 +134,9 @@ def body_solids(linkage: Linkage) -> tuple[Solid, ...]:
 def piece_mesh(linkage: Linkage, motion: Motion, stage: int, piece: str) -> trimesh.Trimesh:
     """One closed, coloured mesh of a piece as it stands at a stage of the motion.
 
-    A piece of one sheet is meshed about its middle planes. The sheets of a piece of several are
-    lifted to the heights at which they are glued.
+    A piece of one sheet is meshed about its middle planes; a flap glued on a facet of the same
+    sheet lies beside it. The sheets of a piece of several are lifted to the heights at which they
+    are glued.
 
     Parameters
     ----------
@@ -148,10 +153,10 @@ def piece_mesh(linkage: Linkage, motion: Motion, stage: int, piece: str) -> trim
     parts = [
         (k, p) for k, b in enumerate(linkage.bodies) for p in b.parts if p.sheet.piece == piece
     ]
-    lift = len({part.sheet.name for _, part in parts}) > 1
+    heights = _heights(parts)
     poses = motion.rotations[stage], motion.translations[stage]
-    bare = _closed(_union(_placed(linkage, parts, poses, lift)))
-    colours = _face_colours(bare, parts, poses, lift)
+    bare = _closed(_union(_placed(linkage, parts, poses, heights)))
+    colours = _face_colours(bare, parts, poses, heights)
     return trimesh.Trimesh(bare.vertices, bare.faces, face_colors=colours, process=False)
 
 
@@ -160,8 +165,50 @@ def pieces(linkage: Linkage) -> list[str]:
     return list(dict.fromkeys(part.sheet.piece for body in linkage.bodies for part in body.parts))
 
 
+def swelling(angle: float) -> float:
+    """Radius of the bead that keeps the paper's volume in a fold, in halves of the caliper.
+
+    In the section across a fold by the angle f, with the half caliper as unit, the two slabs share
+    a kite of area tan(f/2) on the inside. A disc of radius r about the axis has the area pi r², of
+    which each slab covers sqrt(r² - 1) + r² asin(1/r), both of them what of the kite lies in the
+    disc; the radius is the one at which the rest of the disc is as large as the kite (plane
+    trigonometry).
+
+    Parameters
+    ----------
+    angle : by which the paper is folded, 0 (flat) to pi (shut), radians.
+
+    Returns
+    -------
+    From 1 to `MOST_SWOLLEN`, which is reached at about 172 degrees.
+    """
+    return float(np.interp(angle, *_swellings()))
+
+
+@cache
+def _swellings() -> tuple[np.ndarray, np.ndarray]:
+    """Angles in steps of half a degree, and the radius at each."""
+    from scipy.optimize import brentq
+
+    def spare(radius: float, angle: float) -> float:
+        slab = np.sqrt(radius**2 - 1) + radius**2 * np.arcsin(1 / radius)
+        reach = min(np.arccos(1 / radius), angle / 2)
+        kite = np.tan(reach) + radius**2 * (angle / 2 - reach)
+        return float(np.pi * radius**2 - 2 * slab + kite - np.tan(angle / 2))
+
+    angles = np.radians(np.arange(0.5, 180.0, 0.5))
+    radii = [
+        MOST_SWOLLEN
+        if spare(MOST_SWOLLEN, angle) < 0
+        else brentq(spare, 1.0, MOST_SWOLLEN, args=(angle,))
+        for angle in angles
+    ]
+    return np.append(0.0, angles), np.append(1.0, radii)
+
+
 _Poses = tuple[np.ndarray, np.ndarray]
 _Placed = tuple[int, Part]
+_Heights = dict[str, float]
 
 
 def _part_prism(part: Part, height: float) -> trimesh.Trimesh:
@@ -171,8 +218,19 @@ def _part_prism(part: Part, height: float) -> trimesh.Trimesh:
         raise ValueError(f"{part.id}: {error}") from error
 
 
-def _lifted(part: Part, lift: bool) -> float:
-    return GLUED_SHARE * part.height if lift else 0.0
+def _heights(parts: Sequence[_Placed]) -> _Heights:
+    """Height of the middle plane of each part of a piece over its body's plane, by name, mm.
+
+    What a sheet is glued on belongs to another piece, so a lone sheet is not lifted by it.
+    """
+    several = len({part.sheet.name for _, part in parts}) > 1
+    ground: dict[int, float] = {}
+    for k, part in parts:
+        ground[k] = min(part.height, ground.get(k, np.inf), key=abs)
+    return {
+        part.id: GLUED_SHARE * (part.height if several else part.height - ground[k])
+        for k, part in parts
+    }
 
 
 def _bead_radius(sheet: Sheet) -> float:
@@ -198,7 +256,7 @@ def _fold_ends(part: Part, crossing: Crossing, height: float) -> np.ndarray:
 
 
 def _placed(
-    linkage: Linkage, parts: Sequence[_Placed], poses: _Poses, lift: bool
+    linkage: Linkage, parts: Sequence[_Placed], poses: _Poses, heights: _Heights
 ) -> Iterator[manifold3d.Manifold]:
     """The prisms and beads of some parts in the frame of the spread."""
     import manifold3d
@@ -206,24 +264,30 @@ def _placed(
     rotations, translations = poses
     home = {part.id: (k, part) for k, part in parts}
     for k, part in parts:
-        mesh = _part_prism(part, _lifted(part, lift))
+        mesh = _part_prism(part, heights[part.id])
         yield _manifold(mesh.vertices @ rotations[k].T + translations[k], mesh.faces)
     wanted = {(part.sheet.piece, part.sheet.name) for _, part in parts}
     for sheet, crossing in _crossings(linkage):
         if (sheet.piece, sheet.name) not in wanted:
             continue
+        sides = [home[f"{sheet.piece}.{side}"] for side in (crossing.left, crossing.right)]
+        radius = max(BEAD_SHARE, swelling(_folded(sides, rotations))) * sheet.paper.caliper / 2
         beads = []
-        for side in (crossing.left, crossing.right):
-            k, part = home[f"{sheet.piece}.{side}"]
-            ends = _fold_ends(part, crossing, _lifted(part, lift))
-            ends = ends @ rotations[k].T + translations[k]
-            mesh = bead(ends, _bead_radius(sheet))
+        for k, part in sides:
+            ends = _fold_ends(part, crossing, heights[part.id]) @ rotations[k].T + translations[k]
+            mesh = bead(ends, radius)
             beads.append(_manifold(mesh.vertices, mesh.faces))
             yield from (_rivet(end, sheet.paper.caliper) for end in ends)
-            if not lift:
+            if not any(heights[part.id] for _, part in sides):
                 break
         # Glued layers keep the two facets of a fold at different heights: bridge them.
-        yield manifold3d.Manifold.batch_hull(beads) if lift else beads[0]
+        yield beads[0] if len(beads) == 1 else manifold3d.Manifold.batch_hull(beads)
+
+
+def _folded(sides: Sequence[_Placed], rotations: np.ndarray) -> float:
+    """How far the paper between two facets of a sheet is folded, radians."""
+    one, two = (part.placement.up * rotations[k][:, 2] for k, part in sides)
+    return float(np.arccos(np.clip(one @ two, -1.0, 1.0)))
 
 
 def _rivet(centre: np.ndarray, caliper: float) -> manifold3d.Manifold:
@@ -289,7 +353,7 @@ def _welded(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.nda
 
 
 def _face_colours(
-    mesh: trimesh.Trimesh, parts: Sequence[_Placed], poses: _Poses, lift: bool
+    mesh: trimesh.Trimesh, parts: Sequence[_Placed], poses: _Poses, heights: _Heights
 ) -> np.ndarray:
     """The colour of each face, shape (n, 4), 0 to 255: printed side, back, or the cut edge."""
     rotations, translations = poses
@@ -298,7 +362,7 @@ def _face_colours(
     centres, normals = mesh.triangles_center, mesh.face_normals
     for k, part in parts:
         normal = rotations[k][:, 2]
-        middle = normal @ translations[k] + (_lifted(part, lift))
+        middle = normal @ translations[k] + heights[part.id]
         half = part.sheet.paper.caliper / 2
         facing = normals @ normal
         offset = centres @ normal - middle
