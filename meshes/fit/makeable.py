@@ -95,12 +95,22 @@ def _narrow_glue(case: Case, piece: str, rows: list[tuple[float, Join]], limits:
         piece,
         tuple(dict.fromkeys(name for _, j in rows for name in (j.facet, j.host))),
         f"the area of glue between {join.facet} and {join.host} is {held}{more}",
-        f"make the tab {limits.glue_width:g} mm deep, or move it wholly onto {join.host}",
+        _wider(case, join, limits),
         amount=width,
         unit="mm",
         limit=limits.glue_width,
         place=area_at(case.corners(facet, _open(case)), _open(case)),
     )
+
+
+def _wider(case: Case, join: Join, limits: Limits) -> str:
+    """What to change so that there is room for enough glue."""
+    facets = case.facets
+    widths = {f: glue_width(facets.polygons[facets.index(f)]) for f in (join.facet, join.host)}
+    narrowest = min(widths, key=lambda facet: widths[facet])
+    if widths[narrowest] < limits.glue_width - _HAIR_MM:
+        return f"make {narrowest} {limits.glue_width:g} mm wide"
+    return f"move {join.facet} wholly onto {join.host}, or make that larger"
 
 
 def _warned(case: Case) -> list[Finding]:

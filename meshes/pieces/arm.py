@@ -23,7 +23,7 @@ class Arm(OnFacet):
 
     kind: Literal["arm"] = "arm"
     length: Length = Field(description="from the middle of the foot to the end")
-    width: Length = Field(4.0, description="of the strip")
+    width: Length = Field(6.0, description="of the strip")
     foot: Length = Field(10.0, description="length of the glued part")
     paper: str = Field("film", description="one of the papers")
 

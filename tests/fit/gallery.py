@@ -304,7 +304,18 @@ FAULTY = [
     Faulty(
         "a tab 4 mm deep is too narrow for glue",
         design(tent("t", 30, 40, 40, 100, "tab = 4")),
-        "makeable", "narrow glue", "t", 4.0,
+        "makeable", "narrow glue", "t", 4.0, says=("make t.left-tab 6 mm wide",),
+    ),
+    Faulty(
+        "an arm 3 mm wide leaves too little glue on the panel",
+        design(tent("t", 30, 40, 40, 100), """
+[pieces.a]
+kind = "arm"
+on = "t.right"
+length = 30
+width = 3
+"""),
+        "makeable", "narrow glue", "a", 3.0, says=("make a.arm 6 mm wide",),
     ),
     Faulty(
         "a window leaves a bridge of 1.5 mm at the edge",
