@@ -14,7 +14,7 @@ from ..linkage import Linkage
 from ..motion.result import Motion
 from ..sheet import Join, Sheet
 from .facets import PAGE, Facets, gather
-from .finding import Place, Point
+from .finding import Place, PlaceKind, Point
 from .poses import Pose, Poses, poses_of
 
 if TYPE_CHECKING:
@@ -40,6 +40,9 @@ class Case:
         that stays; other pieces scale about the middle of their glue.
     leaves : pieces that are pages themselves, so that they may fill the trimmed page.
     warnings : what the pieces had to say when they were built.
+    leaf : if given, the spread lies flat open and this leaf is turned: what is called an opening of
+        the motion is then how far the leaf stands off the left page.
+    turns : the same spread while each of its leaves is turned.
     """
 
     title: str
@@ -52,6 +55,8 @@ class Case:
     roots: Mapping[str, tuple[int, tuple[float, float]]] = field(default_factory=dict)
     leaves: Collection[str] = ()
     warnings: Sequence[Mistake] = ()
+    leaf: str = ""
+    turns: Sequence[Case] = ()
 
     @cached_property
     def facets(self) -> Facets:
@@ -84,6 +89,28 @@ class Case:
     def closes(self) -> bool:
         """Whether the motion reaches the closed state."""
         return len(self.poses.openings) > 0 and bool(self.poses.openings[0] < _CLOSED)
+
+    def spread_deg(self, opening: float) -> float:
+        """How far the spread is open (degrees) at an opening of the motion (radians)."""
+        return 180.0 if self.leaf else float(np.degrees(opening))
+
+    def moment(self, opening: float) -> str:
+        """An opening of the motion (radians) in words."""
+        where = f"{np.degrees(opening):.0f}°"
+        return f"with {self.leaf} turned to {where}" if self.leaf else f"at {where}"
+
+    def seen_at(self, place: Place) -> tuple[Case, float]:
+        """The case, this one or one of its turns, and the opening (radians) that a place is of."""
+        if place.turned is None:
+            return self, float(np.radians(place.opening_deg))
+        leaf, turned_deg = place.turned
+        return next(c for c in self.turns if c.leaf == leaf), float(np.radians(turned_deg))
+
+    def place(self, kind: PlaceKind, positions: np.ndarray, opening: float) -> Place:
+        """A place at world positions, shape (n, 3), mm, at an opening (radians)."""
+        points = tuple(_point(position) for position in positions)
+        turned = (self.leaf, float(np.degrees(opening))) if self.leaf else None
+        return Place(kind, self.spread_deg(opening), points, turned)
 
     def piece_facets(self, piece: str) -> list[int]:
         """Indices of the facets of a piece."""
@@ -122,7 +149,33 @@ def case_of(spread: Spread, motion: Motion | None = None) -> Case:
         warnings=spread.warnings,
     )
     ids = case.facets.ids
-    return replace(case, roots={k: (ids.index(r[0]), r[1]) for k, r in roots.items() if r})
+    case = replace(case, roots={k: (ids.index(r[0]), r[1]) for k, r in roots.items() if r})
+    leaves = _leaves(spread.linkage)
+    turns = [replace(case, motion=_turning(spread, leaves, leaf), leaf=leaf) for leaf in leaves]
+    return replace(case, turns=turns)
+
+
+def _leaves(linkage: Linkage) -> list[str]:
+    """Names of the leaves between the two pages, from left to right."""
+    following = {drive.after: drive.name for drive in linkage.drives if drive.kind == "leaf"}
+    names: list[str] = []
+    while (last := names[-1] if names else "") in following:
+        names.append(following[last])
+    return names
+
+
+def _turning(spread: Spread, leaves: Sequence[str], leaf: str) -> Motion:
+    """The flat open spread while a leaf is turned from the left page to the right one.
+
+    Leaves before it lie on the left, leaves after it on the right.
+    """
+    turned = leaves.index(leaf)
+    shares: dict[str, float | np.ndarray] = {
+        name: 0.0 if k < turned else 1.0 for k, name in enumerate(leaves)
+    }
+    shares[leaf] = STAGES / np.pi
+    motion = spread.solve(np.full(len(STAGES), np.pi), shares)
+    return replace(motion, openings=STAGES)
 
 
 def _root(spread: Spread, name: str) -> tuple[str, tuple[float, float]] | None:
@@ -145,21 +198,6 @@ def _root(spread: Spread, name: str) -> tuple[str, tuple[float, float]] | None:
 def _placed(spread: Spread, facet: str, point: np.ndarray) -> tuple[str, tuple[float, float]]:
     x, y = spread.linkage.place(facet)[1].placement.apply(point).tolist()
     return facet, (x, y)
-
-
-def point_at(position: np.ndarray, opening: float) -> Place:
-    """A place at one world position (mm)."""
-    return Place("point", float(np.degrees(opening)), (_point(position),))
-
-
-def line_at(positions: np.ndarray, opening: float) -> Place:
-    """A place along world positions, shape (n, 3), mm."""
-    return Place("line", float(np.degrees(opening)), tuple(_point(p) for p in positions))
-
-
-def area_at(positions: np.ndarray, opening: float) -> Place:
-    """A place inside world positions, shape (n, 3), mm."""
-    return Place("area", float(np.degrees(opening)), tuple(_point(p) for p in positions))
 
 
 def _point(position: np.ndarray) -> Point:

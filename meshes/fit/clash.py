@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from .case import Case, area_at, line_at
+from .case import Case
 from .chord import chords
 from .finding import Finding, Place
 from .limits import Limits
@@ -62,6 +62,18 @@ def collisions(case: Case) -> Collisions:
 
 
 def clash(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
+    """All contacts while the spread opens and while its leaves are turned."""
+    findings, measures = _meetings(case, limits)
+    for turn in case.turns:
+        more, own = _meetings(turn, limits)
+        # What stands between the first two pages moves alike in both.
+        known = {(one.kind, frozenset(one.parts)) for one in findings}
+        findings += [one for one in more if (one.kind, frozenset(one.parts)) not in known]
+        measures = {name: max(measures[name], own[name]) for name in measures}
+    return findings, measures
+
+
+def _meetings(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
     """All contacts of the motion: clashes, grazes and changes of sides."""
     found = collisions(case)
     deep, light = [], []
@@ -131,7 +143,7 @@ def _clash_finding(
     span = _whole_span(group)
     count = len(group) - 1
     # The span of all is worth telling only where it differs.
-    own, whole = span_text(deepest.contact), span_text(span)
+    own, whole = span_text(case, deepest.contact), span_text(case, span)
     more = f" (with {count} more pair{'s' * (count > 1)} of facets{f', {whole}' * (whole != own)})"
     return Finding(
         "clash",
@@ -140,14 +152,14 @@ def _clash_finding(
         one.partition(".")[0] if trim is None else case.facets.pieces[trim.facet],
         tuple(parts),
         f"{one} passes through {two} {own}, deepest by "
-        f"{deepest.push:.2f} mm at {np.degrees(deepest.opening):.0f}°{more if count else ''}",
+        f"{deepest.push:.2f} mm {case.moment(deepest.opening)}{more if count else ''}",
         _advice(case, deepest, trim, length),
         amount=deepest.push,
         unit="mm",
         limit=limits.clash_push,
-        from_deg=float(np.degrees(span.start)),
-        to_deg=float(np.degrees(span.end)),
-        worst_deg=float(np.degrees(deepest.opening)),
+        from_deg=case.spread_deg(span.start),
+        to_deg=case.spread_deg(span.end),
+        worst_deg=case.spread_deg(deepest.opening),
         place=place,
     )
 
@@ -158,9 +170,11 @@ def _whole_span(group: Sequence[Clash]) -> Contact:
     return replace(group[0].contact, start=start, end=end)
 
 
-def span_text(contact: Contact) -> str:
+def span_text(case: Case, contact: Contact) -> str:
     """Where a contact starts and ends, in words."""
     start, end = np.degrees([contact.start, contact.end])
+    if case.leaf:
+        return f"with {case.leaf} turned from {start:.1f}° to {end:.1f}°"
     begins = "from closed" if contact.start < _AT_END else f"from {start:.1f}°"
     ends = "to flat open" if contact.end > np.pi - _AT_END else f"to {end:.1f}°"
     return f"{begins} {ends}"
@@ -188,7 +202,7 @@ def _where(case: Case, pairs: Pairs, clash: Clash) -> tuple[Place | None, float]
     if not found:
         return None, longest
     chord = max(found, key=lambda c: c.push)
-    return line_at(case.world(contact.second, chord.ends[1], opening), opening), longest
+    return case.place("line", case.world(contact.second, chord.ends[1], opening), opening), longest
 
 
 def _graze_finding(case: Case, pairs: Pairs, group: Sequence[Clash], limits: Limits) -> Finding:
@@ -201,21 +215,21 @@ def _graze_finding(case: Case, pairs: Pairs, group: Sequence[Clash], limits: Lim
         "grazes",
         one.partition(".")[0],
         tuple(dict.fromkeys(name for c in group for name in _names(case, c.contact))),
-        f"{one} grazes {two} {span_text(deepest.contact)}, by {deepest.push:.3f} mm",
+        f"{one} grazes {two} {span_text(case, deepest.contact)}, by {deepest.push:.3f} mm",
         "leave it, or take a hair off",
         amount=deepest.push,
         unit="mm",
         limit=limits.clash_push,
-        from_deg=float(np.degrees(deepest.contact.start)),
-        to_deg=float(np.degrees(deepest.contact.end)),
-        worst_deg=float(np.degrees(deepest.opening)),
+        from_deg=case.spread_deg(deepest.contact.start),
+        to_deg=case.spread_deg(deepest.contact.end),
+        worst_deg=case.spread_deg(deepest.opening),
         place=place,
     )
 
 
 def _swap_finding(case: Case, swap: Swap) -> Finding:
     one, two = _names(case, Contact(swap.first, swap.second, swap.opening, swap.opening))
-    at = float(np.degrees(swap.opening))
+    at = case.spread_deg(swap.opening)
     outline = np.asarray(swap.area.convex_hull.exterior.coords)
     return Finding(
         "clash",
@@ -223,12 +237,13 @@ def _swap_finding(case: Case, swap: Swap) -> Finding:
         "changes sides",
         one.partition(".")[0],
         (one, two),
-        f"{one} and {two} change sides at {at:.1f}°: there one would pass flat through the other",
+        f"{one} and {two} change sides {case.moment(swap.opening)}: "
+        "there one would pass flat through the other",
         "lead both over links of the same length, or join them",
         amount=float(swap.area.area),
         unit="",
         from_deg=at,
         to_deg=at,
         worst_deg=at,
-        place=area_at(case.world(swap.second, outline, swap.opening), swap.opening),
+        place=case.place("area", case.world(swap.second, outline, swap.opening), swap.opening),
     )

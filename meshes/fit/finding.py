@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 Question = Literal["flat", "inside", "moves", "clash", "thickness", "makeable", "looks"]
 Severity = Literal["fail", "warn", "note"]
+PlaceKind = Literal["point", "line", "area"]
 Point = tuple[float, float, float]
 
 QUESTIONS: Mapping[Question, str] = {
@@ -31,11 +32,13 @@ class Place:
     kind : ``point``, ``line`` (a chord, a fold, a length to shorten) or ``area`` (an outline).
     opening_deg : the opening at which the points hold.
     points : mm.
+    turned : the leaf that is being turned, and by how many degrees it stands off the left page.
     """
 
-    kind: Literal["point", "line", "area"]
+    kind: PlaceKind
     opening_deg: float
     points: tuple[Point, ...]
+    turned: tuple[str, float] | None = None
 
     @property
     def middle(self) -> Point:
@@ -191,6 +194,9 @@ def finding_json(finding: Finding) -> dict[str, Any]:
             "kind": place.kind,
             "opening_deg": _rounded(place.opening_deg),
             "points_mm": [[_rounded(x) for x in point] for point in place.points],
+            "turned": None
+            if place.turned is None
+            else {"leaf": place.turned[0], "deg": _rounded(place.turned[1])},
         },
     }
 
@@ -202,12 +208,14 @@ def pinned(finding: Finding) -> dict[str, Any]:
     -------
     ``opening_deg`` and ``place`` (x, y, z in mm, the middle of its place; None if it has none),
     ``pieces``, ``severity`` (``problem``, or ``note`` for all that does not fail) and ``text``.
+    ``turned`` is the leaf that is being turned and its angle to the left page in degrees, or None.
     """
     place = finding.place
     pieces = [finding.piece, *(part.partition(".")[0] for part in finding.parts)]
     return {
         "opening_deg": finding.worst_deg if place is None else _rounded(place.opening_deg),
         "place": None if place is None else [_rounded(x) for x in place.middle],
+        "turned": None if place is None or place.turned is None else list(place.turned),
         "pieces": [name for name in dict.fromkeys(pieces) if name and name != "page"],
         "severity": "problem" if finding.fails else "note",
         "text": f"{finding.text}. {finding.advice}".rstrip(". ") + ".",
@@ -292,11 +300,21 @@ SCHEMA: Mapping[str, Any] = {
         },
         "place": {
             "type": "object",
-            "required": ["kind", "opening_deg", "points_mm"],
+            "required": ["kind", "opening_deg", "points_mm", "turned"],
             "additionalProperties": False,
             "properties": {
                 "kind": {"enum": ["point", "line", "area"]},
                 "opening_deg": {"type": "number"},
+                "turned": {
+                    "type": ["object", "null"],
+                    "description": "The leaf that is being turned, if one is.",
+                    "required": ["leaf", "deg"],
+                    "additionalProperties": False,
+                    "properties": {
+                        "leaf": _TEXT,
+                        "deg": {"type": "number", "description": "Its angle to the left page."},
+                    },
+                },
                 "points_mm": {
                     "type": "array",
                     "minItems": 1,

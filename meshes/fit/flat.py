@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from .case import Case, area_at
+from .case import Case
 from .finding import Finding
 from .limits import Limits
 
@@ -105,7 +105,7 @@ def _tilted(
         unit="deg",
         limit=float(np.degrees(limits.flat_angle)),
         worst_deg=0.0,
-        place=area_at(case.corners(facet, opening), opening),
+        place=case.place("area", case.corners(facet, opening), opening),
     )
 
 
@@ -125,5 +125,5 @@ def _raised(
         unit="mm",
         limit=limits.flat_gap,
         worst_deg=0.0,
-        place=area_at(case.corners(facet, opening), opening),
+        place=case.place("area", case.corners(facet, opening), opening),
     )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .case import Case, line_at
+from .case import Case
 from .finding import Finding
 from .limits import Limits
 
@@ -95,7 +95,7 @@ def _sticks_out(
         limit=0.0,
         from_deg=0.0,
         worst_deg=0.0,
-        place=line_at(np.array([world, back]), opening),
+        place=case.place("line", np.array([world, back]), opening),
     )
 
 

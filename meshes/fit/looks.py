@@ -60,17 +60,19 @@ def looks(
 
     Returns
     -------
-    A note for each piece that is hidden at all of these openings, and the shares in percent by
-    opening and piece.
+    A note for each piece that is hidden at all of these openings and behind all turned leaves, and
+    the shares in percent by opening and piece, and by turned leaf and piece.
     """
     low, high = case.poses.openings[[0, -1]] if len(case.poses.openings) else (1.0, 0.0)
     shares: dict[str, dict[str, int]] = {}
     for opening in limits.looks_at:
         if low <= opening <= high:
             shares[f"{np.degrees(opening):g}"] = hidden_shares(case, float(opening), filming)
+    turned = {turn.leaf: hidden_shares(turn, 0.0, filming) for turn in case.turns}
     findings = []
     for piece in case.pieces:
-        seen = [share[piece] for share in shares.values() if piece in share]
+        views = [*shares.values(), *turned.values()]
+        seen = [share[piece] for share in views if piece in share]
         if seen and min(seen) > limits.hidden:
             findings.append(
                 Finding(
@@ -86,7 +88,8 @@ def looks(
                     limit=limits.hidden,
                 )
             )
-    return findings, {"hidden_percent": shares}
+    measures: dict[str, object] = {"hidden_percent": shares}
+    return findings, measures | ({"hidden_percent_turned": turned} if turned else {})
 
 
 def hidden_shares(case: Case, opening: float, filming: Filming = reader_eye) -> dict[str, int]:

@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry import LineString, Polygon
 
 from ..sheet import Join, Sheet
-from .case import Case, area_at, line_at
+from .case import Case
 from .finding import Finding
 from .limits import Limits
 from .narrow import Narrow, glue_width, narrow_places
@@ -99,7 +99,7 @@ def _narrow_glue(case: Case, piece: str, rows: list[tuple[float, Join]], limits:
         amount=width,
         unit="mm",
         limit=limits.glue_width,
-        place=area_at(case.corners(facet, _open(case)), _open(case)),
+        place=case.place("area", case.corners(facet, _open(case)), _open(case)),
     )
 
 
@@ -159,7 +159,9 @@ def _thin(case: Case, sheet: Sheet, places: Sequence[Narrow], limits: Limits) ->
         amount=worst.width,
         unit="mm",
         limit=limits.strip_width,
-        place=area_at(case.world(facet, _moved(case, facet, worst.shape), opening), opening),
+        place=case.place(
+            "area", case.world(facet, _moved(case, facet, worst.shape), opening), opening
+        ),
     )
 
 
@@ -198,7 +200,9 @@ def _over_folds(case: Case) -> list[Finding]:
                 amount=amount,
                 unit="mm",
                 limit=0.0,
-                place=line_at(case.world(facet, np.asarray(line.coords), opening), opening),
+                place=case.place(
+                    "line", case.world(facet, np.asarray(line.coords), opening), opening
+                ),
             )
         )
     return found
@@ -354,7 +358,7 @@ def _weight(case: Case) -> list[Finding]:
                 unit="g/m²",
                 limit=needed,
                 worst_deg=float(np.degrees(opening)),
-                place=area_at(case.corners(facet, opening), opening),
+                place=case.place("area", case.corners(facet, opening), opening),
             )
         )
     return found

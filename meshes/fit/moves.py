@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..motion.result import Finding as Stop
-from .case import Case, line_at
+from .case import Case
 from .finding import Finding, Place, Severity
 from .limits import Limits
 
@@ -30,7 +30,22 @@ _ADVICE = {
 
 
 def moves(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
-    """What the solver found about the motion, with the opening, the fold and the gap."""
+    """What the solver found about the motion, with the opening, the fold and the gap.
+
+    A leaf that is turned opens what stands between it and its neighbours.
+    """
+    findings, measures = _stops(case)
+    for turn in case.turns:
+        more, own = _stops(turn)
+        known = {(one.kind, one.parts) for one in findings}
+        findings += [one for one in more if (one.kind, one.parts) not in known]
+        gaps = [m["largest_gap_mm"] for m in (measures, own) if "largest_gap_mm" in m]
+        measures |= {"largest_gap_mm": max(gaps)} if gaps else {}
+    return findings, measures
+
+
+def _stops(case: Case) -> tuple[list[Finding], dict[str, float]]:
+    """Where the motion of one case stops, snaps or has two ways to go."""
     findings = [_told(case, stop) for stop in case.motion.findings]
     if not case.motion.solved.all() and not any(f.severity == "fail" for f in findings):
         missing = case.motion.openings[~case.motion.solved]
@@ -41,11 +56,10 @@ def moves(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
                 "jams",
                 "",
                 (),
-                f"there is no pose at {len(missing)} openings, the first at "
-                f"{np.degrees(missing[0]):.1f}°",
+                f"there is no pose at {len(missing)} openings, the first {case.moment(missing[0])}",
                 "change the lengths or angles of the piece that stops",
-                from_deg=float(np.degrees(missing[0])),
-                to_deg=float(np.degrees(missing[-1])),
+                from_deg=case.spread_deg(missing[0]),
+                to_deg=case.spread_deg(missing[-1]),
             )
         )
     measures = {"solved_stages": float(case.motion.solved.sum())}
@@ -62,13 +76,20 @@ def _told(case: Case, stop: Stop) -> Finding:
         _KIND[stop.kind],
         stop.fold.partition(".")[0],
         (stop.fold,) if stop.fold else (),
-        stop.reason or f"{stop.fold} {_KIND[stop.kind]} at {opening_deg:.1f}°",
+        _reason(case, stop),
         _advice(case, stop),
         amount=stop.gap,
         unit="mm",
-        worst_deg=opening_deg,
+        worst_deg=180.0 if case.leaf else opening_deg,
         place=_fold_place(case, stop),
     )
+
+
+def _reason(case: Case, stop: Stop) -> str:
+    opening_deg = np.degrees(stop.opening)
+    reason = stop.reason or f"{stop.fold} {_KIND[stop.kind]} at {opening_deg:.1f}°"
+    # The solver sees two leaves that are next to each other as a spread of its own.
+    return f"where {case.leaf} opens like a spread, {reason}" if case.leaf else reason
 
 
 def _advice(case: Case, stop: Stop) -> str:
@@ -83,10 +104,10 @@ def _fold_place(case: Case, stop: Stop) -> Place | None:
     """The fold at the last pose before the stop."""
     openings = case.poses.openings
     hinge = next((h for h in case.linkage.hinges if h.name == stop.fold), None)
-    if hinge is None or not len(openings):
+    if hinge is None or not len(openings) or case.leaf:
         return None
     opening = float(openings[np.abs(openings - stop.opening).argmin()])
     facet = case.facets.index(hinge.facets[0])
     origin, along = hinge.origins[0][:2], hinge.frames[0][:2, 0]
     ends = np.array([origin, origin + along * hinge.length])
-    return line_at(case.world(facet, ends, opening), opening)
+    return case.place("line", case.world(facet, ends, opening), opening)

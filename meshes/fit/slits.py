@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from shapely.geometry import Point, Polygon
 
-from .case import Case, line_at
+from .case import Case
 from .chord import heights, spans
 from .finding import Finding
 from .limits import Limits
@@ -122,7 +122,7 @@ def slits(case: Case, limits: Limits) -> list[Finding]:
     for passage in passages(case):
         strap, sheet = case.facets.ids[passage.strap], case.facets.ids[passage.sheet]
         ends = case.world(passage.sheet, passage.ends, passage.opening)
-        place = line_at(ends, passage.opening)
+        place = case.place("line", ends, passage.opening)
         at = float(np.degrees(passage.opening))
         piece = case.facets.pieces[passage.sheet]
         if passage.room < limits.slit_room - _HAIR_MM:

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from .case import Case, area_at, case_of
+from .case import Case, case_of
 from .finding import Finding
 from .limits import Limits
 
@@ -139,5 +139,5 @@ def _thick(case: Case, field: Field, peak: float, limit: float) -> Finding:
         unit="mm",
         limit=limit,
         worst_deg=0.0,
-        place=area_at(corners, float(case.poses.openings[0])),
+        place=case.place("area", corners, float(case.poses.openings[0])),
     )

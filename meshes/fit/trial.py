@@ -97,9 +97,10 @@ def judge(
 
 def _collides(case: Case, limits: Limits) -> float:
     """Pushes of all clashes together, mm; a change of sides counts with the side of its area."""
-    found = collisions(case)
-    pushes = sum(one.push for one in found.contacts if one.push > limits.clash_push)
-    return pushes + sum(float(np.sqrt(swap.area.area)) for swap in found.swaps)
+    found = [collisions(one) for one in (case, *case.turns)]
+    contacts = (contact for one in found for contact in one.contacts)
+    pushes = sum(one.push for one in contacts if one.push > limits.clash_push)
+    return pushes + sum(float(np.sqrt(swap.area.area)) for one in found for swap in one.swaps)
 
 
 def _lack(slacks: Sequence[float]) -> float:
@@ -108,6 +109,8 @@ def _lack(slacks: Sequence[float]) -> float:
 
 def _stuck(case: Case) -> float:
     """0 for a spread that moves through; else how far it is from that: a gap in mm, or degrees."""
+    # A leaf that can't be turned counts as much as a spread that can't be opened.
+    case = next((one for one in case.turns if not one.motion.solved.all()), case)
     if case.motion.solved.all():
         return 0.0
     if not case.motion.solved.any():

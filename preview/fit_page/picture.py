@@ -56,43 +56,43 @@ class Studio:
         """An HTML figure of a finding with a place, drawn at the opening of that place."""
         place = finding.place
         assert place is not None
-        opening = float(np.radians(place.opening_deg))
         concerned = _concerned(finding)
-        scene = self._scene(opening, concerned)
-        lift = np.array([0.0, 0.0, self.book.lift(opening)])
+        scene = self._scene(place, concerned)
+        lift = np.array([0.0, 0.0, self.book.lift(float(np.radians(place.opening_deg)))])
         spots = np.array(place.points) + lift
-        camera = self._camera(finding, spots, opening, lift)
+        camera = self._camera(finding, spots, lift)
         pixels = self.engine.draw(scene.lit_for(camera.azimuth), camera, SIZE, "film")
         flat = camera.project(spots, SIZE)
         points = [(float(x), float(y)) for x, y in flat if np.isfinite(x)]
         return _figure(pixels, marks(place, points) if points else "", _caption(place, concerned))
 
-    def _scene(self, opening: float, concerned: Sequence[str]) -> Scene:
+    def _scene(self, place: Place, concerned: Sequence[str]) -> Scene:
         """The spread in one pose; the pieces concerned are tinted, all others pale."""
         from preview.scene import assemble
 
-        bodies = np.arange(len(self.case.linkage.bodies))
-        pose = self.case.poses.at(np.full(len(bodies), opening), bodies)
-        scene = assemble(self.case.linkage, self.book, opening, pose.rotation, pose.translation)
+        case, stage = self.case.seen_at(place)
+        bodies = np.arange(len(case.linkage.bodies))
+        pose = case.poses.at(np.full(len(bodies), stage), bodies)
+        opening = float(np.radians(place.opening_deg))
+        scene = assemble(case.linkage, self.book, opening, pose.rotation, pose.translation)
         return replace(scene, surfaces=tuple(_tinted(s, concerned) for s in scene.surfaces))
 
-    def _camera(
-        self, finding: Finding, spots: np.ndarray, opening: float, lift: np.ndarray
-    ) -> Camera:
+    def _camera(self, finding: Finding, spots: np.ndarray, lift: np.ndarray) -> Camera:
         """The view that shows the place best, framed on the pieces concerned."""
+        assert finding.place is not None
         names = _concerned(finding)
+        case, stage = self.case.seen_at(finding.place)
         shown = [
-            self.case.corners(k, opening) + lift
-            for k, piece in enumerate(self.case.facets.pieces)
-            if piece in names and not self.case.facets.is_page(k)
+            case.corners(k, stage) + lift
+            for k, piece in enumerate(case.facets.pieces)
+            if piece in names and not case.facets.is_page(k)
         ]
         around = spots.mean(axis=0) + _AROUND_MM * np.array(list(product((-1, 1), repeat=3)))
         points = np.concatenate([*shown, spots, around])
         cameras = [VIEWS[name].frame(points, _ASPECT, _FREE) for name in _VIEWS]
         middle = spots.mean(axis=0)
         hidden = [
-            _in_front(self.case, opening, np.array(camera.eye) - lift, middle - lift)
-            for camera in cameras
+            _in_front(case, stage, np.array(camera.eye) - lift, middle - lift) for camera in cameras
         ]
         return cameras[int(np.argmin(hidden))]
 
@@ -137,7 +137,8 @@ def _caption(place: Place, concerned: Sequence[str]) -> str:
         f"{escape(name)} "
         for k, name in enumerate(concerned[: len(_TINTS)])
     )
-    return f"{swatches}at {place.opening_deg:.0f}° opening"
+    turned = f", {escape(place.turned[0])} turned to {place.turned[1]:.0f}°" if place.turned else ""
+    return f"{swatches}at {place.opening_deg:.0f}° opening{turned}"
 
 
 def _figure(pixels: np.ndarray, overlay: str, caption: str) -> str:
