@@ -1,7 +1,7 @@
 """The pictures of the README: ``python -m preview.gallery`` draws them from the shipped designs.
 
-A still and a small film of each, a stage strip and thumbnails of one; with names, only the stills
-and films of those designs.
+A still and a small film of each, a stage strip and thumbnails of one, and the labelled specimen of
+left and right (``sides``); with names, only the stills and films of those designs.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from meshes import designs
 ROOT = Path(__file__).parent.parent
 FOLDER = Path("renders/gallery")
 TOUR = "toadstool-glade"
+SIDES = "sides"
 STILL = ("--opening", "135", "--size", "1200x800", "--quality", "still")
 FILM = ("--size", "480x320", "--seconds", "5", "--fps", "20")
 
@@ -58,14 +59,26 @@ def draw_tour() -> int:
     return max(codes)
 
 
+def draw_sides() -> int:
+    """The README's picture of what is called left and right, front and back."""
+    from meshes import spread
+
+    from . import sides
+
+    sides.draw(spread.read(ROOT / FOLDER / f"{SIDES}.toml"), ROOT / FOLDER / f"{SIDES}.jpg")
+    return 0
+
+
 def main(names: Sequence[str]) -> int:
     """Draw the pictures of some designs, or of all; the largest exit code of the commands."""
     from preview.cli import main as foldstage
 
     codes = [0]
-    for name in names or designs.names():
+    for name in [name for name in names if name != SIDES] or (() if names else designs.names()):
         codes.append(foldstage(["still", name, "-o", str(ROOT / still_of(name)), *STILL]))
         codes.append(foldstage(["film", name, "-o", str(ROOT / film_of(name)), *FILM]))
+    if not names or SIDES in names:
+        codes.append(draw_sides())
     if not names:
         codes.append(draw_tour())
     return max(codes)
