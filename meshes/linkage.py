@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
+from shapely import affinity
 
 from .sheet import Crossing, Drive, Facet, Join, Obstacle, Placement, Sheet
 
@@ -125,7 +126,7 @@ def link(
     """
     owner = {f"{s.piece}.{f.name}": (s, f) for s in sheets for f in s.facets}
     bodies = [Body(members[0][0], _stack(members, owner, joins)) for members in _glue(owner, joins)]
-    bodies = _lift_driven(bodies, drives)
+    bodies = _lift_driven(bodies, drives, sheets)
     where = {part.id: (k, part) for k, body in enumerate(bodies) for part in body.parts}
     hinges, locked = [], []
     for sheet in sheets:
@@ -210,21 +211,43 @@ def _stack(
     return tuple(parts)
 
 
-def _lift_driven(bodies: Sequence[Body], drives: Sequence[Drive]) -> list[Body]:
-    """Draw what a hand moves over what it lies on, though no glue holds it there."""
+def _lift_driven(
+    bodies: Sequence[Body], drives: Sequence[Drive], sheets: Sequence[Sheet]
+) -> list[Body]:
+    """Draw what a hand moves over what it passes, though no glue holds it there."""
     lifted = list(bodies)
+    order = {sheet.piece: k for k, sheet in enumerate(sheets)}
     for drive in drives:
         if drive.kind == "leaf":
             continue
         part_of = {part.id: (k, part) for k, body in enumerate(lifted) for part in body.parts}
-        _, host = part_of[drive.join.host]
+        ground, host = part_of[drive.join.host]
         number, moving = part_of[drive.join.facet]
-        up = drive.join.placement.up
-        over = drive.join.side * (host.sheet.paper.caliper + moving.sheet.paper.caliper) / 2
-        shift = up * (host.placement.up * host.height + over)
+        way = host.placement.after(drive.join.placement).polygon(_way(drive, moving.facet.polygon))
+        direction = drive.join.side * host.placement.up
+        # The host itself, and what was glued on it before.
+        under = [
+            direction * part.height + part.sheet.paper.caliper / 2
+            for part in lifted[ground].parts
+            if part is host
+            or (
+                order[part.sheet.piece] < order[drive.name]
+                and part.polygon.intersection(way).area > 1e-6
+            )
+        ]
+        over = direction * (max(under) + moving.sheet.paper.caliper / 2)
+        shift = drive.join.placement.up * host.placement.up * over
         parts = tuple(replace(part, height=part.height + shift) for part in lifted[number].parts)
         lifted[number] = replace(lifted[number], parts=parts)
     return lifted
+
+
+def _way(drive: Drive, outline: shapely.Polygon) -> shapely.Polygon:
+    """What a part covers on its way; a wheel turns on one spot."""
+    if drive.kind != "slide":
+        return outline
+    x, y = drive.reach * np.asarray(drive.axis)
+    return outline.union(affinity.translate(outline, x, y)).convex_hull
 
 
 def _hinge(sheet: Sheet, crossing: Crossing, where: dict[str, tuple[int, Part]]) -> Hinge:

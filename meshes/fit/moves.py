@@ -7,6 +7,7 @@ import numpy as np
 from ..motion.result import Finding as Stop
 from .case import Case
 from .finding import Finding, Place, Severity
+from .held import held
 from .limits import Limits
 
 _SEVERITY: dict[str, Severity] = {
@@ -32,7 +33,8 @@ _ADVICE = {
 def moves(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
     """What the solver found about the motion, with the opening, the fold and the gap.
 
-    A leaf that is turned opens what stands between it and its neighbours.
+    A leaf that is turned opens what stands between it and its neighbours, and glue may hold what
+    else a hand should move.
     """
     findings, measures = _stops(case)
     for turn in case.turns:
@@ -41,7 +43,7 @@ def moves(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
         findings += [one for one in more if (one.kind, one.parts) not in known]
         gaps = [m["largest_gap_mm"] for m in (measures, own) if "largest_gap_mm" in m]
         measures |= {"largest_gap_mm": max(gaps)} if gaps else {}
-    return findings, measures
+    return [*findings, *held(case)], measures
 
 
 def _stops(case: Case) -> tuple[list[Finding], dict[str, float]]:

@@ -1,0 +1,87 @@
+"""Whether glue holds what a hand should turn or pull."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from shapely import affinity
+from shapely.geometry import Point, Polygon
+
+from ..sheet import Drive, Join
+from .case import Case
+from .finding import Finding
+
+# A part is looked at in so many places on its way.
+_PLACES = 49
+# Areas of glue smaller than this are where two parts only touch, mm².
+_TOUCH_MM2 = 1.0
+_MOVES = {"turn": "turns", "slide": "slides"}
+
+
+def held(case: Case) -> list[Finding]:
+    """Glue that lies in the way of a wheel or a slide."""
+    moved = (drive for drive in case.linkage.drives if drive.kind != "leaf")
+    return [_held(case, drive, join, area) for drive in moved for join, area in _glued(case, drive)]
+
+
+def swept(case: Case, drive: Drive) -> Polygon:
+    """All places of a wheel or a slide on its way, in the coordinates of its host's body, mm."""
+    _, moving = case.linkage.place(drive.join.facet)
+    _, host = case.linkage.place(drive.join.host)
+    outline = Polygon(moving.facet.polygon.exterior)
+    if drive.kind == "turn":
+        centre = Point(drive.axis)
+        turns = np.degrees(drive.reach) * np.linspace(0, 1, _PLACES)
+        ways = [affinity.rotate(outline, turn, origin=centre) for turn in turns]
+    else:
+        steps = np.linspace(0, drive.reach, _PLACES)[:, None] * np.asarray(drive.axis)
+        placed = [affinity.translate(outline, x, y) for x, y in steps]
+        # Between two places near to each other a strip sweeps no more than their hull.
+        ways = [shapely.union(*pair).convex_hull for pair in pairwise(placed)]
+    return host.placement.after(drive.join.placement).polygon(shapely.union_all(ways))
+
+
+def _glued(case: Case, drive: Drive) -> Iterator[tuple[Join, float]]:
+    """Joins of other pieces on the same paper that the part passes over, with their areas, mm²."""
+    ground, _ = case.linkage.place(drive.join.host)
+    way = swept(case, drive)
+    facets = case.facets
+    for join in case.joins:
+        facet = facets.index(join.facet)
+        if facets.body[facet] != ground or facets.pieces[facet] == drive.name:
+            continue
+        if _lies_under(case, join, drive):
+            continue
+        glue = facets.polygons[facet].intersection(facets.polygons[facets.index(join.host)])
+        area = float(glue.intersection(way).area)
+        if area > _TOUCH_MM2:
+            yield join, area
+
+
+def _lies_under(case: Case, join: Join, drive: Drive) -> bool:
+    """Whether a join only sticks flat art down below what moves."""
+    _, art = case.linkage.place(join.facet)
+    _, moving = case.linkage.place(drive.join.facet)
+    side = drive.join.side
+    return not art.sheet.crossings and side * art.height < side * moving.height
+
+
+def _held(case: Case, drive: Drive, join: Join, area: float) -> Finding:
+    piece = join.facet.partition(".")[0]
+    facet, opening = case.facets.index(join.facet), float(case.poses.openings[-1])
+    return Finding(
+        "moves",
+        "fail",
+        "glued fast",
+        piece,
+        (join.facet, drive.join.facet),
+        f"{join.facet} is glued over {area:.0f} mm² of the way on which {drive.name} "
+        f"{_MOVES[drive.kind]}",
+        f"move {piece} out of its way, or glue it on {drive.join.facet}",
+        amount=area,
+        unit="",
+        place=case.place("area", case.corners(facet, opening), opening),
+    )
