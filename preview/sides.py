@@ -107,14 +107,14 @@ LOOKS = (
             Label("bud.right", "bud.right", (0.16, 0.29), (9.0, 20.0)),
             Label("bud.left", "bud.left", (0.84, 0.29), (-9.0, 20.0)),
             Label("fan.right", "fan.right", (0.26, 0.135), (26.0, 44.0)),
-            Label("fan.left", "fan.left", (0.78, 0.135), (-42.0, 26.0)),
+            Label("fan.left", "fan.left", (0.78, 0.135), (-44.0, 22.0)),
             Label("gutter", "page.left", (0.30, 0.93), (0.0, 192.0)),
             Label("tent.ridge", "tent.left", (0.68, 0.93), (0.0, 28.0)),
         ),
         (
             Arrow("page.left", (0.0, 180.0), (0.0, 206.0)),
             Arrow("tent.left", (0.0, 2.0), (0.0, 34.0)),
-            Arrow("fan.left", (-8.0, 26.0), (-34.0, 26.0), "x"),
+            Arrow("fan.left", (-8.0, 26.0), (-27.0, 26.0), "x"),
             Arrow("fan.left", (-8.0, 26.0), (-8.0, 52.0), "y"),
         ),
     ),
@@ -186,7 +186,8 @@ def _written(shot: Shot, look: Look) -> Image.Image:
         return shot.camera.project(places, size)
 
     for arrow in look.arrows:
-        _arrow(image, *seen(arrow.facet, [arrow.start, arrow.end]), arrow.text)
+        start, end = seen(arrow.facet, [arrow.start, arrow.end])
+        _arrow(image, start, end, arrow.text)
     for label in look.labels:
         (spot,) = seen(label.facet, [label.point])
         _label(image, label.text, np.multiply(label.place, size), spot)
