@@ -13,6 +13,7 @@ from dataclasses import replace
 import numpy as np
 
 from .linkage import Body, Hinge, Linkage, Part
+from .motion.memory import Memory
 from .motion.result import Finding, Motion
 from .motion.solve import page_poses
 from .motion.solve import solve as solve_linkage
@@ -33,10 +34,15 @@ class DriveError(ValueError):
 
 def check(linkage: Linkage) -> None:
     """Raise DriveError if a piece is tied to leaves that are not next to each other."""
-    _Wedges(linkage)
+    Wedges(linkage)
 
 
-def solve(linkage: Linkage, openings: np.ndarray, values: Values | None = None) -> Motion:
+def solve(
+    linkage: Linkage,
+    openings: np.ndarray,
+    values: Values | None = None,
+    memory: Memory | None = None,
+) -> Motion:
     """Solve a linkage with its driven parts where they are put.
 
     Parameters
@@ -44,6 +50,7 @@ def solve(linkage: Linkage, openings: np.ndarray, values: Values | None = None) 
     openings : shape (S,), radians, ascending.
     values : by name of the driven piece, how far it is moved at each opening, 0 to 1, shape (S,)
         or one number; else each is where it rests.
+    memory : of earlier solves.
 
     Raises
     ------
@@ -52,7 +59,7 @@ def solve(linkage: Linkage, openings: np.ndarray, values: Values | None = None) 
     """
     openings = np.atleast_1d(np.asarray(openings, float))
     shares = _shares(linkage, values or {}, len(openings))
-    motion = _with_leaves(linkage, openings, shares)
+    motion = _with_leaves(linkage, openings, shares, memory)
     for drive in linkage.drives:
         if drive.kind != "leaf":
             motion = _carried(linkage, motion, drive, shares[drive.name])
@@ -76,7 +83,7 @@ def _shares(linkage: Linkage, values: Values, count: int) -> dict[str, np.ndarra
     return shares
 
 
-class _Wedges:
+class Wedges:
     """The sides of the opening from left to right, and what stands between them.
 
     Attributes
@@ -189,12 +196,15 @@ def _over(body: Body) -> Body:
 
 
 def _with_leaves(
-    linkage: Linkage, openings: np.ndarray, shares: Mapping[str, np.ndarray]
+    linkage: Linkage,
+    openings: np.ndarray,
+    shares: Mapping[str, np.ndarray],
+    memory: Memory | None,
 ) -> Motion:
     """Solve each wedge at its own opening and set the wedges side by side."""
-    wedges = _Wedges(linkage)
+    wedges = Wedges(linkage)
     if not wedges.leaves:
-        return solve_linkage(linkage, openings)
+        return solve_linkage(linkage, openings, memory)
     angles = _side_angles(wedges, openings, shares)
     count = len(openings)
     rotations, translations = page_poses(len(linkage.bodies), openings)
@@ -206,15 +216,15 @@ def _with_leaves(
         part, bodies = wedges.linkage_of(k)
         own = np.maximum(angles[k + 1] - angles[k], 0.0)
         stages, row = np.unique(own, return_inverse=True)
-        motion = solve_linkage(part, stages)
+        motion = solve_linkage(part, stages, memory)
         lean = openings / 2 - (angles[k] + angles[k + 1]) / 2
         aside = _about_gutter(-lean)
         by_hand = {linkage.place(drive.join.facet)[0] for drive in part.drives}
-        riders = {body for d in by_hand for body in _riders(linkage, d)}
+        riding = {body for d in by_hand for body in riders(linkage, d)}
         for number, body in enumerate(bodies):
             if body in (LEFT, RIGHT):
                 continue
-            if body in riders:
+            if body in riding:
                 # It waits where its sheet is drawn until it is set on its host.
                 rotations[:, body] = motion.rotations[row, number]
                 translations[:, body] = motion.translations[row, number]
@@ -234,7 +244,7 @@ def _with_leaves(
 
 
 def _side_angles(
-    wedges: _Wedges, openings: np.ndarray, shares: Mapping[str, np.ndarray]
+    wedges: Wedges, openings: np.ndarray, shares: Mapping[str, np.ndarray]
 ) -> np.ndarray:
     """Angle of each side from the left page at each stage, shape (sides, S), radians.
 
@@ -268,13 +278,13 @@ def _carried(linkage: Linkage, motion: Motion, drive: Drive, share: np.ndarray) 
     pages = _pose(motion, host_body)
     carry = pages @ moved
     rotations, translations = motion.rotations.copy(), motion.translations.copy()
-    for other in _riders(linkage, body):
+    for other in riders(linkage, body):
         pose = carry @ _pose(motion, other)
         rotations[:, other], translations[:, other] = pose[:, :3, :3], pose[:, :3, 3]
     return replace(motion, rotations=rotations, translations=translations)
 
 
-def _riders(linkage: Linkage, body: int) -> list[int]:
+def riders(linkage: Linkage, body: int) -> list[int]:
     """The driven body and what hangs on it."""
     for group, touched in _groups(linkage, [LEFT, RIGHT]):
         if body in group:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from os import PathLike
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -18,6 +19,9 @@ from .motion.result import Motion
 from .pieces.artwork import attach
 from .pieces.piece import Context, Piece, turn_over
 from .sheet import Built, Join, Obstacle, Paper, Sheet
+
+if TYPE_CHECKING:
+    from .motion.memory import Memory
 
 
 @dataclass(frozen=True)
@@ -37,7 +41,10 @@ class Spread:
     warnings: tuple[Mistake, ...] = ()
 
     def solve(
-        self, openings: np.ndarray, driven: Mapping[str, float | np.ndarray] | None = None
+        self,
+        openings: np.ndarray,
+        driven: Mapping[str, float | np.ndarray] | None = None,
+        memory: Memory | None = None,
     ) -> Motion:
         """The motion over openings of shape (S,), radians, 0 closed to pi flat open.
 
@@ -45,10 +52,12 @@ class Spread:
         ----------
         driven : for pieces that a hand moves, how far at each opening, 0 to 1; see
             :func:`meshes.drive.solve`. Left out, they are where they rest.
+        memory : of earlier solves, of this design or another; what has not changed since is taken
+            from it. Colours, papers and art never count as a change.
         """
         from .drive import solve
 
-        return solve(self.linkage, openings, driven)
+        return solve(self.linkage, openings, driven, memory)
 
 
 def read(path: str | PathLike[str], overrides: Mapping[str, str | float] | None = None) -> Spread:

@@ -62,7 +62,7 @@ def leaps(linkage: Linkage, courses: Sequence[Course]) -> list[Finding]:
     for course in courses:
         if course.snaps:
             findings.append(_snap(linkage, course))
-        for opening in course.branches:
+        for opening in course.walk.branches:
             name = linkage.hinges[course.block.hinges[0]].name
             reason = (
                 f"the piece of {name} has another pose at {np.degrees(opening):.1f}°, past the "

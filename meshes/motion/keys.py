@@ -82,8 +82,9 @@ def choose_keys(
     Parameters
     ----------
     motion : a first sampling, 1° apart or denser; past a jam it is left out.
-    solve : where the sampling is too coarse, this gives the poses in between; without it the
-        sampling is taken for good enough.
+    solve : where the sampling is too coarse, this gives the poses in between, asked only for
+        those; without it the sampling is taken for good enough. One that shares a memory with the
+        first sampling has far less to do.
     tolerance : mm.
 
     Raises
@@ -99,8 +100,26 @@ def choose_keys(
         between = _too_wide(boxes, motion, tolerance)
         if solve is None or not len(between):
             break
-        motion = solved_run(solve(np.union1d(motion.openings, between)))
+        motion = solved_run(_merged(motion, solve(between)))
     return _thin(boxes, motion, tolerance)
+
+
+def _merged(one: Motion, two: Motion) -> Motion:
+    """The stages of two motions, in order; findings as in the first."""
+    order = np.argsort(np.concatenate([one.openings, two.openings]), kind="stable")
+
+    def both(name: str) -> np.ndarray:
+        return np.concatenate([getattr(one, name), getattr(two, name)])[order]
+
+    return Motion(
+        both("openings"),
+        both("solved"),
+        both("rotations"),
+        both("translations"),
+        both("angles"),
+        both("gaps"),
+        one.findings,
+    )
 
 
 def solved_run(motion: Motion) -> Motion:

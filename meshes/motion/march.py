@@ -39,10 +39,10 @@ def grid() -> np.ndarray:
 
 def support(openings: np.ndarray) -> np.ndarray:
     """Stages from which the flat states among `openings` are extrapolated, radians."""
-    near = np.radians(np.arange(1, 1 + _FLAT_NODES, dtype=float))
-    parts = [near] if (openings < FLAT_RAD).any() else []
+    near = np.arange(1, 1 + _FLAT_NODES, dtype=float)
+    parts = [np.radians(near)] if (openings < FLAT_RAD).any() else []
     if (openings > np.pi - FLAT_RAD).any():
-        parts.append(np.pi - near)
+        parts.append(np.radians(180 - near))
     return np.concatenate([*parts, np.empty(0)])
 
 
@@ -119,11 +119,11 @@ def newton(
             break
         step = -least_norm(pose.jacobian[going], pose.residual[going], cut)
         size = np.abs(step).max(axis=1)
-        # What no fold angle changes is the rounding of the sheets.
-        moving = (size > _STILL) | (pose.gap[going] > MEETS_MM)
-        rows = np.flatnonzero(going)[moving]
+        angles[live[going]] += step * np.minimum(1.0, limit / np.maximum(size, 1e-300))[:, None]
+        # After a step so small there is nothing to gain; what no fold angle changes is the
+        # rounding of the sheets.
+        rows = np.flatnonzero(going)[(size > _STILL) | (pose.gap[going] > MEETS_MM)]
         live, part = live[rows], part.take(rows)
-        angles[live] += (step * np.minimum(1.0, limit / np.maximum(size, 1e-300))[:, None])[moving]
         if not len(live):
             break
     return angles, gaps
@@ -170,13 +170,16 @@ class Marcher:
         self.tracks: list[Track] = []
         self._poses = given(self.grid)
 
-    def march(self, blocks: Iterable[Block]) -> None:
-        """March blocks, all of whose hosts are given or have been marched."""
+    def march(self, blocks: Iterable[Block]) -> list[Track]:
+        """March blocks, all of whose hosts are given or among them."""
+        marched: list[Track] = []
         for group in _groups(blocks, lambda block: (block.level, block.topology, block.start)):
             angles = self._march_group(group)
             tracks = [self._finish(block, path) for block, path in zip(group, angles, strict=True)]
             self.tracks += tracks
+            marched += tracks
             fill(group, angles, self._poses)
+        return marched
 
     def _march_group(self, blocks: Sequence[Block]) -> np.ndarray:
         """Angles on the grid, shape (P, G, n); NaN from where plain steps do not do."""

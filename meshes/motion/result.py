@@ -54,3 +54,15 @@ class Motion:
     angles: np.ndarray
     gaps: np.ndarray
     findings: tuple[Finding, ...] = ()
+
+    def copy(self) -> Motion:
+        """The same motion with arrays of its own."""
+        return Motion(
+            self.openings.copy(),
+            self.solved.copy(),
+            self.rotations.copy(),
+            self.translations.copy(),
+            self.angles.copy(),
+            self.gaps.copy(),
+            self.findings,
+        )

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
-
-from meshes.linkage import Linkage
 
 from .blocks import Block, Misfit
 from .closure import Closure
@@ -16,7 +14,6 @@ from .contact import Contacts
 from .march import Stop, interpolation, newton, pin
 from .polish import Held, held_at, polish
 from .rest import Rest, Springs
-from .rings import find_rings
 
 # The flat states are extrapolated from the three stages next to them. These lie so near because
 # closure is singular there: an error of the guess counts by its root.
@@ -33,6 +30,8 @@ _JAM_RAD = float(np.radians(0.005))
 _FAST = 8.0
 _SNAP_RAD = float(np.radians(0.01))
 _NUDGE_RAD = 0.1
+# Poses nearer to each other than this are one.
+_SAME_RAD = 1e-5
 _SHUT_MM = 0.01
 # Singular values that vanish in a flat state are still this large in floating point.
 _FLAT_CUT = 1e-4
@@ -75,22 +74,39 @@ class Snap:
 
 
 @dataclass(frozen=True)
+class Walk:
+    """How far a free block gets, whatever openings are asked for.
+
+    Parameters
+    ----------
+    rests : by opening, radians: those visited in turn.
+    between : those found from them, by opening, radians.
+    branches : openings past a stop at which another pose closes, radians.
+    """
+
+    rests: Mapping[float, Rest]
+    between: Mapping[float, Rest]
+    stops: tuple[Stop, ...] = ()
+    branches: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True)
 class Course:
     """A free block over the opening.
 
     Parameters
     ----------
     angles : shape (S, n), radians; NaN where the block does not get.
-    branches : openings past a stop at which another pose closes, radians.
+    stops : those of the walk, and where it does not come to lie flat.
     leans : whether it ever touches something on which it does not stand.
     """
 
     block: Block
     contacts: Contacts
     angles: np.ndarray
+    walk: Walk
     stops: tuple[Stop, ...] = ()
     snaps: tuple[Snap, ...] = ()
-    branches: tuple[float, ...] = ()
     leans: bool = False
 
 
@@ -101,51 +117,82 @@ class Roamer:
     ----------
     openings : shape (S,), ascending, radians; holds those of :func:`stages` and the block's start.
     closure_at : see ClosureAt.
+    rings : local indices of the folds of every closed ring of facets.
     """
 
     def __init__(
         self,
-        linkage: Linkage,
         block: Block,
         openings: np.ndarray,
         closure_at: ClosureAt,
         contacts: Contacts,
+        rings: list[np.ndarray],
     ) -> None:
         self.block = block
         self.openings = openings
         self.closure_at = closure_at
-        self.rings = find_rings(linkage, block)
+        self.rings = rings
         self.contacts = contacts
         self.rests: dict[int, Rest] = {}
         self.stops: list[Stop] = []
         self.branches: list[float] = []
 
-    def run(self) -> Course | Misfit:
-        """The whole course, or how far the block is from coming to rest at any start."""
+    def run(self, known: Walk | None = None) -> Course | Misfit:
+        """The whole course, or how far the block is from coming to rest at any start.
+
+        Parameters
+        ----------
+        known : of an earlier course among the same hosts, perhaps at other openings.
+        """
+        flat = (self.openings < _FLAT_RAD) | (self.openings > np.pi - _FLAT_RAD)
+        walk = known if known is not None else self._lead(flat)
+        if walk is None:
+            return self._misfit()
+        index = {opening: k for k, opening in enumerate(self.openings.tolist())}
+        nodes = sorted(index[opening] for opening in walk.rests)
+        for opening, rest in (*walk.rests.items(), *walk.between.items()):
+            if opening in index:
+                self.rests[index[opening]] = rest
+        self._fill(nodes, np.flatnonzero(~flat).tolist())
+        self._approach(nodes, walk.stops)
+        angles = np.full((len(self.openings), len(self.block.hinges)), np.nan)
+        for k, found in self.rests.items():
+            angles[k] = found.angles
+        proud = [self._limit(k, angles, nodes) for k in np.flatnonzero(flat).tolist()]
+        everything = {float(self.openings[k]): rest for k, rest in self.rests.items()}
+        more = {opening: r for opening, r in everything.items() if opening not in walk.rests}
+        walk = replace(walk, between={**walk.between, **more})
+        stops = (*walk.stops, *(stop for stop in proud if stop is not None))
+        snaps = tuple(self._snaps(angles))
+        return Course(self.block, self.contacts, angles, walk, stops, snaps, self._leans())
+
+    def _lead(self, flat: np.ndarray) -> Walk | None:
+        """Visit the stages that every course visits; None if the block rests at no start."""
         start = self._begin()
         if start is None:
-            return self._misfit()
-        flat = (self.openings < _FLAT_RAD) | (self.openings > np.pi - _FLAT_RAD)
+            return None
         path = [int(np.argmin(np.abs(self.openings - stage))) for stage in np.radians(_WALK_DEG)]
         path = sorted({start, *path}.difference(np.flatnonzero(flat).tolist()))
         self._walk([k for k in path[::-1] if k <= start])
         self._walk([k for k in path if k >= start])
-        self._fill(sorted(set(np.flatnonzero(~flat).tolist()).difference(path)))
-        angles = np.full((len(self.openings), len(self.block.hinges)), np.nan)
-        for k, found in self.rests.items():
-            angles[k] = found.angles
-        for k in np.flatnonzero(flat).tolist():
-            self._limit(k, angles)
-        leans = self._leans()
-        return Course(
-            self.block,
-            self.contacts,
-            angles,
-            tuple(self.stops),
-            tuple(self._snaps(angles)),
-            tuple(self.branches),
-            leans,
-        )
+        self._refine()
+        rests = {float(self.openings[k]): self.rests[k] for k in sorted(self.rests)}
+        return Walk(rests, {}, tuple(self.stops), tuple(self.branches))
+
+    def _refine(self) -> None:
+        """Bring the poses of the walk as near to rest as floating point allows.
+
+        What is left of the way there depends on where the paper came from.
+        """
+        alike: dict[Held, list[int]] = {}
+        for k, rest in self.rests.items():
+            alike.setdefault(held_at(self.block, rest.angles, rest.pressing), []).append(k)
+        before = dict(self.rests)
+        for held, group in alike.items():
+            self._polish(held, {k: before[k].angles for k in group})
+        for k, rest in before.items():
+            if np.abs(self.rests[k].angles - rest.angles).max() > _SAME_RAD:
+                self.rests[k] = rest
 
     def _begin(self) -> int | None:
         """The first stage at which the block comes to rest."""
@@ -170,9 +217,8 @@ class Roamer:
         closure = self.closure_at(opening)
         return Springs(self.block, closure, self.contacts) if closure is not None else None
 
-    def _fill(self, wanted: list[int]) -> None:
+    def _fill(self, nodes: list[int], wanted: list[int]) -> None:
         """Bring stages between those of the walk to rest, as many as possible at once."""
-        nodes = sorted(self.rests)
         held = [held_at(self.block, self.rests[k].angles, self.rests[k].pressing) for k in nodes]
         left: dict[int, np.ndarray] = {}
         lower: dict[Held, list[int]] = {}
@@ -272,7 +318,6 @@ class Roamer:
                 bad = middle
             else:
                 good, rest = middle, found
-        self._approach(last, float(good))
         springs = self._springs(self.openings[here])
         if springs is None:
             return
@@ -280,15 +325,22 @@ class Roamer:
             self.branches.append(float(self.openings[here]))
         self.stops.append(self._blame(self._springs(self.openings[end]) or springs, rest, good))
 
-    def _approach(self, last: int, stop: float) -> None:
-        """Bring the stages between the last one of the walk and a stop to rest."""
-        low, high = sorted((float(self.openings[last]), stop))
-        between = np.flatnonzero((self.openings > low) & (self.openings < high)).tolist()
-        rest = self.rests[last]
-        for k in between if stop == high else between[::-1]:
-            springs = self._springs(self.openings[k])
-            if springs is not None:
-                found = springs.settle(rest.angles) or self._rescue(springs, rest.angles)
+    def _approach(self, nodes: list[int], stops: tuple[Stop, ...]) -> None:
+        """Bring stages past the ends of the walk to rest, as far as the block or its hosts get."""
+        opened, first, last = self.openings, nodes[0], nodes[-1]
+        ends = [stop.opening for stop in stops]
+        low = max([_NEAR_FLAT_RAD, *(end for end in ends if end <= opened[first])])
+        high = min([np.pi - _NEAR_FLAT_RAD, *(end for end in ends if end >= opened[last])])
+        below = np.flatnonzero((opened > low) & (opened < opened[first]))[::-1]
+        above = np.flatnonzero((opened < high) & (opened > opened[last]))
+        for node, beyond in ((first, below), (last, above)):
+            rest = self.rests[node]
+            for k in beyond.tolist():
+                springs = self._springs(opened[k])
+                if springs is None:
+                    break
+                found = self.rests.get(k) or springs.settle(rest.angles)
+                found = found or self._rescue(springs, rest.angles)
                 if found is not None:
                     self.rests[k] = rest = found
 
@@ -308,13 +360,16 @@ class Roamer:
         gap = max(float(gaps.max(initial=0.0)), -float(heights.min(initial=0.0)))
         return Stop(float(opening), self.block.hinges[fold], gap, "shut" if len(shut) else "taut")
 
-    def _limit(self, k: int, angles: np.ndarray) -> None:
-        """Take a flat stage as the limit of those next to it."""
+    def _limit(self, k: int, angles: np.ndarray, walked: list[int]) -> Stop | None:
+        """Take a flat stage as the limit of those next to it; where that fails, the paper stops."""
         opening, closed = self.openings[k], self.openings[k] < 1
-        nodes = sorted(self.rests, key=lambda node: abs(self.openings[node] - opening))[:3]
+        last = [180 - degrees if not closed else degrees for degrees in _LAST_DEG]
+        fixed = [int(np.argmin(np.abs(self.openings - stage))) for stage in np.radians(last)]
+        nodes = [node for node in fixed if node in self.rests] or walked
+        nodes = sorted(nodes, key=lambda node: abs(self.openings[node] - opening))[:3]
         springs = self._springs(opening)
         if springs is None or abs(self.openings[nodes[0]] - opening) > _NEAR_FLAT_RAD:
-            return
+            return None
         guess = interpolation(self.openings[nodes], np.array(opening)) @ angles[nodes]
         low, high = self.block.topology.bounds
         kept = self.rests[nodes[0]].pressing + 2 * len(low)
@@ -326,9 +381,8 @@ class Roamer:
                 found = self._open(springs, start, kept)
             if found is not None:
                 angles[k] = found
-                return
-        hinge = self.block.hinges[0]
-        self.stops.append(Stop(float(self.openings[nodes[0]]), hinge, 0.0, "proud"))
+                return None
+        return Stop(float(self.openings[nodes[0]]), self.block.hinges[0], 0.0, "proud")
 
     def _shut(self, springs: Springs, start: np.ndarray, opening: float) -> np.ndarray | None:
         """Closed, all paper must lie between the pages. Both sides of a row coincide."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,15 +15,15 @@ from .closure import Closure, Topology
 from .contact import find_contacts, with_obstacles
 from .findings import jams, leaps, not_assembled, not_held
 from .march import Marcher, Poses, fill, place, support
+from .memory import Memory, Plan
 from .result import Finding, Motion
+from .rings import find_rings
 from .roam import Course, Roamer
-from .twins import twin_course
+from .twins import Stand
 
 # Openings at which a first pose is tried; deep hosts are nearly shut at small ones.
 _STARTS_DEG = (120.0, 90.0, 150.0, 60.0, 30.0)
 PAGES = (0, 1)
-# Openings nearer to each other than this are one.
-_SAME_RAD = 1e-9
 
 
 @dataclass(frozen=True)
@@ -40,7 +40,7 @@ class Given:
     poses: Callable[[np.ndarray], Poses]
 
 
-def solve(linkage: Linkage, openings: np.ndarray) -> Motion:
+def solve(linkage: Linkage, openings: np.ndarray, memory: Memory | None = None) -> Motion:
     """Solve how every fold moves as the spread opens.
 
     Parameters
@@ -48,6 +48,7 @@ def solve(linkage: Linkage, openings: np.ndarray) -> Motion:
     linkage : bodies 0 and 1 are the left and the right page.
     openings : shape (S,), radians from 0 (closed) to pi (flat open), ascending; any choice does,
         and the pose at one opening does not depend on which others are asked for.
+    memory : of earlier solves; what has not changed since is taken from it.
 
     Returns
     -------
@@ -60,11 +61,20 @@ def solve(linkage: Linkage, openings: np.ndarray) -> Motion:
         If openings are not a sorted list of finite angles in the allowed range.
     """
     asked = _check_openings(openings)
+    if memory is None:
+        return _solve(linkage, asked, Memory())
+    motion = memory.motion(linkage, asked)
+    if motion is None:
+        motion = _solve(linkage, asked, memory)
+        memory.keep_motion(linkage, motion)
+    return motion
+
+
+def _solve(linkage: Linkage, asked: np.ndarray, memory: Memory) -> Motion:
     loose = adrift(linkage, frozenset(PAGES))
     given = _given(linkage, loose)
-    blocks, misfits = plan(linkage, given)
     marcher = Marcher(given.poses)
-    marcher.march(block for block in blocks if not block.free)
+    blocks, misfits = plan(linkage, given, marcher, memory)
     free = [
         with_obstacles(linkage, block, () if set(block.hosts) <= set(loose) else PAGES)
         for block in blocks
@@ -75,7 +85,7 @@ def solve(linkage: Linkage, openings: np.ndarray) -> Motion:
     angles = np.full((len(stages), len(linkage.hinges)), np.nan)
     for k, path in place(marcher.tracks, stages, poses).items():
         angles[:, k] = path
-    courses, restless = _rest(linkage, free, stages, poses, marcher)
+    courses, restless = _rest(linkage, free, stages, poses, marcher, memory)
     for course in courses:
         angles[:, list(course.block.hinges)] = course.angles
     stopped = [(track.block, track.stops) for track in marcher.tracks]
@@ -123,17 +133,34 @@ def page_poses(bodies: int, openings: np.ndarray) -> Poses:
     return rotations, translations
 
 
-def plan(linkage: Linkage, given: Given) -> tuple[list[Block], list[Misfit]]:
-    """All blocks, hosts first, and what cannot be assembled at any opening."""
+def plan(
+    linkage: Linkage, given: Given, marcher: Marcher, memory: Memory
+) -> tuple[list[Block], list[Misfit]]:
+    """All blocks, hosts first, the determined ones marched, and what can't be assembled at all."""
+    loose = given.known.difference(PAGES)
     solutions: dict[Topology, np.ndarray] = {}
-    blocks, misfits = [], []
-    for hinges in components(linkage, given.known):
-        found = _assemble(linkage, given, hinges, solutions)
-        if isinstance(found, Misfit):
-            misfits.append(found)
-        else:
-            blocks += found
-    return sorted(blocks, key=lambda block: block.level), misfits
+    groups = components(linkage, given.known)
+    plans: dict[int, Plan] = {}
+    for k, hinges in enumerate(groups):
+        known = memory.plan(linkage, hinges, loose)
+        if known is not None:
+            plans[k] = known
+            marcher.tracks += known.tracks
+    fresh: dict[int, Plan] = {}
+    for k, hinges in enumerate(groups):
+        if k not in plans:
+            best = _assemble(linkage, given, hinges, solutions)
+            fresh[k] = Plan((), (best,)) if isinstance(best, Misfit) else Plan(tuple(best), ())
+    blocks = [block for new in fresh.values() for block in new.blocks if not block.free]
+    marched = marcher.march(sorted(blocks, key=lambda block: block.level))
+    for k, found in fresh.items():
+        inside = set(groups[k])
+        tracks = tuple(track for track in marched if track.block.hinges[0] in inside)
+        plans[k] = replace(found, tracks=tracks)
+        memory.keep_plan(linkage, groups[k], loose, plans[k])
+    ordered = [plans[k] for k in range(len(groups))]
+    blocks = sorted((b for one in ordered for b in one.blocks), key=lambda block: block.level)
+    return blocks, [misfit for one in ordered for misfit in one.misfits]
 
 
 def _assemble(
@@ -163,24 +190,25 @@ def _assemble(
 
 
 def _stages(asked: np.ndarray, free: Sequence[Block]) -> np.ndarray:
-    """Asked openings, exactly, and those that the solver needs besides; ascending."""
+    """Asked openings and those that the solver needs besides; ascending."""
     more = [roam.stages(), *([block.start] for block in free)] if free else []
     wanted = np.concatenate([asked, *more])
-    stages = np.unique(asked)
-    for opening in np.concatenate([wanted, support(wanted)]):
-        if np.abs(stages - opening).min() > _SAME_RAD:
-            stages = np.append(stages, opening)
-    return np.sort(stages)
+    return np.unique(np.concatenate([wanted, support(wanted)]))
 
 
 def _rest(
-    linkage: Linkage, free: Sequence[Block], stages: np.ndarray, poses: Poses, marcher: Marcher
+    linkage: Linkage,
+    free: Sequence[Block],
+    stages: np.ndarray,
+    poses: Poses,
+    marcher: Marcher,
+    memory: Memory,
 ) -> tuple[list[Course], list[Misfit]]:
     """Bring all free blocks to rest, and write their poses."""
     courses: list[Course] = []
     misfits = []
     for block in free:
-        course = _course(linkage, block, stages, poses, marcher, courses)
+        course = _course(linkage, block, stages, poses, marcher, memory)
         if isinstance(course, Misfit):
             misfits.append(course)
         else:
@@ -195,15 +223,14 @@ def _course(
     stages: np.ndarray,
     poses: Poses,
     marcher: Marcher,
-    courses: Sequence[Course],
+    memory: Memory,
 ) -> Course | Misfit:
     """Lead a free block through all stages, unless an equal one has been led before."""
+    index = {opening: k for k, opening in enumerate(stages.tolist())}
 
     def closure_at(opening: float) -> Closure | None:
-        k = int(np.argmin(np.abs(stages - opening)))
-        here = poses[0][k], poses[1][k]
-        if abs(stages[k] - opening) > _SAME_RAD:
-            here = marcher.poses_at(opening, block)
+        k = index.get(float(opening))
+        here = marcher.poses_at(opening, block) if k is None else (poses[0][k], poses[1][k])
         if not np.isfinite(here[1][list(block.hosts)]).all():
             return None
         return block.closure(*here)
@@ -213,11 +240,22 @@ def _course(
         return Misfit(block.start, block.hinges[0], 0.0)
     pages = [page for page in PAGES if page in block.hosts]
     contacts = find_contacts(linkage, block, first.at(block.rest), pages)
-    for course in courses:
-        twin = twin_course(course, block, contacts, stages, poses)
-        if twin is not None:
-            return twin
-    return Roamer(linkage, block, stages, closure_at, contacts).run()
+    rings = find_rings(linkage, block)
+    fixed = np.union1d(roam.stages(), [block.start])
+    there = block.closure(*(part[np.searchsorted(stages, fixed)] for part in poses))
+    stand = Stand(
+        block,
+        contacts,
+        tuple(tuple(ring.tolist()) for ring in rings),
+        fixed,
+        there.rotations,
+        there.translations,
+    )
+    walk = memory.walk(stand, stages, poses)
+    course = Roamer(block, stages, closure_at, contacts, rings).run(walk)
+    if isinstance(course, Course):
+        memory.keep_course(stand, course)
+    return course
 
 
 def _motion(

@@ -6,6 +6,8 @@ from scipy.spatial.transform import Rotation
 
 from meshes.motion.closure import Closure, _rotation_gap
 from meshes.motion.contact import find_contacts, least_distance, with_obstacles
+from meshes.motion.march import Marcher
+from meshes.motion.memory import Memory
 from meshes.motion.rest import closure_curvature
 from meshes.motion.solve import PAGES, _given, plan
 from tests.specimens import Legs, Pile, flower_in, flower_on
@@ -28,7 +30,7 @@ def flower():
     flower_in(pile, "inner", "outer", narrow, wide, (20, 32), Legs(10, 6, 7.67, 2.5))
     linkage = pile.linkage
     given = _given(linkage, [])
-    (block,), _ = plan(linkage, given)
+    (block,), _ = plan(linkage, given, Marcher(given.poses), Memory())
     block = with_obstacles(linkage, block, PAGES)
     rotations, translations = given.poses(np.radians([100.0]))
     closure = block.closure(rotations[0], translations[0])

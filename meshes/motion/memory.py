@@ -1,0 +1,184 @@
+"""What solves have found, kept so that after a change only what has changed is solved again."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import OrderedDict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+import numpy as np
+
+from meshes.linkage import Hinge, Linkage
+
+from .blocks import Block, Misfit
+from .march import Poses, Track
+from .result import Motion
+from .roam import Course, Walk
+from .twins import Stand, twin_walk
+
+_COURSES, _PLANS, _MOTIONS = 96, 512, 8
+# Openings of a course that are kept; beyond, only those that every course visits.
+_OPENINGS = 4000
+
+Kept = TypeVar("Kept")
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Blocks of one component, what cannot be assembled, and how its determined blocks move.
+
+    Hinges and bodies are numbered within the component.
+    """
+
+    blocks: tuple[Block, ...]
+    misfits: tuple[Misfit, ...]
+    tracks: tuple[Track, ...] = ()
+
+
+class Memory:
+    """Give the same memory to one solve after another: what did not change is not solved again.
+
+    It serves one solve at a time, keeps a bounded number of pieces and motions, and can be thrown
+    away at any moment. What it gives back is what the solver would find without it.
+    """
+
+    def __init__(self) -> None:
+        self._courses: OrderedDict[int, tuple[Stand, Course]] = OrderedDict()
+        self._plans: OrderedDict[bytes, Plan] = OrderedDict()
+        self._motions: OrderedDict[bytes, Motion] = OrderedDict()
+        self._count = 0
+
+    def motion(self, linkage: Linkage, openings: np.ndarray) -> Motion | None:
+        """An earlier motion of an equal linkage over the same openings, shape (S,), radians."""
+        motion = _recall(self._motions, _asked(linkage, openings))
+        return motion.copy() if motion is not None else None
+
+    def keep_motion(self, linkage: Linkage, motion: Motion) -> None:
+        """Keep a motion of a linkage."""
+        _keep(self._motions, _asked(linkage, motion.openings), motion.copy(), _MOTIONS)
+
+    def plan(self, linkage: Linkage, hinges: Sequence[int], loose: Iterable[int]) -> Plan | None:
+        """An earlier plan of an equal component, numbered as in this linkage."""
+        key, order = _component(linkage, hinges, loose)
+        plan = _recall(self._plans, key)
+        if plan is None:
+            return None
+        return _renumbered(plan, dict(enumerate(hinges)), dict(enumerate(order)))
+
+    def keep_plan(
+        self, linkage: Linkage, hinges: Sequence[int], loose: Iterable[int], plan: Plan
+    ) -> None:
+        """Keep the plan of a component."""
+        key, order = _component(linkage, hinges, loose)
+        number = {body: k for k, body in enumerate(order)}
+        place = {hinge: k for k, hinge in enumerate(hinges)}
+        _keep(self._plans, key, _renumbered(plan, place, number), _PLANS)
+
+    def walk(self, stand: Stand, openings: np.ndarray, poses: Poses) -> Walk | None:
+        """How an equal block on equal hosts went, or one whose hosts lie alike to each other.
+
+        Parameters
+        ----------
+        openings : shape (S,), radians.
+        poses : of all bodies at these openings.
+        """
+        for key, (other, course) in self._courses.items():
+            if other.equals(stand):
+                self._courses.move_to_end(key)
+                fold = dict(zip(other.block.hinges, stand.block.hinges, strict=True))
+                stops = (replace(stop, hinge=fold[stop.hinge]) for stop in course.walk.stops)
+                return replace(course.walk, stops=tuple(stops))
+        for other, course in self._courses.values():
+            walk = twin_walk(course, other, stand, openings, poses)
+            if walk is not None:
+                return walk
+        return None
+
+    def keep_course(self, stand: Stand, course: Course) -> None:
+        """Keep how a block goes."""
+        for key, (other, _) in self._courses.items():
+            if other.equals(stand):
+                del self._courses[key]
+                break
+        if len(course.walk.between) > _OPENINGS:
+            course = replace(course, walk=replace(course.walk, between={}))
+        self._count += 1
+        self._courses[self._count] = stand, replace(course, angles=np.empty(0))
+        while len(self._courses) > _COURSES:
+            self._courses.popitem(last=False)
+
+
+def _recall(kept: OrderedDict[bytes, Kept], key: bytes) -> Kept | None:
+    found = kept.get(key)
+    if found is not None:
+        kept.move_to_end(key)
+    return found
+
+
+def _keep(kept: OrderedDict[bytes, Kept], key: bytes, what: Kept, most: int) -> None:
+    kept[key] = what
+    kept.move_to_end(key)
+    while len(kept) > most:
+        kept.popitem(last=False)
+
+
+def _asked(linkage: Linkage, openings: np.ndarray) -> bytes:
+    """A fingerprint of all that decides a motion and its findings."""
+    text = hashlib.blake2b(openings.tobytes(), digest_size=32)
+    for hinge in linkage.hinges:
+        text.update(_measures(hinge))
+        text.update(repr((hinge.name, hinge.facets, hinge.bodies)).encode())
+    for body in linkage.bodies:
+        text.update(body.name.encode())
+        for part in body.parts:
+            names = part.id, part.sheet.piece, part.sheet.name, part.placement
+            text.update(repr(names).encode())
+            text.update(part.facet.polygon.wkb)
+    text.update(repr((linkage.obstacles, linkage.drives)).encode())
+    return text.digest()
+
+
+def _component(
+    linkage: Linkage, hinges: Sequence[int], loose: Iterable[int]
+) -> tuple[bytes, list[int]]:
+    """A fingerprint of a component, and its bodies in the order in which its folds touch them."""
+    apart = set(loose)
+    order = list(dict.fromkeys(body for k in hinges for body in linkage.hinges[k].bodies))
+    number = {body: k for k, body in enumerate(order)}
+    text = hashlib.blake2b(digest_size=32)
+    for k in hinges:
+        hinge = linkage.hinges[k]
+        text.update(_measures(hinge))
+        # The pages move, each in its own way, and what is loose does not.
+        held = [body if body < 2 else -1 if body in apart else 2 for body in hinge.bodies]
+        text.update(repr(([number[body] for body in hinge.bodies], held)).encode())
+    return text.digest(), order
+
+
+def _measures(hinge: Hinge) -> bytes:
+    numbers = [hinge.length, hinge.sign, hinge.rest, hinge.stiffness]
+    return b"".join(np.asarray(part).tobytes() for part in (*hinge.frames, *hinge.origins, numbers))
+
+
+def _renumbered(plan: Plan, hinges: Mapping[int, int], bodies: Mapping[int, int]) -> Plan:
+    def moved(block: Block) -> Block:
+        return replace(
+            block,
+            hinges=tuple(hinges[k] for k in block.hinges),
+            bodies=tuple(bodies[k] for k in block.bodies),
+        )
+
+    return Plan(
+        tuple(moved(block) for block in plan.blocks),
+        tuple(Misfit(one.opening, hinges[one.hinge], one.gap) for one in plan.misfits),
+        tuple(
+            replace(
+                track,
+                block=moved(track.block),
+                stops=tuple(replace(stop, hinge=hinges[stop.hinge]) for stop in track.stops),
+            )
+            for track in plan.tracks
+        ),
+    )
