@@ -1,6 +1,7 @@
 """The pictures of a film: every pose of its schedule drawn once, by several processes.
 
-Drawn poses wait on disk, so that memory does not grow with the length of the film.
+The encoder gets each frame as soon as it is drawn. Drawn poses are kept on disk for the frames that
+show them again, so that memory does not grow with the length of the film.
 """
 
 from __future__ import annotations
@@ -26,7 +27,7 @@ from meshes.export import write_whole
 from . import program
 from .errors import UseError
 from .notebook import Film
-from .parallel import in_order
+from .parallel import Crew, crew
 from .schedule import Course, Schedule
 from .schedule import film as schedule_film
 
@@ -59,6 +60,7 @@ def make(
     fps: float = 20.0,
     course: Course = "open-close",
     views: Sequence[str] = ("reader",),
+    driven: Sequence[str] = (),
     jobs: int = 1,
     **settings: Any,
 ) -> Film:
@@ -70,6 +72,7 @@ def make(
     path : of the film; its ending chooses the format.
     course : see `preview.schedule.COURSES`.
     views, settings : see :func:`shot_for`.
+    driven : pieces that a hand moves there and back; see :func:`motion_for`.
     jobs : processes that draw; more than one only in a script that guards its main part, since
         each process imports that script.
 
@@ -84,13 +87,15 @@ def make(
 
     target = Path(path)
     encode.check_ending(target)
-    schedule = schedule_film(course, seconds, fps, travels=len(views) > 1)
-    try:
-        shot = shot_for(read_any(design), schedule, size, views, **settings)
-    except ValueError as error:
-        raise UseError(str(error)) from None
-    with drawn(shot, schedule.order, jobs) as frames:
-        encode.write(target, frames, fps)
+    schedule = schedule_film(course, seconds, fps, travels=len(views) > 1, driven=bool(driven))
+    spread = read_any(design)
+    with crew(jobs, prepare) as workers:
+        try:
+            shot = shot_for(spread, schedule, size, views, driven, **settings)
+        except ValueError as error:
+            raise UseError(str(error)) from None
+        with drawn(shot, schedule.order, workers) as frames:
+            encode.write(target, frames, fps)
     return Film(target)
 
 
@@ -127,10 +132,12 @@ class StoredFrames(Sequence[np.ndarray]):
     ----------
     folder : where the drawn poses lie.
     order : the pose of each frame, shape (F,).
+    draw : called with a pose that is wanted; returns once it lies there.
     """
 
     folder: Path
     order: np.ndarray
+    draw: Callable[[int], None] = lambda pose: None
 
     def __len__(self) -> int:
         return len(self.order)
@@ -144,8 +151,10 @@ class StoredFrames(Sequence[np.ndarray]):
     def __getitem__(self, index: int | slice) -> np.ndarray | StoredFrames:
         """Frame `index`, shape (rows, columns, 3), uint8; or a part of the film."""
         if isinstance(index, slice):
-            return StoredFrames(self.folder, self.order[index])
-        return np.asarray(np.load(_file(self.folder, int(self.order[index]))))
+            return StoredFrames(self.folder, self.order[index], self.draw)
+        pose = int(self.order[index])
+        self.draw(pose)
+        return np.asarray(np.load(_file(self.folder, pose)))
 
 
 @dataclass(frozen=True)
@@ -209,7 +218,9 @@ class Shot:
     def draw(self, pose: int, engine: Engine) -> np.ndarray:
         """The picture of one pose, shape (rows, columns, 3), uint8 sRGB."""
         camera = self.cameras[pose % len(self.cameras)]
-        picture = engine.draw(self.scene(pose), camera, self.size, self.quality)
+        # The light goes along with the camera: from behind or aside, what it shows would be dull.
+        scene = self.scene(pose).lit_for(camera.azimuth)
+        picture = engine.draw(scene, camera, self.size, self.quality)
         if not self.caption and not self.marked:
             return picture
         opening = np.degrees(self.motion.openings[self.stage(pose)])
@@ -254,12 +265,29 @@ def shot_of(
     return _aimed(_unaimed(spread, motion, size, settings), [view], np.zeros(1))
 
 
+def motion_for(spread: Spread, schedule: Schedule, driven: Sequence[str] = ()) -> Motion:
+    """The motion that a schedule shows, one stage for each of its states.
+
+    Parameters
+    ----------
+    driven : pieces that a hand moves, all as far as the schedule says.
+
+    Raises
+    ------
+    UseError
+        If a piece is not moved by hand.
+    """
+    states, _ = schedule.states
+    return spread.solve(states[:, 0], hand_moves(spread, driven, states[:, 1]))
+
+
 def shot_for(
     spread: Spread,
     schedule: Schedule,
     size: Size,
     views: Sequence[str] = ("reader",),
     driven: Sequence[str] = (),
+    motion: Motion | None = None,
     **settings: Any,
 ) -> Shot:
     """The shot of a schedule.
@@ -268,7 +296,7 @@ def shot_for(
     ----------
     size : width and height, pixels.
     views : names in ``preview.camera.VIEWS``; the camera travels from the first to the last.
-    driven : pieces that a hand moves, all as far as the schedule says.
+    driven, motion : see :func:`motion_for`, which solves the motion if there is none.
     settings : mood, engine, quality, caption and marked of the `Shot`.
 
     Raises
@@ -276,14 +304,13 @@ def shot_for(
     ValueError
         If the motion does not reach one of the openings.
     """
-    states, stages = np.unique(schedule.poses[:, [0, 3]], axis=0, return_inverse=True)
-    openings = states[:, 0]
-    motion = spread.solve(openings, hand_moves(spread, driven, states[:, 1]))
+    motion = motion or motion_for(spread, schedule, driven)
     if not motion.solved.all():
-        where = np.degrees(openings[~motion.solved][0])
+        where = np.degrees(motion.openings[~motion.solved][0])
         raise ValueError(f"the spread does not reach an opening of {where:.1f}°")
+    _, stages = schedule.states
     turns = schedule.poses[:, 1] if schedule.poses[:, 1].any() else None
-    shot = replace(_unaimed(spread, motion, size, settings), stages=stages.ravel(), turns=turns)
+    shot = replace(_unaimed(spread, motion, size, settings), stages=stages, turns=turns)
     return _aimed(shot, views, schedule.poses[:, 2])
 
 
@@ -330,15 +357,19 @@ def _aimed(shot: Shot, views: Sequence[str], travel: np.ndarray) -> Shot:
 def drawn(
     shot: Shot,
     order: np.ndarray,
-    jobs: int,
+    jobs: int | Crew,
     advance: Callable[[], None] = lambda: None,
     cache: Path | None = None,
 ) -> Iterator[StoredFrames]:
     """Draw every pose of a shot and give the frames of its film while the block runs.
 
+    A frame that is asked for before it is drawn is waited for, so that an encoder starts with the
+    first of them.
+
     Parameters
     ----------
     order : the pose of each frame, shape (F,).
+    jobs : how many processes draw, or those that do.
     advance : called after each drawn pose.
     cache : a folder in which drawn poses are kept if the block is interrupted, so that the same
         film goes on from there; they are removed once the block has ended well.
@@ -346,14 +377,23 @@ def drawn(
     with _place(shot, cache) as folder:
         if not (folder / SHOT_FILE).is_file():
             write_whole(folder / SHOT_FILE, pickle.dumps(shot))
-        missing = [pose for pose in range(shot.poses) if not _file(folder, pose).is_file()]
-        for _ in range(shot.poses - len(missing)):
+        poses = list(dict.fromkeys(int(pose) for pose in order))
+        missing = [pose for pose in poses if not _file(folder, pose).is_file()]
+        for _ in range(len(poses) - len(missing)):
             advance()
-        if missing:
-            for _ in in_order(partial(_draw, folder), missing, min(jobs, len(missing))):
+        with crew(jobs if missing else 1, prepare) as workers:
+            coming = workers.in_order(partial(_draw, folder), missing)
+            done = set(poses).difference(missing)
+
+            def draw(pose: int) -> None:
+                while pose not in done:
+                    done.add(next(coming))
+                    advance()
+
+            yield StoredFrames(folder, order, draw)
+            for _ in coming:
                 advance()
         _studio.cache_clear()
-        yield StoredFrames(folder, order)
 
 
 @contextmanager
@@ -382,11 +422,20 @@ def _forget_old(cache: Path) -> None:
             shutil.rmtree(folder, ignore_errors=True)
 
 
-def _draw(folder: Path, pose: int) -> None:
+def prepare() -> None:
+    """Import what drawing takes, before there is anything to draw."""
+    from . import scene  # noqa: F401
+    from .render.ray import engine, film  # noqa: F401
+
+    engine.why_not()
+
+
+def _draw(folder: Path, pose: int) -> int:
     shot, engine = _studio(folder)
     data = io.BytesIO()
     np.save(data, shot.draw(pose, engine))
     write_whole(_file(folder, pose), data.getvalue())
+    return pose
 
 
 @lru_cache(maxsize=1)

@@ -20,55 +20,110 @@ Result = TypeVar("Result")
 
 # Items handed out per process ahead of need: enough to keep it busy, few enough to stay in memory.
 AHEAD = 2
+# Results per process that wait for one before them.
+WAITING = 4
 THREAD_LIMITS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "LP_NUM_THREADS")
 
 
-def in_order(task: Callable[[Item], Result], items: Iterable[Item], jobs: int) -> Iterator[Result]:
-    """Yield ``task(item)`` for each item, in order, from `jobs` processes.
+class Crew:
+    """A process and others beside it, which share the items of a task.
 
-    One job works in this process. Processes are spawned, never forked, because a forked child
-    inherits a broken OpenGL; so `task` must be picklable (a module's function, or a partial of it).
+    The first works as well: the others take a moment to start, and it would only wait for them.
 
-    Raises
-    ------
-    UseError
-        If a process dies, as it does when memory runs out.
+    Parameters
+    ----------
+    jobs : how many processes there are, this one included.
     """
-    if jobs == 1:
-        yield from map(task, items)
-        return
-    from concurrent.futures.process import BrokenProcessPool
 
-    with _pool(jobs) as pool:
+    def __init__(self, jobs: int, pool: Executor | None) -> None:
+        self.jobs, self._pool = jobs, pool
+
+    def in_order(self, task: Callable[[Item], Result], items: Iterable[Item]) -> Iterator[Result]:
+        """Yield ``task(item)`` for each item, in order.
+
+        Processes are spawned, never forked, because a forked child inherits a broken OpenGL; so
+        `task` must be picklable (a module's function, or a partial of it).
+
+        Raises
+        ------
+        UseError
+            If a process dies, as it does when memory runs out.
+        """
+        if self._pool is None:
+            yield from map(task, items)
+            return
+        from concurrent.futures.process import BrokenProcessPool
+
         try:
-            yield from _window(pool, task, iter(items), AHEAD * jobs)
+            yield from _shared(self._pool, self.jobs - 1, task, iter(items))
         except BrokenProcessPool:
             raise UseError(
-                f"one of {jobs} drawing processes died, perhaps for lack of memory; try --jobs 1"
+                f"one of {self.jobs} drawing processes died, perhaps for lack of memory; "
+                "try --jobs 1"
             ) from None
 
 
-def _window(
-    pool: Executor, task: Callable[[Item], Result], items: Iterator[Item], width: int
+def _shared(
+    pool: Executor, others: int, task: Callable[[Item], Result], items: Iterator[Item]
 ) -> Iterator[Result]:
-    waiting: deque[Future[Result]] = deque(pool.submit(task, i) for i in islice(items, width))
-    while waiting:
-        result = waiting.popleft().result()
-        waiting.extend(pool.submit(task, item) for item in islice(items, 1))
-        yield result
+    """Results in order; this process works too while the next one is not there."""
+    waiting: deque[Future[Result]] = deque()
+    upcoming: deque[Item] = deque()
+    while True:
+        busy = sum(not result.done() for result in waiting)
+        upcoming.extend(islice(items, AHEAD * others + 1 - len(upcoming)))
+        # The last item goes to whoever is idle, not to one who has another to do first.
+        while upcoming and busy < (others if len(upcoming) == 1 else AHEAD * others):
+            waiting.append(pool.submit(task, upcoming.popleft()))
+            busy += 1
+        if not waiting:
+            return
+        if upcoming and not waiting[0].done() and len(waiting) < WAITING * (others + 1):
+            waiting.append(_done_here(task, upcoming.popleft()))
+        else:
+            yield waiting.popleft().result()
+
+
+def _done_here(task: Callable[[Item], Result], item: Item) -> Future[Result]:
+    from concurrent.futures import Future
+
+    result: Future[Result] = Future()
+    try:
+        result.set_result(task(item))
+    except Exception as error:
+        result.set_exception(error)
+    return result
 
 
 @contextmanager
-def _pool(jobs: int) -> Iterator[Executor]:
+def crew(jobs: int | Crew, prepare: Callable[[], object] = os.getpid) -> Iterator[Crew]:
+    """Start the other processes at once, so that they are ready when there is work.
+
+    Parameters
+    ----------
+    jobs : how many processes shall work, this one included; or those that do already.
+    prepare : what the others do first, such as their imports; a module's function.
+    """
+    if isinstance(jobs, Crew) or jobs == 1:
+        yield jobs if isinstance(jobs, Crew) else Crew(1, None)
+        return
     from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import get_context
 
     with one_thread_each():
-        pool = ProcessPoolExecutor(jobs, get_context("spawn"), initializer=_leave_interrupts)
+        pool = ProcessPoolExecutor(jobs - 1, get_context("spawn"), initializer=_leave_interrupts)
         try:
-            yield pool
+            for _ in range(jobs - 1):
+                pool.submit(prepare)
+            yield Crew(jobs, pool)
         finally:
             pool.shutdown(wait=True, cancel_futures=True)
+
+
+def in_order(task: Callable[[Item], Result], items: Iterable[Item], jobs: int) -> Iterator[Result]:
+    """Yield ``task(item)`` for each item, in order; see :meth:`Crew.in_order`."""
+    with crew(jobs) as workers:
+        yield from workers.in_order(task, items)
 
 
 @contextmanager

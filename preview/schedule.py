@@ -49,6 +49,18 @@ class Schedule:
         return self.poses[:, 0]
 
     @property
+    def states(self) -> tuple[np.ndarray, np.ndarray]:
+        """What the spread goes through, whatever table and camera do.
+
+        Returns
+        -------
+        The states, shape (S, 2): opening (radians) and how far a part is moved by hand; and the
+        state of each pose, shape (P,).
+        """
+        states, which = np.unique(self.poses[:, [0, 3]], axis=0, return_inverse=True)
+        return states, which.ravel()
+
+    @property
     def seconds(self) -> float:
         """Length of the film."""
         return len(self.order) / self.fps

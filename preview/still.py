@@ -77,7 +77,7 @@ def picture(
     shot = shot_of(spread, motion, size, view, **settings)
     engine = working_engine(shot.engine)
     try:
-        return engine.draw(shot.scene(0), shot.camera, size, shot.quality)
+        return shot.draw(0, engine)
     finally:
         engine.close()
 

@@ -133,7 +133,9 @@ def draw(
 ) -> np.ndarray:
     """The picture of a proposal, shape (rows, columns, 3), uint8 sRGB."""
     scene = _scene_at(spread, proposal.opening, mood)
-    return draw_scene(scene, proposal.camera, size, engine, quality)
+    return draw_scene(
+        scene.lit_for(proposal.camera.azimuth), proposal.camera, size, engine, quality
+    )
 
 
 def silhouettes(
@@ -296,7 +298,7 @@ def _quick_look(stage: _Stage, camera: Camera, size: Size) -> tuple[np.ndarray, 
     """Which piece is seen where, and a picture in flat shade without shadows."""
     seen = stage.sight.surfaces(camera, size)
     mood = stage.scene.mood
-    light = mood.towards_key()
+    light = mood.towards_key(camera.azimuth)
     tones = []
     for surface in stage.scene.surfaces:
         toward = np.subtract(camera.eye, surface.translation) @ surface.normal >= 0
@@ -330,7 +332,8 @@ def _drawn_for_good(
     trial: Proposal, stage: _Stage, size: Size, title: str | None, engine: EngineName
 ) -> Proposal:
     """The proposal scored by a picture with its real light and shadows."""
-    picture = draw_scene(stage.scene, trial.camera, size, engine, "draft")
+    scene = stage.scene.lit_for(trial.camera.azimuth)
+    picture = draw_scene(scene, trial.camera, size, engine, "draft")
     seen = stage.sight.surfaces(trial.camera, size)
     pieces = piece_at(seen, stage.pieces)
     free = None if title is None else TITLES[title]

@@ -25,7 +25,7 @@ def test_items_are_fetched_only_a_little_ahead_of_need():
 
     results = parallel.in_order(abs, items(), 2)
     assert next(results) == 0
-    assert len(fetched) <= 2 * parallel.AHEAD + 1
+    assert len(fetched) <= 2 * (parallel.WAITING + parallel.AHEAD)
     results.close()
 
 

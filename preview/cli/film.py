@@ -26,7 +26,10 @@ from .arguments import (
 from .terminal import Terminal
 
 if TYPE_CHECKING:
+    from meshes.motion.result import Motion
     from meshes.spread import Spread
+    from preview.film import Shot
+    from preview.parallel import Crew
     from preview.schedule import Schedule
 
 FRAMES = ".frames"
@@ -37,7 +40,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_design(parser)
     add_output(
         parser,
-        "the film; its ending chooses the format: .gif, .mp4, .webp or .png (animated) "
+        "the film; its ending chooses the format: .gif, .mp4, .webp or .apng "
         "(default: renders/NAME.gif)",
     )
     _add_course(parser)
@@ -129,50 +132,51 @@ def _add_timing(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Make the film."""
-    from preview import encode
+    from preview import encode, film
+    from preview.parallel import crew
 
     path = terminal.path(args.output or f"renders/{Path(args.design).stem}.gif")
     encode.check_ending(path)
     spread = read_spread(args, terminal)
-    schedule, whole = _plan(args, spread, terminal)
-    if schedule is None:
-        return 1
-    for target, size in _targets(args, path):
-        _make(args, spread, schedule, target, size, terminal)
+    with crew(args.jobs, film.prepare) as workers:
+        schedule, motion, whole = _plan(args, spread, terminal)
+        if schedule is None:
+            return 1
+        for target, size in _targets(args, path):
+            shot = film.shot_for(
+                spread,
+                schedule,
+                size,
+                args.path or [args.camera],
+                motion=motion,
+                **_settings(args),
+            )
+            _make(shot, schedule, target, workers, terminal)
     return 0 if whole else 1
 
 
-def _make(
-    args: argparse.Namespace,
-    spread: Spread,
-    schedule: Schedule,
-    path: Path,
-    size: tuple[int, int],
-    terminal: Terminal,
-) -> None:
+def _settings(args: argparse.Namespace) -> dict[str, object]:
+    return {
+        "mood": args.mood,
+        "engine": args.engine,
+        "quality": args.quality,
+        "caption": args.caption,
+        "marked": args.mark,
+    }
+
+
+def _make(shot: Shot, schedule: Schedule, path: Path, workers: Crew, terminal: Terminal) -> None:
     """Draw and write one film, going on where an interrupted one has stopped."""
     from preview import encode, film
 
-    shot = film.shot_for(
-        spread,
-        schedule,
-        size,
-        args.path or [args.camera],
-        args.drive,
-        mood=args.mood,
-        engine=args.engine,
-        quality=args.quality,
-        caption=args.caption,
-        marked=args.mark,
-    )
     with (
         terminal.progress(shot.poses, f"drawing {path.name}") as advance,
-        film.drawn(shot, schedule.order, args.jobs, advance, path.parent / FRAMES) as frames,
+        film.drawn(shot, schedule.order, workers, advance, path.parent / FRAMES) as frames,
     ):
         encode.write(path, frames, schedule.fps)
     terminal.show(
         f"{terminal.name(path)}: {len(frames)} frames, {schedule.seconds:.1f} s, "
-        f"{size[0]} × {size[1]}, {file_size(path)}"
+        f"{shot.size[0]} × {shot.size[1]}, {file_size(path)}"
     )
 
 
@@ -192,25 +196,26 @@ def _targets(args: argparse.Namespace, path: Path) -> list[tuple[Path, tuple[int
 
 def _plan(
     args: argparse.Namespace, spread: Spread, terminal: Terminal
-) -> tuple[Schedule | None, bool]:
-    """The schedule, and whether the design opens and closes wholly.
+) -> tuple[Schedule | None, Motion, bool]:
+    """The schedule, its motion, and whether the design opens and closes wholly.
 
     The schedule is None if there is nothing to film, or only a part that was not asked for.
     """
-    from preview.film import longest_run
+    from preview.film import longest_run, motion_for
 
     schedule = _schedule(args, (0.0, math.radians(args.opening)))
-    motion = spread.solve(np.unique(schedule.openings))
+    motion = motion_for(spread, schedule, args.drive)
     if report_findings(motion, terminal):
-        return schedule, True
+        return schedule, motion, True
     reach = longest_run(motion)
     if reach is None or not args.as_far:
-        return None, False
+        return None, motion, False
     terminal.say(
         f"filming from {np.degrees(reach[0]):.1f}° to {np.degrees(reach[1]):.1f}°, "
         "as far as it goes"
     )
-    return _schedule(args, reach), False
+    schedule = _schedule(args, reach)
+    return schedule, motion_for(spread, schedule, args.drive), False
 
 
 def _schedule(args: argparse.Namespace, span: tuple[float, float]) -> Schedule:

@@ -38,7 +38,8 @@ def draw(
             index = round(share * (len(shot.openings) - 1))
             motion = spread.solve(np.array([shot.openings[index]]))
             scene = build(spread, motion, 0, mood).turned(shot.settings.turn * float(share))
-            pictures.append(chosen.draw(scene, shot.camera, size, quality))
+            lit = scene.lit_for(shot.camera.azimuth)
+            pictures.append(chosen.draw(lit, shot.camera, size, quality))
     finally:
         chosen.close()
     return pictures

@@ -39,8 +39,12 @@ class Light:
         ``1/pi * integral of radiance * cosine`` over the upper half space.
         """
         directions, radiance = _sky(tuple(self.towards_key.tolist()))
-        cosine = np.maximum(normals @ directions.T, 0.0)
-        return (2.0 / len(directions)) * (cosine @ radiance)
+        # Not as a product of matrices: its threads would take the cores of other processes.
+        cosine = np.multiply.outer(normals[:, 0], directions[:, 0])
+        for axis in (1, 2):
+            cosine += np.multiply.outer(normals[:, axis], directions[:, axis])
+        np.maximum(cosine, 0.0, out=cosine)
+        return (2.0 / len(directions)) * np.einsum("pd,d->p", cosine, radiance)
 
     def radiance(self, directions: np.ndarray) -> np.ndarray:
         """Sky radiance along directions (n, 3), relative to a level sheet's light, float32."""

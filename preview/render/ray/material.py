@@ -64,9 +64,8 @@ def footprint(surface: Surface, eye: np.ndarray, angle: float) -> tuple[float, f
 def paint(texture: Texture, points: np.ndarray) -> np.ndarray:
     """Linear colours of points in the scene on a textured side, shape (n, 3), float32."""
     surface = texture.surface
-    flat = (points - surface.translation.astype(np.float32)) @ surface.rotation[:, :2].astype(
-        np.float32
-    )
+    axes = surface.rotation[:, :2].astype(np.float32)
+    flat = np.einsum("nk,kj->nj", points - surface.translation.astype(np.float32), axes)
     colour = np.broadcast_to(texture.albedo, (len(flat), 3)).astype(np.float32)
     if surface.material == "block":
         colour *= leaves(flat[:, 1], texture.footprint[1])[:, None]

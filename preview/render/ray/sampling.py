@@ -76,8 +76,8 @@ def dealt(directions: np.ndarray) -> np.ndarray:
 
 @lru_cache(maxsize=8)
 def dense_dome() -> np.ndarray:
-    """Enough directions to integrate the sky over a facet, shape (4096, 3)."""
-    return dome(4096).astype(float)
+    """Enough directions to integrate the sky over a facet to 0.001, shape (2048, 3)."""
+    return dome(2048).astype(float)
 
 
 def jitter(index: int) -> tuple[float, float]:
