@@ -12,7 +12,7 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from meshes.sheet import SNAP_MM, Facet, Fold, Vector, cut
+from meshes.sheet import SNAP_MM, Facet, Fold, Placement, Vector, cut
 
 from .strokes import Group, Stroke
 from .tree import DrawingError
@@ -27,6 +27,11 @@ _LEAST_MM2 = 1.0
 _WITHIN = 0.98
 
 Face = Literal["front", "back"]
+_MOVES: dict[str, Literal["turn", "slide", "leaf"]] = {
+    "pin": "turn",
+    "track": "slide",
+    "spine": "leaf",
+}
 
 
 @dataclass(frozen=True)
@@ -49,12 +54,31 @@ class DrawnArea:
 
 
 @dataclass(frozen=True)
+class Move:
+    """How a hand moves a sheet.
+
+    Parameters
+    ----------
+    kind : ``turn`` about a pin, ``slide`` along a track, or ``leaf``, a page hinged at its spine.
+    ends : the pin, or the ends of track or spine, shape (1 or 2, 2), mm.
+    turn : how far it turns, radians.
+    label : what to call the line in a message.
+    """
+
+    kind: Literal["turn", "slide", "leaf"]
+    ends: np.ndarray
+    turn: float
+    label: str
+
+
+@dataclass(frozen=True)
 class DrawnSheet:
     """One sheet of a drawing, mm, y up, the printed face towards the reader.
 
     Parameters
     ----------
     exact : written by a program to the last digit, not drawn by hand.
+    move : if a hand moves it.
     """
 
     name: str
@@ -66,6 +90,24 @@ class DrawnSheet:
     glue: tuple[DrawnArea, ...]
     places: tuple[DrawnArea, ...]
     exact: bool = False
+    move: Move | None = None
+
+    def placed(self, placement: Placement) -> DrawnSheet:
+        """The sheet in other coordinates; it has no folds, and is not turned over."""
+        facets = tuple(replace(f, polygon=placement.polygon(f.polygon)) for f in self.facets)
+        inside = {f.name: f.polygon.representative_point() for f in facets}
+
+        def area(old: DrawnArea) -> DrawnArea:
+            return replace(old, corners=placement.apply(old.corners))
+
+        return replace(
+            self,
+            outline=placement.polygon(self.outline),
+            facets=facets,
+            labels={name: (float(at.x), float(at.y)) for name, at in inside.items()},
+            glue=tuple(area(old) for old in self.glue),
+            places=tuple(area(old) for old in self.places),
+        )
 
     def moved(self, old: np.ndarray, new: np.ndarray) -> DrawnSheet:
         """The sheet with its fold ends, and the corners of its outline there, moved.
@@ -253,7 +295,23 @@ def _sheet(group: Group, outline: Polygon, members: Sequence[Stroke], number: in
     glue = tuple(_area(s, facets) for s in members if s.role == "glue")
     places = tuple(_area(s, facets) for s in members if s.role == "place")
     piece = group.attributes.get("data-piece", "")
-    return DrawnSheet(name, piece, outline, tuple(folds), labels, facets, glue, places, group.frame)
+    move = _move(members)
+    return DrawnSheet(
+        name, piece, outline, tuple(folds), labels, facets, glue, places, group.frame, move
+    )
+
+
+def _move(members: Sequence[Stroke]) -> Move | None:
+    """What the pin, track or spine of a sheet says, if it has one."""
+    found = [stroke for stroke in members if stroke.role in _MOVES]
+    if not found:
+        return None
+    if len(found) > 1:
+        raise DrawingError(f"{found[1].label}: a sheet has one pin, track or spine")
+    stroke = found[0]
+    ends = stroke.points if stroke.role == "pin" else _straight(stroke)[[0, -1]]
+    turn = _given(stroke, "data-turn-deg", 360.0, 1.0, 3600.0)
+    return Move(_MOVES[stroke.role], ends, math.radians(turn), stroke.label)
 
 
 def _slit(outline: Polygon, stroke: Stroke) -> Polygon:
@@ -304,10 +362,14 @@ def _given(stroke: Stroke, key: str, default: float, least: float, most: float) 
 def _straight(stroke: Stroke) -> np.ndarray:
     chord = LineString([stroke.points[0], stroke.points[-1]])
     if stroke.closed or chord.length < SNAP_MM:
-        raise DrawingError(f"{stroke.label}: a fold is one straight line")
+        raise DrawingError(f"{stroke.label}: a {_kind(stroke)} is one straight line")
     if chord.hausdorff_distance(LineString(stroke.points)) > _STRAIGHT_MM:
-        raise DrawingError(f"{stroke.label}: a fold is straight; this one bends")
+        raise DrawingError(f"{stroke.label}: a {_kind(stroke)} is straight; this one bends")
     return stroke.points
+
+
+def _kind(stroke: Stroke) -> str:
+    return "fold" if stroke.role in ("valley", "mountain") else stroke.role
 
 
 def _ends(line: LineString) -> tuple[Vector, Vector]:

@@ -77,10 +77,13 @@ def _numbered(made: list[DrawnSheet]) -> tuple[DrawnSheet, ...]:
 
 
 def letters(areas: Sequence[DrawnArea]) -> dict[str, DrawnArea]:
-    """Areas by letter; of several with the same letter the largest, which fixes a place best."""
+    """Areas by letter; of several with the same letter the largest, which fixes a place best.
+
+    Of several equal ones it is the first, so that a glue area and its place are one pair.
+    """
     found: dict[str, DrawnArea] = {}
     for area in areas:
-        if area.letter not in found or _size(area) > _size(found[area.letter]):
+        if area.letter not in found or _size(area) > 1.0001 * _size(found[area.letter]):
             found[area.letter] = area
     return found
 

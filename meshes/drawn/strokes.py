@@ -16,7 +16,11 @@ from . import geometry
 from .tree import DrawingError, Element
 
 # Words of our own choosing: what the line does to the paper.
-ROLES = ("cut", "slit", "valley", "mountain", "glue", "place", "facet", "gutter")
+ROLES = (
+    "cut", "slit", "valley", "mountain", "glue", "place", "facet", "gutter", "pin", "track", "spine"
+)  # fmt: skip
+# A point says where, whatever it is drawn with.
+_POINTS = ("facet", "pin")
 # Groups: one sheet of paper; the open spread beneath; things only for the eye.
 GROUPS = ("sheet", "spread", "notes")
 MOST_USES = 2000
@@ -216,7 +220,7 @@ class _Walk:
     def _shape(self, element: Element, state: _State) -> Iterator[Stroke]:
         matrix = state.inner if state.group.frame else state.matrix
         scale = float(np.sqrt(abs(np.linalg.det(matrix[:2, :2]))))
-        if state.role == "facet":
+        if state.role in _POINTS:
             lines = [(_middle(element), False)]
         else:
             lines = geometry.outlines(element, scale)
@@ -256,7 +260,7 @@ def _plain_id(identifier: str, role: str) -> str:
 
 
 def _middle(element: Element) -> np.ndarray:
-    """The point that a facet's label marks, shape (1, 2), user units."""
+    """The point that a facet's label or a pin marks, shape (1, 2), user units."""
     if element.tag in ("circle", "ellipse"):
         keys = ("cx", "cy")
     elif element.tag in ("text", "rect"):
@@ -264,7 +268,7 @@ def _middle(element: Element) -> np.ndarray:
     else:
         lines = geometry.outlines(element, 1.0)
         if not lines:
-            raise DrawingError(f"{element.label}: marks no point of a facet")
+            raise DrawingError(f"{element.label}: marks no point")
         points = lines[0][0]
         return np.asarray((points.min(axis=0) + points.max(axis=0)) / 2)[None]
     return np.array([[geometry.number(element.attributes.get(k), element, k, 0.0) for k in keys]])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Literal
@@ -14,8 +14,9 @@ from pydantic import BaseModel, ConfigDict, Field
 from meshes.drawn import Drawing, DrawnArea, DrawnSheet, letters, placement, read, true_up
 from meshes.drawn.tree import MOST_BYTES, DrawingError
 from meshes.measure import Shift, Turn, number
-from meshes.sheet import Built, Join, Placement, Sheet
+from meshes.sheet import Built, Join, Obstacle, Placement, Sheet
 
+from .by_hand import by_hand
 from .piece import Context, OnCrease, Side, refuse
 
 _MOST_FILES = 100
@@ -52,6 +53,11 @@ class Drawn(OnCrease):
     runs from `at` up the crease named by `on`. What lies left of it is glued to the left facet.
     Letters that have no place in the drawing are placed by `glue`.
 
+    A sheet that a hand moves lies where its glue area lands, without glue: it turns about a dot
+    ``pin`` (`data-turn-deg`, else once round), slides from the start of a line ``track`` to its
+    end, or is a page that turns about its edge ``spine`` in the gutter, with the creases ``before``
+    and ``behind`` of a leaf. `foldstage film DESIGN --drive NAME` films that.
+
     The file has a size in mm, cm or in, or `scale`; curves become chords within 0.05 mm. Folds that
     nearly meet, up to 0.3 mm, are taken to meet, and a mechanism that misses closing by no more
     than that is moved to the nearest one that closes exactly. No document types, entities, links
@@ -69,6 +75,11 @@ class Drawn(OnCrease):
     glue: dict[str, GluePlace] = Field(
         default_factory=dict, description="places of glue areas by letter"
     )
+    above: dict[str, str] = Field(
+        default_factory=dict,
+        description="of sheets left free: the sheet whose printed side each keeps to, as in "
+        '`{ inner = "outer" }`',
+    )
 
     @property
     def hosts(self) -> tuple[str, ...]:
@@ -85,8 +96,39 @@ class Drawn(OnCrease):
         sheets = _sheets(context, drawing)
         if not all(sheet.exact for sheet in drawing.sheets):
             drawing, joins = self._trued(context, drawing, sheets, joins)
-            sheets = _sheets(context, drawing)
-        return Built(sheets, tuple(self._glued_down(context, join) for join in joins))
+        joins = [self._glued_down(context, join) for join in joins]
+        try:
+            moved = by_hand(context, drawing, _facet_names(drawing), joins)
+        except DrawingError as error:
+            raise refuse("file", f"{self.file}: {error}") from None
+        sheets = _sheets(context, moved.drawing)
+        return Built(
+            sheets,
+            moved.joins,
+            self._obstacles(context, sheets, moved.joins),
+            drives=moved.drives,
+            creases=moved.creases,
+        )
+
+    def _obstacles(
+        self, context: Context, sheets: Sequence[Sheet], joins: Sequence[Join]
+    ) -> tuple[Obstacle, ...]:
+        """For each pair of `above`, the paper of one sheet that keeps to the front of another."""
+        facets = {s.name: {context.id(facet.name) for facet in s.facets} for s in sheets}
+        for upper, lower in self.above.items():
+            for name in (upper, lower):
+                if name not in facets:
+                    raise refuse(
+                        f"above.{upper}",
+                        "names no sheet of the drawing",
+                        found=repr(name),
+                        allowed=", ".join(facets),
+                    )
+        found = [
+            _kept_above(context.name, facets[upper], facets[lower], joins)
+            for upper, lower in self.above.items()
+        ]
+        return tuple(obstacle for obstacle in found if obstacle.facets)
 
     def _trued(
         self, context: Context, drawing: Drawing, sheets: tuple[Sheet, ...], joins: list[Join]
@@ -186,6 +228,18 @@ class Drawn(OnCrease):
         middle = turn.apply(area.corners.mean(axis=0))
         shift = (float(place.x - middle[0]), float(place.y - middle[1]))
         return ground.join(facet, replace(turn, shift=shift))
+
+
+def _kept_above(piece: str, upper: Set[str], lower: Set[str], joins: Sequence[Join]) -> Obstacle:
+    """What is not glued of the upper facets keeps to the printed side of the lower ones."""
+    held = {facet for j in joins if j.host in lower or j.facet in lower for facet in _two(j)}
+    clear = upper - held - {j.facet for j in joins if j.host in upper}
+    planes = lower - {j.facet for j in joins if j.host in lower}
+    return Obstacle(piece, piece, 1, tuple(sorted(clear)), tuple(sorted(planes)))
+
+
+def _two(join: Join) -> tuple[str, str]:
+    return join.facet, join.host
 
 
 def _start_of(file: Path) -> bytes:

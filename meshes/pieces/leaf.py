@@ -51,14 +51,8 @@ class Leaf(Piece):
         inside = outline.representative_point()
         sheet = context.sheet("sheet", outline, (), {"sheet": (inside.x, inside.y)})
         own = context.id("sheet")
-        # The leaf's sheet has the coordinates of the right page; from behind it is a left side.
-        front = Ground(own, Placement(), 1)
-        back = Ground(own, Placement(flipped=True), -1)
         left = gutter.left if self.after is None else _back_of(f"{self.after}.sheet")
-        creases = (
-            CreaseSite(context.id("before"), left, front, gutter.length, -1),
-            CreaseSite(context.id("behind"), back, gutter.right, gutter.length, -1),
-        )
+        creases = creases_of(context, own, left, gutter)
         rest = 1.0 if self.lies == "right" else 0.0
         laid = Join(own, "page.right", Placement())
         drive = Drive(
@@ -84,6 +78,20 @@ class Leaf(Piece):
                 allowed=f"up to {page[1]:g} mm",
             )
         return box(0.0, foot, width, foot + height)
+
+
+def creases_of(
+    context: Context, own: str, left: Ground, gutter: CreaseSite
+) -> tuple[CreaseSite, CreaseSite]:
+    """The creases before and behind a leaf whose facet is `own` and on whose left lies `left`.
+
+    The leaf's sheet has the coordinates of the right page; from behind it is a left side.
+    """
+    front = Ground(own, Placement(), 1)
+    return (
+        CreaseSite(context.id("before"), left, front, gutter.length, -1),
+        CreaseSite(context.id("behind"), _back_of(own), gutter.right, gutter.length, -1),
+    )
 
 
 def _back_of(facet: str) -> Ground:

@@ -76,3 +76,62 @@ def test_a_place_on_the_wrong_side_of_the_paper_is_explained(tmp_path):
     first = f'<g id="sheet-a">{CARD}{glue}</g>'
     with pytest.raises(DesignError, match="glue is on its front, but its place is drawn so that"):
         read(tmp_path, body=first + other.format(place))
+
+
+BY_HAND = f"{CARD}{GLUE}"
+MOVES = 'file = "card.svg"\n' + PLACED
+
+
+def test_a_pin_turns_its_sheet_where_it_is_laid(tmp_path):
+    found = read(tmp_path, MOVES, BY_HAND + '<circle id="pin" cx="20" cy="25" r="1"/>')
+    (drive,) = found.linkage.drives
+    assert (drive.name, drive.kind) == ("card", "turn")
+    assert drive.axis == pytest.approx((20, 55))
+    assert drive.reach == pytest.approx(2 * 3.141592653589793)
+    assert found.joins == ()
+
+
+def test_a_track_says_which_way_and_how_far_its_sheet_slides(tmp_path):
+    found = read(tmp_path, MOVES, BY_HAND + '<path class="track" d="M 20 30 H 45"/>')
+    (drive,) = found.linkage.drives
+    assert (drive.kind, drive.axis, drive.reach) == ("slide", (1.0, 0.0), pytest.approx(25))
+
+
+@pytest.mark.parametrize(
+    ("lines", "body", "said"),
+    [
+        (MOVES, '<path class="track" d="M 20 30 L 30 31 L 45 30"/>', "a track is straight"),
+        (
+            MOVES,
+            '<circle id="pin" cx="20" cy="25" r="1"/><path class="track" d="M 20 30 H 45"/>',
+            "a sheet has one pin, track or spine",
+        ),
+        (
+            MOVES,
+            '<path class="spine" d="M 10 10 V 40"/>',
+            "mm from the gutter; allowed: in it",
+        ),
+        (
+            MOVES,
+            '<circle id="pin" class="pin" data-turn-deg="much" cx="20" cy="25" r="1"/>',
+            "data-turn-deg is 'much'; allowed: 1 to 3600",
+        ),
+        (
+            f'file = "card.svg"\nabove = {{ lid = "sheet" }}\n{PLACED}',
+            "",
+            "above.lid: names no sheet of the drawing; found 'lid'; allowed: sheet",
+        ),
+    ],
+)
+def test_what_a_hand_cannot_move_is_refused(tmp_path, lines, body, said):
+    with pytest.raises(DesignError) as caught:
+        read(tmp_path, lines, BY_HAND + body)
+    (line,) = str(caught.value).splitlines()
+    assert said in line
+
+
+def test_two_sheets_that_move_are_two_pieces(tmp_path):
+    pin = '<circle class="pin" cx="{}" cy="25" r="1"/>'
+    body = BY_HAND + pin.format(20) + '<rect class="cut" x="60" y="10" width="30" height="30"/>'
+    with pytest.raises(DesignError, match="two of its sheets are moved by hand"):
+        read(tmp_path, MOVES, body + pin.format(70))
