@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .design import Design, draft
+from .design import Design, Standing, draft
 from .design.mistakes import listed, nearest
 from .errors import DesignError, Mistake
 from .hosts import Hosts, page_sheet
@@ -74,20 +74,26 @@ def read(path: str | PathLike[str], overrides: Mapping[str, str | float] | None 
         With every mistake in the file, one line each.
     """
     found = draft(path, overrides)
-    return _build(found.design, found.mistakes, found.broken)
+    return _build(found.design, found.mistakes, found.broken, found.standing)
 
 
 def build(design: Design) -> Spread:
     """Build the sheets and the linkage of a design; DesignError with every mistake."""
-    return _build(design, (), frozenset())
+    return _build(design, (), frozenset(), {})
 
 
-def _build(design: Design, mistakes: Sequence[Mistake], broken: Iterable[str]) -> Spread:
+def _build(
+    design: Design,
+    mistakes: Sequence[Mistake],
+    broken: Iterable[str],
+    standing: Mapping[str, Standing],
+) -> Spread:
     settings = design.spread
     paper = Paper("page", 90.0, 0.1, settings.paper, settings.paper)
     page = page_sheet(settings.width, settings.height, paper)
     builder = _Builder(design, page, mistakes, broken)
     builder.build_all()
+    builder.check_standing(standing)
     if builder.mistakes:
         raise DesignError(builder.mistakes)
     sheets = (page, *(sheet for built in builder.built for sheet in built.sheets))
@@ -148,17 +154,39 @@ class _Builder:
         known = set(self.design.pieces) | self.broken
         sound = True
         for host in sorted(_needs(piece) - known):
-            if any(host.startswith(f"{broken}-") for broken in self.broken):
-                # A copy of a piece that is broken itself.
+            if self._is_copy_of_broken(host):
                 return False
             on = next(h for h in piece.hosts if h.partition(".")[0] == host)
-            near = nearest(on, [*self.design.pieces, "gutter", "page.left", "page.right"])
-            choices = listed(["gutter", "page.left", "page.right", *self.design.pieces])
-            self._wrong(
-                name, "on", "stands on a piece that does not exist", repr(on), choices, near
-            )
+            self._no_such_host(name, on)
             sound = False
         return sound
+
+    def _is_copy_of_broken(self, host: str) -> bool:
+        return any(host.startswith(f"{broken}-") for broken in self.broken)
+
+    def _no_such_host(self, name: str, on: str) -> None:
+        near = nearest(on, [*self.design.pieces, "gutter", "page.left", "page.right"])
+        choices = listed(["gutter", "page.left", "page.right", *self.design.pieces])
+        self._wrong(name, "on", "stands on a piece that does not exist", repr(on), choices, near)
+
+    def check_standing(self, standing: Mapping[str, Standing]) -> None:
+        """Tell of pieces left out for other mistakes that what they stand on is wrong too."""
+        built = {"page", "gutter", *(sheet.piece for b in self.built for sheet in b.sheets)}
+        for name, piece in standing.items():
+            host = piece.on.partition(".")[0]
+            if host not in {*built, *self.design.pieces, *self.broken}:
+                if not self._is_copy_of_broken(host):
+                    self._no_such_host(name, piece.on)
+                continue
+            if host not in built:
+                continue
+            try:
+                find = self.hosts.crease if piece.what == "crease" else self.hosts.facet
+                find(piece.on)
+            except DesignError as error:
+                self.mistakes += [
+                    replace(m, file=self.design.file, piece=name) for m in error.mistakes
+                ]
 
     def _build(self, name: str, piece: Piece) -> None:
         try:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from os import PathLike, fspath
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from pydantic import BaseModel, ValidationError
 
@@ -30,6 +30,14 @@ _MOST_PIECES = 2000
 
 
 @dataclass(frozen=True)
+class Standing:
+    """What is known of a piece that has a mistake: what it should stand on."""
+
+    what: Literal["crease", "facet"]
+    on: str
+
+
+@dataclass(frozen=True)
 class Draft:
     """A design as far as it can be read.
 
@@ -37,11 +45,13 @@ class Draft:
     ----------
     mistakes : all that is wrong; the pieces that have one are left out of the design.
     broken : their names.
+    standing : for those that say so, what they stand on, which may be wrong as well.
     """
 
     design: Design
     mistakes: tuple[Mistake, ...]
     broken: frozenset[str]
+    standing: Mapping[str, Standing]
 
 
 def read(path: str | PathLike[str], overrides: Mapping[str, str | float] | None = None) -> Design:
@@ -69,6 +79,17 @@ def draft(path: str | PathLike[str], overrides: Mapping[str, str | float] | None
     tables, names, mistakes = values.apply(toml.load(Path(path), file), overrides or {}, file)
     reader = _Reader(file, mistakes)
     return reader.draft(tables, names)
+
+
+def _standing(tables: Mapping[str, Any]) -> dict[str, Standing]:
+    """What pieces say that they stand on, as far as it can be understood."""
+    found = {}
+    for name, table in tables.items():
+        on = table.get("on") if isinstance(table, dict) else None
+        kind = table.get("kind") if isinstance(table, dict) else None
+        if isinstance(on, str) and isinstance(kind, str) and kind in KINDS:
+            found[name] = Standing(KINDS[kind].stands_on, on)
+    return dict(sorted(found.items()))
 
 
 class _Reader:
@@ -101,7 +122,8 @@ class _Reader:
         settings = spread or SpreadSettings()
         shots = self._shots(self._table(tables, "shots"), copies)
         design = Design(self.file, title, unit, settings, papers, pieces, numbers, check, shots)
-        return Draft(design, tuple(self.mistakes), frozenset(broken))
+        standing = _standing({name: {**piece_tables, **copies}.get(name) for name in broken})
+        return Draft(design, tuple(self.mistakes), frozenset(broken), standing)
 
     def _wrong(self, problem: str, piece: str = "", **rest: str) -> None:
         self.mistakes.append(Mistake(self.file, problem, piece, **rest))

@@ -106,6 +106,7 @@ def _holds(model: type[BaseModel], name: str, field: FieldInfo) -> str:
     for word, said in (
         ("Rectangle", "list of outlines" if "list" in annotation else "outline"),
         ("FoldSpec", "tables by fold"),
+        ("dict[str, str]", "names by name"),
         ("list", "list"),
         ("bool", "true or false"),
         ("int", "whole number"),

@@ -269,3 +269,49 @@ def test_all_mistakes_come_at_once_and_dependents_are_not_blamed(tmp_path: Path)
 
 def test_there_are_at_least_forty_broken_designs() -> None:
     assert len(BROKEN) >= 40
+
+
+STANDS = """
+[pieces.tuft]
+kind = "{kind}"
+on = "{on}"
+paper = "crad"
+"""
+
+
+@pytest.mark.parametrize(
+    ("kind", "on", "said"),
+    [
+        ("flat", "fren.left", ("does not exist", "fern")),
+        ("flat", "fern.lift", ("is no facet", "fern.left")),
+        ("tent", "fern.left", ("is no crease, but a facet", "fern.ridge")),
+        ("tent", "gutter.x", ("is no crease", "gutter")),
+    ],
+)
+def test_a_wrong_host_is_told_beside_the_other_mistakes_of_a_piece(tmp_path, kind, on, said):
+    file = tmp_path / "design.toml"
+    keys = (
+        'outline = { shape = "ellipse", length = 9 }\n'
+        if kind == "flat"
+        else ("distance = 9\npanel = 20\nwidth = 10\n")
+    )
+    file.write_text(V + STANDS.format(kind=kind, on=on) + keys)
+    with pytest.raises(DesignError) as caught:
+        spread.read(file)
+    first, second = str(caught.value).splitlines()
+    assert "tuft: paper: there is no such paper" in first
+    assert "tuft: on: " in second
+    assert all(word in second for word in said)
+
+
+def test_a_host_that_is_broken_itself_is_not_blamed_on_what_stands_on_it(tmp_path):
+    file = tmp_path / "design.toml"
+    wrong = changed("foot = 20", "foot = -1")
+    keys = 'outline = { shape = "ellipse", length = 9 }\n'
+    file.write_text(wrong + STANDS.format(kind="flat", on="fern.lift") + keys)
+    with pytest.raises(DesignError) as caught:
+        spread.read(file)
+    assert [line.split(": ")[1:3] for line in str(caught.value).splitlines()] == [
+        ["fern", "foot"],
+        ["tuft", "paper"],
+    ]
