@@ -239,7 +239,8 @@ def _closed_from(lines: Sequence[Stroke]) -> list[Polygon]:
     )
     left = [*cuts, *dangles, *wrong]
     for stroke, line in zip(lines, joined, strict=True):
-        if any(line.distance(rest.centroid) < SNAP_MM for rest in left):
+        # Half-way along it: the middle of what it encloses lies beside a line that bends.
+        if any(line.distance(rest.interpolate(0.5, normalized=True)) < SNAP_MM for rest in left):
             raise DrawingError(
                 f"{stroke.label}: this cut does not close; a cut that ends inside is a slit"
             )

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from difflib import get_close_matches
 
 import numpy as np
 
@@ -169,6 +170,8 @@ class _Walk:
                 yield from self._element(child, state)
         elif state.role and element.style("visibility") != "hidden":
             yield from self._shape(element, state)
+        elif not state.role:
+            _check_spelling(element)
 
     def _inherited(self, element: Element, state: _State) -> _State:
         step = geometry.transform(element)
@@ -215,7 +218,14 @@ class _Walk:
         )
         if found.tag == "symbol":
             raise DrawingError(f"{element.label}: a symbol is not understood; use a group")
-        yield from self._element(found, inner)
+        said = _word(element, ROLES)
+        if said is None or found.tag in ("g", "use"):
+            yield from self._element(found, inner)
+            return
+        # A copy of one line can be something else, as a place is a copy of its glue area.
+        name = _plain_id(element.attributes.get("id", ""), said) if _named(element, said) else ""
+        state = self._inherited(found, inner)
+        yield from self._shape(found, replace(state, role=said, name=name or state.name))
 
     def _shape(self, element: Element, state: _State) -> Iterator[Stroke]:
         matrix = state.inner if state.group.frame else state.matrix
@@ -252,6 +262,19 @@ def _word(element: Element, words: tuple[str, ...]) -> str | None:
     said += [attributes.get("inkscape:label", "").strip().lower()]
     said += [re.split(r"[-_.\s\d]", attributes.get("id", ""), maxsplit=1)[0].lower()]
     return next((word for word in said if word in words), None)
+
+
+def _check_spelling(element: Element) -> None:
+    """A class that is nearly one of our words is meant to be it; others mean something else."""
+    for said in element.attributes.get("class", "").split():
+        near = get_close_matches(said.lower(), ROLES, 1, 0.8)
+        if near:
+            raise DrawingError(f"{element.label}: class {said!r} is no known word; try: {near[0]}")
+
+
+def _named(element: Element, role: str) -> bool:
+    """Whether the id names a line of that role, as ``place-A`` does."""
+    return re.match(rf"{role}[-_.]", element.attributes.get("id", "")) is not None
 
 
 def _plain_id(identifier: str, role: str) -> str:

@@ -48,10 +48,11 @@ class Drawn(OnCrease):
     ``notes``, are left alone. Draw one sheet in each group called ``sheet``, or several outlines
     side by side.
 
-    A place is a copy of its glue area, turned or mirrored to where it lands: on another sheet of
-    the drawing, or on the open spread drawn in a group called ``spread``, whose line ``gutter``
-    runs from `at` up the crease named by `on`. What lies left of it is glued to the left facet.
-    Letters that have no place in the drawing are placed by `glue`.
+    A place is a copy of its glue area, such as a ``use`` of it with the class ``place``, turned to
+    where it lands, and mirrored if the printed side looks down there: on another sheet of the
+    drawing, or on the open spread drawn in a group called ``spread``, whose line ``gutter`` runs
+    from `at` up the crease named by `on`. What lies left of it is glued to the left facet. Letters
+    that have no place in the drawing are placed by `glue`.
 
     A sheet that a hand moves lies where its glue area lands, without glue: it turns about a dot
     ``pin`` (`data-turn-deg`, else once round), slides from the start of a line ``track`` to its
@@ -187,7 +188,7 @@ class Drawn(OnCrease):
         glue = letters([area for sheet in drawing.sheets for area in sheet.glue])
         places = letters([area for sheet in drawing.sheets for area in sheet.places])
         landings = letters(drawing.landings)
-        self._check_letters(glue, places, landings)
+        self._check_letters(context.name, glue, places, landings)
         joins = []
         for letter, area in glue.items():
             facet = context.id(names[owner[id(area)]][area.facet])
@@ -204,6 +205,7 @@ class Drawn(OnCrease):
 
     def _check_letters(
         self,
+        piece: str,
         glue: Mapping[str, DrawnArea],
         places: Mapping[str, DrawnArea],
         landings: Mapping[str, DrawnArea],
@@ -218,7 +220,7 @@ class Drawn(OnCrease):
             raise refuse(
                 "glue",
                 f"{self.file}: glue area {lost[0]} has no place",
-                advice=f"draw its place, or [pieces.NAME.glue.{lost[0]}]",
+                advice=f"draw its place, or [pieces.{piece}.glue.{lost[0]}]",
             )
 
     def _glued(self, context: Context, facet: str, area: DrawnArea, place: GluePlace) -> Join:

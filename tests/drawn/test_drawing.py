@@ -211,3 +211,27 @@ def test_use_draws_its_target_again():
     )
     first, second = drawing(body).sheets
     assert second.outline.bounds[0] - first.outline.bounds[0] == pytest.approx(20)
+
+
+def test_a_use_of_a_glue_area_can_be_its_place():
+    body = (
+        SQUARE
+        + '<path id="glue-A" d="M 20 20 h 10 v 20 h -15 z"/>'
+        + '<use href="#glue-A" class="place" transform="translate(30 5)"/>'
+    )
+    found = sheet(body)
+    glue, place = letters(found.glue)["A"], letters(found.places)["A"]
+    assert np.asarray(placement(glue, place).shift) == pytest.approx([30, -5])
+    assert len(found.glue) == len(found.places) == 1
+
+
+def test_a_misspelt_class_is_told():
+    with pytest.raises(DrawingError, match="class 'valey' is no known word; try: valley"):
+        sheet(SQUARE + '<path class="valey" d="M 50 10 V 70"/>')
+    assert len(sheet(SQUARE + '<path class="st0 guide" d="M 50 10 V 70"/>').folds) == 0
+
+
+def test_a_bent_cut_that_does_not_close_is_told():
+    bent = '<path class="cut" d="M 10 10 C 60 -20 90 60 40 60 L 12 40"/>'
+    with pytest.raises(DrawingError, match="this cut does not close"):
+        drawing(bent)

@@ -135,3 +135,40 @@ def test_two_sheets_that_move_are_two_pieces(tmp_path):
     body = BY_HAND + pin.format(20) + '<rect class="cut" x="60" y="10" width="30" height="30"/>'
     with pytest.raises(DesignError, match="two of its sheets are moved by hand"):
         read(tmp_path, MOVES, body + pin.format(70))
+
+
+HEART = """<svg xmlns="http://www.w3.org/2000/svg" width="6in" height="5in" viewBox="0 0 6 5">
+  <g id="sheet-heart" transform="translate(1.5 3)">
+    <path class="cut" d="M 0.86 -0.5 C 1.6 -1.2 1 -2.2 0 -1.8 C -1 -2.2 -1.6 -1.2 -0.86 -0.5
+      L -0.95 -0.2 L -0.1 0.1 L 0 0 L 0.1 0.1 L 0.95 -0.2 Z"/>
+    <line class="mountain" id="mountain-rib" x2="0" y2="-1.8"/>
+    <path id="mountain-left-foot" d="M 0 0 L -0.86 -0.5"/>
+    <path id="mountain-right-foot" d="M 0 0 L 0.86 -0.5"/>
+    <path id="glue-A" d="M 0 0 L -0.86 -0.5 L -0.95 -0.2 L -0.1 0.1 Z"/>
+    <path id="glue-B" d="M 0 0 L 0.86 -0.5 L 0.95 -0.2 L 0.1 0.1 Z"/>
+  </g>
+  <g id="spread" transform="translate(4 3)">
+    <path class="gutter" d="M 0 0 V -2"/>
+    <use href="#glue-A" class="place" transform="rotate(-110) scale(-1 1)"/>
+    <use href="#glue-B" class="place" transform="rotate(110) scale(-1 1)"/>
+  </g>
+</svg>"""
+
+
+def test_a_heart_drawn_by_hand_in_inches_opens_as_a_v_fold_of_its_angles(tmp_path):
+    """cos b = cos a cos t at full opening (right spherical triangle, Napier's rules)."""
+    import numpy as np
+
+    (tmp_path / "card.svg").write_text(HEART)
+    (tmp_path / "t.toml").write_text(DESIGN + 'file = "card.svg"\nat = 60\n')
+    found = spread.read(tmp_path / "t.toml")
+    motion = found.solve(np.radians([0.0, 30.0, 90.0, 180.0]))
+    assert motion.solved.all()
+    assert motion.gaps.max() <= 1e-9
+    rib = next(hinge for hinge in found.linkage.hinges if hinge.name == "card.rib")
+    assert rib.length == pytest.approx(1.8 * 25.4, abs=0.3)
+    ridge = motion.rotations[3, rib.bodies[0]] @ rib.frames[0][:, 0]
+    page, panel = np.radians(50), np.arctan2(0.86, 0.5)
+    assert ridge[0] == pytest.approx(0, abs=1e-6)
+    # Drawn to a hundredth of an inch, the angles are good to about a degree.
+    assert ridge[1] == pytest.approx(np.cos(panel) / np.cos(page), abs=0.02)
