@@ -64,7 +64,7 @@ def draw(mi: Any, loaded: Any, samples: int, seed: int = 1) -> np.ndarray:
 
 
 def sky_map(mood: Mood, key: np.ndarray, shape: tuple[int, int] = SKY_SHAPE) -> np.ndarray:
-    """The sky as a latitude-longitude picture for Mitsuba, whose y axis is up, (rows, columns, 3)."""
+    """The sky as a latitude-longitude picture for Mitsuba, its y axis up, (rows, columns, 3)."""
     ours = _directions(shape)
     radiance = np.where(ours[:, 2] > 0, sky_radiance(ours, key), 0.0)
     return (radiance[:, None] * mood.sky).reshape(*shape, 3)
