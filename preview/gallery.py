@@ -17,6 +17,8 @@ FOLDER = Path("renders/gallery")
 TOUR = "toadstool-glade"
 SIDES = "sides"
 STILL = ("--opening", "135", "--size", "1200x800", "--quality", "still")
+# An evening is shown in the evening; the other designs in the light that a film has by itself.
+MOODS = {"winter-market": "dusk"}
 FILM = ("--size", "480x320", "--seconds", "5", "--fps", "20")
 
 
@@ -75,8 +77,9 @@ def main(names: Sequence[str]) -> int:
 
     codes = [0]
     for name in [name for name in names if name != SIDES] or (() if names else designs.names()):
-        codes.append(foldstage(["still", name, "-o", str(ROOT / still_of(name)), *STILL]))
-        codes.append(foldstage(["film", name, "-o", str(ROOT / film_of(name)), *FILM]))
+        mood = ["--mood", MOODS[name]] if name in MOODS else []
+        codes.append(foldstage(["still", name, "-o", str(ROOT / still_of(name)), *STILL, *mood]))
+        codes.append(foldstage(["film", name, "-o", str(ROOT / film_of(name)), *FILM, *mood]))
     if not names or SIDES in names:
         codes.append(draw_sides())
     if not names:
