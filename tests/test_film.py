@@ -174,3 +174,79 @@ def test_caption_and_mark_stand_at_the_foot_of_the_picture_and_nowhere_else():
     beside = (long != lettered(plain, "", "135°", "window")).any(axis=2)
     assert beside[:, :100].any()
     assert not beside[:, 132:].any()
+
+
+class Lamp:
+    """An engine that notes for which viewer each scene is lit, and how its first page lies."""
+
+    name = "lamp"
+
+    def __init__(self):
+        self.viewers, self.pages = [], []
+
+    def draw(self, scene, camera, size, quality="film"):
+        self.viewers.append(scene.viewer)
+        self.pages.append(next(s for s in scene.surfaces if s.material == "page").rotation)
+        return np.zeros((size[1], size[0], 3), np.uint8)
+
+
+@pytest.mark.parametrize("view", ["reader", "three-quarter", "side"])
+def test_the_light_stands_beside_the_camera_wherever_that_is(view, tmp_path):
+    from meshes import spread
+    from preview import film as films
+    from preview.camera import VIEWS
+
+    path = tmp_path / "start.toml"
+    path.write_text(MEADOW)
+    made, lamp = spread.read(path), Lamp()
+    films.shot_of(made, made.solve(np.array([2.0])), (32, 24), view).draw(0, lamp)
+    assert lamp.viewers[0] == pytest.approx(VIEWS[view].azimuth)
+
+
+def test_a_turntable_turns_under_a_light_that_stands_still(tmp_path):
+    from meshes import spread
+    from preview import film as films
+
+    path = tmp_path / "start.toml"
+    path.write_text(MEADOW)
+    shot, lamp = films.shot_for(spread.read(path), film("turntable", 1, 10), (32, 24)), Lamp()
+    for pose in range(shot.poses):
+        shot.draw(pose, lamp)
+    assert len(set(lamp.viewers)) == 1
+    steps = [
+        np.degrees(np.arccos((np.trace(a.T @ b) - 1) / 2))
+        for a, b in zip(lamp.pages, lamp.pages[1:], strict=False)
+    ]
+    assert np.allclose(steps, 36)
+
+
+def test_light_and_camera_travel_without_a_jump(tmp_path):
+    from meshes import spread
+    from preview import film as films
+
+    path = tmp_path / "start.toml"
+    path.write_text(MEADOW)
+    schedule = film("still", 2, 20, travels=True)
+    shot, lamp = films.shot_for(spread.read(path), schedule, (32, 24), ("reader", "side")), Lamp()
+    for pose in schedule.order:
+        shot.draw(int(pose), lamp)
+    looped = np.degrees([*lamp.viewers, lamp.viewers[0]])
+    assert np.ptp(looped) == pytest.approx(78, abs=1)
+    assert np.abs(np.diff(looped)).max() < 10
+
+
+def test_frames_are_handed_over_as_soon_as_they_are_drawn(tmp_path, monkeypatch):
+    from meshes import spread
+    from preview import film as films
+
+    path, drawn = tmp_path / "start.toml", []
+    path.write_text(MEADOW)
+    schedule = film("close", 1, 10)
+    shot = films.shot_for(spread.read(path), schedule, (32, 24), quality="draft")
+    draw = films.Shot.draw
+    monkeypatch.setattr(films.Shot, "draw", lambda s, p, e: drawn.append(p) or draw(s, p, e))
+    with films.drawn(shot, schedule.order, 1) as frames:
+        assert not drawn
+        assert frames[0].shape == (24, 32, 3)
+        assert drawn == [schedule.order[0]]
+    assert sorted(drawn) == list(range(shot.poses))
