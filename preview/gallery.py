@@ -16,9 +16,18 @@ ROOT = Path(__file__).parent.parent
 FOLDER = Path("renders/gallery")
 TOUR = "toadstool-glade"
 SIDES = "sides"
-STILL = ("--opening", "135", "--size", "1200x800", "--quality", "still")
-# An evening is shown in the evening; the other designs in the light that a film has by itself.
-MOODS = {"winter-market": "dusk"}
+STILL = ("--opening", "146", "--size", "1280x720", "--quality", "fine")
+# The light and the table on which each looks best; the others in the light that a film has by
+# itself.
+MOODS = {
+    "birthday-table": "rose",
+    "dahlia-bed": "dusk",
+    "harbour-row": "north",
+    "moon-wheel": "studio",
+    "spring-nest": "meadow",
+    "two-seasons": "meadow",
+    "winter-market": "dusk",
+}
 FILM = ("--size", "480x320", "--seconds", "5", "--fps", "20")
 
 

@@ -39,8 +39,9 @@ ELEVATIONS_DEG = (16.0, 28.0, 46.0)
 TRIAL_PIXELS = 208 * 117
 # How many of the best by quick shading are drawn for good before they are ranked.
 FINALISTS = 3
-# Two proposals that differ by less than this, degrees, are the same picture to a reader.
-ALIKE_DEG = 18.0
+# Two proposals are the same picture to a reader unless the camera has moved round or up by this
+# many degrees, or the spread is open by that many more.
+ALIKE_DEG, ALIKE_OPENING_DEG = 18.0, 45.0
 MARGIN = 0.06
 # The contact sheet.
 SHEET_ROW = 270
@@ -144,11 +145,12 @@ def silhouettes(
     """The pieces of a proposal as flat shapes, a grey for each, shape (rows, columns, 3), uint8."""
     scene = _scene_at(spread, proposal.opening, "window")
     names, numbers = pieces_of(scene, standing=True)
-    seen = surfaces_seen(scene, proposal.camera, size)
+    seen = surfaces_seen(scene, proposal.camera, (2 * size[0], 2 * size[1]))
     pieces = piece_at(seen, numbers)
     greys = np.linspace(0.02, 0.22, max(len(names), 1))
-    tones = develop(np.append(np.repeat(greys[:, None], 3, 1), [linear(ground)], axis=0))
-    return tones[pieces]
+    tones = np.append(np.repeat(greys[:, None], 3, 1), [linear(ground)], axis=0)
+    # Four samples a pixel, so that outlines are smooth.
+    return develop(tones[pieces].reshape(size[1], 2, size[0], 2, 3).mean(axis=(1, 3)))
 
 
 def contact_sheet(
@@ -316,16 +318,16 @@ def _unlike(trials: Sequence[tuple[Proposal, _Stage]], count: int) -> list[tuple
     for trial, stage in trials:
         if len(chosen) == count:
             break
-        if all(_difference_deg(trial, other) >= ALIKE_DEG for other, _ in chosen):
+        if not any(alike(trial, other) for other, _ in chosen):
             chosen.append((trial, stage))
     return chosen
 
 
-def _difference_deg(one: Proposal, other: Proposal) -> float:
-    changes = np.degrees(
-        [one.opening - other.opening, one.azimuth - other.azimuth, one.elevation - other.elevation]
-    )
-    return float(np.abs(changes).max())
+def alike(one: Proposal, other: Proposal) -> bool:
+    """Whether two proposals would look like the same picture."""
+    round_, up = np.degrees([one.azimuth - other.azimuth, one.elevation - other.elevation])
+    opening = np.degrees(one.opening - other.opening)
+    return bool(max(abs(round_), abs(up)) < ALIKE_DEG and abs(opening) < ALIKE_OPENING_DEG)
 
 
 def _drawn_for_good(

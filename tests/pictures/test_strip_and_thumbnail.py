@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -101,7 +103,15 @@ def test_proposals_come_best_first_and_are_not_alike(proposals):
     assert totals == sorted(totals, reverse=True)
     for k, one in enumerate(found):
         for other in found[k + 1 :]:
-            assert thumbnail._difference_deg(one, other) >= thumbnail.ALIKE_DEG
+            assert not thumbnail.alike(one, other)
+
+
+def test_the_same_side_a_little_further_open_is_the_same_picture(proposals):
+    best = proposals[0][0]
+    assert thumbnail.alike(best, replace(best, opening=best.opening - np.radians(30)))
+    assert not thumbnail.alike(best, replace(best, opening=best.opening - np.radians(50)))
+    assert not thumbnail.alike(best, replace(best, azimuth=best.azimuth + np.radians(20)))
+    assert not thumbnail.alike(best, replace(best, elevation=best.elevation + np.radians(18.1)))
 
 
 def test_a_title_is_left_free(start, proposals):
