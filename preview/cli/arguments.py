@@ -126,10 +126,13 @@ def design_path(name: str, terminal: Terminal) -> Path:
 
 
 def read_spread(args: argparse.Namespace, terminal: Terminal) -> Spread:
-    """Read the DESIGN of `args`; DesignError with every mistake in it."""
+    """Read the DESIGN of `args`, and say what it warns of; DesignError with every mistake in it."""
     from meshes import spread
 
-    return spread.read(design_path(args.design, terminal), dict(args.values))
+    read = spread.read(design_path(args.design, terminal), dict(args.values))
+    for mistake in read.warnings:
+        terminal.say(f"warning: {mistake}")
+    return read
 
 
 def report_findings(motion: Motion, terminal: Terminal) -> bool:

@@ -24,6 +24,9 @@ Storyboard = Sequence[np.ndarray]
 # Of the PDF page, A4 across, mm.
 PAGE = (297.0, 210.0)
 EDGE = 14.0
+LINE = 5.2
+# What photographers write.
+CAMERAS = {"aps-c": "APS-C"}
 INK, QUIET, ALERT = (44, 42, 38), (101, 95, 85), (154, 52, 18)
 
 
@@ -125,8 +128,8 @@ def heading(plan: Plan) -> str:
     """What it is filmed with, in one line."""
     gear = plan.gear
     return (
-        f"{gear.sensor.name} camera, {gear.focal:g} mm lens at f/{gear.f_number:g}, "
-        f"angle of view {np.degrees(gear.field):.0f}° upright"
+        f"{CAMERAS.get(gear.sensor.name, gear.sensor.name)} camera, {gear.focal:g} mm lens at "
+        f"f/{gear.f_number:g}, angle of view {np.degrees(gear.field):.0f}° from top to bottom"
     )
 
 
@@ -203,14 +206,19 @@ def _shot_box(pdf: FPDF, number: int, shot: Shot, board: Storyboard, slot: int) 
     for column, picture in enumerate(board):
         place = io.BytesIO(_jpeg(picture))
         pdf.image(place, EDGE + column * (width + gap), top + 6.5, width, height)
-    base = top + 6.5 + height + 5.5
+    # Beside upright pictures there is room for the figures, under wide ones there is more.
+    right = EDGE + len(board) * (width + gap) + gap
+    beside = right < PAGE[0] / 2
+    left, base = (right, top + 11.0) if beside else (EDGE, top + 6.5 + height + 5.5)
+    rows = len(facts(shot)) if beside else 4
     for line, (name, text) in enumerate(facts(shot)):
-        column, row = divmod(line, 4)
-        x, y = EDGE + column * 150, base + row * 5.2
+        column, row = divmod(line, rows)
+        x, y = left + column * 150, base + row * LINE
         _write(pdf, x, y, name, 10, colour=QUIET)
         _write(pdf, x + 20, y, text, 10)
     for line, text in enumerate(warnings(shot)[:3]):
-        _write(pdf, EDGE, base + (4 + line) * 5.0, font.printable(text), 10, True, ALERT)
+        y = base + (rows + line) * LINE + 0.8
+        _write(pdf, left, y, font.printable(text), 10, True, ALERT)
 
 
 def _write(

@@ -204,18 +204,11 @@ def _thumbnail(spread: Spread, gear: Gear, mood: str) -> Shot:
     )
     openings = np.array([best.opening])
     scenes = _scenes(spread, openings)
-    # The same perspective: her lens sees another angle, so it goes nearer or farther.
-    reach = np.tan(best.camera.field / 2) / np.tan(gear.field / 2)
-    target = np.array(best.camera.target)
-    eye = target + (np.array(best.camera.eye) - target) * reach
-    camera = Camera(_triple(eye), best.camera.target, gear.field)
     standing = frozenset(pieces_of(scenes[0], standing=True)[0]) or None
+    # From the same direction; her lens sees another angle, so it stands nearer or farther.
+    points = _points(scenes, standing)
+    camera = frame(points, best.azimuth, best.elevation, gear.aspect, gear.field, MARGINS)
     return _worked_out("thumbnail", settings, openings, scenes, camera, gear, standing)
-
-
-def _triple(vector: np.ndarray) -> tuple[float, float, float]:
-    x, y, z = vector.tolist()
-    return x, y, z
 
 
 def _worked_out(
