@@ -57,7 +57,7 @@ class Recipe:
 
 
 FILM = Recipe(key=8, sky=12, refine=0.10, grid=3)
-DRAFT = Recipe(key=1, sky=4, refine=np.inf, grid=2)
+DRAFT = Recipe(key=3, sky=4, refine=np.inf, grid=2)
 
 
 class Frame:
@@ -174,9 +174,6 @@ class Frame:
             some = pixels[lit[pixels]]
             seen[some] = self.tracer.free(self.key_origins(some), rays[:1])
         image = seen.reshape(self.lens.shape)
-        if self.recipe.key == 1:
-            total, count = neighbours.box(self.key_image, image, np.ones_like(image))
-            return (total / count).ravel()
         partly = neighbours.mixed(self.key_image, image).ravel() & lit
         for pixels, rays in zip(self.lens.groups, self.key_rays, strict=True):
             some = pixels[partly[pixels]]
@@ -271,7 +268,7 @@ class Frame:
 
     def light_at(self, points: np.ndarray, keys: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Key and sky shares of single points that no neighbour can lend light to."""
-        key_rays = self.key_rays.reshape(-1, 3)[:: max(1, self.recipe.key)]
+        key_rays = self.key_rays.reshape(-1, 3)[:: self.recipe.key]
         start = self._behind_backs(points, keys)
         sun = np.zeros(len(points), np.float32)
         for ray in key_rays:
