@@ -22,7 +22,6 @@ STILL = ("--opening", "146", "--size", "1280x720", "--quality", "fine")
 MOODS = {
     "birthday-table": "rose",
     "dahlia-bed": "dusk",
-    "harbour-row": "north",
     "moon-wheel": "studio",
     "spring-nest": "meadow",
     "two-seasons": "meadow",

@@ -52,8 +52,8 @@ def main(names: list[str]) -> None:
                 )
                 size = path.stat().st_size / 1000
                 sys.stdout.write(
-                    f"{name} {ending}: {mean:.1f} dB, worst frame {worst:.2f} dB "
-                    f"(at least {LEAST_DB[ending]:.0f}), {size:.0f} kB\n"
+                    f"{name} {ending}: {mean:.1f} dB (at least {LEAST_DB[ending]:.0f}), "
+                    f"worst frame {worst:.2f} dB, {size:.0f} kB\n"
                 )
 
 
