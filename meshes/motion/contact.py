@@ -62,10 +62,23 @@ class Contacts:
         down = self.topology.paths[self.bodies[self.vertex]] != 0
         return np.where(down, depth + 1, -depth - 1)
 
+    @cached_property
+    def _places(self) -> np.ndarray:
+        """The points and a 1 in the columns of their bodies, shape (V, 4 bodies).
+
+        One product with all poses is far quicker than one for each vertex.
+        """
+        table = np.zeros((len(self.bodies), self.topology.bodies, 4))
+        table[np.arange(len(self.bodies)), self.bodies] = np.column_stack(
+            [self.points, np.ones(len(self.points))]
+        )
+        return table.reshape(len(self.bodies), -1)
+
     def vertices(self, pose: Pose) -> np.ndarray:
         """Where the vertices are, shape (..., V, 3), mm."""
-        turned = pose.rotations[..., self.bodies, :, :] @ self.points[:, :, None]
-        return turned[..., 0] + pose.translations[..., self.bodies, :]
+        turned = np.swapaxes(pose.rotations, -1, -2)
+        bodies = np.concatenate([turned, pose.translations[..., None, :]], axis=-2)
+        return self._places @ bodies.reshape(*bodies.shape[:-3], -1, 3)
 
     def normals(self, pose: Pose) -> np.ndarray:
         """Normals of the planes on their free side, shape (..., K, 3)."""

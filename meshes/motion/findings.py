@@ -62,13 +62,14 @@ def leaps(linkage: Linkage, courses: Sequence[Course]) -> list[Finding]:
     for course in courses:
         if course.snaps:
             findings.append(_snap(linkage, course))
-        for opening in course.walk.branches:
-            name = linkage.hinges[course.block.hinges[0]].name
+        for branch in course.walk.branches:
+            name = linkage.hinges[branch.hinge].name
+            degrees, apart = np.degrees(branch.opening), np.degrees(branch.apart)
             reason = (
-                f"the piece of {name} has another pose at {np.degrees(opening):.1f}°, past the "
-                "opening at which it stops"
+                f"past its stop the piece of {name} has another pose at {degrees:.1f}°, with that "
+                f"fold {apart:.1f}° away: it can be pushed there, but does not go by itself"
             )
-            findings.append(Finding("two-branches", opening, name, 0.0, reason))
+            findings.append(Finding("two-branches", branch.opening, name, 0.0, reason))
     return findings
 
 

@@ -88,8 +88,7 @@ class Memory:
             if other.equals(stand):
                 self._courses.move_to_end(key)
                 fold = dict(zip(other.block.hinges, stand.block.hinges, strict=True))
-                stops = (replace(stop, hinge=fold[stop.hinge]) for stop in course.walk.stops)
-                return replace(course.walk, stops=tuple(stops))
+                return course.walk.renamed(fold)
         for other, course in self._courses.values():
             walk = twin_walk(course, other, stand, openings, poses)
             if walk is not None:

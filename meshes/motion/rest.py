@@ -27,6 +27,9 @@ _ACTIVE = 1e-8
 # Rows that say the same up to the rounding of the sheets are not both as tight as this.
 _TIGHT = 3e-10
 _STATIONARY = 1e-7
+# Enough for a pose that is brought nearer to rest later.
+ROUGHLY = 1e-5
+_MOST_STEPS = 60
 # Rows farther away than this play no part in one step (scaled heights, radians).
 _NEAR = 0.6
 # A step of the folds by 1 radian changes a scaled height by less than this.
@@ -186,19 +189,26 @@ class Springs:
             angles = np.clip(angles + step * min(1.0, 0.3 / max(size, 1e-300)), low, high)
         return None
 
-    def relax(self, pose: Pose, iterations: int = 60) -> Rest | None:
-        """Slide from a feasible pose to the nearest minimum of the energy; None if it stalls."""
+    def relax(self, pose: Pose, enough: float = _STATIONARY, leave: bool = False) -> Rest | None:
+        """Slide from a feasible pose to the nearest minimum of the energy; None if it stalls.
+
+        Parameters
+        ----------
+        enough : force that may be left along the directions in which the pose can move.
+        leave : whether a saddle will not do.
+        """
         trust = 0.4
-        for _ in range(iterations):
+        for _ in range(_MOST_STEPS):
             split = _Split.of(pose.jacobian)
             heights = self.heights(pose)
             force = self.stiffness * (pose.angles - self.block.rest)
             held = self.near(pose, heights, _ACTIVE)
             pushes, rest = balance(held.gradients @ split.free, split.free.T @ force)
-            if rest < _STATIONARY:
-                pressing = self._pressing(split, held, force)
-                return Rest(pose.angles, self.energy(pose.angles), pressing)
+            if rest < enough and not leave:
+                return self._at(pose, split, held, force)
             curvature = self._curvature(pose, split, held, pushes, force)
+            if rest < enough:
+                return self._leave(self._at(pose, split, held, force), split, held, curvature)
             rows = self.near(pose, heights, _NEAR)
             step, kept = _model_step(split, rows, curvature, force)
             size = float(np.linalg.norm(step))
@@ -215,13 +225,17 @@ class Springs:
                 trust *= 1.6
         return None
 
+    def _at(self, pose: Pose, split: _Split, held: Rows, force: np.ndarray) -> Rest:
+        pressing = self._pressing(split, held, force)
+        return Rest(pose.angles, self.energy(pose.angles), pressing)
+
     @staticmethod
     def _pressing(split: _Split, held: Rows, force: np.ndarray) -> np.ndarray:
         """Contact rows that carry the pose, as few as can, the tightest first."""
         for limit in (_TIGHT, _ACTIVE):
             some = held.slacks <= limit
             pushes, rest = balance(held.gradients[some] @ split.free, split.free.T @ force)
-            if rest < _STATIONARY:
+            if rest < ROUGHLY:
                 break
         folds = len(held.ids) - len(held.touching)
         pressed = pushes[some[:folds].sum() :] > 1e-9
@@ -238,19 +252,15 @@ class Springs:
             curvature = curvature - self.contacts.curvature(pose, held.touching, weights)
         return curvature
 
-    def leave_saddle(self, rest: Rest) -> Rest:
+    def _leave(self, rest: Rest, split: _Split, held: Rows, curvature: np.ndarray) -> Rest:
         """The minimum beside a pose that is at rest only because it is symmetric.
 
         A saddle has a direction in which the energy falls to both sides; of the two, the one that
         turns its fastest fold up is taken. Poses that are minima come back unchanged.
         """
-        pose = self.closure.at(rest.angles)
-        split = _Split.of(pose.jacobian)
-        force = self.stiffness * (rest.angles - self.block.rest)
-        held = self.near(pose, self.heights(pose), _ACTIVE)
-        pushes, _ = balance(held.gradients @ split.free, split.free.T @ force)
-        curvature = self._curvature(pose, split, held, pushes, force)
-        inside = split.free @ _Split.of(held.gradients @ split.free).free
+        inside = split.free
+        if len(held.ids):
+            inside = inside @ _Split.of(held.gradients @ split.free).free
         if not inside.shape[1]:
             return rest
         values, vectors = np.linalg.eigh(inside.T @ curvature @ inside)
@@ -307,29 +317,42 @@ class Springs:
             )
         return angles
 
-    def settle(self, guess: np.ndarray) -> Rest | None:
-        """The resting pose next to a guess, shape (n,), radians."""
+    def settle(
+        self, guess: np.ndarray, enough: float = _STATIONARY, leave: bool = False
+    ) -> Rest | None:
+        """The resting pose next to a guess, shape (n,), radians; see :meth:`relax`."""
         pose = self.restore(guess)
-        return self.relax(pose) if pose is not None else None
+        return self.relax(pose, enough, leave) if pose is not None else None
 
     def start(self, rings: list[np.ndarray]) -> Rest | None:
-        """The lowest of the resting poses from the first few seeds; None if none closes."""
-        best: Rest | None = None
-        guesses: list[np.ndarray] = []
+        """The lowest of the resting poses from the first few seeds; None if none closes.
+
+        Two seeds that lead to one pose are enough.
+        """
+        found: list[Rest] = []
+        tried: list[np.ndarray] = []
         for k, seed in enumerate(seeds(self.block.topology)):
-            if k >= _STARTS and best is not None:
+            if k >= _STARTS and found:
                 break
-            guess = self.soften(shrink(rings, seed), (3.0, 0.3))
-            if any(np.abs(guess - other).max() < _SAME_START for other in guesses):
+            soft = self.soften(shrink(rings, seed), (3.0,))
+            if any(_alike(soft, other) for other in tried):
+                if found:
+                    break
                 continue
-            guesses.append(guess)
-            found = self.settle(self.soften(guess, (0.0,), 60))
-            if found is None or not winds_once(rings, found.angles):
+            tried.append(soft)
+            guess = self.soften(self.soften(soft, (0.3,)), (0.0,), 60)
+            rest = self.settle(guess, leave=True)
+            if rest is None or not winds_once(rings, rest.angles):
                 continue
-            found = self.leave_saddle(found)
-            if best is None or found.energy < best.energy - 1e-9:
-                best = found
-        return best
+            if any(_alike(rest.angles, other.angles) for other in found):
+                break
+            found.append(rest)
+        return min(found, key=lambda rest: rest.energy, default=None)
+
+
+def _alike(one: np.ndarray, two: np.ndarray) -> bool:
+    """Whether two starts lead to one pose, shapes (n,), radians."""
+    return bool(np.abs(one - two).max(initial=0.0) < _SAME_START)
 
 
 def closure_curvature(pose: Pose, multipliers: np.ndarray) -> np.ndarray:

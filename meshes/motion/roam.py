@@ -13,7 +13,7 @@ from .closure import Closure
 from .contact import Contacts
 from .march import Stop, interpolation, newton, pin
 from .polish import Held, held_at, polish
-from .rest import Rest, Springs
+from .rest import ROUGHLY, Rest, Springs
 
 # The flat states are extrapolated from the three stages next to them. These lie so near because
 # closure is singular there: an error of the guess counts by its root.
@@ -31,7 +31,7 @@ _FAST = 8.0
 _SNAP_RAD = float(np.radians(0.01))
 _NUDGE_RAD = 0.1
 # Poses nearer to each other than this are one.
-_SAME_RAD = 1e-5
+_SAME_RAD = 1e-3
 _SHUT_MM = 0.01
 # Singular values that vanish in a flat state are still this large in floating point.
 _FLAT_CUT = 1e-4
@@ -74,6 +74,15 @@ class Snap:
 
 
 @dataclass(frozen=True)
+class Branch:
+    """Another pose past a stop: where, which fold (index in the linkage) differs most; radians."""
+
+    opening: float
+    hinge: int
+    apart: float
+
+
+@dataclass(frozen=True)
 class Walk:
     """How far a free block gets, whatever openings are asked for.
 
@@ -81,13 +90,18 @@ class Walk:
     ----------
     rests : by opening, radians: those visited in turn.
     between : those found from them, by opening, radians.
-    branches : openings past a stop at which another pose closes, radians.
     """
 
     rests: Mapping[float, Rest]
     between: Mapping[float, Rest]
     stops: tuple[Stop, ...] = ()
-    branches: tuple[float, ...] = ()
+    branches: tuple[Branch, ...] = ()
+
+    def renamed(self, fold: Mapping[int, int]) -> Walk:
+        """The same walk with other indices of folds in the linkage."""
+        stops = (replace(stop, hinge=fold[stop.hinge]) for stop in self.stops)
+        branches = (replace(branch, hinge=fold[branch.hinge]) for branch in self.branches)
+        return replace(self, stops=tuple(stops), branches=tuple(branches))
 
 
 @dataclass(frozen=True)
@@ -135,7 +149,7 @@ class Roamer:
         self.contacts = contacts
         self.rests: dict[int, Rest] = {}
         self.stops: list[Stop] = []
-        self.branches: list[float] = []
+        self.branches: list[Branch] = []
 
     def run(self, known: Walk | None = None) -> Course | Misfit:
         """The whole course, or how far the block is from coming to rest at any start.
@@ -191,8 +205,11 @@ class Roamer:
         for held, group in alike.items():
             self._polish(held, {k: before[k].angles for k in group})
         for k, rest in before.items():
-            if np.abs(self.rests[k].angles - rest.angles).max() > _SAME_RAD:
-                self.rests[k] = rest
+            moved = np.abs(self.rests[k].angles - rest.angles).max()
+            if not 0 < moved < _SAME_RAD:
+                springs = self._springs(self.openings[k])
+                found = springs.settle(rest.angles) if springs is not None else None
+                self.rests[k] = found if found is not None else rest
 
     def _begin(self) -> int | None:
         """The first stage at which the block comes to rest."""
@@ -275,7 +292,7 @@ class Roamer:
                 if min(self.openings[here], np.pi - self.openings[here]) > _NEAR_FLAT_RAD:
                     self._stop(last, here, path[-1])
                 return
-            self.rests[here] = springs.leave_saddle(rest)
+            self.rests[here] = rest
 
     def _follow(self, springs: Springs, here: int, past: list[int]) -> Rest | None:
         """Come to rest next to the poses at the stages before, the last one last."""
@@ -284,14 +301,14 @@ class Roamer:
         alike = [k for k, what in zip(past, held, strict=True) if what == held[-1]]
         for nodes in dict.fromkeys((tuple(alike), tuple(past[-2:]))):
             if len(nodes) > 1:
-                found = springs.settle(self._between(here, list(nodes)))
+                found = springs.settle(self._between(here, list(nodes)), ROUGHLY, leave=True)
                 if found is not None:
                     return found
-        found = springs.settle(now)
-        return found if found is not None else self._rescue(springs, now)
+        found = springs.settle(now, ROUGHLY, leave=True)
+        return found if found is not None else self._rescue(springs, now, leave=True)
 
     @staticmethod
-    def _rescue(springs: Springs, angles: np.ndarray) -> Rest | None:
+    def _rescue(springs: Springs, angles: np.ndarray, leave: bool = False) -> Rest | None:
         """Soften the paper and let it come to rest again.
 
         A symmetric piece may be pressed where only a lopsided pose gives way, hence the nudge.
@@ -299,7 +316,7 @@ class Roamer:
         nudge = _NUDGE_RAD * np.linspace(-1, 1, len(angles))
         low, high = springs.block.topology.bounds
         for start in (angles, np.clip(angles + nudge, low, high)):
-            found = springs.settle(springs.soften(start, (1.0, 0.1, 0.0)))
+            found = springs.settle(springs.soften(start, (1.0, 0.1, 0.0)), leave=leave)
             if found is not None:
                 return found
         return None
@@ -321,8 +338,12 @@ class Roamer:
         springs = self._springs(self.openings[here])
         if springs is None:
             return
-        if springs.start(self.rings) is not None:
-            self.branches.append(float(self.openings[here]))
+        other = springs.start(self.rings)
+        if other is not None:
+            apart = np.abs(other.angles - rest.angles)
+            fold = int(np.argmax(apart))
+            opening = float(self.openings[here])
+            self.branches.append(Branch(opening, self.block.hinges[fold], float(apart[fold])))
         self.stops.append(self._blame(self._springs(self.openings[end]) or springs, rest, good))
 
     def _approach(self, nodes: list[int], stops: tuple[Stop, ...]) -> None:

@@ -84,8 +84,7 @@ def twin_walk(
     if walk is None or not _fits(walk, stand, openings, poses):
         return None
     fold = dict(zip(other.block.hinges, stand.block.hinges, strict=True))
-    stops = tuple(replace(stop, hinge=fold[stop.hinge]) for stop in walk.stops)
-    return replace(walk, stops=stops)
+    return walk.renamed(fold)
 
 
 def _with_rows(walk: Walk, rows: Mapping[int, int], openings: np.ndarray) -> Walk | None:
