@@ -214,3 +214,16 @@ def test_wrong_courses_of_a_film_are_told_in_one_line(call, leaf, argv, reason):
     outcome = call("film", "fresh.toml", *argv)
     assert outcome.code == ExitCode.WRONG_USE
     assert reason in outcome.err
+
+
+def test_what_a_design_warns_of_is_said_before_it_is_drawn(call, tmp_path):
+    from meshes import spread
+    from tests.pieces.blossoms import BASE, flower, legs
+
+    path = tmp_path / "bloom.toml"
+    keys = 'name = "outer"\nangle = 50\nlength = 45\nnotch = 30\n' + legs(15, 10, 5.0, 5)
+    path.write_text(flower("", BASE, keys), encoding="utf-8")
+    warnings = spread.read(path).warnings
+    assert warnings
+    outcome = call("still", "bloom.toml", "--opening", "0", "-o", "x.png", *SMALL[:4])
+    assert f"warning: {warnings[0]}" in outcome.err
