@@ -216,7 +216,7 @@ def test_wrong_courses_of_a_film_are_told_in_one_line(call, leaf, argv, reason):
     assert reason in outcome.err
 
 
-def test_what_a_design_warns_of_is_said_before_it_is_drawn(call, tmp_path):
+def test_what_a_design_warns_of_is_said(call, tmp_path):
     from meshes import spread
     from tests.pieces.blossoms import BASE, flower, legs
 
@@ -225,5 +225,5 @@ def test_what_a_design_warns_of_is_said_before_it_is_drawn(call, tmp_path):
     path.write_text(flower("", BASE, keys), encoding="utf-8")
     warnings = spread.read(path).warnings
     assert warnings
-    outcome = call("still", "bloom.toml", "--opening", "0", "-o", "x.png", *SMALL[:4])
+    outcome = call("pattern", "bloom.toml", "-o", "bloom.pdf")
     assert f"warning: {warnings[0]}" in outcome.err
