@@ -37,6 +37,7 @@ def levenberg_marquardt(
     steps: int = 200,
     tolerance: float = 1e-9,
     patience: int = 12,
+    still: float = 1e-10,
 ) -> np.ndarray:
     """Least squares inside a box by projected Levenberg–Marquardt steps.
 
@@ -44,6 +45,7 @@ def levenberg_marquardt(
     ----------
     start : shape (n,), radians, inside `bounds`.
     patience : steps that hardly gain anything before it gives up.
+    still : a shorter step, radians, is the last one.
 
     Returns
     -------
@@ -75,6 +77,8 @@ def levenberg_marquardt(
         else:
             stalled += 1
             damping *= 6
+        if np.abs(step).max() < still:
+            break
     return angles
 
 

@@ -6,6 +6,7 @@ each remaining fold, a *chord*, must close and gives six equations.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -116,17 +117,21 @@ class Topology:
 
 
 @dataclass(frozen=True)
-class Station:
-    """The folds of one level of the tree as arrays over them, with any batch axis before.
+class Tree:
+    """All folds of the tree as arrays over them, level after level, with any batch axis before.
 
     Parameters
     ----------
+    folds, parents : indices, shape (k,).
+    levels : for each level its rows, and the parents and children there.
     frames, origins : on the parents, shapes (..., k, 3, 3) and (..., k, 3).
     backs, seats : transposed frames and origins on the children.
     turns : +1 where the parent lies on side 0, else -1, shape (k,).
     """
 
-    level: Level
+    folds: np.ndarray
+    parents: np.ndarray
+    levels: tuple[tuple[slice, np.ndarray, np.ndarray], ...]
     frames: np.ndarray
     origins: np.ndarray
     backs: np.ndarray
@@ -175,23 +180,33 @@ class Geometry:
         pick = (slice(None), None) if rows is None else rows
         return Geometry(self.topology, self.frames[pick], self.origins[pick], self.lengths[pick])
 
+    @property
+    def single(self) -> bool:
+        """Whether it is that of one block, without a batch axis."""
+        return self.lengths.ndim == 1
+
     @cached_property
-    def stations(self) -> tuple[Station, ...]:
-        """The tree, level by level."""
-        found = []
-        for level in self.topology.levels:
-            first, second = level.first, 1 - level.first
-            found.append(
-                Station(
-                    level,
-                    self.frames[..., level.folds, first, :, :],
-                    self.origins[..., level.folds, first, :],
-                    np.swapaxes(self.frames[..., level.folds, second, :, :], -1, -2),
-                    self.origins[..., level.folds, second, :],
-                    np.where(first == 0, 1.0, -1.0),
-                )
-            )
-        return tuple(found)
+    def tree(self) -> Tree:
+        """The tree of the topology with its folds in place."""
+        levels = self.topology.levels
+        folds, first, parents = (
+            np.concatenate([np.zeros(0, int), *(getattr(level, name) for level in levels)])
+            for name in ("folds", "first", "parent")
+        )
+        ends = np.cumsum([0, *(len(level.folds) for level in levels)]).tolist()
+        rows = [slice(*pair) for pair in itertools.pairwise(ends)]
+        return Tree(
+            folds,
+            parents,
+            tuple(
+                (row, level.parent, level.child) for row, level in zip(rows, levels, strict=True)
+            ),
+            self.frames[..., folds, first, :, :],
+            self.origins[..., folds, first, :],
+            np.swapaxes(self.frames[..., folds, 1 - first, :, :], -1, -2),
+            self.origins[..., folds, 1 - first, :],
+            np.where(first == 0, 1.0, -1.0),
+        )
 
     @cached_property
     def chords(self) -> tuple[np.ndarray, ...]:
@@ -228,16 +243,20 @@ class Closure:
 
     @staticmethod
     def stack(parts: Sequence[Closure]) -> Closure:
-        """A batch of closures of one topology."""
+        """A batch of closures of one topology; those of one block share its geometry."""
+        geometry = parts[0].geometry
+        if any(part.geometry is not geometry for part in parts):
+            geometry = Geometry.stack([part.geometry for part in parts])
         return Closure(
-            Geometry.stack([part.geometry for part in parts]),
+            geometry,
             np.array([part.rotations for part in parts]),
             np.array([part.translations for part in parts]),
         )
 
     def take(self, rows: np.ndarray) -> Closure:
         """Rows of a batch."""
-        return Closure(self.geometry.take(rows), self.rotations[rows], self.translations[rows])
+        geometry = self.geometry if self.geometry.single else self.geometry.take(rows)
+        return Closure(geometry, self.rotations[rows], self.translations[rows])
 
     def at(self, angles: np.ndarray) -> Pose:
         """The pose for fold angles of shape (..., n), radians."""
@@ -249,17 +268,20 @@ class Closure:
         axes = np.empty((*batch, 3, angles.shape[-1]))
         points = np.empty_like(axes)
         cos, sin = np.cos(angles), np.sin(angles)
-        for station in self.geometry.stations:
-            level = station.level
-            parent = rotations[..., level.parent, :, :]
-            frame = parent @ station.frames
-            origin = _apply(parent, station.origins) + translations[..., level.parent, :]
-            turned = _turn(frame, cos[..., level.folds], station.turns * sin[..., level.folds])
-            child = turned @ station.backs
-            rotations[..., level.child, :, :] = child
-            translations[..., level.child, :] = origin - _apply(child, station.seats)
-            axes[..., level.folds] = np.swapaxes(frame[..., 0], -1, -2)
-            points[..., level.folds] = np.swapaxes(origin, -1, -2)
+        tree = self.geometry.tree
+        # Each child seen from its parent, then the parents placed level by level.
+        turned = _turn(tree.frames, cos[..., tree.folds], tree.turns * sin[..., tree.folds])
+        local = turned @ tree.backs
+        shift = tree.origins - _apply(local, tree.seats)
+        for rows, parents, children in tree.levels:
+            parent = rotations[..., parents, :, :]
+            rotations[..., children, :, :] = parent @ local[..., rows, :, :]
+            moved = _apply(parent, shift[..., rows, :])
+            translations[..., children, :] = moved + translations[..., parents, :]
+        parent = rotations[..., tree.parents, :, :]
+        axes[..., tree.folds] = np.swapaxes(_apply(parent, tree.frames[..., 0]), -1, -2)
+        origin = _apply(parent, tree.origins) + translations[..., tree.parents, :]
+        points[..., tree.folds] = np.swapaxes(origin, -1, -2)
         return self._close(angles, cos, sin, rotations, translations, axes, points)
 
     def _close(
@@ -358,7 +380,7 @@ def _turn(frame: np.ndarray, cos: np.ndarray, sin: np.ndarray) -> np.ndarray:
     """The frames (..., 3, 3) turned about their first column by angles (...)."""
     cos, sin = cos[..., None], sin[..., None]
     across, normal = frame[..., 1], frame[..., 2]
-    turned = np.empty_like(frame)
+    turned = np.empty(np.broadcast_shapes(frame.shape, (*cos.shape, 3)))
     turned[..., 0] = frame[..., 0]
     turned[..., 1] = cos * across + sin * normal
     turned[..., 2] = cos * normal - sin * across

@@ -140,13 +140,10 @@ def least_norm(jacobian: np.ndarray, residual: np.ndarray, cut: float) -> np.nda
 
 def interpolation(nodes: np.ndarray, targets: np.ndarray) -> np.ndarray:
     """Lagrange weights, nodes (..., k) and targets (...) to weights (..., k)."""
-    count = nodes.shape[-1]
-    weights = np.ones(nodes.shape)
-    for i in range(count):
-        for j in range(count):
-            if i != j:
-                weights[..., i] *= (targets - nodes[..., j]) / (nodes[..., i] - nodes[..., j])
-    return weights
+    own = np.eye(nodes.shape[-1], dtype=bool)
+    apart = np.where(own, 1.0, nodes[..., :, None] - nodes[..., None, :])
+    reach = np.where(own, 1.0, np.asarray(targets)[..., None, None] - nodes[..., None, :])
+    return (reach / apart).prod(axis=-1)
 
 
 def in_range(block: Block, angles: np.ndarray) -> np.ndarray:

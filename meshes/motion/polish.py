@@ -11,7 +11,7 @@ from .closure import Closure, Pose
 from .contact import Contacts
 from .rest import CLOSED_MM, MEETS_MM, balance, closure_curvature
 
-_ITERATIONS = 8
+ITERATIONS = 8
 _STEADY = 1e-9
 _STATIONARY = 1e-7
 # Keeps rows that say the same thing from making the system singular; it does not move the answer.
@@ -37,7 +37,12 @@ def held_at(block: Block, angles: np.ndarray, touching: np.ndarray) -> Held:
 
 
 def polish(
-    block: Block, contacts: Contacts, closure: Closure, guess: np.ndarray, held: Held
+    block: Block,
+    contacts: Contacts,
+    closure: Closure,
+    guess: np.ndarray,
+    held: Held,
+    iterations: int = ITERATIONS,
 ) -> tuple[np.ndarray, np.ndarray]:
     """Bring a batch of stages to rest by Newton steps on the conditions of a minimum.
 
@@ -46,6 +51,7 @@ def polish(
     closure : a batch of S.
     guess : shape (S, n), radians.
     held : holds at all of them; checked afterwards.
+    iterations : with fewer than usual, only stages that no longer move count as at rest.
 
     Returns
     -------
@@ -59,7 +65,7 @@ def polish(
     )
     angles[:, folds] = stops
     live, multipliers = np.arange(len(angles)), None
-    for _ in range(_ITERATIONS):
+    for _ in range(iterations):
         part = closure.take(live)
         step, pushes = _step(block, contacts, part.at(angles[live]), folds, rows, multipliers)
         step *= np.minimum(1.0, 0.2 / np.maximum(np.abs(step).max(axis=1), 1e-300))[:, None]
@@ -71,7 +77,10 @@ def polish(
         live, multipliers = live[moving], pushes[moving]
         if not len(live):
             break
-    return angles, _at_rest(block, contacts, closure.at(angles), folds, rows)
+    good = _at_rest(block, contacts, closure.at(angles), folds, rows)
+    if iterations < ITERATIONS:
+        good[live] = False
+    return angles, good
 
 
 def _step(
@@ -123,15 +132,17 @@ def _at_rest(
     inward = np.where(pose.angles[:, folds] == low[folds], 1.0, -1.0)
     fixed = inward[:, :, None] * np.eye(len(low))[folds]
     pushes = np.concatenate([contacts.gradients(pose, rows), fixed], axis=1)
-    for k in np.flatnonzero(good).tolist():
-        free = _null(pose.jacobian[k])
+    some = np.flatnonzero(good)
+    for k, free in zip(some.tolist(), _nulls(pose.jacobian[some]), strict=True):
         good[k] = balance(pushes[k] @ free, free.T @ force[k])[1] < _STATIONARY
     return good
 
 
-def _null(jacobian: np.ndarray) -> np.ndarray:
-    """Directions that keep a pose closed, shape (n, z)."""
-    if not len(jacobian):
-        return np.eye(jacobian.shape[1])
-    _, values, right = np.linalg.svd(jacobian)
-    return right[int((values > _CUT * max(values[0], 1.0)).sum()) :].T
+def _nulls(jacobians: np.ndarray) -> list[np.ndarray]:
+    """Directions that keep each pose of a batch closed, shapes (n, z)."""
+    count, equations, size = jacobians.shape
+    if not equations or not count:
+        return [np.eye(size)] * count
+    _, values, right = np.linalg.svd(jacobians)
+    ranks = (values > _CUT * np.maximum(values[:, :1], 1.0)).sum(axis=1)
+    return [row[rank:].T for row, rank in zip(right, ranks.tolist(), strict=True)]

@@ -39,7 +39,8 @@ _STARTS = 4
 _SADDLE = 1e-3
 # Starts nearer to each other than this lead to one pose, radians.
 _SAME_START = 0.02
-_SOFT_PATIENCE = 12
+# Steps of softened paper shorter than this lead nowhere, radians.
+_SOFT_STILL = 1e-3
 
 
 @dataclass(frozen=True)
@@ -258,18 +259,31 @@ class Springs:
         A saddle has a direction in which the energy falls to both sides; of the two, the one that
         turns its fastest fold up is taken. Poses that are minima come back unchanged.
         """
+        way = self._falls(split, held, curvature)
+        if way is None:
+            return rest
+        way *= np.sign(way[np.argmax(np.abs(way) > 0.99 * np.abs(way).max())])
+        found = self.settle(rest.angles + 0.1 * way)
+        return found if found is not None and found.energy < rest.energy else rest
+
+    @staticmethod
+    def _falls(split: _Split, held: Rows, curvature: np.ndarray) -> np.ndarray | None:
+        """The direction, shape (n,), in which the energy falls from a saddle; None of a minimum."""
         inside = split.free
         if len(held.ids):
             inside = inside @ _Split.of(held.gradients @ split.free).free
         if not inside.shape[1]:
-            return rest
+            return None
         values, vectors = np.linalg.eigh(inside.T @ curvature @ inside)
-        if values[0] > -_SADDLE:
-            return rest
-        way = inside @ vectors[:, 0]
-        way *= np.sign(way[np.argmax(np.abs(way) > 0.99 * np.abs(way).max())])
-        found = self.settle(rest.angles + 0.1 * way)
-        return found if found is not None and found.energy < rest.energy else rest
+        return inside @ vectors[:, 0] if values[0] <= -_SADDLE else None
+
+    def is_low(self, rest: Rest) -> bool:
+        """Whether a resting pose is a minimum and no saddle."""
+        pose = self.closure.at(rest.angles)
+        split, force = _Split.of(pose.jacobian), self.stiffness * (rest.angles - self.block.rest)
+        held = self.near(pose, self.heights(pose), _ACTIVE)
+        pushes, _ = balance(held.gradients @ split.free, split.free.T @ force)
+        return self._falls(split, held, self._curvature(pose, split, held, pushes, force)) is None
 
     def _descend(
         self, pose: Pose, step: np.ndarray, force: np.ndarray, share: float, kept: np.ndarray
@@ -313,7 +327,7 @@ class Springs:
                 angles,
                 self.block.topology.bounds,
                 steps,
-                patience=_SOFT_PATIENCE if weight else 12,
+                still=_SOFT_STILL if weight else 1e-10,
             )
         return angles
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
@@ -12,7 +11,7 @@ from .blocks import Block, Misfit
 from .closure import Closure
 from .contact import Contacts
 from .march import Stop, interpolation, newton, pin
-from .polish import Held, held_at, polish
+from .polish import ITERATIONS, Held, held_at, polish
 from .rest import ROUGHLY, Rest, Springs
 
 # The flat states are extrapolated from the three stages next to them. These lie so near because
@@ -36,8 +35,12 @@ _SHUT_MM = 0.01
 # Singular values that vanish in a flat state are still this large in floating point.
 _FLAT_CUT = 1e-4
 _MOST_NODES = 6
-# Stages from which the next one is predicted.
-_HISTORY = 4
+# A resting pose farther than this from where it was expected may be another one.
+_GLIDE_RAD = 0.05
+# A guess good enough for that needs no more steps to rest.
+_GLIDE_STEPS = 5
+# Stages from which the next ones are predicted, and how many of these at once.
+_HISTORY, _AHEAD = 4, 3
 _PINS = (2e-2, 5e-3, 1e-4, 0.0)
 
 # The closure of a block at some opening, radians; None where its hosts are not known.
@@ -262,7 +265,9 @@ class Roamer:
         weights = interpolation(self.openings[nodes], self.openings[k])
         return weights @ np.array([self.rests[node].angles for node in nodes])
 
-    def _polish(self, held: Held, guesses: dict[int, np.ndarray]) -> None:
+    def _polish(
+        self, held: Held, guesses: dict[int, np.ndarray], iterations: int = ITERATIONS
+    ) -> None:
         """Bring stages to rest at once that the same rows hold, as far as they do."""
         closures = {k: self.closure_at(self.openings[k]) for k in guesses}
         batch = [(k, closure) for k, closure in closures.items() if closure is not None]
@@ -274,6 +279,7 @@ class Roamer:
             Closure.stack([closure for _, closure in batch]),
             np.array([guesses[k] for k, _ in batch]),
             held,
+            iterations,
         )
         stiffness = self.block.stiffness / self.block.stiffness.mean()
         energies = 0.5 * (angles - self.block.rest) ** 2 @ stiffness
@@ -283,16 +289,50 @@ class Roamer:
 
     def _walk(self, path: list[int]) -> None:
         """Follow stages from one that is at rest, as far as the block gets."""
-        for k, (last, here) in enumerate(itertools.pairwise(path)):
+        k = 1
+        while k < len(path):
+            past, last, here = path[max(0, k - _HISTORY) : k], path[k - 1], path[k]
+            gained = self._glide(past, path[k : k + _AHEAD])
+            if gained:
+                k += gained
+                continue
             springs = self._springs(self.openings[here])
             if springs is None:
                 return
-            rest = self._follow(springs, here, path[max(0, k - _HISTORY + 1) : k + 1])
+            rest = self._follow(springs, here, past)
             if rest is None:
                 if min(self.openings[here], np.pi - self.openings[here]) > _NEAR_FLAT_RAD:
                     self._stop(last, here, path[-1])
                 return
             self.rests[here] = rest
+            k += 1
+
+    def _glide(self, past: list[int], ahead: list[int]) -> int:
+        """Come to rest at some stages ahead at once, held as at those before.
+
+        That is quick where nothing new touches and each pose is about where it was expected.
+
+        Returns
+        -------
+        How many of the stages are reached.
+        """
+        held = [held_at(self.block, self.rests[k].angles, self.rests[k].pressing) for k in past]
+        nodes = [k for k, what in zip(past, held, strict=True) if what == held[-1]]
+        if len(nodes) < 2:
+            return 0
+        guesses = {here: self._between(here, nodes) for here in ahead}
+        self._polish(held[-1], guesses, _GLIDE_STEPS)
+        reached = 0
+        for here in ahead:
+            rest, springs = self.rests.get(here), self._springs(self.openings[here])
+            if rest is None or springs is None:
+                break
+            if np.abs(rest.angles - guesses[here]).max() > _GLIDE_RAD or not springs.is_low(rest):
+                break
+            reached += 1
+        for here in ahead[reached:]:
+            self.rests.pop(here, None)
+        return reached
 
     def _follow(self, springs: Springs, here: int, past: list[int]) -> Rest | None:
         """Come to rest next to the poses at the stages before, the last one last."""
