@@ -26,6 +26,17 @@ _SHOULD_BE = {
     "int_from_float": "should be a whole number",
     "finite_number": "is not a finite number",
 }
+# Other words for a key.
+_MEANT = {
+    "colour": "front",
+    "color": "front",
+    "fill": "front",
+    "position": "at",
+    "rotation": "turn",
+    "rotate": "turn",
+    "thickness": "caliper",
+    "weight": "grammage",
+}
 _MISSING, _UNKNOWN = "is missing", "is not a known key"
 
 
@@ -53,8 +64,11 @@ def _beside(key: str, other: str) -> str:
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
-    """The known word that is nearest to `word`, or nothing."""
-    near = get_close_matches(word, list(known), 1, 0.5)
+    """The known word that is nearest to `word`, in meaning or in spelling, or nothing."""
+    words = list(known)
+    if _MEANT.get(word) in words:
+        return _MEANT[word]
+    near = get_close_matches(word, words, 1, 0.5)
     return near[0] if near else ""
 
 

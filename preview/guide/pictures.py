@@ -113,7 +113,8 @@ def _shown(
     aspect = studio.size[0] / studio.size[1]
     azimuth, elevation = np.radians([_AZIMUTH_DEG, elevation_deg])
     camera = frame(points, float(azimuth), float(elevation), aspect, margins=(0.08, 0.10))
-    return Shown(engine.draw(scene, camera, studio.size, studio.quality), camera)
+    lit = scene.lit_for(camera.azimuth)
+    return Shown(engine.draw(lit, camera, studio.size, studio.quality), camera)
 
 
 def step_scene(

@@ -58,6 +58,7 @@ BROKEN: dict[str, tuple[str, tuple[str, ...]]] = {
     "no kind": ("[pieces.fern]\nat = 60\n", ("fern", "kind", "missing", "v-fold")),
     "unknown kind": (changed("v-fold", "vfold"), ("fern", "kind", "vfold", "v-fold")),
     "kind no text": (changed('"v-fold"', "4"), ("fern", "kind", "4")),
+    "another word for a key": (V + 'colour = "#336633"\n', ("fern", "colour", "try: front")),
     "unknown key": (
         changed("panel_angle", "pannel_angle"),
         ("fern", "pannel_angle", "panel_angle"),
