@@ -29,6 +29,12 @@ _ADVICE = {
     "two-branches": "crease this fold firmly in its own direction before gluing",
 }
 
+_PAST = {
+    "jam": "cut it short of {0}, move one of them, or rest its fold on the other side",
+    "snap": "cut it short of {0}, or move it so far over that it does not slip off",
+    "two-branches": "lead it past {0} by hand when the book is first closed and opened",
+}
+
 
 def moves(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
     """What the solver found about the motion, with the opening, the fold and the gap.
@@ -95,6 +101,8 @@ def _reason(case: Case, stop: Stop) -> str:
 
 
 def _advice(case: Case, stop: Stop) -> str:
+    if stop.obstacle:
+        return _PAST[stop.kind].format(stop.obstacle)
     missing = case.motion.openings[~case.motion.solved]
     # What stops on the way to flat open is too short; what stops on the way to closed is uneven.
     if stop.kind == "jam" and (missing > stop.opening).any():

@@ -5,7 +5,7 @@ Every decision which contact holds is the answer of a small non-negative least-s
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -183,7 +183,12 @@ def with_obstacles(linkage: Linkage, block: Block, pages: Sequence[int]) -> Bloc
     for obstacle in linkage.obstacles:
         if matched.intersection(_kept_clear(linkage, obstacle)):
             wanted.update(_bounding(linkage, obstacle))
-    extra = tuple(sorted(wanted.difference(block.bodies)))
+    return among(block, wanted)
+
+
+def among(block: Block, bodies: Iterable[int]) -> Block:
+    """The block with more bodies of the linkage among its hosts."""
+    extra = tuple(sorted(set(bodies).difference(block.bodies)))
     known = block.topology.known
     shift = len(extra)
     sides = tuple(

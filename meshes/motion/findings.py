@@ -9,7 +9,7 @@ import numpy as np
 from meshes.linkage import Linkage
 
 from .blocks import Block, Misfit
-from .march import Stop
+from .march import Blocked, Stop
 from .result import Finding
 from .roam import Course
 
@@ -56,6 +56,47 @@ def jams(linkage: Linkage, stopped: Sequence[tuple[Block, tuple[Stop, ...]]]) ->
     return findings
 
 
+def obstructions(linkage: Linkage, courses: Sequence[Course]) -> list[Finding]:
+    """Where other pieces stop free blocks, and whether they could lie on the other side."""
+    findings = []
+    for course in courses:
+        for stop in course.blocked:
+            if not stop.passed:
+                findings.append(_blocked(linkage, course.block, stop))
+            if stop.passed or stop.clear:
+                findings.append(_beyond(linkage, stop))
+    return findings
+
+
+def _blocked(linkage: Linkage, block: Block, stop: Blocked) -> Finding:
+    name = linkage.hinges[stop.hinge].name
+    closing = stop.opening < block.start
+    reason = (
+        f"{name} is stopped by {_itself(name, stop.piece)} at {np.degrees(stop.opening):.2f}°, so "
+        f"the spread cannot {'close' if closing else 'open'} further"
+    )
+    if stop.gap:
+        reason += f"; on the rest of the way it would pass {stop.gap:.2f} mm deep through it"
+    return Finding("jam", stop.opening, name, stop.gap, reason, stop.piece)
+
+
+def _beyond(linkage: Linkage, stop: Blocked) -> Finding:
+    name, opening = linkage.hinges[stop.hinge].name, np.degrees(stop.opening)
+    other = _itself(name, stop.piece)
+    if stop.passed:
+        reason = f"{name} can lie on both sides of {other}; on the other one it is stopped"
+    else:
+        reason = f"{name} would lie clear of {other} farther on, but has to snap over it"
+    return Finding(
+        "two-branches", stop.opening, name, stop.gap, f"{reason} at {opening:.2f}°", stop.piece
+    )
+
+
+def _itself(fold: str, piece: str) -> str:
+    """How a piece is called that stops a fold."""
+    return "its own paper" if fold.partition(".")[0] == piece else piece or "other paper"
+
+
 def leaps(linkage: Linkage, courses: Sequence[Course]) -> list[Finding]:
     """Where free blocks snap, or could be assembled otherwise past a stop."""
     findings = []
@@ -79,6 +120,8 @@ def _snap(linkage: Linkage, course: Course) -> Finding:
     name = linkage.hinges[snap.hinge].name
     jump, opening = np.degrees(snap.jump), np.degrees(snap.opening)
     reason = f"{name} snaps by {jump:.1f}° at {opening:.2f}°"
+    if snap.past:
+        reason += f", where it slips off {_itself(name, snap.past)}"
     if len(course.snaps) > 1:
         reason += f", the largest of {len(course.snaps)} sudden moves"
-    return Finding("snap", snap.opening, name, 0.0, reason)
+    return Finding("snap", snap.opening, name, 0.0, reason, snap.past)

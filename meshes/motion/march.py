@@ -66,6 +66,28 @@ class Stop:
 
 
 @dataclass(frozen=True)
+class Blocked:
+    """Where other paper stops a free block.
+
+    Parameters
+    ----------
+    opening : radians.
+    hinge : index of the fold that cannot move on.
+    piece : in its way.
+    gap : how deep it would pass through that, at most, on the rest of the way, mm.
+    clear : whether it would lie clear of all paper somewhere on the rest of the way.
+    passed : whether it does not stop there, because it starts on the other side of that piece.
+    """
+
+    opening: float
+    hinge: int
+    piece: str
+    gap: float
+    clear: bool
+    passed: bool = False
+
+
+@dataclass(frozen=True)
 class Track:
     """A determined block on coarse stages.
 

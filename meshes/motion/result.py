@@ -14,14 +14,15 @@ class Finding:
 
     Parameters
     ----------
-    kind : ``jam`` (the motion stops short), ``snap`` (a sudden move), ``cannot-assemble`` (no pose
-        fits the fold directions at any opening), ``two-branches`` (a second pose exists past a
-        stop).
+    kind : ``jam`` (the motion stops short; if an `obstacle` stops it, the poses are those of paper
+        that passes through that), ``snap`` (a sudden move), ``cannot-assemble`` (no pose fits the
+        fold directions at any opening), ``two-branches`` (a second pose exists past a stop).
     opening : where, radians.
     fold : ``piece.fold`` that is worst off.
     gap : by how much the paper fails to meet, mm: where it comes nearest if it cannot be
         assembled, at the end of the travel if it jams on the way there.
     reason : one line for a person.
+    obstacle : the piece whose paper is in the way, if that is the cause.
     """
 
     kind: Literal["jam", "snap", "cannot-assemble", "two-branches"]
@@ -29,6 +30,7 @@ class Finding:
     fold: str
     gap: float
     reason: str
+    obstacle: str = ""
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ import numpy as np
 from .blocks import Block, Misfit
 from .closure import Closure
 from .contact import Contacts
-from .march import Stop, interpolation, newton, pin
+from .march import Blocked, Stop, interpolation, newton, pin
 from .polish import ITERATIONS, Held, held_at, polish
 from .rest import ROUGHLY, Rest, Springs
 
@@ -18,16 +18,16 @@ from .rest import ROUGHLY, Rest, Springs
 # closure is singular there: an error of the guess counts by its root.
 _LAST_DEG = (0.05, 0.1, 0.15)
 # Between the last of them and the flat state there is nothing to walk from.
-_FLAT_RAD = float(np.radians(_LAST_DEG[0])) * (1 - 1e-9)
+FLAT_RAD = float(np.radians(_LAST_DEG[0])) * (1 - 1e-9)
 # So near to a flat state nothing jams that has not jammed before.
-_NEAR_FLAT_RAD = float(np.radians(0.4))
+NEAR_FLAT_RAD = float(np.radians(0.4))
 # Stages that are walked in turn; those between are found from them.
 _WALK_DEG = (0.05, 0.25, 1.0, 3.0, *range(5, 176, 5), 177.0, 179.0, 179.75, 179.95)
 _STAGES_DEG = sorted({*_WALK_DEG, *_LAST_DEG, *(180 - last for last in _LAST_DEG)})
-_JAM_RAD = float(np.radians(0.005))
+JAM_RAD = float(np.radians(0.005))
 # A fold that turns faster than this, radians per radian, may have snapped.
 _FAST = 8.0
-_SNAP_RAD = float(np.radians(0.01))
+SNAP_RAD = float(np.radians(0.01))
 _NUDGE_RAD = 0.1
 # Poses nearer to each other than this are one.
 _SAME_RAD = 1e-3
@@ -45,6 +45,11 @@ _PINS = (2e-2, 5e-3, 1e-4, 0.0)
 
 # The closure of a block at some opening, radians; None where its hosts are not known.
 ClosureAt = Callable[[float], Closure | None]
+
+
+def walked() -> np.ndarray:
+    """Openings that are walked in turn, shape (G,), radians."""
+    return np.radians(np.array(_WALK_DEG, float))
 
 
 def stages() -> np.ndarray:
@@ -69,11 +74,15 @@ def _run(held: list[Held], place: int) -> list[int]:
 
 @dataclass(frozen=True)
 class Snap:
-    """A sudden move of a fold (index in the linkage) at an opening, by `jump`; radians."""
+    """A sudden move of a fold (index in the linkage) at an opening, by `jump`; radians.
+
+    `past` is the piece that it leant on until then, if any.
+    """
 
     opening: float
     hinge: int
     jump: float
+    past: str = ""
 
 
 @dataclass(frozen=True)
@@ -116,6 +125,7 @@ class Course:
     angles : shape (S, n), radians; NaN where the block does not get.
     stops : those of the walk, and where it does not come to lie flat.
     leans : whether it ever touches something on which it does not stand.
+    blocked : where other pieces stop it.
     """
 
     block: Block
@@ -125,6 +135,7 @@ class Course:
     stops: tuple[Stop, ...] = ()
     snaps: tuple[Snap, ...] = ()
     leans: bool = False
+    blocked: tuple[Blocked, ...] = ()
 
 
 class Roamer:
@@ -161,7 +172,7 @@ class Roamer:
         ----------
         known : of an earlier course among the same hosts, perhaps at other openings.
         """
-        flat = (self.openings < _FLAT_RAD) | (self.openings > np.pi - _FLAT_RAD)
+        flat = (self.openings < FLAT_RAD) | (self.openings > np.pi - FLAT_RAD)
         walk = known if known is not None else self._lead(flat)
         if walk is None:
             return self._misfit()
@@ -301,7 +312,7 @@ class Roamer:
                 return
             rest = self._follow(springs, here, past)
             if rest is None:
-                if min(self.openings[here], np.pi - self.openings[here]) > _NEAR_FLAT_RAD:
+                if min(self.openings[here], np.pi - self.openings[here]) > NEAR_FLAT_RAD:
                     self._stop(last, here, path[-1])
                 return
             self.rests[here] = rest
@@ -365,7 +376,7 @@ class Roamer:
         """Find where between two stages the block stops, and what keeps it from the end."""
         good, bad = self.openings[last], self.openings[here]
         rest = self.rests[last]
-        while abs(bad - good) > _JAM_RAD:
+        while abs(bad - good) > JAM_RAD:
             middle = (good + bad) / 2
             springs = self._springs(middle)
             found = None
@@ -390,8 +401,8 @@ class Roamer:
         """Bring stages past the ends of the walk to rest, as far as the block or its hosts get."""
         opened, first, last = self.openings, nodes[0], nodes[-1]
         ends = [stop.opening for stop in stops]
-        low = max([_NEAR_FLAT_RAD, *(end for end in ends if end <= opened[first])])
-        high = min([np.pi - _NEAR_FLAT_RAD, *(end for end in ends if end >= opened[last])])
+        low = max([NEAR_FLAT_RAD, *(end for end in ends if end <= opened[first])])
+        high = min([np.pi - NEAR_FLAT_RAD, *(end for end in ends if end >= opened[last])])
         below = np.flatnonzero((opened > low) & (opened < opened[first]))[::-1]
         above = np.flatnonzero((opened < high) & (opened > opened[last]))
         for node, beyond in ((first, below), (last, above)):
@@ -429,7 +440,7 @@ class Roamer:
         nodes = [node for node in fixed if node in self.rests] or walked
         nodes = sorted(nodes, key=lambda node: abs(self.openings[node] - opening))[:3]
         springs = self._springs(opening)
-        if springs is None or abs(self.openings[nodes[0]] - opening) > _NEAR_FLAT_RAD:
+        if springs is None or abs(self.openings[nodes[0]] - opening) > NEAR_FLAT_RAD:
             return None
         guess = interpolation(self.openings[nodes], np.array(opening)) @ angles[nodes]
         low, high = self.block.topology.bounds
@@ -493,7 +504,7 @@ class Roamer:
     def _narrow(self, a: int, b: int) -> Snap | None:
         low, high = self.openings[a], self.openings[b]
         first, last = self.rests[a].angles, self.rests[b].angles
-        while high - low > _SNAP_RAD:
+        while high - low > SNAP_RAD:
             middle = (low + high) / 2
             springs = self._springs(middle)
             found = springs.settle(first) if springs is not None else None
@@ -503,8 +514,12 @@ class Roamer:
                 high, last = middle, found.angles
             else:
                 low, first = middle, found.angles
+        return self.snap(first, last, float(high))
+
+    def snap(self, first: np.ndarray, last: np.ndarray, opening: float) -> Snap | None:
+        """The sudden move between two poses, shape (n,), hardly apart in opening; None if small."""
         jump = np.abs(last - first)
-        if jump.max() < _FAST * _SNAP_RAD * 4:
+        if jump.max() < _FAST * SNAP_RAD * 4:
             return None
         fold = int(np.argmax(jump))
-        return Snap(float(high), self.block.hinges[fold], float(jump[fold]))
+        return Snap(opening, self.block.hinges[fold], float(jump[fold]))

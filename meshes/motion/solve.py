@@ -11,19 +11,26 @@ from meshes.linkage import Linkage
 
 from . import roam
 from .blocks import Block, Misfit, Planner, adrift, components
-from .closure import Closure, Topology
-from .contact import find_contacts, with_obstacles
-from .findings import jams, leaps, not_assembled, not_held
+from .closure import Closure, Pose, Topology
+from .contact import among, find_contacts, with_obstacles
+from .crossing import Crossings, Surroundings, find_crossings, within_reach
+from .fence import Pairs
+from .fenced import FencedRoamer
+from .findings import jams, leaps, not_assembled, not_held, obstructions
 from .march import Marcher, Poses, fill, place, support
 from .memory import Memory, Plan
 from .result import Finding, Motion
 from .rings import find_rings
-from .roam import Course, Roamer
+from .roam import ClosureAt, Course, Roamer
 from .twins import Stand
 
 # Openings at which a first pose is tried; deep hosts are nearly shut at small ones.
 _STARTS_DEG = (120.0, 90.0, 150.0, 60.0, 30.0)
 PAGES = (0, 1)
+# So near to a flat state paper is too close to paper to tell which side it is on.
+_AJAR_RAD = float(np.radians(0.2))
+# Steps between two stages in which paper is followed that may have passed through other paper.
+_STEPS = 8
 
 
 @dataclass(frozen=True)
@@ -93,7 +100,7 @@ def _solve(linkage: Linkage, asked: np.ndarray, memory: Memory) -> Motion:
     findings = [not_assembled(linkage, misfit) for misfit in [*misfits, *restless]]
     by_hand = {linkage.place(drive.join.facet)[0] for drive in linkage.drives}
     findings += [not_held(linkage, body) for body in loose if body not in by_hand]
-    findings += jams(linkage, stopped) + leaps(linkage, courses)
+    findings += jams(linkage, stopped) + obstructions(linkage, courses) + leaps(linkage, courses)
     return _motion(asked, np.searchsorted(stages, asked), poses, angles, findings, blocks)
 
 
@@ -207,14 +214,102 @@ def _rest(
     """Bring all free blocks to rest, and write their poses."""
     courses: list[Course] = []
     misfits = []
+    around = Surroundings(linkage)
     for block in free:
         course = _course(linkage, block, stages, poses, marcher, memory)
         if isinstance(course, Misfit):
             misfits.append(course)
         else:
-            courses.append(course)
             fill([block], course.angles[None], poses)
+            courses.append(_kept_clear(around, course, stages, poses, marcher))
     return courses, misfits
+
+
+def _kept_clear(
+    around: Surroundings, course: Course, stages: np.ndarray, poses: Poses, marcher: Marcher
+) -> Course:
+    """The course of a free block, led again where it would pass through paper placed before it."""
+    block = course.block
+    looked = np.searchsorted(stages, np.union1d(roam.walked(), [block.start]))
+    fits = np.isfinite(course.angles[looked]).all(axis=1)
+    looked = looked[fits & (stages[looked] > _AJAR_RAD) & (stages[looked] < np.pi - _AJAR_RAD)]
+    if len(looked) < 2:
+        return course
+    there = poses[0][looked], poses[1][looked]
+    crossings = find_crossings(around, block.own, there)
+    if crossings.clear.all() and crossings.kept.all():
+        return course
+    near = among(block, within_reach(around, block, there))
+    closure_at = _closures(near, stages, poses, marcher)
+    kept = crossings.kept.copy()
+    for row in np.flatnonzero(~kept).tolist():
+        kept[row] = _gets_on(around, near, closure_at, stages, course, looked[row : row + 2])
+    crossings = Crossings(crossings.clear, kept)
+    if crossings.clear.all() and kept.all():
+        return course
+    rows = looked[:: max(1, len(looked) // 6)]
+    pairs = Pairs.of(around, near, [_pose(near, course, poses, k) for k in rows.tolist()])
+    rings = find_rings(around.linkage, near)
+    first = _pose(near, course, poses, looked[0])
+    contacts = find_contacts(around.linkage, near, first, _pages(near))
+    free = replace(course, block=near, contacts=contacts)
+    led = FencedRoamer(free, rings, stages, closure_at, pairs, looked, crossings).lead()
+    if led is None:
+        return course
+    fill([near], led.angles[None], poses)
+    return led
+
+
+def _gets_on(
+    around: Surroundings,
+    block: Block,
+    closure_at: ClosureAt,
+    stages: np.ndarray,
+    course: Course,
+    ends: np.ndarray,
+) -> bool:
+    """Whether a block gets from one stage to another without passing through paper, step by step.
+
+    Between the two, fold angles change evenly, which is much nearer to how corners move than a
+    straight line is.
+    """
+    shares = np.linspace(0, 1, _STEPS + 1)
+    openings = stages[ends[0]] + shares * (stages[ends[1]] - stages[ends[0]])
+    count = len(around.linkage.bodies)
+    rotations = np.full((len(shares), count, 3, 3), np.nan)
+    translations = np.full((len(shares), count, 3), np.nan)
+    first, last = course.angles[ends]
+    for k, share in enumerate(shares.tolist()):
+        closure = closure_at(float(openings[k]))
+        if closure is None:
+            return False
+        pose = closure.at((1 - share) * first + share * last)
+        rotations[k, list(block.bodies)] = pose.rotations
+        translations[k, list(block.bodies)] = pose.translations
+    found = find_crossings(around, block.own, (rotations, translations))
+    return bool(found.clear.all() and found.kept.all())
+
+
+def _pages(block: Block) -> list[int]:
+    return [page for page in PAGES if page in block.hosts]
+
+
+def _pose(block: Block, course: Course, poses: Poses, k: int) -> Pose:
+    return block.closure(poses[0][k], poses[1][k]).at(course.angles[k])
+
+
+def _closures(block: Block, stages: np.ndarray, poses: Poses, marcher: Marcher) -> ClosureAt:
+    """What gives the closure of a block at any opening, from poses at the stages where it can."""
+    index = {opening: k for k, opening in enumerate(stages.tolist())}
+
+    def closure_at(opening: float) -> Closure | None:
+        k = index.get(float(opening))
+        here = marcher.poses_at(opening, block) if k is None else (poses[0][k], poses[1][k])
+        if not np.isfinite(here[1][list(block.hosts)]).all():
+            return None
+        return block.closure(*here)
+
+    return closure_at
 
 
 def _course(
@@ -226,20 +321,11 @@ def _course(
     memory: Memory,
 ) -> Course | Misfit:
     """Lead a free block through all stages, unless an equal one has been led before."""
-    index = {opening: k for k, opening in enumerate(stages.tolist())}
-
-    def closure_at(opening: float) -> Closure | None:
-        k = index.get(float(opening))
-        here = marcher.poses_at(opening, block) if k is None else (poses[0][k], poses[1][k])
-        if not np.isfinite(here[1][list(block.hosts)]).all():
-            return None
-        return block.closure(*here)
-
+    closure_at = _closures(block, stages, poses, marcher)
     first = closure_at(block.start)
     if first is None:
         return Misfit(block.start, block.hinges[0], 0.0)
-    pages = [page for page in PAGES if page in block.hosts]
-    contacts = find_contacts(linkage, block, first.at(block.rest), pages)
+    contacts = find_contacts(linkage, block, first.at(block.rest), _pages(block))
     rings = find_rings(linkage, block)
     fixed = np.union1d(roam.stages(), [block.start])
     there = block.closure(*(part[np.searchsorted(stages, fixed)] for part in poses))

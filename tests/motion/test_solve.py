@@ -191,7 +191,7 @@ def test_only_the_piece_that_cannot_be_assembled_is_blamed():
 def test_equal_flowers_on_carriers_move_exactly_as_the_one_on_the_gutter():
     """A parallelogram's foot crease opens as the gutter does (opposite sides stay parallel)."""
     pile = flower()
-    for name, at, distance in (("near", 10.0, 60.0), ("far", 140.0, 75.0)):
+    for name, at, distance in (("near", 0.0, 60.0), ("far", 140.0, 75.0)):
         carrier(pile, f"strip-{name}", pile.gutter, at, distance, 30, 60)
         site = pile.site(f"strip-{name}", "foot-right")
         length = np.sqrt(15**2 + 10**2 - 2 * 15 * 10 * np.cos(np.radians(40.5)))

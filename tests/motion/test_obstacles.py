@@ -1,0 +1,188 @@
+"""Free paper beside other paper: it rests against it, and never passes through it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from shapely.geometry import Point, Polygon, box
+
+from meshes.fit.case import Case
+from meshes.fit.clash import clash
+from meshes.fit.limits import Limits
+from meshes.motion.plates import Standing, convex_pieces, partings
+from meshes.motion.solve import solve
+from meshes.sheet import Fold
+from tests.specimens import Pile, carrier, tent, v_fold
+
+DEGREES = np.radians(np.arange(181.0))
+# From the gutter to the wall, from the wall to the fold of the flap, and the flap's length, mm.
+WALL, ASIDE, LENGTH = 60.0, 20.0, 30.0
+
+
+def flap(pile, rest_deg, hinge, at, length=LENGTH, right=True):
+    """A flap on a page that leans towards the gutter when it is pressed down."""
+    fold = Fold("fold", (10.0, 0.0), (10.0, 20.0), -1, np.radians(rest_deg))
+    labels = {"tab": (5.0, 10.0), "leaf": (15.0, 10.0)}
+    pile.add("flap", box(0, 0, 10 + length, 20), [fold], labels)
+    page = pile.gutter.right if right else pile.gutter.left
+    ends = [(hinge, at + 20), (hinge, at)] if right else [(-hinge, at), (-hinge, at + 20)]
+    pile.glue("flap.tab", page, [(10, 0), (10, 20)], ends)
+
+
+def walled(height, rest_deg=20.0, right=True, wall=True):
+    """A flap on one page beside the panel of a parallelogram, which stands at the opening angle."""
+    pile = Pile()
+    if wall and right:
+        carrier(pile, "wall", pile.gutter, 40, WALL, height, 40)
+    if wall and not right:
+        tent(pile, "wall", pile.gutter, 40, (height, WALL), (WALL, height), 40)
+    flap(pile, rest_deg, WALL + ASIDE, 50, right=right)
+    return pile
+
+
+def angles_of(pile, openings=DEGREES):
+    linkage = pile.linkage
+    motion = solve(linkage, openings)
+    fold = [hinge.name for hinge in linkage.hinges].index("flap.fold")
+    return motion, -motion.angles[:, fold]
+
+
+def clashes(pile):
+    linkage = pile.linkage
+    motion = solve(linkage, DEGREES)
+    findings, _ = clash(Case("", pile.sheets, pile.joins, linkage, motion), Limits())
+    return [finding for finding in findings if finding.kind in ("clashes", "changes sides")]
+
+
+def leaning(opening, height):
+    """Angle from the page at which a flap of LENGTH touches the wall, by plane trigonometry.
+
+    Flap and wall are rays from two points ASIDE apart, the wall at the opening angle. The tip
+    touches the wall where the law of sines gives the third side of that triangle as LENGTH, if the
+    wall is that high; else the flap lies on the wall's top.
+    """
+    top = np.arctan2(height * np.sin(opening), ASIDE - height * np.cos(opening))
+    sine = ASIDE * np.sin(opening) / LENGTH
+    tip = np.pi - opening - np.arcsin(np.minimum(sine, 1.0))
+    along = LENGTH * np.sin(tip) / np.sin(opening)
+    return np.where((sine < 1) & (along <= height) & (tip > 0), tip, top)
+
+
+@pytest.mark.parametrize("height", [25.0, 40.0])
+def test_a_flap_that_wants_to_lie_past_a_wall_rests_against_it(height):
+    motion, angles = angles_of(walled(height))
+    assert motion.solved.all()
+    assert motion.findings == ()
+    assert motion.gaps.max() < 1e-9
+    for degrees in (15, 45, 60, 90, 110, 120):
+        expected = max(np.radians(20.0), float(leaning(np.radians(degrees), height)))
+        assert angles[degrees] == pytest.approx(expected, abs=1e-8)
+    # Where the wall has leant back far enough the spring alone decides.
+    assert np.degrees(angles[170]) == pytest.approx(20, abs=1e-6)
+
+
+def test_the_same_flap_lies_down_where_no_wall_stands():
+    motion, angles = angles_of(walled(40, wall=False))
+    assert motion.solved.all()
+    assert np.degrees(angles[60:]).max() == pytest.approx(20, abs=1e-6)
+
+
+def test_a_wall_that_the_spring_does_not_lean_on_changes_nothing():
+    _, beside = angles_of(walled(40, rest_deg=150))
+    _, alone = angles_of(walled(40, rest_deg=150, wall=False))
+    # Nearly shut, the wall folds down on the flap and presses it on.
+    np.testing.assert_allclose(beside[20:], alone[20:], atol=1e-9)
+    assert beside[5] > alone[5]
+
+
+def test_a_mirrored_design_leans_as_the_mirror_image():
+    _, right = angles_of(walled(40), DEGREES[::15])
+    _, left = angles_of(walled(40, right=False), DEGREES[::15])
+    np.testing.assert_allclose(left, right, atol=1e-8)
+
+
+def test_one_opening_gives_what_a_sweep_gives_beside_a_wall():
+    _, swept = angles_of(walled(40))
+    _, alone = angles_of(walled(40), np.radians([73.0]))
+    assert alone[0] == pytest.approx(swept[73], abs=1e-7)
+
+
+def test_leaning_paper_has_no_clash_in_the_fit_report():
+    assert clashes(walled(40)) == []
+
+
+@pytest.mark.parametrize("at", [40.0, 60.0, 80.0])
+def test_a_flap_leans_on_the_slanting_edge_of_a_v_fold(at):
+    """Edge across edge: no corner of either sheet meets the other."""
+    pile = Pile()
+    quarter, third = (float(np.radians(angle)) for angle in (45, 60))
+    v_fold(pile, "v", pile.gutter, 60, (quarter, quarter), (third, third), 40, 60)
+    flap(pile, 20, 60, at, 40)
+    motion, _ = angles_of(pile)
+    assert motion.solved.all()
+    assert [f.kind for f in motion.findings if f.kind != "two-branches"] == []
+    assert clashes(pile) == []
+
+
+def test_a_flap_caught_between_a_page_and_a_low_wall_is_told_to_jam_there():
+    """Its tip is on the left page and it lies on the wall: both angles agree at one opening."""
+    pile = walled(15)
+    motion, _ = angles_of(pile)
+    (finding,) = [one for one in motion.findings if one.kind == "jam"]
+    assert (finding.fold, finding.obstacle) == ("flap.fold", "wall")
+    assert "stopped by wall" in finding.reason
+    assert finding.gap > 1
+    opening = finding.opening
+    lean = np.arctan2(15 * np.sin(opening), ASIDE - 15 * np.cos(opening))
+    reach, rise = WALL + ASIDE - LENGTH * np.cos(lean), LENGTH * np.sin(lean)
+    assert np.degrees(np.arctan2(rise, reach)) == pytest.approx(np.degrees(opening), abs=0.02)
+    # The pictures go on, and the fit report shows what is in the way.
+    assert motion.solved.all()
+    assert clashes(pile) != []
+
+
+def test_paper_that_could_lie_on_both_sides_takes_the_one_that_gets_through():
+    pile = Pile()
+    quarter, third = (float(np.radians(angle)) for angle in (45, 60))
+    v_fold(pile, "v", pile.gutter, 60, (quarter, quarter), (third, third), 40, 60)
+    flap(pile, 20, 60, 80, 40)
+    motion, _ = angles_of(pile)
+    (finding,) = motion.findings
+    assert (finding.kind, finding.obstacle) == ("two-branches", "v")
+    assert "both sides of v" in finding.reason
+
+
+def random_triangle(random):
+    corners = random.normal(size=(3, 3)) * 10
+    normal = np.cross(corners[1] - corners[0], corners[2] - corners[0])
+    return corners, normal / np.linalg.norm(normal)
+
+
+def test_plates_cross_exactly_where_no_plane_parts_them():
+    """The separating axis theorem: disjoint convex sets have a plane between them."""
+    random = np.random.default_rng(4)
+    crossed = 0
+    for _ in range(400):
+        one, two = random_triangle(random), random_triangle(random)
+        depth = float(Standing.of(*one, *two).depths)
+        gap = partings(*one, *two)[0].gap
+        assert (depth > 0) == (gap < 0)
+        # No way to part them is shorter than the clearest plane demands.
+        assert depth == 0 or depth > -gap - 1e-9
+        crossed += depth > 0
+    assert 40 < crossed < 360
+
+
+@pytest.mark.parametrize(
+    "shape",
+    [
+        box(0, 0, 20, 20).difference(box(8, 5, 12, 15)),
+        Point(0, 0).buffer(20).difference(Point(15, 0).buffer(12)),
+        Polygon([(0, 0), (30, 0), (30, 30), (15, 5), (0, 30)]),
+    ],
+)
+def test_convex_pieces_cover_a_facet_and_leave_its_holes_open(shape):
+    pieces = [Polygon(rim) for rim in convex_pieces(shape)]
+    assert all(piece.convex_hull.area - piece.area < 1e-6 for piece in pieces)
+    assert sum(piece.area for piece in pieces) == pytest.approx(shape.area, rel=2e-3)
+    assert all(piece.difference(shape.buffer(0.05)).area < 1e-9 for piece in pieces)
