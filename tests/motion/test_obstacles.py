@@ -152,6 +152,31 @@ def test_paper_that_could_lie_on_both_sides_takes_the_one_that_gets_through():
     assert "both sides of v" in finding.reason
 
 
+def test_pleats_of_one_strip_rest_against_each_other():
+    """The last pleat wants to pass through the first; its end lies on it, by the law of sines."""
+    pile = Pile()
+    widths, rests = (30.0, 12.0, 20.0), np.radians([60.0, 130.0, 130.0])
+    edges = np.cumsum([10.0, *widths])
+    folds = [
+        Fold(f"fold-{k}", (x, 0.0), (x, 20.0), -1, rest)
+        for k, (x, rest) in enumerate(zip(edges[:-1].tolist(), rests.tolist(), strict=True))
+    ]
+    names = {name: (x - 2.0, 10.0) for name, x in zip("tabc", edges.tolist(), strict=True)}
+    pile.add("curl", box(0, 0, float(edges[-1]), 20), folds, names)
+    pile.glue("curl.t", pile.gutter.right, [(10, 0), (10, 20)], [(100, 70), (100, 50)])
+    linkage = pile.linkage
+    motion = solve(linkage, DEGREES)
+    assert motion.solved.all()
+    assert motion.gaps.max() < 1e-9
+    for degrees in (30, 90, 150):
+        first, second = np.pi + motion.angles[degrees, 1:]
+        assert widths[2] * np.sin(np.pi - first - second) == pytest.approx(
+            widths[1] * np.sin(first), abs=1e-6
+        )
+    case = Case("", pile.sheets, pile.joins, linkage, solve(linkage, DEGREES[20:]))
+    assert [finding.kind for finding in clash(case, Limits())[0]] == []
+
+
 def random_triangle(random):
     corners = random.normal(size=(3, 3)) * 10
     normal = np.cross(corners[1] - corners[0], corners[2] - corners[0])
