@@ -162,6 +162,8 @@ class Roamer:
         self.rings = rings
         self.contacts = contacts
         self.rests: dict[int, Rest] = {}
+        # Those that need no refining.
+        self.exact: set[int] = set()
         self.stops: list[Stop] = []
         self.branches: list[Branch] = []
 
@@ -212,10 +214,10 @@ class Roamer:
 
         What is left of the way there depends on where the paper came from.
         """
+        before = {k: rest for k, rest in self.rests.items() if k not in self.exact}
         alike: dict[Held, list[int]] = {}
-        for k, rest in self.rests.items():
+        for k, rest in before.items():
             alike.setdefault(held_at(self.block, rest.angles, rest.pressing), []).append(k)
-        before = dict(self.rests)
         for held, group in alike.items():
             self._polish(held, {k: before[k].angles for k in group})
         for k, rest in before.items():
@@ -335,15 +337,21 @@ class Roamer:
         self._polish(held[-1], guesses, _GLIDE_STEPS)
         reached = 0
         for here in ahead:
-            rest, springs = self.rests.get(here), self._springs(self.openings[here])
-            if rest is None or springs is None:
-                break
-            if np.abs(rest.angles - guesses[here]).max() > _GLIDE_RAD or not springs.is_low(rest):
+            rest = self.rests.get(here)
+            if rest is None or np.abs(rest.angles - guesses[here]).max() > _GLIDE_RAD:
                 break
             reached += 1
+        # Least curvature falls steadily towards a saddle, so the last one tells for all.
+        while reached and not self._is_low(ahead[reached - 1]):
+            reached -= 1
         for here in ahead[reached:]:
             self.rests.pop(here, None)
+        self.exact.update(ahead[:reached])
         return reached
+
+    def _is_low(self, k: int) -> bool:
+        springs = self._springs(self.openings[k])
+        return springs is not None and springs.is_low(self.rests[k])
 
     def _follow(self, springs: Springs, here: int, past: list[int]) -> Rest | None:
         """Come to rest next to the poses at the stages before, the last one last."""
