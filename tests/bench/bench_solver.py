@@ -31,7 +31,7 @@ def flower_bed() -> Pile:
     flower_on(pile, "B", pile.gutter, 100, wide, (30, 45), Legs(15, 10, 9.84, 5))
     flower_in(pile, "C", "B", middle, wide, (22, 34))
     flower_in(pile, "D", "C", bud, middle, (15, 24), Legs(9, 6, 6.90, 2.4))
-    for name, at, distance in (("one", 10.0, 60.0), ("two", 140.0, 75.0)):
+    for name, at, distance in (("one", 0.0, 60.0), ("two", 140.0, 75.0)):
         carrier(pile, f"strip-{name}", pile.gutter, at, distance, 30, 60)
         site = pile.site(f"strip-{name}", "foot-right")
         flower_on(pile, f"{name}-B", site, 30, wide, (30, 45), Legs(15, 10, 9.84, 5))
