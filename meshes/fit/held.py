@@ -53,7 +53,7 @@ def _glued(case: Case, drive: Drive) -> Iterator[tuple[Join, float]]:
         facet = facets.index(join.facet)
         if facets.body[facet] != ground or facets.pieces[facet] == drive.name:
             continue
-        if _lies_under(case, join, drive):
+        if _lies_under(case, join, drive) or _on_own_cover(case, join, drive):
             continue
         glue = facets.polygons[facet].intersection(facets.polygons[facets.index(join.host)])
         area = float(glue.intersection(way).area)
@@ -67,6 +67,15 @@ def _lies_under(case: Case, join: Join, drive: Drive) -> bool:
     _, moving = case.linkage.place(drive.join.facet)
     side = drive.join.side
     return not art.sheet.crossings and side * art.height < side * moving.height
+
+
+def _on_own_cover(case: Case, join: Join, drive: Drive) -> bool:
+    """Whether a join sticks art on the part's own cover or straps, which it moves under."""
+    hosts = {join.facet: join.host for join in case.joins}
+    facets, host = case.facets, join.host
+    while host in hosts and facets.pieces[facets.index(host)] != drive.name:
+        host = hosts[host]
+    return facets.pieces[facets.index(host)] == drive.name
 
 
 def _held(case: Case, drive: Drive, join: Join, area: float) -> Finding:

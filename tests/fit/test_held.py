@@ -88,3 +88,14 @@ def test_a_wheel_lies_over_what_was_glued_before_it(tmp_path, first, second):
     low = (page + paper) / 2
     wanted = {"art.art": low, "dial.disc": low + paper} if first is ART else {"dial.disc": low}
     assert {name: height[name] for name in wanted} == pytest.approx(wanted)
+
+
+def test_art_glued_on_the_cover_of_a_wheel_leaves_it_free(tmp_path):
+    """The disc turns under its cover; art on that cover, and art on this art, only rides on it."""
+    covered = WHEEL + 'cover = { shape = "rectangle", length = 50, width = 90 }\n'
+    on_cover = ART.format(on="dial.cover", x=0).replace("100", "0")
+    on_art = on_cover.replace("pieces.art", "pieces.upper").replace("dial.cover", "art.art")
+    assert held(case_of(tmp_path, covered, on_cover, on_art)) == []
+    on_page = ART.format(on="page.right", x=74).replace("pieces.art", "pieces.lower")
+    found = held(case_of(tmp_path, covered, on_cover, on_page))
+    assert [one.piece for one in found] == ["lower"]
