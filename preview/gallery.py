@@ -1,7 +1,8 @@
 """The pictures of the README: ``python -m preview.gallery`` draws them from the shipped designs.
 
-A still and a small film of each, a stage strip and thumbnails of one, and the labelled specimen of
-left and right (``sides``); with names, only the stills and films of those designs.
+A still and a small film of each, which opens and closes or is moved by hand, a stage strip and
+thumbnails of one, and the labelled specimen of left and right (``sides``); with names, only the
+stills and films of those designs.
 """
 
 from __future__ import annotations
@@ -22,12 +23,19 @@ STILL = ("--opening", "146", "--size", "1280x720", "--quality", "fine")
 MOODS = {
     "birthday-table": "rose",
     "dahlia-bed": "dusk",
-    "moon-wheel": "studio",
     "spring-nest": "meadow",
     "two-seasons": "meadow",
     "winter-market": "dusk",
 }
 FILM = ("--size", "480x320", "--seconds", "5", "--fps", "20")
+# What a hand moves in the film of a design that stands open meanwhile, and at which opening.
+MOVED = {
+    "fox-in-the-grass": ("fox-strip", 150),
+    "moon-wheel": ("sky-wheel", 150),
+    "two-seasons": ("year", 165),
+}
+# Where it stands in the still, if not where it rests.
+DRIVEN = {"fox-in-the-grass": 0.8}
 
 
 def still_of(name: str) -> Path:
@@ -40,10 +48,29 @@ def film_of(name: str) -> Path:
     return FOLDER / f"{name}.gif"
 
 
+def motion_of(name: str) -> str:
+    """What the film of a design shows, in words."""
+    return "is moved by hand" if name in MOVED else "opens and closes"
+
+
+def still_options(name: str) -> list[str]:
+    """How the picture of a design is drawn."""
+    piece, _ = MOVED.get(name, ("", 0))
+    return [*STILL, *(("--drive", f"{piece}={DRIVEN[name]}") if name in DRIVEN else ())]
+
+
+def film_options(name: str) -> list[str]:
+    """How the film of a design is drawn."""
+    if name not in MOVED:
+        return [*FILM]
+    piece, opening = MOVED[name]
+    return [*FILM, "--course", "still", "--opening", str(opening), "--drive", piece]
+
+
 def gallery_markdown() -> str:
     """The README's gallery: each film, with its name as a link to the large picture."""
     cells = [
-        f"| ![{name} opens and closes]({film_of(name).as_posix()})<br>"
+        f"| ![{name} {motion_of(name)}]({film_of(name).as_posix()})<br>"
         f"[`{name}`]({still_of(name).as_posix()}) "
         for name in designs.names()
         if (ROOT / film_of(name)).exists() and (ROOT / still_of(name)).exists()
@@ -86,8 +113,9 @@ def main(names: Sequence[str]) -> int:
     codes = [0]
     for name in [name for name in names if name != SIDES] or (() if names else designs.names()):
         mood = ["--mood", MOODS[name]] if name in MOODS else []
-        codes.append(foldstage(["still", name, "-o", str(ROOT / still_of(name)), *STILL, *mood]))
-        codes.append(foldstage(["film", name, "-o", str(ROOT / film_of(name)), *FILM, *mood]))
+        still, film = str(ROOT / still_of(name)), str(ROOT / film_of(name))
+        codes.append(foldstage(["still", name, "-o", still, *still_options(name), *mood]))
+        codes.append(foldstage(["film", name, "-o", film, *film_options(name), *mood]))
     if not names or SIDES in names:
         codes.append(draw_sides())
     if not names:
