@@ -4,21 +4,11 @@ from __future__ import annotations
 
 import argparse
 import webbrowser
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
-
-import numpy as np
 
 from preview.errors import UseError
 
 from .arguments import add_design, design_path, file_size, read_spread, report_findings, whole
 from .terminal import Terminal
-
-if TYPE_CHECKING:
-    from meshes.fit import Report
-    from meshes.motion.result import Motion
-    from meshes.spread import Spread
-    from preview.viewer.watch import Build
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -58,34 +48,42 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def _save(args: argparse.Namespace, terminal: Terminal) -> int:
+    from meshes.motion.memory import Memory
+    from preview.viewer.follow import moving
     from preview.viewer.page import save
-    from preview.viewer.payload import film_cameras, payload
+    from preview.viewer.payload import film_cameras, fit_findings, fit_report, payload
 
-    spread = read_spread(args, terminal)
-    motion = _moving(spread)
-    report = _report(spread, motion) if args.findings else None
+    spread, memory = read_spread(args, terminal), Memory()
+    motion = moving(spread, memory)
+    scene = {**payload(spread, motion, memory), "cameras": film_cameras(spread)}
+    if args.findings:
+        scene |= {"findings": fit_findings(fit_report(spread, motion)), "checked": True}
     path = terminal.path(args.save)
-    save(path, payload(spread, motion, report, cameras=film_cameras(spread)))
+    save(path, scene)
     terminal.show(f"{terminal.name(path)} ({file_size(path)})")
     return 0 if report_findings(motion, terminal) else 1
 
 
 def _desktop(args: argparse.Namespace, terminal: Terminal) -> int:
+    from meshes.motion.memory import Memory
+    from preview.viewer.follow import moving
     from preview.window import show
 
     spread = read_spread(args, terminal)
-    motion = _moving(spread)
+    motion = moving(spread, Memory())
     whole_way = report_findings(motion, terminal)
     show(spread, motion)
     return 0 if whole_way else 1
 
 
 def _serve(args: argparse.Namespace, terminal: Terminal) -> int:
+    from preview.viewer.follow import Follower
     from preview.viewer.server import Server
     from preview.viewer.watch import Watcher
 
     path = design_path(args.design, terminal)
-    watcher = Watcher(lambda: _build(args, terminal, path))
+    follower = Follower(path, lambda: read_spread(args, terminal))
+    watcher = Watcher(follower.build)
     try:
         server = Server(watcher, args.port)
     except OSError as error:
@@ -102,37 +100,6 @@ def _serve(args: argparse.Namespace, terminal: Terminal) -> int:
         terminal.say("")  # the shell's prompt goes on a line of its own
     finally:
         watcher.stop()
+        follower.close()
         server.server_close()
     return 0
-
-
-def _build(args: argparse.Namespace, terminal: Terminal, path: Path) -> Build:
-    """What moves at once; what takes longer, the fit report and the film plan, a little later."""
-    from preview.viewer.payload import film_cameras, payload
-    from preview.viewer.watch import Build, named_files
-
-    spread = read_spread(args, terminal)
-    motion = _moving(spread)
-
-    def complete() -> dict[str, Any]:
-        report = _report(spread, motion)
-        return payload(spread, motion, report, cameras=film_cameras(spread))
-
-    return Build(payload(spread, motion, quick=True), (path, *named_files(path)), complete)
-
-
-def _report(spread: Spread, motion: Motion) -> Report:
-    from meshes import fit
-    from preview.fit_report import film_eye
-
-    case = fit.case_of(spread, motion)
-    return fit.check(case, spread.design.check, film_eye(spread, motion))
-
-
-def _moving(spread: Spread) -> Motion:
-    """The motion in steps of 1°; UseError if there is none to show."""
-    motion = spread.solve(np.radians(np.arange(181.0)))
-    if int(motion.solved.sum()) < 2:
-        reasons = "; ".join(finding.reason for finding in motion.findings)
-        raise UseError(f"this design does not move, so there is nothing to view: {reasons}")
-    return motion

@@ -4,20 +4,24 @@ from __future__ import annotations
 
 import base64
 import io
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import numpy as np
 import shapely
 
 from meshes.fit import Report
-from meshes.linkage import Linkage, Part
-from meshes.motion.keys import Keys, box, choose_keys, solved_run
+from meshes.linkage import Body, Linkage, Part
+from meshes.motion.keys import box, solved_run
+from meshes.motion.memory import Memory
 from meshes.motion.result import Finding, Motion
 from meshes.spread import Spread
 from preview.camera import VIEWS, View
 from preview.mood import MOODS, Mood
-from preview.scene import book_of, printed
+from preview.scene import book_of, printed, translucency
+
+from .build_steps import building_steps
+from .byhand import hands, least_deg, packed, wedges_of
 
 Json = dict[str, Any]
 
@@ -28,42 +32,47 @@ _FOCAL_MM = 35.0
 _DECIMALS = 3
 
 
-def payload(
-    spread: Spread,
-    motion: Motion,
-    report: Report | None = None,
-    steps: Sequence[Mapping[str, str]] | None = None,
-    cameras: Sequence[Mapping[str, Any]] = (),
-    quick: bool = False,
-) -> Json:
-    """All that the page needs, ready for JSON.
+def payload(spread: Spread, motion: Motion, memory: Memory | None = None) -> Json:
+    """All that the page needs of a spread, ready for JSON; add :func:`film_cameras` at will.
 
     Parameters
     ----------
-    motion : 1° apart or denser.
-    report : of the fit; without one the page lists what the motion itself found.
-    steps : building order, each with ``piece`` and ``text``; from the joins if left out.
-    cameras : see :func:`film_cameras`.
-    quick : solve nothing more where the motion is sampled too coarsely for the last 0.05 mm.
+    motion : 1° apart or denser, everything that a hand moves at rest.
+    memory : of earlier solves.
 
     Raises
     ------
     ValueError
         If fewer than two openings are solved.
     """
+    return {
+        **quick_payload(spread, motion, memory),
+        "wedges": [packed(wedge) for wedge in wedges_of(spread, motion, memory)],
+        "steps": building_steps(spread, motion),
+    }
+
+
+def quick_payload(spread: Spread, motion: Motion, memory: Memory | None = None) -> Json:
+    """What can be shown at once, otherwise as :func:`payload`.
+
+    Poses may be some hundredths of a millimetre off between whole degrees, and the building order
+    is still to come (``None``).
+    """
     linkage = spread.linkage
-    keys = choose_keys(linkage.bodies, motion, None if quick else spread.solve)
+    sheets = {id(sheet): k for k, sheet in enumerate(spread.sheets)}
     return {
         "title": spread.design.title or spread.design.file,
         "book": _book(spread),
-        "keys": _packed(keys),
+        "wedges": [packed(wedge) for wedge in wedges_of(spread, motion, memory, quick=True)],
+        "hands": hands(linkage),
+        "least": least_deg(),
         "pieces": _pieces(linkage),
-        "bodies": [_body(body.name, body.parts, box(body)) for body in linkage.bodies],
+        "bodies": [_body(body, sheets) for body in linkage.bodies],
         "folds": [{"name": hinge.name, "piece": hinge.piece} for hinge in linkage.hinges],
-        "findings": fit_findings(report) if report else motion_findings(linkage, motion),
-        "checked": report is not None,
-        "steps": [dict(step) for step in (building_steps(spread) if steps is None else steps)],
-        "cameras": [dict(camera) for camera in cameras],
+        "findings": motion_findings(linkage, motion),
+        "checked": False,
+        "steps": None,
+        "cameras": [],
         "views": [_view(VIEWS[name]) for name in _BUTTONS],
         "moods": [_mood(mood) for mood in MOODS.values()],
         "live": False,
@@ -96,6 +105,14 @@ def film_cameras(spread: Spread) -> list[Json]:
     ]
 
 
+def fit_report(spread: Spread, motion: Motion) -> Report:
+    """The fit report of a spread whose motion, 1° apart or denser, is known."""
+    from meshes import fit
+    from preview.fit_report import film_eye
+
+    return fit.check(fit.case_of(spread, motion), spread.design.check, film_eye(spread, motion))
+
+
 def fit_findings(report: Report) -> list[Json]:
     """What the fit report found, each with the opening and the place to look at."""
     findings = []
@@ -113,34 +130,6 @@ def fit_findings(report: Report) -> list[Json]:
             }
         )
     return findings
-
-
-def building_steps(spread: Spread) -> list[Json]:
-    """An order in which the pieces can be glued: what a piece stands on comes before it."""
-    glued: dict[str, list[str]] = {}
-    for join in spread.joins:
-        piece, host = (facet.split(".")[0] for facet in (join.facet, join.host))
-        if piece != host:
-            hosts = glued.setdefault(piece, [])
-            if join.host not in hosts:
-                hosts.append(join.host)
-    order = list(dict.fromkeys(sheet.piece for sheet in spread.sheets))
-    order.remove("page")
-    done: set[str] = {"page"}
-    steps: list[Json] = []
-    while order:
-        ready = [p for p in order if {h.split(".")[0] for h in glued.get(p, ())} <= done]
-        piece = (ready or order)[0]  # pieces that carry each other: in the order of the design
-        order.remove(piece)
-        done.add(piece)
-        words = " and ".join(_host_words(host) for host in glued.get(piece, ()))
-        steps.append({"piece": piece, "text": f"Glue {piece} on {words}" if words else piece})
-    return steps
-
-
-def _host_words(host: str) -> str:
-    piece, facet = host.split(".", 1)
-    return f"the {facet} page" if piece == "page" else f"{piece} ({facet})"
 
 
 def motion_findings(linkage: Linkage, motion: Motion) -> list[Json]:
@@ -173,19 +162,6 @@ def _book(spread: Spread) -> Json:
     return {name: getattr(book, name) for name in names}
 
 
-def _packed(keys: Keys) -> Json:
-    return {
-        "openings": _base64(np.degrees(keys.openings)),
-        "quaternions": _base64(keys.quaternions),
-        "translations": _base64(keys.translations),
-        "angles": _base64(np.degrees(keys.angles)),
-    }
-
-
-def _base64(values: np.ndarray) -> str:
-    return base64.b64encode(np.ascontiguousarray(values, "<f4").tobytes()).decode()
-
-
 def _pieces(linkage: Linkage) -> list[Json]:
     colours: dict[str, str] = {}
     for body in linkage.bodies:
@@ -194,24 +170,27 @@ def _pieces(linkage: Linkage) -> list[Json]:
     return [{"name": name, "colour": colour} for name, colour in colours.items()]
 
 
-def _body(name: str, parts: Sequence[Part], corners: np.ndarray) -> Json:
+def _body(body: Body, sheets: Mapping[int, int]) -> Json:
     return {
-        "name": name,
-        "facets": [_facet(part) for part in parts],
-        "corners": np.round(corners, 2).tolist(),
+        "name": body.name,
+        "facets": [_facet(part, sheets[id(part.sheet)]) for part in body.parts],
+        "corners": np.round(box(body), 2).tolist(),
     }
 
 
-def _facet(part: Part) -> Json:
-    sheet = part.sheet
+def _facet(part: Part, sheet: int) -> Json:
+    """A facet; ``through`` is the share of light that its paper lets through."""
+    own = part.sheet
     return {
-        "piece": sheet.piece,
+        "piece": own.piece,
+        "sheet": sheet,
         "up": part.placement.up,
         "z": round(part.height, 4),
-        "caliper": sheet.paper.caliper,
-        "front": sheet.front,
-        "back": sheet.back,
-        "clear": sheet.paper.clear,
+        "caliper": own.paper.caliper,
+        "front": own.front,
+        "back": own.back,
+        "clear": own.paper.clear,
+        "through": round(translucency(own.paper), 3),
         "rings": list(_rings(part.polygon)),
         "placed": [*part.placement.matrix.ravel().tolist(), *part.placement.shift],
         "art": _art(part),
@@ -255,6 +234,7 @@ def _mood(mood: Mood) -> Json:
         "name": mood.name,
         "title": mood.title,
         "key": mood.key.tolist(),
+        "tint": list(mood.tint),
         "sky": mood.sky.tolist(),
         "ground": mood.from_table.tolist(),
         "direction": mood.towards_key().tolist(),

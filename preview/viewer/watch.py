@@ -11,9 +11,10 @@ from pathlib import Path
 from typing import Any
 
 from meshes.errors import DesignError
+from preview.errors import UseError
 
-# Looking at a few files costs microseconds; events of the system miss network drives.
-LOOK_S = 0.1
+# Asking for the state of a few files costs microseconds; events of the system miss network drives.
+LOOK_S = 0.03
 _QUOTED = re.compile(r"""["']([^"'\n]{1,200})["']""")
 
 
@@ -23,12 +24,13 @@ class Build:
 
     Parameters
     ----------
-    complete : gives the scene with what takes longer to work out, after the first is shown.
+    news : gives, without waiting, parts of the scene that took longer to work out and were found
+        since it was last asked.
     """
 
     scene: dict[str, Any]
     files: tuple[Path, ...]
-    complete: Callable[[], dict[str, Any]] | None = None
+    news: Callable[[], Iterable[dict[str, Any]]] = tuple
 
 
 @dataclass(frozen=True)
@@ -68,7 +70,7 @@ class Watcher:
         first = build()
         self._files = first.files
         self._state = State(first.scene)
-        self._complete = first.complete
+        self._news = first.news
         self._changed = threading.Condition()
         self._stop = threading.Event()
         self._thread = threading.Thread(target=self._run, daemon=True)
@@ -101,33 +103,40 @@ class Watcher:
         return self._state
 
     def _run(self) -> None:
-        before = self._seen
+        before: list[tuple[int, ...]] = []
+        read = before
         while not self._stop.wait(LOOK_S):
-            now = fingerprint(self._files)
-            if now == before and now != self._seen:
-                self._seen = now
-                self._publish(self._rebuilt())
-            elif now == self._seen and self._complete:
-                self._publish(self._completed())
+            now = _stamps(self._files)
+            if now == before and now != read:
+                read = now
+                self._look_closely()
+            for part in self._news():
+                self._publish(self._enriched(part))
             before = now
+
+    def _look_closely(self) -> None:
+        """Build again if the files hold something else than before."""
+        seen = fingerprint(self._files)
+        if seen != self._seen:
+            self._seen = seen
+            self._publish(self._rebuilt())
 
     def _rebuilt(self) -> State:
         try:
             build = self._build()
-        except DesignError as error:
+        except (DesignError, UseError) as error:
             return replace(self._state, mistake=str(error).split("\n", 1)[0])
         except OSError as error:
             return replace(self._state, mistake=f"{error.filename}: {error.strerror}")
-        self._complete = build.complete
+        self._news = build.news
         if build.files != self._files:
             self._files = build.files
             self._seen = fingerprint(self._files)
         return State(build.scene, self._state.version + 1, "", self._state.news)
 
-    def _completed(self) -> State:
-        complete, self._complete = self._complete, None
-        assert complete is not None
-        return replace(self._state, scene=complete(), version=self._state.version + 1)
+    def _enriched(self, part: dict[str, Any]) -> State:
+        state = self._state
+        return replace(state, scene={**state.scene, **part}, version=state.version + 1)
 
     def _publish(self, state: State) -> None:
         with self._changed:
@@ -152,6 +161,19 @@ def named_files(design: Path) -> list[Path]:
 def fingerprint(files: Iterable[Path]) -> tuple[str, ...]:
     """What the files hold: a change of time alone is no change."""
     return tuple(_digest(path) for path in files)
+
+
+def _stamps(files: Iterable[Path]) -> list[tuple[int, ...]]:
+    """What the system knows of the files without reading them."""
+    return [_stamp(path) for path in files]
+
+
+def _stamp(path: Path) -> tuple[int, ...]:
+    try:
+        state = path.stat()
+    except OSError:
+        return ()
+    return state.st_mtime_ns, state.st_size, state.st_ino
 
 
 def _digest(path: Path) -> str:

@@ -133,7 +133,8 @@ class Opener:
         page = context.new_page()
         page.on("console", lambda message: self.said.append(message.text))
         page.on("pageerror", lambda error: self.said.append(str(error)))
-        page.goto(address if local else self.file.as_uri() + address)
+        own = address.startswith(("http", "file:"))
+        page.goto(address if own else self.file.as_uri() + address)
         return page
 
 

@@ -7,22 +7,18 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pytest
 
 from meshes import spread
-from preview.viewer.payload import payload
+from preview.viewer.follow import Follower
 from preview.viewer.server import Server
-from preview.viewer.watch import Build, Watcher
+from preview.viewer.watch import Watcher
 
 
 @pytest.fixture
 def server(design: Path) -> Iterator[Server]:
-    def build() -> Build:
-        read = spread.read(design)
-        return Build(payload(read, read.solve(np.radians(np.arange(181.0)))), (design,))
-
-    watcher = Watcher(build)
+    follower = Follower(design, lambda: spread.read(design))
+    watcher = Watcher(follower.build)
     made = Server(watcher)
     thread = threading.Thread(target=made.serve_forever, kwargs={"poll_interval": 0.01})
     thread.start()
@@ -32,6 +28,7 @@ def server(design: Path) -> Iterator[Server]:
     made.shutdown()
     thread.join()
     made.server_close()
+    follower.close()
 
 
 def test_saved_changes_and_mistakes_show_in_the_page(

@@ -15,10 +15,18 @@ import pytest
 from PIL import Image
 
 from meshes import fit, spread
+from meshes.building import order
 from meshes.motion.result import Finding
 from meshes.sheet import Join, Placement
 from preview.viewer import page
-from preview.viewer.payload import building_steps, film_cameras, fit_findings, payload
+from preview.viewer.build_steps import building_steps
+from preview.viewer.payload import (
+    film_cameras,
+    fit_findings,
+    motion_findings,
+    payload,
+    quick_payload,
+)
 
 STAGES = np.radians(np.arange(181.0))
 
@@ -78,19 +86,35 @@ def test_a_saved_page_names_no_address_to_fetch_from(page_file: Path) -> None:
     assert not re.search(r"\b(src|href)=[\"']?(?!#)[^\"'>]", text.split("<script", 1)[0])
 
 
-def test_pieces_are_glued_after_what_they_stand_on(tulip: spread.Spread) -> None:
-    assert [step["piece"] for step in building_steps(tulip)] == ["tulip", "meadow"]
+def test_the_building_order_is_that_of_the_guide(tulip: spread.Spread) -> None:
+    steps = building_steps(tulip, tulip.solve(STAGES))
+    told = order(tulip.sheets, tulip.joins, tulip.linkage, tulip.solve(STAGES))
+    assert [(s["action"], s["piece"], tuple(s["sheets"])) for s in steps] == [
+        (step.action, step.piece, step.sheets) for step in told
+    ]
+    assert steps[0]["title"] == "Make the tulip"
+    assert set(steps[-1]["present"]) == {0, 1, 2}
+
+
+def test_without_an_order_that_works_pieces_follow_what_they_stand_on(
+    tulip: spread.Spread,
+) -> None:
+    motion = tulip.solve(STAGES)
+    jam = Finding("jam", np.radians(75.0), tulip.linkage.hinges[0].name, 1.2, "it stops")
     # Were the tulip glued on the meadow, the meadow would come first.
     onto = Join("tulip.left", "meadow.art", Placement())
-    steps = building_steps(replace(tulip, joins=(*tulip.joins, onto)))
+    steps = building_steps(
+        replace(tulip, joins=(*tulip.joins, onto)), replace(motion, findings=(jam,))
+    )
     assert [step["piece"] for step in steps] == ["meadow", "tulip"]
-    assert steps[0]["text"] == "Glue meadow on the right page"
+    assert steps[0]["title"] == "Glue meadow on the right page"
+    assert steps[1]["present"] == [0, 1, 2]
 
 
 def test_findings_of_the_motion_are_listed_where_no_report_is_made(tulip: spread.Spread) -> None:
     motion = tulip.solve(STAGES)
     jam = Finding("jam", np.radians(75.0), tulip.linkage.hinges[0].name, 1.2, "it stops")
-    listed = payload(tulip, replace(motion, findings=(jam,)))["findings"]
+    listed = motion_findings(tulip.linkage, replace(motion, findings=(jam,)))
     hinge = tulip.linkage.hinges[0]
     ends = [hinge.origins[0], hinge.origins[0] + hinge.length * hinge.frames[0][:, 0]]
     place = motion.rotations[75, hinge.bodies[0]] @ np.mean(ends, axis=0)
@@ -130,8 +154,8 @@ def test_the_page_goes_only_as_far_as_the_motion(tulip: spread.Spread) -> None:
     motion = tulip.solve(STAGES)
     solved = motion.solved.copy()
     solved[:40] = False
-    keys = payload(tulip, replace(motion, solved=solved))["keys"]
-    openings = np.frombuffer(base64.b64decode(keys["openings"]), "<f4")
+    (wedge,) = payload(tulip, replace(motion, solved=solved))["wedges"]
+    openings = np.frombuffer(base64.b64decode(wedge["openings"]), "<f4")
     assert openings[[0, -1]] == pytest.approx([40, 180])
 
 
@@ -139,7 +163,7 @@ def test_lettering_is_carried_as_an_image_on_its_facet(design: Path) -> None:
     text = design.read_text() + '[[pieces.meadow.lettering]]\ntext = "May"\nsize = 12\n'
     design.write_text(text)
     read = spread.read(design)
-    bodies = payload(read, read.solve(STAGES), quick=True)["bodies"]
+    bodies = quick_payload(read, read.solve(STAGES))["bodies"]
     found = [(f["piece"], art) for body in bodies for f in body["facets"] for art in f["art"]]
     ((piece, art),) = found
     assert (piece, art["side"]) == ("meadow", 1)

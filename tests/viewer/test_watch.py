@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,7 @@ from typing import Any
 import pytest
 
 from meshes.errors import DesignError, Mistake
+from preview.errors import UseError
 from preview.viewer.watch import Build, State, Watcher, named_files
 
 PATIENCE_S = 10.0
@@ -21,6 +23,7 @@ class Design:
     def __init__(self, path: Path) -> None:
         self.path = path
         self.builds = 0
+        self.ready = threading.Event()
 
     def build(self) -> Build:
         self.builds += 1
@@ -31,8 +34,12 @@ class Design:
                 Mistake("fern.toml", "more"),
             ]
             raise DesignError(mistakes)
-        complete = (lambda: {"text": text, "checked": True}) if "check" in text else None
-        return Build({"text": text}, (self.path,), complete)
+        found = [{"checked": True}] if "check" in text else []
+
+        def news() -> list[dict[str, Any]]:
+            return [found.pop()] if found and self.ready.is_set() else []
+
+        return Build({"text": text}, (self.path,), news)
 
 
 @pytest.fixture
@@ -112,6 +119,7 @@ def test_what_takes_longer_is_shown_later(watcher: Watcher, design: Design) -> N
     design.path.write_text("check")
     quick = after(watcher, state)
     assert quick.scene == {"text": "check"}
+    design.ready.set()
     slow = after(watcher, quick)
     assert slow.scene == {"text": "check", "checked": True}
     assert slow.version == quick.version + 1
@@ -121,6 +129,25 @@ def test_a_design_that_is_broken_from_the_start_is_the_callers_to_report(design:
     design.path.write_text("broken")
     with pytest.raises(DesignError, match="is wrong"):
         Watcher(design.build)
+
+
+def test_a_design_that_does_not_move_any_more_is_a_mistake_like_others(tmp_path: Path) -> None:
+    path = tmp_path / "fern.toml"
+    path.write_text("one")
+
+    def build() -> Build:
+        if path.read_text() == "stuck":
+            raise UseError("this design does not move")
+        return Build({"text": path.read_text()}, (path,))
+
+    watcher = Watcher(build)
+    watcher.start()
+    path.write_text("stuck")
+    assert after(watcher, watcher.state).mistake == "this design does not move"
+    state = watcher.state
+    path.write_text("two")
+    assert after(watcher, state).scene == {"text": "two"}
+    watcher.stop()
 
 
 def test_waiting_ends_when_the_watcher_stops(watcher: Watcher) -> None:

@@ -65,6 +65,7 @@ function tinted(geometry, colour) {
   const values = new Float32Array(3 * count);
   for (let k = 0; k < count; k++) values.set([r, g, b], 3 * k);
   geometry.setAttribute("color", new BufferAttribute(values, 3));
+  geometry.setAttribute("glow", new BufferAttribute(new Float32Array(3 * count), 3));
   return geometry;
 }
 

@@ -168,27 +168,47 @@ export function fitCard(findings, checked, choose) {
   return card;
 }
 
+/** @param steps title and text each; null while they are being worked out. */
 export function buildCard(steps, choose, leave) {
   const list = element("ol", { class: "steps" });
-  steps.forEach((step, k) => {
+  (steps ?? []).forEach(({ title, text }, k) => {
+    const words = element("span", {}, element("span", {}, title), element("span", { class: "how", hidden: "" }, text));
     list.append(
-      element("li", {}, element("button", { type: "button", "data-step": k, onclick: () => choose(k) }, step.text)),
+      element("li", {}, element("button", { type: "button", "data-step": k, onclick: () => choose(k) }, words)),
     );
   });
+  const button = (id, label, act) => element("button", { type: "button", id, onclick: act }, label);
   return element(
     "section",
     {},
     element("h2", {}, "Building order"),
-    element("p", {}, "Step by step; each piece flies to where it is glued."),
+    element("p", {}, steps ? "Step by step; each piece flies to where it is glued." : "Working out the order …"),
     element(
       "div",
       { class: "buttons" },
-      element("button", { type: "button", id: "step-back", onclick: () => choose("back") }, "Back"),
-      element("button", { type: "button", id: "step-next", onclick: () => choose("next") }, "Next step"),
-      element("button", { type: "button", id: "step-leave", onclick: leave }, "Whole spread"),
+      button("step-back", "Back", () => choose("back")),
+      button("step-next", "Next step", () => choose("next")),
+      button("step-leave", "Whole spread", leave),
     ),
     list,
   );
+}
+
+const HAND_WORDS = { leaf: "Turn the leaf", turn: "Turn", slide: "Slide" };
+
+/** A slider for a part that a hand moves. @param hand name and kind; share 0 to 1. */
+export function handField(hand, share, put) {
+  const id = `hand-${hand.name}`;
+  const slider = element("input", { type: "range", id, min: "0", max: "1", step: "0.005", "data-hand": hand.name });
+  slider.addEventListener("input", () => put(slider.valueAsNumber));
+  showShare(slider, share);
+  const label = element("label", { for: id }, `${HAND_WORDS[hand.kind]}: ${hand.name.replaceAll("-", " ")}`);
+  return element("div", { class: "hand" }, label, slider);
+}
+
+export function showShare(slider, share) {
+  if (slider.valueAsNumber !== share) slider.value = share;
+  slider.setAttribute("aria-valuetext", `${Math.round(100 * share)} percent of the way`);
 }
 
 /** @param fields [{id, label, options: [[value, label]], value, choose}], @param buttons. */

@@ -28,20 +28,22 @@ export class Hand {
     if (event.button > 0 || this.pull) return;
     const { stage, views } = this.viewer;
     const hit = this.hit(event);
-    const side = stage.pullable(hit);
-    if (!side) return;
+    const pulled = stage.pullable(hit);
+    if (!pulled) return;
     event.stopImmediatePropagation();
     views.journey = null;
     this.viewer.pause();
     this.canvas.setPointerCapture(event.pointerId);
     this.canvas.focus({ preventScroll: true });
-    this.pull = { side, local: hit.local, pointer: event.pointerId };
+    this.pull = { ...pulled, body: hit.body, local: hit.local, pointer: event.pointerId };
     this.canvas.classList.add("pull");
   }
 
   move(event) {
     if (this.pull) {
-      if (event.pointerId === this.pull.pointer) this.viewer.choose(this.pulledTo(event));
+      if (event.pointerId !== this.pull.pointer) return;
+      if (this.pull.hand) this.viewer.put(this.pull.hand.name, this.movedTo(event));
+      else this.viewer.choose(this.pulledTo(event));
       return;
     }
     if (event.buttons || event.pointerType === "touch") return;
@@ -73,21 +75,30 @@ export class Hand {
       // Of two places that look alike, the one that needs less movement.
       return Math.hypot(x - event.clientX, y - event.clientY) + 0.02 * Math.abs(angle - opening);
     };
-    let best = opening;
-    let step = 2;
-    for (let angle = first; angle <= last; angle += step) if (away(angle) < away(best)) best = angle;
-    for (; step > 0.02; step /= 2) {
-      for (const angle of [best - step, best + step]) {
-        if (angle >= first && angle <= last && away(angle) < away(best)) best = angle;
-      }
-    }
+    return nearest(away, first, last, 2, opening);
+  }
+
+  /** The share of its way at which the pulled point of a leaf, wheel or slide is at the pointer. */
+  movedTo(event) {
+    const { stage } = this.viewer;
+    const { motion, opening } = stage;
+    const { hand, body, local } = this.pull;
+    const now = motion.shares.get(hand.name);
+    const away = (share) => {
+      motion.shares.set(hand.name, share);
+      motion.turn(opening);
+      const [x, y] = this.viewer.projectScene(stage.bodyPoint(body, local));
+      return Math.hypot(x - event.clientX, y - event.clientY) + 4 * Math.abs(share - now);
+    };
+    const best = nearest(away, 0, 1, 1 / 90, now);
+    motion.shares.set(hand.name, now);
     return best;
   }
 
   look(event) {
     const { stage } = this.viewer;
     const hit = this.hit(event);
-    this.canvas.classList.toggle("pull", stage.pullable(hit) !== 0);
+    this.canvas.classList.toggle("pull", stage.pullable(hit) !== null);
     this.label.hidden = !hit || hit.piece === "page";
     if (this.label.hidden) return;
     this.describe(hit.piece);
@@ -124,6 +135,22 @@ export class Hand {
     const [x, y] = this.viewer.projectScene(
       stage.pagePoint(1, { x: width, y: height * 0.45, z: 0 }, opening),
     );
-    Object.assign(this.hint.style, { left: `${Math.min(x, innerWidth - 90)}px`, top: `${y}px` });
+    const half = this.hint.offsetWidth / 2 + 8;
+    Object.assign(this.hint.style, { left: `${Math.min(x, innerWidth - half)}px`, top: `${y}px` });
   }
+}
+
+/** Where a function is least: first by equal steps from one end to the other, then ever finer. */
+function nearest(away, first, last, step, start) {
+  let [best, least] = [start, away(start)];
+  const look = (value) => {
+    if (value < first || value > last) return;
+    const found = away(value);
+    if (found < least) [best, least] = [value, found];
+  };
+  for (let value = first; value <= last; value += step) look(value);
+  for (let part = step; part > 0.01 * step; part /= 2) {
+    for (const value of [best - part, best + part]) look(value);
+  }
+  return best;
 }

@@ -1,5 +1,16 @@
 // Puts the page together: reads the scene, fills the panel, listens to keys and to the server.
-import { buildCard, element, fitCard, foldWords, pictureCard, piecesCard, showFolds, Tabs } from "./cards.js";
+import {
+  buildCard,
+  element,
+  fitCard,
+  foldWords,
+  handField,
+  pictureCard,
+  piecesCard,
+  showFolds,
+  showShare,
+  Tabs,
+} from "./cards.js";
 import { Clip } from "./capture.js";
 import { Hand } from "./hand.js";
 import { Viewer } from "./viewer.js";
@@ -24,6 +35,7 @@ class Page {
     this.hand = new Hand(this.viewer);
     this.tabs = new Tabs(document.querySelector(".tabs"), document.querySelector(".cards"));
     this.viewer.listeners.push(() => this.showMarkedFolds());
+    this.viewer.listeners.push(() => this.showHands());
     this.fill();
     this.wire();
     this.start();
@@ -45,6 +57,7 @@ class Page {
     document.title = data.title;
     document.querySelector("h1").textContent = data.title;
     this.fillViews();
+    this.fillHands();
     const own = data.pieces.filter((piece) => piece.name !== "page");
     const fit = {
       id: "fit",
@@ -89,6 +102,26 @@ class Page {
       entries.push(element("button", { type: "button", class: "film", onclick: film }, camera.name));
     }
     document.querySelector(".views").replaceChildren(...entries);
+  }
+
+  /** A slider for each leaf, wheel and slide. */
+  fillHands() {
+    const box = byId("hands");
+    const { viewer } = this;
+    box.hidden = !this.data.hands.length;
+    box.replaceChildren(
+      ...this.data.hands.map((hand) =>
+        handField(hand, viewer.stage.motion.shares.get(hand.name), (share) => viewer.put(hand.name, share)),
+      ),
+    );
+  }
+
+  /** Sliders follow what is moved in the picture. */
+  showHands() {
+    const { shares } = this.viewer.stage.motion;
+    for (const slider of document.querySelectorAll("#hands input")) {
+      showShare(slider, shares.get(slider.dataset.hand));
+    }
   }
 
   pictureCard() {
@@ -166,12 +199,16 @@ class Page {
     this.showMarkedFolds();
     const { built } = this.viewer;
     for (const step of document.querySelectorAll("[data-step]")) {
-      if (Number(step.dataset.step) === built) step.setAttribute("aria-current", "step");
+      const current = Number(step.dataset.step) === built;
+      if (current) step.setAttribute("aria-current", "step");
       else step.removeAttribute("aria-current");
+      step.querySelector(".how").hidden = !current;
+      if (current) step.scrollIntoView({ block: "nearest" });
     }
+    const last = (this.data.steps?.length ?? 0) - 1;
     byId("step-leave").disabled = built == null;
     byId("step-back").disabled = built == null || built === 0;
-    byId("step-next").disabled = built === this.data.steps.length - 1 || !this.data.steps.length;
+    byId("step-next").disabled = last < 0 || built === last;
   }
 
   /** Fold angles below the names of marked pieces; called at every change of the opening. */
@@ -207,7 +244,8 @@ class Page {
     const next = { back: now - 1, next: now + 1 }[to] ?? to;
     this.viewer.build(next);
     this.showStates();
-    this.say(`Step ${next + 1}: ${this.data.steps[next].text}`);
+    const { title, text } = this.data.steps[next];
+    this.say(`Step ${next + 1}: ${title}. ${text}`);
   }
 
   leaveBuild() {
@@ -321,21 +359,39 @@ class Page {
   }
 
   listen(version) {
-    let shown = version;
+    this.shown = version;
     const events = new EventSource("/events");
-    events.addEventListener("message", async (event) => {
-      const news = JSON.parse(event.data);
-      byId("mistake").hidden = !news.mistake;
-      byId("mistake").textContent = news.mistake;
-      if (news.version === shown) return;
-      shown = news.version;
+    events.addEventListener("message", (event) => {
+      this.news = JSON.parse(event.data);
+      byId("mistake").hidden = !this.news.mistake;
+      byId("mistake").textContent = this.news.mistake;
+      this.following ??= this.follow().finally(() => (this.following = null));
+    });
+  }
+
+  /** Fetch scenes until the newest is shown. */
+  async follow() {
+    while (this.news.version !== this.shown) {
+      const { version } = this.news;
       const answer = await fetch("/scene.json", { cache: "no-store" });
       const pose = this.viewer.views.pose;
       this.viewer.load({ ...(await answer.json()), live: true });
       this.viewer.views.pose = pose;
-      this.fill();
+      this.shown = version;
+      this.refill();
       this.say("The design has changed");
-    });
+    }
+  }
+
+  /** Fill the panel again; what has the focus keeps it, and what is read stays in its place. */
+  refill() {
+    const { id, dataset } = document.activeElement ?? {};
+    const cards = document.querySelector(".cards");
+    const { scrollTop } = cards;
+    this.fill();
+    cards.scrollTop = scrollTop;
+    const again = id ? byId(id) : dataset?.step ? document.querySelector(`[data-step="${dataset.step}"]`) : null;
+    again?.focus({ preventScroll: true });
   }
 }
 
@@ -359,4 +415,13 @@ window.foldstage = {
   view: () => page.viewer.views.pose,
   picture: () => page.savePicture(),
   record: (length) => page.record(length),
+  /** Names of the pieces of which something is to be seen. */
+  seen: () => page.viewer.stage.seen,
+  /** Move a leaf, wheel or slide, 0 to 1. */
+  put: (name, share) => page.viewer.put(name, share),
+  get shares() {
+    return Object.fromEntries(page.viewer.stage.motion.shares);
+  },
+  /** Where a point of a body (mm, its own coordinates) is in the window. */
+  bodyPoint: (name, point) => page.viewer.bodyPoint(name, point),
 };

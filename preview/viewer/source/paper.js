@@ -3,13 +3,17 @@ import {
   BufferAttribute,
   BufferGeometry,
   Color,
+  CustomBlending,
   DataTexture,
   FrontSide,
   LinearFilter,
   LinearMipmapLinearFilter,
+  LineBasicMaterial,
   MeshLambertMaterial,
-  MeshPhongMaterial,
+  OneFactor,
+  OneMinusSrcAlphaFactor,
   RepeatWrapping,
+  ShaderMaterial,
   ShapeUtils,
   Vector2,
 } from "three";
@@ -24,13 +28,15 @@ export class Slabs {
     this.positions = [];
     this.normals = [];
     this.colours = [];
+    this.glows = [];
     this.outlines = [];
+    this.glow = new Color(0, 0, 0);
   }
 
   /**
    * Add a facet.
    * @param facet rings ([x, y, x, y …], outline first), up (+1 or -1), z and caliper (mm),
-   *   front, back.
+   *   front, back, through (share of light that comes through).
    * @param faceOnly draw the printed face alone, `drop` under its plane.
    */
   add(facet, faceOnly = false, drop = 0) {
@@ -42,7 +48,11 @@ export class Slabs {
     const front = new Color(facet.front);
     const back = new Color(facet.back);
     const [above, below] = facet.up > 0 ? [front, back] : [back, front];
+    // Light that comes through has the colour of both sides.
+    const both = (side) => Math.sqrt(front[side] * back[side]) * facet.through;
+    this.glow.setRGB(both("r"), both("g"), both("b"));
     if (faceOnly) {
+      this.glow.setRGB(0, 0, 0);
       this.face(corners, triangles, facet.z - drop, 1, above);
     } else {
       this.face(corners, triangles, facet.z + half, 1, above);
@@ -90,6 +100,7 @@ export class Slabs {
     this.positions.push(x, y, z);
     this.normals.push(nx, ny, nz);
     this.colours.push(colour.r, colour.g, colour.b);
+    this.glows.push(this.glow.r, this.glow.g, this.glow.b);
   }
 
   geometry() {
@@ -97,6 +108,7 @@ export class Slabs {
     geometry.setAttribute("position", floatAttribute(this.positions));
     geometry.setAttribute("normal", floatAttribute(this.normals));
     geometry.setAttribute("color", floatAttribute(this.colours));
+    geometry.setAttribute("glow", floatAttribute(this.glows));
     return geometry;
   }
 
@@ -143,9 +155,11 @@ export function paperMaterial(tooth, { strength = 1, ruling = "plain", leaves = 
     shader.uniforms.toothStrength = { value: strength };
     shader.vertexShader = shader.vertexShader
       .replace("#include <common>", `#include <common>\n${VERTEX_HEAD}`)
-      .replace("#include <begin_vertex>", `#include <begin_vertex>\n${VERTEX_BODY}`);
+      .replace("#include <begin_vertex>", `#include <begin_vertex>\n${VERTEX_BODY}`)
+      .replace("#include <shadowmap_vertex>", SHADOW_PLACES);
     shader.fragmentShader = shader.fragmentShader
       .replace("#include <common>", `#include <common>\n${FRAGMENT_HEAD}`)
+      .replace("#include <lights_lambert_pars_fragment>", LIGHT_THROUGH)
       .replace("#include <color_fragment>", `#include <color_fragment>\n${COLOUR_BODY}`)
       .replace("#include <normal_fragment_maps>", `#include <normal_fragment_maps>\n${NORMAL_BODY}`);
   };
@@ -184,29 +198,106 @@ export function artGeometry(facet, { side, corner, size }) {
   return geometry;
 }
 
-/** Clear film: it hardly darkens what is behind it and catches a soft highlight. */
-export function filmMaterial(colour) {
-  return new MeshPhongMaterial({
-    color: new Color(colour),
+/**
+ * Clear film: it hardly darkens what is behind it, and mirrors the sky and the window.
+ * @param light uniforms sky and key (linear RGB) and towards (unit vector), shared by all film.
+ */
+export function filmMaterial(light) {
+  return new ShaderMaterial({
+    uniforms: light,
+    vertexShader: FILM_VERTEX,
+    fragmentShader: FILM_FRAGMENT,
     transparent: true,
-    opacity: 0.16,
-    shininess: 60,
-    specular: new Color(0x555555),
     depthWrite: false,
+    blending: CustomBlending,
+    blendSrc: OneFactor,
+    blendDst: OneMinusSrcAlphaFactor,
   });
+}
+
+/** The cut edge of film, which catches light all round. */
+export function filmEdge() {
+  return new LineBasicMaterial({ color: 0xffffff, transparent: true, opacity: 0.3, depthWrite: false });
 }
 
 const VERTEX_HEAD = /* glsl */ `
 varying vec3 vSheet;
 varying vec3 vAcross;
 varying vec3 vAlong;
+attribute vec3 glow;
+varying vec3 vGlow;
 `;
 const VERTEX_BODY = /* glsl */ `
 vSheet = position;
+vGlow = glow;
 vAcross = normalMatrix * vec3(1.0, 0.0, 0.0);
 vAlong = normalMatrix * vec3(0.0, 1.0, 0.0);
 `;
+// Where in the shadow map a point is looked up: as three.js does it (shadowmap_vertex), but a side
+// that faces away asks just before its own sheet, to learn how much light falls on the other side.
+const SHADOW_PLACES = /* glsl */ `
+#if defined( USE_SHADOWMAP ) && NUM_DIR_LIGHT_SHADOWS > 0
+vec3 shadowWorldNormal = transformNormalByInverseViewMatrix( transformedNormal, viewMatrix );
+#pragma unroll_loop_start
+for ( int i = 0; i < NUM_DIR_LIGHT_SHADOWS; i ++ ) {
+  {
+    mat4 map = directionalShadowMatrix[ i ];
+    vec3 towards = -normalize( vec3( map[ 0 ][ 2 ], map[ 1 ][ 2 ], map[ 2 ][ 2 ] ) );
+    float bias = directionalLightShadows[ i ].shadowNormalBias;
+    vec3 off = dot( shadowWorldNormal, towards ) < 0.0 ? 1.2 * towards : bias * shadowWorldNormal;
+    vDirectionalShadowCoord[ i ] = map * ( worldPosition + vec4( off, 0.0 ) );
+  }
+}
+#pragma unroll_loop_end
+#endif
+`;
+// Lambert's law as in three.js, and the light that comes through from the other side.
+const LIGHT_THROUGH = /* glsl */ `
+varying vec3 vViewPosition;
+struct LambertMaterial {
+  vec3 diffuseColor;
+  float specularStrength;
+};
+void RE_Direct_Lambert( const in IncidentLight directLight, const in vec3 geometryPosition, const in vec3 geometryNormal, const in vec3 geometryViewDir, const in vec3 geometryClearcoatNormal, const in LambertMaterial material, inout ReflectedLight reflectedLight ) {
+  float facing = dot( geometryNormal, directLight.direction );
+  vec3 share = facing >= 0.0 ? facing * material.diffuseColor : -facing * vGlow;
+  reflectedLight.directDiffuse += directLight.color * BRDF_Lambert( share );
+}
+void RE_IndirectDiffuse_Lambert( const in vec3 irradiance, const in vec3 geometryPosition, const in vec3 geometryNormal, const in vec3 geometryViewDir, const in vec3 geometryClearcoatNormal, const in LambertMaterial material, inout ReflectedLight reflectedLight ) {
+  reflectedLight.indirectDiffuse += irradiance * BRDF_Lambert( material.diffuseColor );
+}
+#define RE_Direct RE_Direct_Lambert
+#define RE_IndirectDiffuse RE_IndirectDiffuse_Lambert
+`;
+const FILM_VERTEX = /* glsl */ `
+varying vec3 vNormal;
+varying vec3 vPlace;
+void main() {
+  vec4 place = modelMatrix * vec4(position, 1.0);
+  vPlace = place.xyz;
+  vNormal = mat3(modelMatrix) * normal;
+  gl_Position = projectionMatrix * viewMatrix * place;
+}
+`;
+// As the pictures draw film: Schlick's reflectance, a sky that is brighter above, a soft window.
+const FILM_FRAGMENT = /* glsl */ `
+uniform vec3 sky;
+uniform vec3 key;
+uniform vec3 towards;
+varying vec3 vNormal;
+varying vec3 vPlace;
+void main() {
+  vec3 ray = normalize(vPlace - cameraPosition);
+  vec3 normal = normalize(vNormal);
+  vec3 mirrored = reflect(ray, normal);
+  float fresnel = 0.075 + 0.92 * pow(1.0 - abs(dot(ray, normal)), 5.0);
+  float spot = clamp((dot(mirrored, towards) - 0.80) / 0.14, 0.0, 1.0);
+  vec3 shine = sky * (0.6 + 0.6 * max(mirrored.z, 0.0)) + 3.2 * spot * spot * key;
+  gl_FragColor = vec4(fresnel * shine, 1.0 - 0.96 * (1.0 - fresnel));
+}
+`;
 const FRAGMENT_HEAD = /* glsl */ `
+varying vec3 vGlow;
 uniform sampler2D tooth;
 uniform float toothStrength;
 varying vec3 vSheet;

@@ -6,7 +6,6 @@ import {
   LineSegments,
   Matrix4,
   Mesh,
-  Quaternion,
   Raycaster,
   Scene,
   SRGBColorSpace,
@@ -17,7 +16,7 @@ import {
 
 import { Book, PAGE_DROP } from "./book.js";
 import { Motion, onPage } from "./motion.js";
-import { artGeometry, artMaterial, filmMaterial, paperMaterial, Slabs, toothTexture } from "./paper.js";
+import { artGeometry, artMaterial, filmEdge, filmMaterial, paperMaterial, Slabs, toothTexture } from "./paper.js";
 
 const MARK = new Color("#e8963c");
 // Paper of different pieces that lies in one plane is drawn in the order of the design.
@@ -33,34 +32,58 @@ export class Stage {
     this.root = new Group();
     this.scene.add(this.root);
     this.tooth = toothTexture();
+    this.film = { sky: { value: new Color() }, key: { value: new Color() }, towards: { value: new Vector3(0, 0, 1) } };
     this.raycaster = new Raycaster();
+    this.pieces = new Map();
+    this.bodies = [];
+    this.onTable = null;
+    this.stressed = new Set();
+    this.away = new Map();
     this.load(data);
   }
 
-  /** Show another design in place of the last one. */
+  /** Show another design in place of the last one; what is alike in both stays as it is. */
   load(data) {
-    this.clear();
+    const before = this.data;
+    const shares = this.motion?.shares ?? new Map();
     this.data = data;
-    this.motion = new Motion(data.keys, data.bodies.length, data.folds.length);
-    this.book = new Book(data.book, this.tooth);
-    this.pieces = new Map(data.pieces.map((piece, k) => [piece.name, this.newPiece(piece, k)]));
-    this.bodies = data.bodies.map((body) => this.newBody(body));
-    this.book.halves.forEach((meshes, k) => {
-      for (const mesh of meshes) this.addTo(this.bodies[k], mesh, "page");
-    });
+    this.motion = new Motion(data);
+    for (const [name, share] of shares) if (this.motion.shares.has(name)) this.motion.put(name, share);
+    const book = JSON.stringify(data.book);
+    const turned = !before || JSON.stringify(before.book) !== book;
+    if (turned) this.loadBook(data.book);
+    this.loadPieces(data.pieces, turned);
+    this.loadBodies(data.bodies);
+    this.takeStock();
+  }
+
+  loadBook(book) {
+    if (this.book) for (const mesh of [...this.book.halves.flat(), ...this.book.middle.meshes]) this.drop(mesh);
+    this.book = new Book(book, this.tooth);
     for (const mesh of this.book.middle.meshes) this.root.add(mesh);
-  }
-
-  clear() {
-    this.root.traverse((object) => {
-      object.geometry?.dispose();
-      object.material?.map?.dispose();
-      object.material?.dispose();
+    this.book.halves.forEach((meshes, k) => {
+      for (const mesh of meshes) {
+        mesh.matrixAutoUpdate = false;
+        mesh.userData = { piece: "page", sheet: 0, body: k };
+        this.root.add(mesh);
+      }
     });
-    this.root.clear();
   }
 
-  newPiece(piece, index) {
+  /** Pieces by name. The paper of a piece stays while its place in the design does. */
+  loadPieces(pieces, turned) {
+    const before = this.pieces;
+    this.pieces = new Map(
+      pieces.map((piece, index) => {
+        const old = before.get(piece.name);
+        const { shown, marked } = old ?? { shown: true, marked: false };
+        const keep = old && old.index === index && !turned;
+        return [piece.name, { ...piece, index, shown, marked, paper: keep ? old.paper : this.newPaper(piece, index) }];
+      }),
+    );
+  }
+
+  newPaper(piece, index) {
     const isPage = piece.name === "page";
     const paper = paperMaterial(this.tooth, {
       strength: isPage ? 0.8 : 1,
@@ -68,125 +91,168 @@ export class Stage {
     });
     paper.polygonOffset = true;
     paper.polygonOffsetUnits = LAYER_UNITS * index;
-    return { ...piece, paper, shown: true, marked: false, meshes: [], lines: [], away: null };
+    return paper;
   }
 
-  newBody(body) {
-    const group = { name: body.name, meshes: [], quaternion: new Quaternion(), position: new Vector3() };
+  /** Bodies that are drawn as before keep their meshes and images. */
+  loadBodies(bodies) {
+    const before = new Map(this.bodies.map((body) => [body.text, body]));
+    this.bodies = bodies.map((body, b) => {
+      const text = JSON.stringify(body);
+      const old = before.get(text);
+      const papers = [...new Set(body.facets.map((facet) => this.pieces.get(facet.piece)?.paper))];
+      if (!old || old.papers.length !== papers.length || papers.some((paper, k) => paper !== old.papers[k])) {
+        return this.newBody(body, b, text, papers);
+      }
+      before.delete(text);
+      for (const mesh of old.meshes) mesh.userData.body = b;
+      return old;
+    });
+    for (const gone of before.values()) for (const mesh of gone.meshes) this.drop(mesh);
+  }
+
+  drop(mesh) {
+    this.root.remove(mesh);
+    mesh.traverse(({ geometry, material }) => {
+      geometry.dispose();
+      material.map?.dispose();
+    });
+  }
+
+  newBody(body, b, text, papers) {
+    const group = { name: body.name, text, papers, meshes: [] };
     const bundles = new Map();
     for (const facet of body.facets) {
-      const key = `${facet.piece} ${facet.clear}`;
-      if (!bundles.has(key)) bundles.set(key, []);
-      bundles.get(key).push(facet);
+      if (!bundles.has(facet.sheet)) bundles.set(facet.sheet, []);
+      bundles.get(facet.sheet).push(facet);
     }
-    for (const facets of bundles.values()) this.addFacets(group, facets);
+    for (const facets of bundles.values()) {
+      for (const mesh of this.newMeshes(facets)) {
+        mesh.matrixAutoUpdate = false;
+        mesh.userData = { ...mesh.userData, piece: facets[0].piece, sheet: facets[0].sheet, body: b };
+        group.meshes.push(mesh);
+        this.root.add(mesh);
+      }
+    }
     return group;
   }
 
-  addFacets(group, facets) {
-    const [first] = facets;
-    const piece = this.pieces.get(first.piece);
+  /** The facets of one sheet in one body, and what is printed on them. */
+  newMeshes(facets) {
+    const [{ piece, clear }] = facets;
     const slabs = new Slabs();
-    for (const facet of facets) slabs.add(facet, first.piece === "page", PAGE_DROP);
-    for (const facet of facets) {
-      for (const art of facet.art) this.addArt(group, facet, art);
-    }
-    const material = first.clear ? filmMaterial(first.front) : piece.paper;
-    const mesh = new Mesh(slabs.geometry(), material);
-    mesh.castShadow = !first.clear;
-    mesh.receiveShadow = !first.clear;
+    for (const facet of facets) slabs.add(facet, piece === "page", PAGE_DROP);
+    const mesh = new Mesh(slabs.geometry(), clear ? filmMaterial(this.film) : this.pieces.get(piece).paper);
+    mesh.castShadow = mesh.receiveShadow = !clear;
     const lines = new LineSegments(slabs.lines(), new LineBasicMaterial({ color: MARK }));
     lines.visible = false;
+    mesh.userData.lines = lines;
     mesh.add(lines);
-    piece.lines.push(lines);
-    this.addTo(group, mesh, first.piece);
+    if (clear) mesh.add(new LineSegments(slabs.lines(), filmEdge()));
+    return [mesh, ...facets.flatMap((facet) => facet.art.map((art) => this.newArt(facet, art)))];
   }
 
   /** An image lies on its side of a facet like another, very thin sheet. */
-  addArt(group, facet, art) {
+  newArt(facet, art) {
     const texture = new TextureLoader().load(art.image, () => this.loaded());
     texture.colorSpace = SRGBColorSpace;
     texture.anisotropy = 8;
-    const paper = this.pieces.get(facet.piece).paper;
-    const material = artMaterial(this.tooth, texture, paper.polygonOffsetUnits + LAYER_UNITS / 2);
-    const mesh = new Mesh(artGeometry(facet, art), material);
+    const { paper } = this.pieces.get(facet.piece);
+    const mesh = new Mesh(artGeometry(facet, art), artMaterial(this.tooth, texture, paper.polygonOffsetUnits + LAYER_UNITS / 2));
     mesh.receiveShadow = true;
-    this.addTo(group, mesh, facet.piece);
+    return mesh;
   }
 
-  addTo(group, mesh, piece) {
-    mesh.matrixAutoUpdate = false;
-    mesh.userData = { piece, body: group.name };
-    group.meshes.push(mesh);
-    this.pieces.get(piece).meshes.push(mesh);
-    this.root.add(mesh);
+  /** Note which meshes belong to which piece, and show what is to be shown. */
+  takeStock() {
+    this.meshes = this.root.children.filter((mesh) => "body" in mesh.userData);
+    this.refresh();
+  }
+
+  refresh() {
+    for (const mesh of this.meshes) {
+      const { piece, sheet, lines } = mesh.userData;
+      const { shown, marked } = this.pieces.get(piece);
+      mesh.visible = shown && (!this.onTable || this.onTable.has(sheet));
+      if (lines) lines.visible = marked || this.stressed.has(sheet);
+    }
+    for (const piece of this.pieces.values()) piece.paper.emissive.copy(MARK).multiplyScalar(piece.marked ? 0.16 : 0);
   }
 
   /** Move everything to an opening, degrees. */
   setOpening(opening) {
     this.opening = this.motion.clamp(opening);
-    this.place = this.motion.bracket(this.opening);
-    const matrix = new Matrix4();
-    const one = new Vector3(1, 1, 1);
-    this.bodies.forEach((body, b) => {
-      this.motion.pose(b, this.place, body.quaternion, body.position);
-      matrix.compose(body.position, body.quaternion, one);
-      for (const mesh of body.meshes) {
-        mesh.matrix.copy(matrix);
-        const { away } = this.pieces.get(mesh.userData.piece);
-        if (away) mesh.matrix.premultiply(away);
-      }
-    });
+    const matrices = this.motion.turn(this.opening);
+    for (const mesh of this.meshes) {
+      const { body, sheet } = mesh.userData;
+      mesh.matrix.copy(matrices[body]);
+      const away = this.away.get(sheet);
+      if (away) mesh.matrix.premultiply(away);
+      mesh.matrixWorldNeedsUpdate = true;
+    }
     this.book.middle.update(this.opening);
     this.root.position.z = this.book.lift(this.opening);
   }
 
-  /** Lift a piece off: share 1 is far from its place, 0 is glued. */
-  fly(name, share) {
-    const piece = this.pieces.get(name);
-    const { width, height } = this.book;
-    piece.away =
-      share > 0
-        ? new Matrix4().makeTranslation(0.25 * width * share, -0.9 * height * share, 0.75 * height * share ** 0.7)
-        : null;
-  }
+  // ------------------------------------------------------------------ what is shown
 
   show(name, shown) {
-    const piece = this.pieces.get(name);
-    piece.shown = shown;
-    for (const mesh of piece.meshes) mesh.visible = shown;
+    this.pieces.get(name).shown = shown;
+    this.refresh();
   }
 
   mark(name, marked) {
-    const piece = this.pieces.get(name);
-    piece.marked = marked;
-    piece.paper.emissive.copy(MARK).multiplyScalar(marked ? 0.16 : 0);
-    for (const lines of piece.lines) lines.visible = marked;
+    this.pieces.get(name).marked = marked;
+    this.refresh();
+  }
+
+  /** Show some sheets alone (null: all), and outline those that a step is about. */
+  lay(onTable, stressed = new Set()) {
+    this.onTable = onTable;
+    this.stressed = stressed;
+    this.away.clear();
+    this.refresh();
+  }
+
+  /** Hold sheets off their place, by shares of the size of the page to the right, up and out. */
+  hold(sheets, [x, y, z]) {
+    const { width, height } = this.book;
+    const away = new Matrix4().makeTranslation(x * width, y * height, z * height);
+    for (const sheet of sheets) this.away.set(sheet, away);
+  }
+
+  /** Names of the pieces of which something is to be seen. */
+  get seen() {
+    const names = this.meshes.filter((mesh) => mesh.visible).map((mesh) => mesh.userData.piece);
+    return [...new Set(names)].filter((name) => name !== "page");
   }
 
   /** Angles of the folds of a piece at the present opening: [{name, degrees}]. */
   folds(piece) {
     return this.data.folds
-      .map((fold, h) => ({ ...fold, degrees: this.motion.angle(h, this.place) }))
-      .filter((fold) => fold.piece === piece);
+      .map((fold, h) => ({ ...fold, degrees: this.motion.angle(h) }))
+      .filter((fold) => fold.piece === piece && Number.isFinite(fold.degrees));
   }
+
+  // ------------------------------------------------------------------ places
 
   /** What lies under a point of the picture (-1 to 1): piece, body and the point on the body. */
   hit(x, y, camera) {
     this.raycaster.setFromCamera(new Vector2(x, y), camera);
-    const visible = this.root.children.filter((mesh) => mesh.visible && mesh.userData.body);
-    const [first] = this.raycaster.intersectObjects(visible, false);
+    const [first] = this.raycaster.intersectObjects(this.meshes.filter((mesh) => mesh.visible), false);
     if (!first) return null;
     const { piece, body } = first.object.userData;
     const local = first.object.worldToLocal(first.point.clone());
     return { piece, body, local, point: first.point };
   }
 
-  /** The side (+1 right, -1 left) of a page that a hit can pull, else 0. */
+  /** What a hit can pull: { side } of a page (+1 right, -1 left), { hand }, or null. */
   pullable(hit) {
-    if (hit?.piece !== "page") return 0;
-    const far = Math.abs(hit.local.x) > EDGE_SHARE * this.book.width;
-    return far ? (hit.body === this.bodies[1].name ? 1 : -1) : 0;
+    if (!hit) return null;
+    const hand = this.motion.hands.find(({ body, riders }) => (riders ?? [body]).includes(hit.body));
+    if (hand) return { hand };
+    const far = hit.piece === "page" && Math.abs(hit.local.x) > EDGE_SHARE * this.book.width;
+    return far ? { side: hit.body === 1 ? 1 : -1 } : null;
   }
 
   /** A point of a page at an opening, in the scene. */
@@ -196,21 +262,29 @@ export class Stage {
     return target;
   }
 
+  /** A point of a body as it is posed now, in the scene. */
+  bodyPoint(body, local) {
+    const point = local.clone().applyMatrix4(this.motion.matrices[body]);
+    point.z += this.book.lift(this.opening);
+    return point;
+  }
+
   /** Points that the spread reaches, for framing. */
   reach(openings) {
     const points = [];
     const { width, height, depth, overhang } = this.book;
-    for (const opening of openings) {
-      const place = this.motion.bracket(this.motion.clamp(opening));
-      const lift = this.book.lift(this.motion.clamp(opening));
-      this.bodies.forEach((body, b) => {
-        this.motion.pose(b, place, body.quaternion, body.position);
+    const matrices = this.bodies.map(() => new Matrix4());
+    for (const wanted of openings) {
+      const opening = this.motion.clamp(wanted);
+      const lift = this.book.lift(opening);
+      this.motion.turn(opening, matrices);
+      this.bodies.forEach((_, b) => {
         const corners =
           b < 2
             ? boxCorners([0, (b ? 1 : -1) * (width + overhang)], [-overhang, height + overhang], [-depth, 0])
             : this.data.bodies[b].corners;
         for (const corner of corners) {
-          const point = new Vector3(...corner).applyQuaternion(body.quaternion).add(body.position);
+          const point = new Vector3(...corner).applyMatrix4(matrices[b]);
           point.z += lift;
           points.push(point);
         }

@@ -1,6 +1,7 @@
 // The viewer: one opening, one camera, one loop that draws only while something changes.
 import { Vector3 } from "three";
 
+import { bench } from "./bench.js";
 import { savePicture, Clip } from "./capture.js";
 import { Dial } from "./dial.js";
 import { Stage } from "./stage.js";
@@ -10,6 +11,11 @@ import { Views } from "./views.js";
 const STANDING_DEG = 146; // like the published pictures: open, and everything stands
 const CYCLE_MS = 7000;
 const FLIGHT_MS = 1100;
+const PRESS_MS = 2600;
+const PRESS_DEG = 25; // how far the book is closed to press glue, enough to see what happens
+// Where what is not on the page yet is held, and where it comes from: shares of the page's size.
+const HELD = [0, -0.12, 0.3];
+const FAR = [0.25, -0.9, 0.75];
 const ENTRANCE_MS = 1900;
 const FRAMES = { "16:9": 16 / 9, "9:16": 9 / 16, "1:1": 1 };
 
@@ -43,17 +49,15 @@ export class Viewer {
     return [this.stage.motion.first, this.stage.motion.last];
   }
 
-  /** Show another design, keeping camera, opening and what is hidden. */
+  /** Show another design, keeping camera, opening, the step of building and what is hidden. */
   load(data) {
-    const hidden = [...this.stage.pieces.values()].filter((p) => !p.shown).map((p) => p.name);
+    const before = JSON.stringify(this.stage.data.steps);
     this.stage.load(data);
-    for (const name of hidden) if (this.stage.pieces.has(name)) this.stage.show(name, false);
-    this.built = null;
-    this.flight = null;
     this.dial.setLimits(this.limits);
     this.furnish();
     this.light();
     this.setOpening(this.opening);
+    if (this.built != null && JSON.stringify(data.steps) !== before) this.lay(data.steps?.[this.built] ? this.built : null);
   }
 
   /** Fit room, light and framing to the size of the spread. */
@@ -99,6 +103,7 @@ export class Viewer {
   pause() {
     this.playing = null;
     this.entrance = null;
+    this.pressing = null;
     byId("play").setAttribute("aria-pressed", "false");
     byId("play").setAttribute("aria-label", "Play");
   }
@@ -240,7 +245,11 @@ export class Viewer {
     document.documentElement.dataset.theme = dark ? "dark" : "light";
     const name = this.mood === "auto" ? (dark ? "dusk" : "window") : this.mood;
     const { moods } = this.stage.data;
-    this.studio.setMood(moods.find((mood) => mood.name === name) ?? moods[0]);
+    const mood = moods.find((one) => one.name === name) ?? moods[0];
+    this.studio.setMood(mood);
+    this.stage.film.sky.value.setRGB(...mood.sky);
+    this.stage.film.key.value.setRGB(...mood.tint);
+    this.stage.film.towards.value.set(...mood.direction);
     this.studio.expose(this.opening);
     this.change();
   }
@@ -269,37 +278,67 @@ export class Viewer {
     return clip.stop();
   }
 
+  // ------------------------------------------------------------------ by hand
+
+  /** Move a leaf, wheel or slide to a share of its way, 0 to 1. */
+  put(name, share) {
+    this.pause();
+    this.stage.motion.put(name, share);
+    this.dial.setLimits(this.limits);
+    this.setOpening(this.opening);
+  }
+
   // ------------------------------------------------------------------ building order
 
-  /** Show the spread as it is after a step (null: finished), the step's piece flying in. */
+  /** Show a step of the building order (null: the finished spread), its pieces flying in. */
   build(number) {
-    const { steps } = this.stage.data;
-    this.built = number;
-    this.flight = null;
-    const built = new Set(["page"]);
-    if (number !== null) for (const step of steps.slice(0, number + 1)) built.add(step.piece);
-    for (const name of this.stage.pieces.keys()) {
-      this.stage.fly(name, 0);
-      this.stage.show(name, number === null || built.has(name));
-    }
-    if (number === null) {
-      this.choose(this.stage.motion.clamp(STANDING_DEG));
-      return;
-    }
-    this.choose(this.limits[1]);
-    if (!this.calm.matches && steps[number].piece !== "page") {
-      this.flight = { piece: steps[number].piece, since: null };
-    }
+    const moving = this.lay(number);
+    this.choose(this.stage.motion.clamp(STANDING_DEG));
+    if (number === null || this.calm.matches) return;
+    const { action, on_page } = this.stage.data.steps[number];
+    if (moving.size) this.flight = { moving, from: on_page ? HELD : FAR, to: on_page ? [0, 0, 0] : HELD, since: null };
+    else if (action === "press") this.pressing = { since: null, open: this.opening };
+    this.fly(performance.now());
     this.request();
   }
 
+  /** Lay out what is there after a step, without motion; returns the sheets that it brings. */
+  lay(number) {
+    this.built = number;
+    this.flight = this.pressing = null;
+    if (number === null) {
+      this.stage.lay(null);
+    } else {
+      const { shown, held, moving } = bench(this.stage.data.steps, number);
+      this.stage.lay(shown, new Set(this.stage.data.steps[number].sheets));
+      this.stage.hold(held, HELD);
+      this.moving = moving;
+    }
+    this.setOpening(this.opening);
+    return number === null ? new Set() : this.moving;
+  }
+
   fly(now) {
+    if (this.pressing) return this.press(now);
     if (!this.flight) return false;
     this.flight.since ??= now;
     const share = Math.min(1, (now - this.flight.since) / FLIGHT_MS);
-    this.stage.fly(this.flight.piece, (1 - share) ** 3);
+    const { moving, from, to } = this.flight;
+    const left = (1 - share) ** 3;
+    this.stage.hold(moving, from.map((start, k) => to[k] + (start - to[k]) * left));
     this.stage.setOpening(this.opening);
     if (share === 1) this.flight = null;
+    return true;
+  }
+
+  /** Close the book on fresh glue, and open it again. */
+  press(now) {
+    this.pressing.since ??= now;
+    const share = Math.min(1, (now - this.pressing.since) / PRESS_MS);
+    const { open } = this.pressing;
+    const shut = Math.max(this.limits[0], Math.min(PRESS_DEG, open));
+    this.setOpening(open + ((shut - open) * (1 - Math.cos(2 * Math.PI * share))) / 2);
+    if (share === 1) this.pressing = null;
     return true;
   }
 
@@ -310,6 +349,12 @@ export class Viewer {
     const place = new Vector3(...point);
     place.z += this.stage.book.lift(this.opening);
     return this.projectScene(place);
+  }
+
+  /** Where a point of a body is in the window, pixels. */
+  bodyPoint(name, point) {
+    const body = this.stage.bodies.findIndex((one) => one.name === name);
+    return this.projectScene(this.stage.bodyPoint(body, new Vector3(...point)));
   }
 
   projectScene(place) {

@@ -1,0 +1,83 @@
+"""One design, built again after every change, with what earlier builds have found."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from meshes.motion.keys import solved_run
+from meshes.motion.memory import Memory
+from meshes.motion.result import Motion
+from meshes.spread import Spread
+from preview.errors import UseError
+
+from .aside import Aside
+from .payload import quick_payload
+from .watch import Build, named_files
+
+STAGES = np.radians(np.arange(181.0))
+
+
+class Follower:
+    """Builds scenes of a design: at once what moves, the rest a little later.
+
+    Parameters
+    ----------
+    path : of the design file.
+    read : reads the spread.
+    """
+
+    def __init__(self, path: Path, read: Callable[[], Spread]) -> None:
+        self._path, self._read = path, read
+        self._memory = Memory()
+        self._aside = Aside()
+        self._glue: object = None
+        self._steps: Any = None
+
+    def build(self) -> Build:
+        """The scene as it can be shown at once.
+
+        Raises
+        ------
+        DesignError
+            With every mistake in the file.
+        UseError
+            If the design does not move.
+        """
+        spread = self._read()
+        motion = moving(spread, self._memory)
+        scene = quick_payload(spread, motion, self._memory)
+        glue = _glued(spread)
+        # The order hardly ever changes with a measure, so the last one is shown until it is sure.
+        scene["steps"] = self._steps if glue == self._glue else None
+        self._glue = glue
+        self._aside.begin(spread, motion)
+        return Build(scene, (self._path, *named_files(self._path)), self._news)
+
+    def close(self) -> None:
+        """Stop what is worked out aside."""
+        self._aside.close()
+
+    def _news(self) -> list[dict[str, Any]]:
+        found = list(self._aside.news())
+        for part in found:
+            self._steps = part.get("steps", self._steps)
+        return found
+
+
+def moving(spread: Spread, memory: Memory) -> Motion:
+    """The motion in steps of 1°; UseError if there is none to show."""
+    motion = spread.solve(STAGES, memory=memory)
+    if len(solved_run(motion).openings) < 2:
+        reasons = "; ".join(finding.reason for finding in motion.findings)
+        raise UseError(f"this design does not move, so there is nothing to view: {reasons}")
+    return motion
+
+
+def _glued(spread: Spread) -> object:
+    """The sheets by name, and what is glued to what."""
+    sheets = [(sheet.piece, sheet.name) for sheet in spread.sheets]
+    return sheets, [(join.facet, join.host) for join in spread.joins]
