@@ -83,9 +83,8 @@ def test_every_kind_of_piece_is_shown_by_a_shipped_design():
 def test_three_shipped_designs_combine_many_kinds_in_more_than_a_hundred_facets():
     read = [spread.read(designs.path(name)) for name in designs.names()]
     large = [made for made in read if sum(len(sheet.facets) for sheet in made.sheets) > 100]
-    assert len(large) >= 3
     kinds = [{piece.kind for piece in made.design.pieces.values()} for made in large]
-    assert min(len(found) for found in kinds) >= 4
+    assert sum(len(found) >= 4 for found in kinds) >= 3
     assert max(len(found) for found in kinds) >= 10
 
 
