@@ -6,7 +6,7 @@ import argparse
 import math
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -155,7 +155,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     return 0 if whole else 1
 
 
-def _settings(args: argparse.Namespace) -> dict[str, object]:
+def _settings(args: argparse.Namespace) -> dict[str, Any]:
     return {
         "mood": args.mood,
         "engine": args.engine,
