@@ -20,7 +20,7 @@ import shapely
 
 from meshes.export import write_whole
 from meshes.linkage import Linkage, Part
-from meshes.motion.keys import Keys, choose_keys
+from meshes.motion.keys import Keys, Solve, choose_keys
 from meshes.motion.result import Motion
 from meshes.solid import Solid, body_solids, prism
 
@@ -49,20 +49,21 @@ class Moves(Protocol):
         """Poses at openings in radians, ascending."""
 
 
-def write_glb(path: Path, spread: Moves, motion: Motion) -> None:
+def write_glb(path: Path, spread: Moves, motion: Motion, solve: Solve | None = None) -> None:
     """Write the opening of a spread as one animation of four seconds.
 
     Parameters
     ----------
     motion : 1° apart or denser; keys are chosen from it, and solved in between where it is too
         coarse, so that no point is more than 0.05 mm from the solved pose.
+    solve : as ``spread.solve``, perhaps with a memory of the solve that gave the motion.
 
     Raises
     ------
     ValueError
         If fewer than two openings are solved.
     """
-    keys = choose_keys(spread.linkage.bodies, motion, spread.solve)
+    keys = choose_keys(spread.linkage.bodies, motion, solve or spread.solve)
     write_whole(path, glb(spread.linkage, keys))
 
 

@@ -96,10 +96,12 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 def _write_animation(args: argparse.Namespace, terminal: Terminal, spread: Spread) -> int:
     """Write the motion of all pieces as one animated glTF file."""
     from meshes.gltf import write_glb
+    from meshes.motion.memory import Memory
 
     if args.openings or args.pieces:
         raise UseError("a glb file holds all pieces and openings; leave --opening and --piece out")
-    motion = spread.solve(np.radians(np.arange(181.0)))
+    memory = Memory()
+    motion = spread.solve(np.radians(np.arange(181.0)), memory=memory)
     whole = report_findings(motion, terminal)
     if (not whole and not args.as_far) or motion.solved.sum() < 2:
         return 1
@@ -107,7 +109,7 @@ def _write_animation(args: argparse.Namespace, terminal: Terminal, spread: Sprea
     path = terminal.path(args.output or f"renders/{name}-meshes")
     if path.suffix.lower() != f".{ANIMATED}":
         path = path / f"{name}.{ANIMATED}"
-    write_glb(path, spread, motion)
+    write_glb(path, spread, motion, lambda openings: spread.solve(openings, memory=memory))
     terminal.show(f"{terminal.name(path)} ({file_size(path)})")
     return 0 if whole else 1
 
