@@ -87,8 +87,32 @@ def page_file(tulip: spread.Spread, tmp_path_factory: pytest.TempPathFactory) ->
     return path
 
 
+class Pages:
+    """One page for each kind of window, used by one test after another; what it says is kept."""
+
+    def __init__(self, browser: Any) -> None:
+        self.browser = browser
+        self.said: list[str] = []
+        self._pages: dict[str, Any] = {}
+
+    def page(self, offline: bool, settings: dict[str, Any]) -> Any:
+        """A page that shows nothing yet."""
+        key = f"{offline} {sorted(settings.items())}"
+        if key not in self._pages:
+            context = self.browser.new_context(**settings)
+            context.set_offline(offline)
+            page = context.new_page()
+            page.on("console", lambda message: self.said.append(message.text))
+            page.on("pageerror", lambda error: self.said.append(str(error)))
+            self._pages[key] = page
+        page = self._pages[key]
+        page.goto("about:blank")
+        page.mouse.move(0, 0)
+        return page
+
+
 @pytest.fixture(scope="session")
-def chromium() -> Iterator[Any]:
+def pages() -> Iterator[Pages]:
     binary = shutil.which("chromium") or shutil.which("chromium-browser")
     need(binary, "the program chromium")
     try:
@@ -97,18 +121,18 @@ def chromium() -> Iterator[Any]:
         need(None, "the Python package playwright")
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=binary, args=FLAGS)
-        yield browser
+        yield Pages(browser)
         browser.close()
 
 
 class Opener:
-    """Opens pages; what they say is kept."""
+    """Opens pages for one test."""
 
-    def __init__(self, browser: Any, file: Path) -> None:
-        self.browser, self.file = browser, file
-        self.contexts: list[Any] = []
-        self.said: list[str] = []
+    def __init__(self, pages: Pages, file: Path) -> None:
+        self.pages, self.file = pages, file
+        self.opened: list[Any] = []
         self.allowed = [NOT_OURS]
+        pages.said.clear()
 
     def expected(self, *parts: str) -> None:
         """Messages with one of these parts were provoked by the test."""
@@ -116,7 +140,7 @@ class Opener:
 
     @property
     def surprises(self) -> list[str]:
-        return [text for text in self.said if not any(part in text for part in self.allowed)]
+        return [text for text in self.pages.said if not any(p in text for p in self.allowed)]
 
     def __call__(
         self,
@@ -125,24 +149,20 @@ class Opener:
         height: int = 420,
         **settings: Any,
     ) -> Any:
-        settings = {"reduced_motion": "reduce", **settings}
-        context = self.browser.new_context(viewport={"width": width, "height": height}, **settings)
-        self.contexts.append(context)
-        local = address.startswith("http")
-        context.set_offline(not local)
-        page = context.new_page()
-        page.on("console", lambda message: self.said.append(message.text))
-        page.on("pageerror", lambda error: self.said.append(str(error)))
+        viewport = {"width": width, "height": height}
+        settings = {"viewport": viewport, "reduced_motion": "reduce", **settings}
+        page = self.pages.page(not address.startswith("http"), settings)
+        self.opened.append(page)
         own = address.startswith(("http", "file:"))
         page.goto(address if own else self.file.as_uri() + address)
         return page
 
 
 @pytest.fixture
-def open_page(chromium: Any, page_file: Path) -> Iterator[Opener]:
+def open_page(pages: Pages, page_file: Path) -> Iterator[Opener]:
     """Opens the saved page offline, or another address; afterwards it must have said nothing."""
-    opener = Opener(chromium, page_file)
+    opener = Opener(pages, page_file)
     yield opener
-    for context in opener.contexts:
-        context.close()
+    for page in opener.opened:
+        page.goto("about:blank")
     assert opener.surprises == []

@@ -68,7 +68,7 @@ def test_the_slider_moves_it(open_page: Any, moved: Any) -> None:
 
 def test_the_pointer_pulls_it(open_page: Any, moved: Any) -> None:
     read, name, path = moved
-    page = open_page(path.as_uri() + "#opening=150&view=overhead&draft", width=1280, height=800)
+    page = open_page(path.as_uri() + "#opening=150&view=overhead&draft", width=900, height=620)
     (drive,) = read.linkage.drives
     number, part = read.linkage.place(drive.join.facet)
     body = read.linkage.bodies[number].name

@@ -48,6 +48,7 @@ from PIL import ImageGrab
 from meshes import spread
 from preview import window
 
+window.SIZE = (480, 340)
 stages = []
 made = window.Stage.__init__
 def remember(self, *args):
@@ -69,7 +70,7 @@ def act():
     for symbol in (key.RIGHT, key.UP, key.LEFT, key.DOWN, key.DOWN):
         press(symbol)
         yield
-    seen = np.asarray(ImageGrab.grab(xdisplay=os.environ["DISPLAY"]))[100:600, 100:900]
+    seen = np.asarray(ImageGrab.grab(xdisplay=os.environ["DISPLAY"]))[40:300, 40:440]
     print(opening(), int(np.ptp(seen)), flush=True)
     start = opening()
     press(key.SPACE)

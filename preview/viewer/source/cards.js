@@ -185,7 +185,7 @@ export function buildCard(steps, choose, leave) {
     element("p", {}, steps ? "Step by step; each piece flies to where it is glued." : "Working out the order …"),
     element(
       "div",
-      { class: "buttons" },
+      { class: "buttons walk" },
       button("step-back", "Back", () => choose("back")),
       button("step-next", "Next step", () => choose("next")),
       button("step-leave", "Whole spread", leave),
