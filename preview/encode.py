@@ -187,10 +187,11 @@ def _write_mp4(path: Path, frames: Iterable[np.ndarray], fps: float) -> None:
 
 # The matrix is stated and used: players take an unmarked film for BT.709 where the encoder would
 # have used BT.601, and greens and reds shift. Small pieces of strong colour on pale paper suffer
-# most, since colour is stored at half rate; so it is averaged from all pixels and coarsened least.
+# most, since colour is stored at half rate; so it is taken from many pixels, for players that blend
+# between its samples, and coarsened least.
 MP4_SETTINGS = [
     "-vf", "scale=out_color_matrix=bt709:out_range=tv:"
-    "flags=area+accurate_rnd+full_chroma_int+full_chroma_inp",
+    "flags=lanczos+accurate_rnd+full_chroma_int+full_chroma_inp",
     "-colorspace", "bt709", "-color_primaries", "bt709", "-color_trc", "bt709",
     "-crf", "8", "-preset", "medium", "-tune", "psnr",
     "-x264-params", "chroma-qp-offset=-4", "-movflags", "+faststart",
