@@ -46,7 +46,7 @@ export class Dial {
     }
     this.arm = draw("g", { class: "arm" });
     this.arm.append(
-      draw("line", { x1: -31, y1: 0, x2: -67, y2: 0 }),
+      draw("line", { x1: -51, y1: 0, x2: -67, y2: 0 }),
       draw("line", { x1: -85, y1: 0, x2: -98, y2: 0 }),
       draw("circle", { cx: -57, cy: 0, r: 5.2 }),
     );
