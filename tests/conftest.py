@@ -1,15 +1,48 @@
-"""Runs the real command line in process and hands back what it said."""
+"""Runs the real command line in process and hands back what it said; one browser for all pages.
+
+The browser is Debian's Chromium, driven by Playwright. See `tests.required` for what happens where
+one is missing.
+"""
 
 from __future__ import annotations
 
 import io
 import json
+import shutil
+from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import pytest
 
 from preview.cli import main
 from preview.cli.terminal import Terminal
+from tests.required import need
+
+BROWSER_FLAGS = [
+    "--no-sandbox",
+    "--disable-dev-shm-usage",
+    "--enable-unsafe-swiftshader",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+]
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    """A browser for as long as the tests run: the driver can be started only once at a time."""
+    binary = shutil.which("chromium") or shutil.which("chromium-browser")
+    need(binary, "the program chromium")
+    try:
+        from playwright.sync_api import sync_playwright
+    except ImportError:
+        need(None, "the Python package playwright")
+    with sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=binary, args=BROWSER_FLAGS)
+        yield started
+        started.close()
 
 
 @dataclass(frozen=True)

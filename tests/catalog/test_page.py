@@ -2,16 +2,9 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-
 import pytest
 
 from preview.catalog import index
-
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-if CHROMIUM is None and not os.environ.get("CI"):
-    pytest.skip("no Chromium on this computer", allow_module_level=True)
 
 SIZES = ("A5", "B5", "A4")
 
@@ -34,19 +27,6 @@ def row(number):
         "facets": 40,
         "folds": 30,
     }
-
-
-@pytest.fixture(scope="module")
-def browser():
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as driver:
-        started = driver.chromium.launch(
-            executable_path=CHROMIUM,
-            args=["--no-sandbox", "--disable-background-networking", "--disable-quic"],
-        )
-        yield started
-        started.close()
 
 
 @pytest.fixture

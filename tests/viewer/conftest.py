@@ -1,12 +1,10 @@
 """A real browser for the page, and designs to show in it.
 
-The browser is Debian's Chromium, driven by Playwright. See
-`tests.required` for what happens where one is missing.
+The browser is that of all tests.
 """
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -17,17 +15,7 @@ import pytest
 from meshes import spread
 from preview.viewer.page import save
 from preview.viewer.payload import payload
-from tests.required import need
 
-FLAGS = [
-    "--no-sandbox",
-    "--disable-dev-shm-usage",
-    "--enable-unsafe-swiftshader",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--no-first-run",
-]
 # What the driver says of the screenshots' own reading of pixels is not said by the page.
 NOT_OURS = "GPU stall due to ReadPixels"
 
@@ -112,17 +100,8 @@ class Pages:
 
 
 @pytest.fixture(scope="session")
-def pages() -> Iterator[Pages]:
-    binary = shutil.which("chromium") or shutil.which("chromium-browser")
-    need(binary, "the program chromium")
-    try:
-        from playwright.sync_api import sync_playwright
-    except ImportError:
-        need(None, "the Python package playwright")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=binary, args=FLAGS)
-        yield Pages(browser)
-        browser.close()
+def pages(browser: Any) -> Pages:
+    return Pages(browser)
 
 
 class Opener:
