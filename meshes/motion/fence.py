@@ -98,11 +98,19 @@ class Pairs:
         joined = [(apart < _SAME_MM).any(axis=2), (apart < _SAME_MM).any(axis=1)]
         return Pairs(block, bodies, plates, chosen, np.array(joined))
 
-    def placed(self, pose: Pose) -> tuple[np.ndarray, ...]:
-        """Corners and normals of first and second plates, shapes (N, m, 3) and (N, 3)."""
-        rotations = pose.rotations[self.bodies]
-        corners = self.plates.corners[self.members] @ np.swapaxes(rotations, -1, -2)
-        corners = corners + pose.translations[self.bodies][..., None, :]
+    def placed(
+        self, pose: Pose, pairs: int | slice | np.ndarray = slice(None)
+    ) -> tuple[np.ndarray, ...]:
+        """Corners and normals of first and second plates, shapes (N, m, 3) and (N, 3).
+
+        Parameters
+        ----------
+        pairs : some pairs, or one, whose arrays then have no first axis; else all.
+        """
+        bodies = self.bodies[:, pairs]
+        rotations = pose.rotations[bodies]
+        corners = self.plates.corners[self.members[:, pairs]] @ np.swapaxes(rotations, -1, -2)
+        corners = corners + pose.translations[bodies][..., None, :]
         return corners[0], rotations[0, ..., 2], corners[1], rotations[1, ..., 2]
 
     def standing(self, pose: Pose) -> Standing:
@@ -112,27 +120,18 @@ class Pairs:
 
     def meet(self, before: Pose, after: Pose, pairs: np.ndarray) -> np.ndarray:
         """Whether some pairs run into each other on the way between two poses, shape (n,)."""
-        ends = [[values[pairs] for values in self.placed(pose)] for pose in (before, after)]
-        return ~gets_by(*ends)
+        return ~gets_by(self.placed(before, pairs), self.placed(after, pairs))
 
     def part(self, pair: int, pose: Pose) -> tuple[Fence, float]:
         """The best fence between two plates, and how far apart it shows them to be, mm."""
-        between = partings(*self.placed_pair(pair, pose))[0]
+        between = partings(*self.placed(pose, pair))[0]
         return self._fence(pair, pose, between), between.gap
 
     def choices(self, pair: int, pose: Pose) -> list[Fence]:
         """Fences between two plates that don't meet; each leaves them other ways to go."""
-        found = partings(*self.placed_pair(pair, pose))
+        found = partings(*self.placed(pose, pair))
         clear = [between for between in found[1:] if between.gap > -TOUCH_MM]
         return [self._fence(pair, pose, between) for between in (found[0], *clear)]
-
-    def placed_pair(self, pair: int, pose: Pose) -> tuple[np.ndarray, ...]:
-        """Like :meth:`placed`, for one pair."""
-        bodies = self.bodies[:, pair]
-        rotations = pose.rotations[bodies]
-        corners = self.plates.corners[self.members[:, pair]] @ np.swapaxes(rotations, -1, -2)
-        corners = corners + pose.translations[bodies][:, None]
-        return corners[0], rotations[0, :, 2], corners[1], rotations[1, :, 2]
 
     def _fence(self, pair: int, pose: Pose, between: Between) -> Fence:
         body = int(self.bodies[between.carrier, pair])

@@ -20,7 +20,6 @@ from .fence import Fence, FencedContacts, Pairs
 from .march import Blocked, Stop
 from .rest import Rest, Springs
 from .roam import (
-    FLAT_RAD,
     JAM_RAD,
     SNAP_RAD,
     ClosureAt,
@@ -133,7 +132,7 @@ class FencedRoamer(Roamer):
     def _finish(self, way: _Way, beyond: Sequence[Blocked]) -> Course:
         """Bring all stages to rest along a way."""
         self.stances = dict(way.stances)
-        flat = (self.openings < FLAT_RAD) | (self.openings > np.pi - FLAT_RAD)
+        flat = self.flat
         nodes = sorted(self.stances)
         self._fill_in(nodes, np.flatnonzero(~flat).tolist(), way)
         self.rests = {k: stance.rest for k, stance in self.stances.items()}

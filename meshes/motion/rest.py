@@ -200,15 +200,12 @@ class Springs:
         """
         trust = 0.4
         for _ in range(_MOST_STEPS):
-            split = _Split.of(pose.jacobian)
             heights = self.heights(pose)
-            force = self.stiffness * (pose.angles - self.block.rest)
-            held = self.near(pose, heights, _ACTIVE)
-            pushes, rest = balance(held.gradients @ split.free, split.free.T @ force)
-            if rest < enough and not leave:
+            split, held, force, pushes, left = self._balanced(pose, heights)
+            if left < enough and not leave:
                 return self._at(pose, split, held, force)
             curvature = self._curvature(pose, split, held, pushes, force)
-            if rest < enough:
+            if left < enough:
                 return self._leave(self._at(pose, split, held, force), split, held, curvature)
             rows = self.near(pose, heights, _NEAR)
             step, kept = _model_step(split, rows, curvature, force)
@@ -225,6 +222,15 @@ class Springs:
             elif first < 1:
                 trust *= 1.6
         return None
+
+    def _balanced(
+        self, pose: Pose, heights: np.ndarray
+    ) -> tuple[_Split, Rows, np.ndarray, np.ndarray, float]:
+        """Split closure, rows held, force of the folds, the rows' pushes, and the force left."""
+        split = _Split.of(pose.jacobian)
+        force = self.stiffness * (pose.angles - self.block.rest)
+        held = self.near(pose, heights, _ACTIVE)
+        return split, held, force, *balance(held.gradients @ split.free, split.free.T @ force)
 
     def _at(self, pose: Pose, split: _Split, held: Rows, force: np.ndarray) -> Rest:
         pressing = self._pressing(split, held, force)
@@ -280,9 +286,7 @@ class Springs:
     def is_low(self, rest: Rest) -> bool:
         """Whether a resting pose is a minimum and no saddle."""
         pose = self.closure.at(rest.angles)
-        split, force = _Split.of(pose.jacobian), self.stiffness * (rest.angles - self.block.rest)
-        held = self.near(pose, self.heights(pose), _ACTIVE)
-        pushes, _ = balance(held.gradients @ split.free, split.free.T @ force)
+        split, held, force, pushes, _ = self._balanced(pose, self.heights(pose))
         return self._falls(split, held, self._curvature(pose, split, held, pushes, force)) is None
 
     def _descend(

@@ -18,9 +18,9 @@ from .rest import ROUGHLY, Rest, Springs
 # closure is singular there: an error of the guess counts by its root.
 _LAST_DEG = (0.05, 0.1, 0.15)
 # Between the last of them and the flat state there is nothing to walk from.
-FLAT_RAD = float(np.radians(_LAST_DEG[0])) * (1 - 1e-9)
+_FLAT_RAD = float(np.radians(_LAST_DEG[0])) * (1 - 1e-9)
 # So near to a flat state nothing jams that has not jammed before.
-NEAR_FLAT_RAD = float(np.radians(0.4))
+_NEAR_FLAT_RAD = float(np.radians(0.4))
 # Stages that are walked in turn; those between are found from them.
 _WALK_DEG = (0.05, 0.25, 1.0, 3.0, *range(5, 176, 5), 177.0, 179.0, 179.75, 179.95)
 _STAGES_DEG = sorted({*_WALK_DEG, *_LAST_DEG, *(180 - last for last in _LAST_DEG)})
@@ -167,6 +167,11 @@ class Roamer:
         self.stops: list[Stop] = []
         self.branches: list[Branch] = []
 
+    @property
+    def flat(self) -> np.ndarray:
+        """Which openings are flat states, shape (S,)."""
+        return (self.openings < _FLAT_RAD) | (self.openings > np.pi - _FLAT_RAD)
+
     def run(self, known: Walk | None = None) -> Course | Misfit:
         """The whole course, or how far the block is from coming to rest at any start.
 
@@ -174,7 +179,7 @@ class Roamer:
         ----------
         known : of an earlier course among the same hosts, perhaps at other openings.
         """
-        flat = (self.openings < FLAT_RAD) | (self.openings > np.pi - FLAT_RAD)
+        flat = self.flat
         walk = known if known is not None else self._lead(flat)
         if walk is None:
             return self._misfit()
@@ -314,7 +319,7 @@ class Roamer:
                 return
             rest = self._follow(springs, here, past)
             if rest is None:
-                if min(self.openings[here], np.pi - self.openings[here]) > NEAR_FLAT_RAD:
+                if min(self.openings[here], np.pi - self.openings[here]) > _NEAR_FLAT_RAD:
                     self._stop(last, here, path[-1])
                 return
             self.rests[here] = rest
@@ -409,8 +414,8 @@ class Roamer:
         """Bring stages past the ends of the walk to rest, as far as the block or its hosts get."""
         opened, first, last = self.openings, nodes[0], nodes[-1]
         ends = [stop.opening for stop in stops]
-        low = max([NEAR_FLAT_RAD, *(end for end in ends if end <= opened[first])])
-        high = min([np.pi - NEAR_FLAT_RAD, *(end for end in ends if end >= opened[last])])
+        low = max([_NEAR_FLAT_RAD, *(end for end in ends if end <= opened[first])])
+        high = min([np.pi - _NEAR_FLAT_RAD, *(end for end in ends if end >= opened[last])])
         below = np.flatnonzero((opened > low) & (opened < opened[first]))[::-1]
         above = np.flatnonzero((opened < high) & (opened > opened[last]))
         for node, beyond in ((first, below), (last, above)):
@@ -448,7 +453,7 @@ class Roamer:
         nodes = [node for node in fixed if node in self.rests] or walked
         nodes = sorted(nodes, key=lambda node: abs(self.openings[node] - opening))[:3]
         springs = self._springs(opening)
-        if springs is None or abs(self.openings[nodes[0]] - opening) > NEAR_FLAT_RAD:
+        if springs is None or abs(self.openings[nodes[0]] - opening) > _NEAR_FLAT_RAD:
             return None
         guess = interpolation(self.openings[nodes], np.array(opening)) @ angles[nodes]
         low, high = self.block.topology.bounds

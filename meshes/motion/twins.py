@@ -141,7 +141,7 @@ def _same_shape(one: Block, two: Block) -> bool:
         return False
     free = np.array(pairs[0]) >= 0
     return all(
-        np.allclose(a, b, rtol=0, atol=_SAME_MM)
+        _near(a, b, _SAME_MM)
         for a, b in (
             (one.rest, two.rest),
             (one.stiffness, two.stiffness),
