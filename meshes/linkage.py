@@ -223,7 +223,7 @@ def _lift_driven(
         part_of = {part.id: (k, part) for k, body in enumerate(lifted) for part in body.parts}
         ground, host = part_of[drive.join.host]
         number, moving = part_of[drive.join.facet]
-        way = host.placement.after(drive.join.placement).polygon(_way(drive, moving.facet.polygon))
+        way = host.placement.after(drive.join.placement).polygon(swept(drive, moving.facet.polygon))
         direction = drive.join.side * host.placement.up
         # The host itself, and what was glued on it before.
         under = [
@@ -242,8 +242,8 @@ def _lift_driven(
     return lifted
 
 
-def _way(drive: Drive, outline: shapely.Polygon) -> shapely.Polygon:
-    """What a part covers on its way; a wheel turns on one spot."""
+def swept(drive: Drive, outline: shapely.Polygon) -> shapely.Polygon:
+    """What a convex outline covers on its way, in its coordinates; a wheel turns on one spot."""
     if drive.kind != "slide":
         return outline
     x, y = drive.reach * np.asarray(drive.axis)

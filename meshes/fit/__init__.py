@@ -14,7 +14,6 @@ from .finding import (
     Report,
     as_json,
     finding_json,
-    pinned,
 )
 from .limits import Limits
 
@@ -32,5 +31,4 @@ __all__ = [
     "case_of",
     "check",
     "finding_json",
-    "pinned",
 ]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..drive import Wedges
 from ..errors import Mistake
 from ..linkage import Linkage
 from ..motion.result import Motion
@@ -150,18 +151,9 @@ def case_of(spread: Spread, motion: Motion | None = None) -> Case:
     )
     ids = case.facets.ids
     case = replace(case, roots={k: (ids.index(r[0]), r[1]) for k, r in roots.items() if r})
-    leaves = _leaves(spread.linkage)
+    leaves = [drive.name for drive in Wedges(spread.linkage).leaves]
     turns = [replace(case, motion=_turning(spread, leaves, leaf), leaf=leaf) for leaf in leaves]
     return replace(case, turns=turns)
-
-
-def _leaves(linkage: Linkage) -> list[str]:
-    """Names of the leaves between the two pages, from left to right."""
-    following = {drive.after: drive.name for drive in linkage.drives if drive.kind == "leaf"}
-    names: list[str] = []
-    while (last := names[-1] if names else "") in following:
-        names.append(following[last])
-    return names
 
 
 def _turning(spread: Spread, leaves: Sequence[str], leaf: str) -> Motion:

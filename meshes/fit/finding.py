@@ -201,27 +201,6 @@ def finding_json(finding: Finding) -> dict[str, Any]:
     }
 
 
-def pinned(finding: Finding) -> dict[str, Any]:
-    """A finding as a pin in a view of the spread.
-
-    Returns
-    -------
-    ``opening_deg`` and ``place`` (x, y, z in mm, the middle of its place; None if it has none),
-    ``pieces``, ``severity`` (``problem``, or ``note`` for all that does not fail) and ``text``.
-    ``turned`` is the leaf that is being turned and its angle to the left page in degrees, or None.
-    """
-    place = finding.place
-    pieces = [finding.piece, *(part.partition(".")[0] for part in finding.parts)]
-    return {
-        "opening_deg": finding.worst_deg if place is None else _rounded(place.opening_deg),
-        "place": None if place is None else [_rounded(x) for x in place.middle],
-        "turned": None if place is None or place.turned is None else list(place.turned),
-        "pieces": [name for name in dict.fromkeys(pieces) if name and name != "page"],
-        "severity": "problem" if finding.fails else "note",
-        "text": f"{finding.text}. {finding.advice}".rstrip(". ") + ".",
-    }
-
-
 def _rounded(value: float | None) -> float | None:
     # Adding zero turns -0.0 into 0.0.
     return None if value is None else round(float(value), 4) + 0.0

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
 
 import numpy as np
 import shapely
 from shapely import affinity
 from shapely.geometry import Point, Polygon
 
+from ..linkage import swept
 from ..sheet import Drive, Join
 from .case import Case
 from .finding import Finding
 
-# A part is looked at in so many places on its way.
+# A wheel is looked at in so many places on its way.
 _PLACES = 49
 # Areas of glue smaller than this are where two parts only touch, mm².
 _TOUCH_MM2 = 1.0
@@ -27,27 +27,21 @@ def held(case: Case) -> list[Finding]:
     return [_held(case, drive, join, area) for drive in moved for join, area in _glued(case, drive)]
 
 
-def swept(case: Case, drive: Drive) -> Polygon:
+def way_of(case: Case, drive: Drive) -> Polygon:
     """All places of a wheel or a slide on its way, in the coordinates of its host's body, mm."""
     _, moving = case.linkage.place(drive.join.facet)
     _, host = case.linkage.place(drive.join.host)
-    outline = Polygon(moving.facet.polygon.exterior)
+    way = swept(drive, Polygon(moving.facet.polygon.exterior))
     if drive.kind == "turn":
-        centre = Point(drive.axis)
         turns = np.degrees(drive.reach) * np.linspace(0, 1, _PLACES)
-        ways = [affinity.rotate(outline, turn, origin=centre) for turn in turns]
-    else:
-        steps = np.linspace(0, drive.reach, _PLACES)[:, None] * np.asarray(drive.axis)
-        placed = [affinity.translate(outline, x, y) for x, y in steps]
-        # Between two places near to each other a strip sweeps no more than their hull.
-        ways = [shapely.union(*pair).convex_hull for pair in pairwise(placed)]
-    return host.placement.after(drive.join.placement).polygon(shapely.union_all(ways))
+        way = shapely.union_all([affinity.rotate(way, k, origin=Point(drive.axis)) for k in turns])
+    return host.placement.after(drive.join.placement).polygon(way)
 
 
 def _glued(case: Case, drive: Drive) -> Iterator[tuple[Join, float]]:
     """Joins of other pieces on the same paper that the part passes over, with their areas, mm²."""
     ground, _ = case.linkage.place(drive.join.host)
-    way = swept(case, drive)
+    way = way_of(case, drive)
     facets = case.facets
     for join in case.joins:
         facet = facets.index(join.facet)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from meshes import fit, spread
-from meshes.fit.held import held, swept
+from meshes.fit.held import held, way_of
 
 WHEEL = (
     '[pieces.dial]\nkind = "wheel"\non = "page.right"\nx = 74\ny = 100\nradius = 30\ngrips = 0\n'
@@ -28,10 +28,10 @@ def case_of(folder, *pieces):
 def test_a_wheel_sweeps_its_disc_and_a_slide_its_strip_longer_by_its_travel(tmp_path):
     """Areas: a circle of 30 mm; a strip with a half round end, and 30 mm by 20 mm more."""
     case = case_of(tmp_path, WHEEL)
-    assert swept(case, case.linkage.drives[0]).area == pytest.approx(np.pi * 900, rel=1e-3)
+    assert way_of(case, case.linkage.drives[0]).area == pytest.approx(np.pi * 900, rel=1e-3)
     case = case_of(tmp_path, SLIDE)
     area = 90 * 20 + np.pi * 50 + 30 * 20
-    assert swept(case, case.linkage.drives[0]).area == pytest.approx(area, rel=1e-3)
+    assert way_of(case, case.linkage.drives[0]).area == pytest.approx(area, rel=1e-3)
 
 
 @pytest.mark.parametrize(
