@@ -25,7 +25,8 @@ from meshes.spread import Spread
 
 Json = dict[str, Any]
 
-_STAGES = np.radians(np.arange(181.0))
+# Openings at which a spread is solved to be viewed, radians: one degree apart.
+STAGES = np.radians(np.arange(181.0))
 
 
 @dataclass(frozen=True)
@@ -70,7 +71,7 @@ def wedges_of(
 def _wedge(wedges: Wedges, k: int, memory: Memory | None, quick: bool) -> Wedge:
     part, bodies = wedges.linkage_of(k)
     refine = None if quick else (lambda openings: solve(part, openings, memory))
-    keys = choose_keys(part.bodies, solve(part, _STAGES, memory), refine)
+    keys = choose_keys(part.bodies, solve(part, STAGES, memory), refine)
     # The left side of a wedge moves with the wedge before it.
     own = np.arange(0 if k == 0 else 1, len(bodies))
     number = {hinge.name: h for h, hinge in enumerate(wedges.linkage.hinges)}

@@ -6,8 +6,6 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from meshes.motion.keys import solved_run
 from meshes.motion.memory import Memory
 from meshes.motion.result import Motion
@@ -15,10 +13,9 @@ from meshes.spread import Spread
 from preview.errors import UseError
 
 from .aside import Aside
+from .byhand import STAGES
 from .payload import quick_payload
 from .watch import Build, named_files
-
-STAGES = np.radians(np.arange(181.0))
 
 
 class Follower:

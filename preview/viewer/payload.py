@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import base64
 import io
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -21,7 +21,7 @@ from preview.mood import MOODS, Mood
 from preview.scene import book_of, printed, translucency
 
 from .build_steps import building_steps
-from .byhand import hands, least_deg, packed, wedges_of
+from .byhand import Wedge, hands, least_deg, packed, wedges_of
 
 Json = dict[str, Any]
 
@@ -45,11 +45,8 @@ def payload(spread: Spread, motion: Motion, memory: Memory | None = None) -> Jso
     ValueError
         If fewer than two openings are solved.
     """
-    return {
-        **quick_payload(spread, motion, memory),
-        "wedges": [packed(wedge) for wedge in wedges_of(spread, motion, memory)],
-        "steps": building_steps(spread, motion),
-    }
+    steps = building_steps(spread, motion)
+    return {**_scene(spread, motion, wedges_of(spread, motion, memory)), "steps": steps}
 
 
 def quick_payload(spread: Spread, motion: Motion, memory: Memory | None = None) -> Json:
@@ -58,12 +55,16 @@ def quick_payload(spread: Spread, motion: Motion, memory: Memory | None = None) 
     Poses may be some hundredths of a millimetre off between whole degrees, and the building order
     is still to come (``None``).
     """
+    return _scene(spread, motion, wedges_of(spread, motion, memory, quick=True))
+
+
+def _scene(spread: Spread, motion: Motion, wedges: Sequence[Wedge]) -> Json:
     linkage = spread.linkage
     sheets = {id(sheet): k for k, sheet in enumerate(spread.sheets)}
     return {
         "title": spread.design.title or spread.design.file,
         "book": _book(spread),
-        "wedges": [packed(wedge) for wedge in wedges_of(spread, motion, memory, quick=True)],
+        "wedges": [packed(wedge) for wedge in wedges],
         "hands": hands(linkage),
         "least": least_deg(),
         "pieces": _pieces(linkage),
