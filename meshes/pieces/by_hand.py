@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from meshes.drawn import REACH_MM, Drawing, DrawingError, DrawnSheet
+from meshes.drawn import REACH_MM, Drawing, DrawingError, Move
 from meshes.sheet import Drive, Join, Placement
 from meshes.site import CreaseSite
 
@@ -51,14 +51,14 @@ def by_hand(
     DrawingError
         If more than one sheet moves, or it does not lie in one place.
     """
-    moving = [k for k, sheet in enumerate(drawing.sheets) if sheet.move is not None]
+    moving = [(k, sheet.move) for k, sheet in enumerate(drawing.sheets) if sheet.move is not None]
     if not moving:
         return ByHand(drawing, tuple(joins))
     if len(moving) > 1:
         raise DrawingError(
             "two of its sheets are moved by hand; draw the second as a piece of its own"
         )
-    k = moving[0]
+    k, move = moving[0]
     own = {context.id(name) for name in names[k].values()}
     laid = [join for join in joins if join.facet in own]
     if len(laid) != 1:
@@ -67,14 +67,12 @@ def by_hand(
             "glue area on it, and its place where it lies"
         )
     glued = tuple(join for join in joins if join is not laid[0])
-    if drawing.sheets[k].move.kind == "leaf":  # type: ignore[union-attr]
-        return _page(context, drawing, k, laid[0], glued)
-    return ByHand(drawing, glued, (_drive(context, drawing.sheets[k], laid[0]),))
+    if move.kind == "leaf":
+        return _page(context, drawing, k, move, laid[0], glued)
+    return ByHand(drawing, glued, (_drive(context, move, laid[0]),))
 
 
-def _drive(context: Context, sheet: DrawnSheet, laid: Join) -> Drive:
-    move = sheet.move
-    assert move is not None
+def _drive(context: Context, move: Move, laid: Join) -> Drive:
     start, end = move.ends[0], move.ends[-1]
     if move.kind == "turn":
         return Drive(context.name, "turn", laid, (float(start[0]), float(start[1])), move.turn)
@@ -84,12 +82,10 @@ def _drive(context: Context, sheet: DrawnSheet, laid: Join) -> Drive:
 
 
 def _page(
-    context: Context, drawing: Drawing, k: int, laid: Join, glued: tuple[Join, ...]
+    context: Context, drawing: Drawing, k: int, move: Move, laid: Join, glued: tuple[Join, ...]
 ) -> ByHand:
     """A leaf: its sheet in the coordinates of the right page, on which it can lie."""
     sheet = drawing.sheets[k]
-    move = sheet.move
-    assert move is not None
     if laid.host not in ("page.left", "page.right") or sheet.folds:
         raise DrawingError(
             f"{move.label}: a page that turns has no folds and lies on a page of the spread"

@@ -201,16 +201,6 @@ LEAST = """() => {
 }"""
 
 
-LEAST = """() => {
-  window.least = 180;
-  const look = () => {
-    least = Math.min(least, foldstage.opening);
-    requestAnimationFrame(look);
-  };
-  look();
-}"""
-
-
 def test_pressing_glue_closes_the_book_and_opens_it_again(open_page: Any) -> None:
     page = open_page("#opening=146&draft", reduced_motion="no-preference")
     page.click("#tab-build")

@@ -81,10 +81,8 @@ class Glaze:
         reflected = rays - 2 * along * normals
         fresnel = HEAD_ON + GRAZING * (1 - np.abs(along)) ** 5
         sky = 0.6 + 0.6 * np.maximum(reflected[:, 2:], 0.0)
-        spot = (
-            np.clip((np.einsum("nk,k->n", reflected, self.light.towards_key) - 0.80) / 0.14, 0, 1)
-            ** 2
-        )
+        facing = np.einsum("nk,k->n", reflected, self.light.towards_key)
+        spot = np.clip((facing - 0.80) / 0.14, 0, 1) ** 2
         shine = mood.sky * sky + KEY_SPOT * spot[:, None] * np.array(mood.tint)
         rim = RIM_LIGHT * self.rim[triangle][:, None]
         through = TRANSMITTED * (1 - fresnel) * (1 - rim)
