@@ -100,7 +100,7 @@ def draw_sides() -> int:
     """The README's picture of what is called left and right, front and back."""
     from meshes import spread
 
-    from . import sides
+    from .pictures import sides
 
     sides.draw(spread.read(ROOT / FOLDER / f"{SIDES}.toml"), ROOT / FOLDER / f"{SIDES}.jpg")
     return 0

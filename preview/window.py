@@ -13,15 +13,15 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from meshes.motion.keys import solved_run
-from preview.camera import VIEWS
+from preview.drawing.scene import build
 from preview.errors import UseError
-from preview.scene import build
+from preview.shot.camera import VIEWS
 
 if TYPE_CHECKING:
     from meshes.motion.result import Motion
     from meshes.spread import Spread
-    from preview.camera import Camera
-    from preview.scene import Scene
+    from preview.drawing.scene import Scene
+    from preview.shot.camera import Camera
 
 SIZE = (1100, 760)
 # Where the spread stands open for the reader, as in the pictures.
@@ -129,7 +129,7 @@ class Stage:
 
 
 def _made(drawn: Scene, camera: Camera) -> Any:
-    from preview.render.gl import to_pyrender
+    from preview.drawing.render.gl import to_pyrender
 
     return to_pyrender(drawn, camera)
 
@@ -141,8 +141,8 @@ def _pyrender() -> Any:
             raise UseError("there is no display here; leave --desktop out for the browser")
         # PyOpenGL's name for GLX, which pyglet's windows use.
         os.environ["PYOPENGL_PLATFORM"] = "linux2"
-    from preview.render import EngineError
-    from preview.render.gl import prepare
+    from preview.drawing.render import EngineError
+    from preview.drawing.render.gl import prepare
 
     try:
         return prepare()

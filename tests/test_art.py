@@ -12,7 +12,7 @@ from meshes.art import ArtError, Image, Lettering, lettering_size, picture_size,
 from meshes.errors import DesignError
 from meshes.pieces.artwork import _FONT
 from meshes.sheet import Placement
-from preview.scene import build
+from preview.drawing.scene import build
 from tests.spreads import MEADOW
 
 RED, BLUE, CLEAR = (255, 0, 0, 255), (0, 0, 255, 255), (0, 0, 0, 0)

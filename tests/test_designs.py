@@ -90,15 +90,15 @@ def test_three_shipped_designs_combine_many_kinds_in_more_than_a_hundred_facets(
 
 @pytest.mark.parametrize("name", designs.names())
 def test_a_shipped_design_passes_the_fit_report(name):
-    from meshes import fit
+    from meshes import check
 
-    case = fit.case_of(spread.read(designs.path(name)))
-    report = fit.check(case, case_limits(case))
+    case = check.case_of(spread.read(designs.path(name)))
+    report = check.report(case, case_limits(case))
     assert [finding.text for finding in report.findings if finding.fails] == []
 
 
 def case_limits(case):
     """All questions but what the camera sees, which can't fail and takes longest."""
-    from meshes.fit import Limits
+    from meshes.check import Limits
 
     return Limits(looks=False)

@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from meshes.fit.limits import Limits
+from meshes.check.limits import Limits
 from meshes.measure import Length, complaint, mm, number, shown
 from meshes.pieces.piece import Colour, Piece
 from meshes.sheet import Paper

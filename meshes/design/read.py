@@ -11,8 +11,8 @@ from typing import Any, Literal
 
 from pydantic import BaseModel, ValidationError
 
+from meshes.check.limits import Limits
 from meshes.errors import DesignError, Mistake
-from meshes.fit.limits import Limits
 from meshes.measure import MM_PER_UNIT, Units, shown
 from meshes.pieces import KINDS
 from meshes.pieces.piece import Piece

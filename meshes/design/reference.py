@@ -12,7 +12,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
 from meshes import outline
-from meshes.fit.limits import Limits
+from meshes.check.limits import Limits
 from meshes.measure import Bounds, Pair
 from meshes.pieces import KINDS
 from meshes.pieces.artwork import ImageSpec, LetteringSpec

@@ -17,9 +17,9 @@ import numpy as np
 import shapely
 
 from meshes.linkage import GlueError, Linkage, link
-from meshes.motion.assembly import assemble, close
-from meshes.motion.blocks import components, gather
-from meshes.motion.closure import Closure
+from meshes.motion.loops.assembly import assemble, close
+from meshes.motion.loops.blocks import components, gather
+from meshes.motion.loops.closure import Closure
 from meshes.motion.solve import page_poses
 from meshes.sheet import Crossing, Fold, Join, Paper, Placement, Sheet, Vector, cut
 

@@ -8,10 +8,10 @@ import numpy as np
 
 from meshes.linkage import Linkage
 
-from .blocks import Block, Misfit
-from .march import Blocked, Stop
+from .free.roam import Course
+from .loops.blocks import Block, Misfit
+from .loops.march import Blocked, Stop
 from .result import Finding
-from .roam import Course
 
 _CAUSES = {
     "shut": "is folded onto itself",

@@ -12,11 +12,11 @@ import numpy as np
 
 from meshes.linkage import Hinge, Linkage
 
-from .blocks import Block, Misfit
-from .march import Poses, Track
+from .free.roam import Course, Walk
+from .free.twins import Stand, twin_walk
+from .loops.blocks import Block, Misfit
+from .loops.march import Poses, Track
 from .result import Motion
-from .roam import Course, Walk
-from .twins import Stand, twin_walk
 
 _COURSES, _PLANS, _MOTIONS = 96, 512, 8
 # Openings of a course that are kept; beyond, only those that every course visits.

@@ -9,20 +9,20 @@ import numpy as np
 
 from meshes.linkage import Linkage
 
-from . import roam
-from .blocks import Block, Misfit, Planner, adrift, components
-from .closure import Closure, Pose, Topology
-from .contact import among, find_contacts, with_obstacles
-from .crossing import Crossings, Surroundings, find_crossings, within_reach
-from .fence import Pairs
-from .fenced import FencedRoamer
+from .among.crossing import Crossings, Surroundings, find_crossings, within_reach
+from .among.fence import Pairs
+from .among.fenced import FencedRoamer
 from .findings import jams, leaps, not_assembled, not_held, obstructions
-from .march import Marcher, Poses, fill, place, support
+from .free import roam
+from .free.contact import among, find_contacts, with_obstacles
+from .free.rings import find_rings
+from .free.roam import ClosureAt, Course, Roamer
+from .free.twins import Stand
+from .loops.blocks import Block, Misfit, Planner, adrift, components
+from .loops.closure import Closure, Pose, Topology
+from .loops.march import Marcher, Poses, fill, place, support
 from .memory import Memory, Plan
 from .result import Finding, Motion
-from .rings import find_rings
-from .roam import ClosureAt, Course, Roamer
-from .twins import Stand
 
 # Openings at which a first pose is tried; deep hosts are nearly shut at small ones.
 _STARTS_DEG = (120.0, 90.0, 150.0, 60.0, 30.0)

@@ -13,7 +13,7 @@ from .box import Box
 from .carrier import Carrier
 from .drawn import Drawn
 from .flat import Flat
-from .leaf import Leaf
+from .flyleaf import Leaf
 from .mouth import Mouth
 from .piece import Piece
 from .pivot import Pivot

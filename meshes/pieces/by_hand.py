@@ -11,7 +11,7 @@ from meshes.drawn import REACH_MM, Drawing, DrawingError, Move
 from meshes.sheet import Drive, Join, Placement
 from meshes.site import CreaseSite
 
-from .leaf import creases_of
+from .flyleaf import creases_of
 from .piece import Context
 
 _MIRROR = Placement(flipped=True)

@@ -16,7 +16,7 @@ from .store import Row
 from .task import Settings, Task
 
 if TYPE_CHECKING:
-    from meshes.fit import Case
+    from meshes.check import Case
     from meshes.motion.result import Motion
     from meshes.spread import Spread
 
@@ -57,12 +57,12 @@ def plain_row(task: Task, status: str, reasons: list[str]) -> Row:
 
 
 def _of_design(task: Task, folder: Path) -> Product:
-    from meshes import fit
+    from meshes import check
     from meshes import spread as spreads
 
     spread = spreads.read(folder / task.path, dict(task.values))
-    case = fit.case_of(spread)
-    reasons = [finding.text for finding in fit.check(case).findings if finding.fails]
+    case = check.case_of(spread)
+    reasons = [finding.text for finding in check.report(case).findings if finding.fails]
     row: Row = {
         "name": task.name,
         "title": spread.design.title,
@@ -81,7 +81,7 @@ def _of_design(task: Task, folder: Path) -> Product:
 
 def _sizes(spread: Spread, case: Case) -> Row:
     """Page, closed thickness, standing height and the counts of paper."""
-    from meshes.fit import thickness
+    from meshes.check import thickness
 
     page = spread.design.spread
     papers = [sheet for sheet in spread.sheets if sheet.piece != "page"]
@@ -116,7 +116,7 @@ def _standing(spread: Spread, motion: Motion) -> float:
 
 def _draw(spread: Spread, motion: Motion, settings: Settings, folder: Path) -> Row:
     """Write film, thumbnail and stage strip into a folder; their names."""
-    from preview import still, strip, thumbnail
+    from preview.pictures import still, strip, thumbnail
 
     best = thumbnail.propose(spread, motion, mood=settings.mood, count=1)[0]
     picture = thumbnail.draw(spread, best, (640, 360), quality=settings.quality)
@@ -137,8 +137,8 @@ def _draw(spread: Spread, motion: Motion, settings: Settings, folder: Path) -> R
 
 
 def _film(spread: Spread, motion: Motion, settings: Settings, path: Path) -> None:
-    from preview import encode, film
-    from preview import schedule as schedules
+    from preview.films import encode, film
+    from preview.shot import schedule as schedules
 
     run = film.longest_run(motion)
     if run is None:

@@ -31,7 +31,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "check": ("preview.cli.check", "report what will not fit, before the paper is cut"),
     "plan": ("preview.cli.plan", "plan the filming: camera, distance, frame, sharpness"),
     "catalog": ("preview.cli.catalog", "make a searchable catalog of a folder of designs"),
-    "fit": ("preview.cli.fit", "find values that fit, and print them as a patch"),
+    "tune": ("preview.cli.tune", "find values that fit, and print them as a patch"),
     "angles": ("preview.cli.angles", "list the angle of every fold while the spread opens"),
     "mesh": ("preview.cli.mesh", "write a closed mesh of each piece at each opening"),
     "pattern": ("preview.cli.pattern", "print the pieces at true scale, or cut them by machine"),

@@ -68,9 +68,9 @@ def add_drawing(
     parser: argparse.ArgumentParser, default_size: tuple[int, int], default_quality: str
 ) -> None:
     """``--size``, ``--camera``, ``--mood``, ``--engine`` and ``--quality``."""
-    from preview.camera import VIEWS
-    from preview.mood import MOODS
-    from preview.render import QUALITIES
+    from preview.drawing.render import QUALITIES
+    from preview.shot.camera import VIEWS
+    from preview.shot.mood import MOODS
 
     wide, high = default_size
     parser.add_argument(

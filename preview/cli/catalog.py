@@ -61,7 +61,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _add_films(parser: argparse.ArgumentParser) -> None:
     """How the films of the catalog look."""
-    from preview.mood import MOODS
+    from preview.shot.mood import MOODS
 
     parser.add_argument(
         "--film", choices=FILMS, default="mp4", help="format of the films (default: mp4)"

@@ -12,7 +12,7 @@ from .arguments import add_design, read_spread
 from .terminal import Terminal
 
 if TYPE_CHECKING:
-    from meshes.fit import Finding, Limits, Report
+    from meshes.check import Finding, Limits, Report
 
 _QUESTIONS = ("flat", "inside", "moves", "clash", "thickness", "makeable", "looks")
 _MARK = {"fail": "✗", "warn": "!", "note": "·"}
@@ -22,7 +22,7 @@ _STYLE = {"fail": "bold red", "warn": "yellow", "note": "dim"}
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
     add_design(parser)
-    from preview.camera import VIEWS
+    from preview.shot.camera import VIEWS
 
     which = parser.add_mutually_exclusive_group()
     which.add_argument(
@@ -66,19 +66,19 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Check a design."""
-    from meshes import fit
-    from preview.fit_report import film_eye, write
+    from meshes import check
+    from preview.report.page import film_eye, write
 
     spread = read_spread(args, terminal)
     limits = _asked(args, spread.design.check)
-    case = fit.case_of(spread)
-    report = fit.check(case, limits, film_eye(spread, case.motion, args.camera))
+    case = check.case_of(spread)
+    report = check.report(case, limits, film_eye(spread, case.motion, args.camera))
     if args.html:
         target = terminal.path(args.html)
         write(target, spread, case, report, limits)
         terminal.say(f"wrote {terminal.name(target)}")
     if args.json:
-        terminal.show(json.dumps(fit.as_json(report), indent=2, ensure_ascii=False))
+        terminal.show(json.dumps(check.as_json(report), indent=2, ensure_ascii=False))
     else:
         _show(report, terminal)
     warned = any(finding.severity == "warn" for finding in report.findings)
@@ -94,7 +94,7 @@ class _ShowSchema(argparse.Action):
     def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
         import sys
 
-        from meshes.fit import SCHEMA
+        from meshes.check import SCHEMA
 
         sys.stdout.write(json.dumps(SCHEMA, indent=2, ensure_ascii=False) + "\n")
         parser.exit()
@@ -115,8 +115,8 @@ def _asked(args: argparse.Namespace, limits: Limits) -> Limits:
     UseError
         For a name or a value that the [check] table does not know.
     """
-    from meshes.fit import QUESTIONS
-    from meshes.fit.limits import changed
+    from meshes.check import QUESTIONS
+    from meshes.check.limits import changed
 
     only = set(args.only or QUESTIONS) - set(args.skip)
     try:
@@ -130,7 +130,7 @@ def _show(report: Report, terminal: Terminal) -> None:
     """The report as tables: the questions, then the findings, worst first."""
     from rich.console import Console
 
-    from preview.fit_words import summary
+    from preview.report.words import summary
 
     console = Console(
         file=terminal.stdout,
@@ -149,8 +149,8 @@ def _show(report: Report, terminal: Terminal) -> None:
 def _questions_table(report: Report) -> object:
     from rich.table import Table
 
-    from meshes.fit import QUESTIONS
-    from preview.fit_words import VERDICTS, figures
+    from meshes.check import QUESTIONS
+    from preview.report.words import VERDICTS, figures
 
     table = Table(title=report.title, title_justify="left", box=None, pad_edge=False)
     for head in ("question", "answer", "figures"):

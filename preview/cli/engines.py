@@ -15,7 +15,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Try each engine; exit code 1 if none works."""
-    from preview.render import engines
+    from preview.drawing.render import engines
 
     states = engines()
     if args.json:

@@ -28,9 +28,9 @@ from .terminal import Terminal
 if TYPE_CHECKING:
     from meshes.motion.result import Motion
     from meshes.spread import Spread
-    from preview.film import Shot
+    from preview.films.film import Shot
     from preview.parallel import Crew
-    from preview.schedule import Schedule
+    from preview.shot.schedule import Schedule
 
 FRAMES = ".frames"
 
@@ -63,8 +63,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _add_course(parser: argparse.ArgumentParser) -> None:
     """What moves in the film, when, and for how long."""
-    from preview.camera import VIEWS
-    from preview.schedule import COURSES
+    from preview.shot.camera import VIEWS
+    from preview.shot.schedule import COURSES
 
     parser.add_argument(
         "--course",
@@ -132,7 +132,7 @@ def _add_timing(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Make the film."""
-    from preview import encode, film
+    from preview.films import encode, film
     from preview.parallel import crew
 
     path = terminal.path(args.output or f"renders/{Path(args.design).stem}.gif")
@@ -167,7 +167,7 @@ def _settings(args: argparse.Namespace) -> dict[str, Any]:
 
 def _make(shot: Shot, schedule: Schedule, path: Path, workers: Crew, terminal: Terminal) -> None:
     """Draw and write one film, going on where an interrupted one has stopped."""
-    from preview import encode, film
+    from preview.films import encode, film
 
     with (
         terminal.progress(shot.poses, f"drawing {path.name}") as advance,
@@ -201,7 +201,7 @@ def _plan(
 
     The schedule is None if there is nothing to film, or only a part that was not asked for.
     """
-    from preview.film import longest_run, motion_for
+    from preview.films.film import longest_run, motion_for
 
     schedule = _schedule(args, (0.0, math.radians(args.opening)))
     motion = motion_for(spread, schedule, args.drive)
@@ -219,7 +219,7 @@ def _plan(
 
 
 def _schedule(args: argparse.Namespace, span: tuple[float, float]) -> Schedule:
-    from preview.schedule import film
+    from preview.shot.schedule import film
 
     return film(
         args.course,

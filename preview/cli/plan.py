@@ -17,8 +17,8 @@ BOARD_PIXELS = 480 * 270
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
-    from preview.mood import MOODS
-    from preview.optics import SENSORS
+    from preview.shot.mood import MOODS
+    from preview.shot.optics import SENSORS
 
     add_design(parser)
     add_output(
@@ -60,8 +60,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Work out the plan and write it."""
     from meshes.export import write_whole
-    from preview.optics import SENSORS
     from preview.plan import paper, shots, storyboard
+    from preview.shot.optics import SENSORS
 
     folder = terminal.path(args.output or f"renders/{Path(args.design).stem}-plan")
     spread = read_spread(args, terminal)

@@ -47,7 +47,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Draw the picture."""
     from meshes.drive import DriveError
-    from preview import still
+    from preview.pictures import still
 
     path = terminal.path(args.output or f"renders/{Path(args.design).stem}-{args.opening:g}.png")
     still.check_ending(path)

@@ -45,7 +45,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Draw the strip; `--size` is that of one picture in it."""
-    from preview import still, strip
+    from preview.pictures import still, strip
 
     path = terminal.path(args.output or f"renders/{Path(args.design).stem}-stages.png")
     still.check_ending(path)

@@ -14,16 +14,16 @@ from .terminal import Terminal
 
 if TYPE_CHECKING:
     from meshes.spread import Spread
-    from preview.thumbnail import Proposal
+    from preview.pictures.thumbnail import Proposal
 
 SCHEMA = 1
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
-    from preview.mood import MOODS
-    from preview.render import QUALITIES
-    from preview.thumbnail import TITLES
+    from preview.drawing.render import QUALITIES
+    from preview.pictures.thumbnail import TITLES
+    from preview.shot.mood import MOODS
 
     add_design(parser)
     add_output(
@@ -56,7 +56,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Propose, draw and write them."""
-    from preview import thumbnail
+    from preview.pictures import thumbnail
 
     folder = terminal.path(args.output or f"renders/{Path(args.design).stem}-thumbnails")
     spread = read_spread(args, terminal)
@@ -89,7 +89,7 @@ def _draw_all(
     folder: Path,
     advance: Any,
 ) -> list[dict[str, Any]]:
-    from preview import still, thumbnail
+    from preview.pictures import still, thumbnail
 
     pictures, rows = [], []
     for number, proposal in enumerate(proposals, 1):

@@ -14,12 +14,12 @@ import numpy as np
 from meshes.building import Step
 from meshes.motion.result import Motion
 from meshes.spread import Spread
-from preview.camera import Camera, frame
-from preview.film import working_engine
+from preview.drawing.render import Engine, Quality
+from preview.drawing.scene import Scene, Surface, assemble, book_of
+from preview.films.film import working_engine
 from preview.parallel import in_order
 from preview.pattern.glue import glue_areas, letter
-from preview.render import Engine, Quality
-from preview.scene import Scene, Surface, assemble, book_of
+from preview.shot.camera import Camera, frame
 
 from .letters import lettered
 

@@ -106,8 +106,8 @@ def _colour(placed: Placed) -> str:
 
 def _is_dark(colour: str) -> bool:
     """Relative luminance under 0.18, where white lines show better than black ones (WCAG 2.1)."""
-    from preview.colour import channels
-    from preview.contrast import relative_luminance
+    from preview.drawing.colour import channels
+    from preview.drawing.contrast import relative_luminance
 
     return float(relative_luminance(np.array(channels(colour)))) < _DARK
 

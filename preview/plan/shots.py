@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from meshes.design.shots import ShotSettings
-from preview import optics, thumbnail
-from preview.camera import VIEWS, Camera, frame
-from preview.optics import Focus, Sensor
-from preview.scene import Scene, build
-from preview.visible import NOTEBOOK, pieces_of
+from preview.drawing.scene import Scene, build
+from preview.drawing.visible import NOTEBOOK, pieces_of
+from preview.pictures import thumbnail
+from preview.shot import optics
+from preview.shot.camera import VIEWS, Camera, frame
+from preview.shot.optics import Focus, Sensor
 
 if TYPE_CHECKING:
     from meshes.motion.result import Motion

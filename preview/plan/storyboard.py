@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from preview.render import EngineName, Quality, renderer
-from preview.scene import build
+from preview.drawing.render import EngineName, Quality, renderer
+from preview.drawing.scene import build
 
 if TYPE_CHECKING:
     from meshes.spread import Spread

@@ -10,15 +10,15 @@ from typing import Any
 import numpy as np
 import shapely
 
-from meshes.fit import Report
+from meshes.check import Report
 from meshes.linkage import Body, Linkage, Part
 from meshes.motion.keys import box, solved_run
 from meshes.motion.memory import Memory
 from meshes.motion.result import Finding, Motion
 from meshes.spread import Spread
-from preview.camera import VIEWS, View
-from preview.mood import MOODS, Mood
-from preview.scene import book_of, printed, translucency
+from preview.drawing.scene import book_of, printed, translucency
+from preview.shot.camera import VIEWS, View
+from preview.shot.mood import MOODS, Mood
 
 from .build_steps import building_steps
 from .byhand import Wedge, hands, least_deg, packed, wedges_of
@@ -91,8 +91,8 @@ def film_cameras(spread: Spread) -> list[Json]:
     """
     if not spread.design.shots:
         return []
-    from preview.optics import SENSORS
     from preview.plan.shots import Gear, plan
+    from preview.shot.optics import SENSORS
 
     return [
         {
@@ -108,10 +108,12 @@ def film_cameras(spread: Spread) -> list[Json]:
 
 def fit_report(spread: Spread, motion: Motion) -> Report:
     """The fit report of a spread whose motion, 1° apart or denser, is known."""
-    from meshes import fit
-    from preview.fit_report import film_eye
+    from meshes import check
+    from preview.report.page import film_eye
 
-    return fit.check(fit.case_of(spread, motion), spread.design.check, film_eye(spread, motion))
+    return check.report(
+        check.case_of(spread, motion), spread.design.check, film_eye(spread, motion)
+    )
 
 
 def fit_findings(report: Report) -> list[Json]:

@@ -17,7 +17,8 @@ import numpy as np
 from PIL import Image
 
 from meshes import designs, spread
-from preview import encode, film, schedule
+from preview.films import encode, film
+from preview.shot import schedule
 
 SIZE, SECONDS, FPS = (480, 480), 3.0, 20.0
 BLENDED = "bilinear+accurate_rnd+full_chroma_int"

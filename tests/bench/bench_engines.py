@@ -15,11 +15,11 @@ from collections.abc import Callable
 import numpy as np
 
 from meshes import designs, spread
-from preview import film
-from preview.camera import Camera
-from preview.colour import channels
-from preview.render import engines, renderer
-from preview.scene import Scene
+from preview.drawing.colour import channels
+from preview.drawing.render import engines, renderer
+from preview.drawing.scene import Scene
+from preview.films import film
+from preview.shot.camera import Camera
 
 from .plain_opengl import PlainOpenGL, world
 

@@ -16,10 +16,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from preview.film import Shot
+    from preview.drawing.render import Quality
+    from preview.films.film import Shot
     from preview.parallel import Crew
-    from preview.render import Quality
-    from preview.schedule import Schedule
+    from preview.shot.schedule import Schedule
 
 # Processes that draw import this file again, so that it must import little at its top.
 FRAMES, FPS = 60, 20.0
@@ -34,7 +34,7 @@ def shown(name: str, seconds: float, note: str = "") -> None:
 
 def film_by(workers: Crew, shot: Shot, schedule: Schedule) -> tuple[float, float]:
     """Seconds until the last pose is drawn, and until the GIF is there."""
-    from preview import encode, film
+    from preview.films import encode, film
 
     with tempfile.TemporaryDirectory() as folder:
         start = time.perf_counter()
@@ -48,7 +48,7 @@ def film_by(workers: Crew, shot: Shot, schedule: Schedule) -> tuple[float, float
 
 def ours(shot: Shot, schedule: Schedule, jobs: int) -> tuple[float, float]:
     """Best of some rounds by that many processes, all of them ready; see `film_by`."""
-    from preview import film
+    from preview.films import film
     from preview.parallel import crew
 
     found = []
@@ -76,8 +76,8 @@ def with_opengl(shot: Shot, schedule: Schedule, samples: int) -> float:
 def main() -> None:
     """Measure and report."""
     from meshes import designs, spread
-    from preview import film
-    from preview.schedule import open_and_close
+    from preview.films import film
+    from preview.shot.schedule import open_and_close
 
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("design", nargs="?", default="toadstool-glade", help="a shipped design")

@@ -16,7 +16,8 @@ import numpy as np
 from PIL import Image, ImageDraw
 
 from meshes.motion.solve import solve
-from preview import lettering, still
+from preview.drawing import lettering
+from preview.pictures import still
 from tests.motion.random_stacks import random_stack
 
 STAGES = np.radians(np.arange(181.0))

@@ -16,11 +16,11 @@ import time
 import numpy as np
 
 from meshes import designs, spread
-from preview.camera import VIEWS
-from preview.colour import linear_to_srgb
-from preview.render.ray.film import DRAFT, FILM, Frame, Recipe
-from preview.render.ray.lens import Lens
-from preview.scene import Scene, build
+from preview.drawing.colour import linear_to_srgb
+from preview.drawing.render.ray.film import DRAFT, FILM, Frame, Recipe
+from preview.drawing.render.ray.lens import Lens
+from preview.drawing.scene import Scene, build
+from preview.shot.camera import VIEWS
 
 from ..outside import mitsuba_scene
 

@@ -6,11 +6,11 @@ from typing import Any
 
 import numpy as np
 
-from preview.camera import Camera
-from preview.colour import linear
-from preview.render.gl import camera_pose, prepare
-from preview.render.ray.patches import triangulate
-from preview.scene import Scene
+from preview.drawing.colour import linear
+from preview.drawing.render.gl import camera_pose, prepare
+from preview.drawing.render.ray.patches import triangulate
+from preview.drawing.scene import Scene
+from preview.shot.camera import Camera
 
 
 def world(scene: Scene) -> list[tuple[np.ndarray, str]]:

@@ -162,7 +162,7 @@ def test_an_interrupted_run_leaves_a_whole_catalog_and_goes_on_later(shop, tmp_p
 
 def test_a_fault_of_the_program_costs_one_design_only(shop, tmp_path, monkeypatch):
     folder = shop(good=2)
-    monkeypatch.setattr("meshes.fit.case_of", lambda spread: 1 / 0)
+    monkeypatch.setattr("meshes.check.case_of", lambda spread: 1 / 0)
     summary = run(folder, tmp_path / "out", FIGURES, HereAndNow())
     assert [row["status"] for row in summary.rows] == ["crashed", "crashed"]
     assert "ZeroDivisionError" in summary.rows[0]["reasons"][0]

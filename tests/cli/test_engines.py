@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from preview.render import EngineState
+from preview.drawing.render import EngineState
 
 
 @pytest.mark.parametrize(("ray", "gl", "code"), [(True, False, 0), (False, False, 1)])
 def test_each_engine_has_a_line_with_its_reason(call, monkeypatch, ray, gl, code):
     states = [EngineState("ray", ray, "Embree"), EngineState("gl", gl, "install Mesa's libEGL")]
-    monkeypatch.setattr("preview.render.engines", lambda: states)
+    monkeypatch.setattr("preview.drawing.render.engines", lambda: states)
     outcome = call("engines")
     assert outcome.code == code
     lines = outcome.out.splitlines()

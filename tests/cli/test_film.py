@@ -187,7 +187,7 @@ def test_three_shapes_come_from_one_command(call, leaf, tmp_path):
 
 def test_no_film_flashes_more_than_three_times_a_second(call, leaf, tmp_path):
     """WCAG 2.2, success criterion 2.3.1, on the frames of a quick film."""
-    from preview.contrast import most_flashes
+    from preview.drawing.contrast import most_flashes
 
     call("film", "fresh.toml", "--seconds", "1.2", "--fps", "20", *SMALL)
     pictures, delays = frames_of(tmp_path / "renders" / "fresh.gif")

@@ -166,7 +166,7 @@ def test_pictures_are_drawn_cover_first(made, studio):
 
 
 def test_letters_are_drawn_where_the_glue_is():
-    from preview.camera import frame
+    from preview.shot.camera import frame
 
     corners = np.array([[x, y, 0.0] for x in (-50, 50) for y in (-50, 50)])
     camera = frame(corners, -np.pi / 2, np.radians(80), 4 / 3)

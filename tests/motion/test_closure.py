@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from meshes.motion.closure import Closure, _rotation_gap
-from meshes.motion.contact import find_contacts, least_distance, with_obstacles
-from meshes.motion.march import Marcher
+from meshes.motion.free.contact import find_contacts, least_distance, with_obstacles
+from meshes.motion.free.rest import closure_curvature
+from meshes.motion.loops.closure import Closure, _rotation_gap
+from meshes.motion.loops.march import Marcher
 from meshes.motion.memory import Memory
-from meshes.motion.rest import closure_curvature
 from meshes.motion.solve import PAGES, _given, plan
 from tests.specimens import Legs, Pile, flower_in, flower_on
 

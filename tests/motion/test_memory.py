@@ -11,9 +11,9 @@ import pytest
 from meshes import designs, spread
 from meshes.drive import solve as solve_driven
 from meshes.linkage import Linkage
-from meshes.motion import roam
+from meshes.motion.free import roam
 from meshes.motion.keys import choose_keys
-from meshes.motion.march import Marcher
+from meshes.motion.loops.march import Marcher
 from meshes.motion.memory import Memory
 from meshes.motion.result import Motion
 from meshes.motion.solve import solve

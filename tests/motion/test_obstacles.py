@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from shapely.geometry import Point, Polygon, box
 
-from meshes.fit.case import Case
-from meshes.fit.clash import clash
-from meshes.fit.limits import Limits
-from meshes.motion.plates import Standing, convex_pieces, partings
+from meshes.check.case import Case
+from meshes.check.clash import clash
+from meshes.check.limits import Limits
+from meshes.motion.among.plates import Standing, convex_pieces, partings
 from meshes.motion.solve import solve
 from meshes.sheet import Fold
 from tests.specimens import Pile, carrier, tent, v_fold

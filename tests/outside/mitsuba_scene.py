@@ -11,12 +11,12 @@ from typing import Any
 
 import numpy as np
 
-from preview.camera import Camera
-from preview.colour import linear
-from preview.mood import Mood, sky_radiance
-from preview.render.ray.patches import triangulate
-from preview.render.ray.sampling import disc
-from preview.scene import Scene
+from preview.drawing.colour import linear
+from preview.drawing.render.ray.patches import triangulate
+from preview.drawing.render.ray.sampling import disc
+from preview.drawing.scene import Scene
+from preview.shot.camera import Camera
+from preview.shot.mood import Mood, sky_radiance
 
 BEAMS = 24
 # Our (x, y, z) is its (x, z, -y).

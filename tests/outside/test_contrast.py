@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preview import contrast
+from preview.drawing import contrast
 
 
 def grey(level, size=(40, 60)):

@@ -12,11 +12,11 @@ import shapely
 from shapely import affinity
 from shapely.geometry import Polygon, box
 
-from meshes.fit import Case
-from meshes.fit.inside import edges_of, largest_scale
-from meshes.fit.limits import Limits
-from meshes.fit.thickness import height_map, layers_at, peak
-from tests.fit import worked as w
+from meshes.check import Case
+from meshes.check.inside import edges_of, largest_scale
+from meshes.check.limits import Limits
+from meshes.check.thickness import height_map, layers_at, peak
+from tests.check import worked as w
 
 
 def case_of(*pieces):

@@ -13,9 +13,9 @@ import pytest
 import shapely
 from shapely.geometry import Polygon, box
 
-from meshes.fit.chord import chords, meet
-from meshes.fit.facets import Anchors, Facets, padded_edges
-from meshes.fit.poses import Pose
+from meshes.check.chord import chords, meet
+from meshes.check.facets import Anchors, Facets, padded_edges
+from meshes.check.poses import Pose
 
 PAIRS = 300
 # Half thickness of the solids: a push of 0.05 mm must show in them.
@@ -124,7 +124,7 @@ def test_rotation_vectors_agree_with_scipy():
     """Against ``scipy.spatial.transform.Rotation``, from a billionth of a radian to half a turn."""
     from scipy.spatial.transform import Rotation
 
-    from meshes.fit.poses import rotation_of, vector_of
+    from meshes.check.poses import rotation_of, vector_of
 
     random = np.random.default_rng(2)
     for size in (1e-9, 1e-4, 0.1, 0.5, 1.0, 1.8):

@@ -11,7 +11,7 @@ import math
 
 import pytest
 
-from preview import optics
+from preview.shot import optics
 
 FULL, APSC, INCH = (optics.SENSORS[k] for k in ("full-frame", "aps-c", "one-inch"))
 

@@ -9,7 +9,7 @@ colour-science, function ``eotf_inverse_sRGB``.
 import numpy as np
 import pytest
 
-from preview.colour import channels, develop, linear, linear_to_srgb, srgb_to_linear
+from preview.drawing.colour import channels, develop, linear, linear_to_srgb, srgb_to_linear
 
 STANDARD = {
     0: 0.0,

@@ -12,13 +12,13 @@ import numpy as np
 import pytest
 import shapely
 
-from preview.camera import from_angles
-from preview.mood import WINDOW
-from preview.render.ray import light as lights
-from preview.render.ray import still
-from preview.render.ray.film import FILM, Frame
-from preview.render.ray.lens import Lens
-from preview.scene import Scene, Surface
+from preview.drawing.render.ray import light as lights
+from preview.drawing.render.ray import still
+from preview.drawing.render.ray.film import FILM, Frame
+from preview.drawing.render.ray.lens import Lens
+from preview.drawing.scene import Scene, Surface
+from preview.shot.camera import from_angles
+from preview.shot.mood import WINDOW
 
 HEIGHT = 60.0
 UPRIGHT = np.array([[1.0, 0, 0], [0, 0, -1.0], [0, 1.0, 0]])

@@ -8,10 +8,10 @@ Both pictures are compared in linear light, as a share of full scale.
 import numpy as np
 import pytest
 
-from preview.camera import VIEWS
-from preview.render.ray import still
+from preview.drawing.render.ray import still
+from preview.shot.camera import VIEWS
 
-from ..render.vale import vale
+from ..drawing.vale import vale
 from . import mitsuba_scene
 
 SIZE = (96, 72)

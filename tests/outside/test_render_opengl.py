@@ -9,14 +9,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from preview.camera import VIEWS
-from preview.render import engines
-from preview.render.gl import GlEngine, camera_pose, prepare, to_pyrender
-from preview.render.ray.film import FILM, Frame
-from preview.render.ray.lens import Lens
-from preview.scene import build
+from preview.drawing.render import engines
+from preview.drawing.render.gl import GlEngine, camera_pose, prepare, to_pyrender
+from preview.drawing.render.ray.film import FILM, Frame
+from preview.drawing.render.ray.lens import Lens
+from preview.drawing.scene import build
+from preview.shot.camera import VIEWS
 
-from ..render.vale import vale
+from ..drawing.vale import vale
 
 SIZE = (480, 360)
 FINE = (640, 480)
@@ -90,7 +90,7 @@ def test_colours_of_a_level_sheet_agree(opengl):
 
 def test_shadows_and_textures_are_drawn(opengl):
     """Both fail in pyrender 0.1.45 as released, with NumPy 2 or on Python 3.12 and newer."""
-    from preview.scene import Picture
+    from preview.drawing.scene import Picture
 
     scene = vale(170)
     ink = np.zeros((8, 8, 4), np.uint8)
@@ -109,7 +109,7 @@ def test_shadows_and_textures_are_drawn(opengl):
 
 
 def test_a_picture_is_shown_once_and_not_repeated(opengl):
-    from preview.scene import Picture
+    from preview.drawing.scene import Picture
 
     scene = vale(178)
     ink = np.zeros((8, 8, 4), np.uint8)

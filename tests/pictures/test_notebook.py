@@ -7,8 +7,9 @@ import io
 import pytest
 from PIL import Image
 
-from preview import film, still
 from preview.errors import UseError
+from preview.films import film
+from preview.pictures import still
 from tests.spreads import MEADOW
 
 

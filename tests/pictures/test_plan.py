@@ -11,10 +11,10 @@ import pytest
 
 from meshes import spread
 from meshes.errors import DesignError
-from preview import optics
-from preview.camera import VIEWS
 from preview.plan import paper, shots, storyboard
 from preview.plan.shots import Gear
+from preview.shot import optics
+from preview.shot.camera import VIEWS
 from tests.spreads import MEADOW
 
 GEAR = Gear(optics.SENSORS["aps-c"], 35.0)

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from meshes import spread
-from preview import sides
 from preview.gallery import FOLDER, ROOT
+from preview.pictures import sides
 
 
 @pytest.fixture(scope="module")

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preview import silhouette
-from preview.silhouette import BACKGROUND, Frame
+from preview.pictures import silhouette
+from preview.pictures.silhouette import BACKGROUND, Frame
 
 HEIGHT, WIDTH = 360, 640
 

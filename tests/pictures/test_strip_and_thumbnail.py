@@ -7,13 +7,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from preview import lettering, strip, thumbnail
-from preview.camera import frame
-from preview.colour import channels
-from preview.scene import build
-from preview.silhouette import Frame
-from preview.thumbnail import TITLES
-from preview.visible import NOTHING, lying, pieces_of, pieces_seen, surfaces_seen
+from preview.drawing import lettering
+from preview.drawing.colour import channels
+from preview.drawing.scene import build
+from preview.drawing.visible import NOTHING, lying, pieces_of, pieces_seen, surfaces_seen
+from preview.pictures import strip, thumbnail
+from preview.pictures.silhouette import Frame
+from preview.pictures.thumbnail import TITLES
+from preview.shot.camera import frame
 from tests.spreads import MEADOW
 
 SIZE = (160, 120)

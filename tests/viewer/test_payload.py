@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from meshes import fit, spread
+from meshes import check, spread
 from meshes.building import order
 from meshes.motion.result import Finding
 from meshes.sheet import Join, Placement
@@ -125,11 +125,11 @@ def test_findings_of_the_motion_are_listed_where_no_report_is_made(tulip: spread
 
 
 def test_findings_of_the_fit_report_bring_their_place_and_advice() -> None:
-    place = fit.Place("line", 40.0, ((0.0, 0.0, 10.0), (0.0, 20.0, 10.0)))
-    finding = fit.Finding(
+    place = check.Place("line", 40.0, ((0.0, 0.0, 10.0), (0.0, 20.0, 10.0)))
+    finding = check.Finding(
         "clash", "warn", "clash", "fern", ("fern.left", "page.left"), "meets", "move", place=place
     )
-    report = fit.Report("t", (fit.Answer("clash", True, findings=(finding,)),))
+    report = check.Report("t", (check.Answer("clash", True, findings=(finding,)),))
     assert fit_findings(report) == [
         {
             "opening_deg": 40.0,

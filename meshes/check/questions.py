@@ -1,0 +1,68 @@
+"""All questions asked of one spread."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Mapping
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+from .case import Case, case_of
+from .clash import clash
+from .finding import QUESTIONS, Answer, Finding, Question, Report
+from .flat import flat
+from .inside import inside
+from .limits import Limits
+from .looks import Filming, looks, reader_eye
+from .makeable import makeable
+from .moves import moves
+from .thickness import thickness
+
+if TYPE_CHECKING:
+    from ..spread import Spread
+
+Ask = Callable[[Case, Limits], tuple[list[Finding], Mapping[str, Any]]]
+
+
+def report(
+    subject: Case | Spread, limits: Limits | None = None, filming: Filming = reader_eye
+) -> Report:
+    """Ask every question that `limits` does not switch off.
+
+    Parameters
+    ----------
+    limits : those of the design if left out.
+    filming : the camera from which hiding is judged.
+    """
+    case = subject if isinstance(subject, Case) else case_of(subject)
+    if limits is None:
+        limits = Limits() if isinstance(subject, Case) else subject.design.check
+    asks: Mapping[Question, Ask] = {
+        "flat": flat,
+        "inside": inside,
+        "moves": moves,
+        "clash": clash,
+        "thickness": thickness,
+        "makeable": makeable,
+        "looks": partial(looks, filming=filming),
+    }
+    return Report(case.title, tuple(_answer(q, asks[q], case, limits) for q in QUESTIONS))
+
+
+def _answer(question: Question, ask: Ask, case: Case, limits: Limits) -> Answer:
+    if not getattr(limits, question):
+        return Answer(question, asked=False)
+    if not _can_tell(question, case):
+        return Answer(question, asked=True, told=False)
+    start = time.perf_counter()
+    findings, measures = ask(case, limits)
+    return Answer(question, True, time.perf_counter() - start, tuple(findings), measures)
+
+
+def _can_tell(question: Question, case: Case) -> bool:
+    """Whether the motion gets as far as the question asks."""
+    if question == "moves":
+        return True
+    if question in ("inside", "thickness"):
+        return case.closes
+    return len(case.poses.openings) > 0

@@ -1,0 +1,1 @@
+"""Free paper: how it comes to rest among what it may not pass, stage after stage."""

@@ -1,0 +1,377 @@
+"""What free paper may not pass: vertices stay on one side of pages, hosts and other facets.
+
+Every decision which contact holds is the answer of a small non-negative least-squares problem.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+import shapely
+from scipy.optimize import nnls
+
+from meshes.linkage import Body, Linkage, Part
+from meshes.sheet import Obstacle
+
+from ..loops.blocks import Block
+from ..loops.closure import Pose, Topology, cross
+
+# Vertices nearer than this to a fold's line lie on it.
+_ON_LINE_MM = 1e-6
+_SHORTEST_MM = 10.0
+_NOISE, _NOTHING = 1e-9, 1e-14
+
+
+@dataclass(frozen=True)
+class Contacts:
+    """Rows that demand height ≥ 0 of a vertex over a plane z = 0 of some body.
+
+    Heights are divided by `scale`, so that they compare with angles.
+
+    Parameters
+    ----------
+    topology : of the block.
+    bodies, points : of the vertices, shapes (V,) and (V, 3), mm in body coordinates.
+    planes, sides : body of each plane, and +1 where its +z side is free, shape (K,).
+    vertex, plane : of each row, shape (R,).
+    scale : shape (R,), mm.
+    """
+
+    topology: Topology
+    bodies: np.ndarray
+    points: np.ndarray
+    planes: np.ndarray
+    sides: np.ndarray
+    vertex: np.ndarray
+    plane: np.ndarray
+    scale: np.ndarray
+
+    @cached_property
+    def signs(self) -> np.ndarray:
+        """How each fold moves a row's vertex against its plane, shape (R, n): +1, -1 or 0."""
+        paths = self.topology.paths
+        return paths[self.bodies[self.vertex]] - paths[self.planes[self.plane]]
+
+    @cached_property
+    def order(self) -> np.ndarray:
+        """Place of each fold on the way from a row's plane up and down to its vertex, (R, n)."""
+        depth = np.array(self.topology.depth, float)
+        down = self.topology.paths[self.bodies[self.vertex]] != 0
+        return np.where(down, depth + 1, -depth - 1)
+
+    @cached_property
+    def _places(self) -> np.ndarray:
+        """The points and a 1 in the columns of their bodies, shape (V, 4 bodies).
+
+        One product with all poses is far quicker than one for each vertex.
+        """
+        table = np.zeros((len(self.bodies), self.topology.bodies, 4))
+        table[np.arange(len(self.bodies)), self.bodies] = np.column_stack(
+            [self.points, np.ones(len(self.points))]
+        )
+        return table.reshape(len(self.bodies), -1)
+
+    def vertices(self, pose: Pose) -> np.ndarray:
+        """Where the vertices are, shape (..., V, 3), mm."""
+        turned = np.swapaxes(pose.rotations, -1, -2)
+        bodies = np.concatenate([turned, pose.translations[..., None, :]], axis=-2)
+        return self._places @ bodies.reshape(*bodies.shape[:-3], -1, 3)
+
+    def normals(self, pose: Pose) -> np.ndarray:
+        """Normals of the planes on their free side, shape (..., K, 3)."""
+        return self.sides[:, None] * pose.rotations[..., self.planes, :, :][..., 2]
+
+    def heights(self, pose: Pose) -> np.ndarray:
+        """Scaled heights, shape (..., R)."""
+        normals = self.normals(pose)
+        offsets = (normals * pose.translations[..., self.planes, :]).sum(axis=-1)
+        table = self.vertices(pose) @ np.swapaxes(normals, -1, -2) - offsets[..., None, :]
+        return table[..., self.vertex, self.plane] / self.scale
+
+    def gradients(self, pose: Pose, rows: np.ndarray) -> np.ndarray:
+        """Derivatives of the heights of some rows, shape (..., r, n)."""
+        normals = self.normals(pose)[..., self.plane[rows], :]
+        vertices = self.vertices(pose)[..., self.vertex[rows], :]
+        # n · (a × (X - p)) = a · (X × n) - n · (a × p)
+        arms = cross(np.swapaxes(vertices, -1, -2), np.swapaxes(normals, -1, -2))
+        slopes = np.swapaxes(arms, -1, -2) @ pose.axes - normals @ pose.moments
+        return self.signs[rows] * slopes / self.scale[rows, None]
+
+    def curvature(self, pose: Pose, rows: np.ndarray, weights: np.ndarray) -> np.ndarray:
+        """Second derivative of Σ weight × height over some rows, shape (..., n, n).
+
+        Parameters
+        ----------
+        weights : shape (..., r).
+        """
+        forces = self.normals(pose)[..., self.plane[rows], :]
+        forces = forces * (weights / self.scale[rows])[..., None]
+        vertices = self.vertices(pose)[..., self.vertex[rows], :]
+        return loop_curvature(pose, self.signs[rows], self.order[rows], vertices, forces, None)
+
+
+def loop_curvature(
+    pose: Pose,
+    signs: np.ndarray,
+    order: np.ndarray,
+    points: np.ndarray,
+    forces: np.ndarray,
+    torques: np.ndarray | None,
+) -> np.ndarray:
+    """Second derivative of Σ force · point + torque · turn along loops of folds, (..., n, n).
+
+    For fold i before j on the way: (f × a_i) · (a_j × (x - p_j)) + m · (a_i × a_j) / 2, from
+    differentiating a product of rotations twice.
+
+    Parameters
+    ----------
+    signs, order : how each fold turns the end of each loop and where on the way, shape (L, n).
+    points, forces, torques : shape (..., L, 3).
+    """
+    axes = pose.axes[..., None, :, :]
+    lever = points[..., :, :, None] - pose.points[..., None, :, :]
+    levers = signs[:, None, :] * cross(axes, lever)
+    axes = signs[:, None, :] * axes
+    table = np.swapaxes(cross(forces[..., None], axes), -1, -2) @ levers
+    if torques is not None:
+        table = table + np.swapaxes(cross(torques[..., None], axes), -1, -2) @ axes / 2
+    before = order[:, :, None] < order[:, None, :]
+    upper = np.where(before, table, 0.0).sum(axis=-3)
+    diagonal = np.where(np.eye(order.shape[1], dtype=bool), table, 0.0).sum(axis=-3)
+    return upper + np.swapaxes(upper, -1, -2) + diagonal
+
+
+def least_distance(rows: np.ndarray, bounds: np.ndarray) -> tuple[np.ndarray, np.ndarray] | None:
+    """The shortest y with rows @ y ≥ bounds, and the multipliers of the rows.
+
+    The dual of the least-distance problem is a non-negative least-squares problem (C. L. Lawson and
+    R. J. Hanson, Solving Least Squares Problems, chapter 23).
+
+    Parameters
+    ----------
+    rows, bounds : shapes (r, n) and (r,).
+
+    Returns
+    -------
+    y, shape (n,), and multipliers, shape (r,), or None if the rows contradict each other.
+    """
+    count, pushes = rows.shape[1], np.zeros(len(bounds))
+    # Corners on the last fold before a host don't move; rounding must not make them count.
+    moved = np.abs(rows).max(axis=1, initial=0.0) > _NOISE
+    if bounds[~moved].max(initial=0.0) > _NOISE:
+        return None
+    if bounds[moved].max(initial=0.0) <= _NOTHING:
+        return np.zeros(count), pushes
+    system = np.vstack([rows[moved].T, bounds[moved]])
+    target = np.zeros(count + 1)
+    target[-1] = 1.0
+    dual = nnls(system, target, maxiter=max(100, 20 * len(bounds)))[0]
+    rest = system @ dual - target
+    if np.linalg.norm(rest) < 1e-7 or -rest[-1] < _NOTHING:
+        return None
+    pushes[moved] = dual / -rest[-1]
+    return -rest[:-1] / rest[-1], pushes
+
+
+def with_obstacles(linkage: Linkage, block: Block, pages: Sequence[int]) -> Block:
+    """The block with all bodies among its hosts that may stand in its way."""
+    wanted = set(pages)
+    matched = {body for body in block.own}
+    for obstacle in linkage.obstacles:
+        if matched.intersection(_kept_clear(linkage, obstacle)):
+            wanted.update(_bounding(linkage, obstacle))
+    return among(block, wanted)
+
+
+def among(block: Block, bodies: Iterable[int]) -> Block:
+    """The block with more bodies of the linkage among its hosts."""
+    extra = tuple(sorted(set(bodies).difference(block.bodies)))
+    known = block.topology.known
+    shift = len(extra)
+    sides = tuple(
+        (a + shift if a >= known else a, b + shift if b >= known else b)
+        for a, b in block.topology.sides
+    )
+    topology = Topology(known + shift, block.topology.bodies + shift, sides, block.topology.signs)
+    geometry = replace(block.geometry, topology=topology)
+    bodies = block.hosts + extra + block.own
+    return replace(block, bodies=bodies, topology=topology, geometry=geometry)
+
+
+def find_contacts(linkage: Linkage, block: Block, pose: Pose, pages: Sequence[int]) -> Contacts:
+    """All contact rows of a free block.
+
+    Parameters
+    ----------
+    pose : of the block, any; only hosts are read from it.
+    pages : bodies whose +z side no paper may leave.
+    """
+    topology = block.topology
+    bodies, points = _vertices(linkage, block)
+    planes: dict[tuple[int, int], int] = {}
+    pairs: dict[tuple[int, int], None] = {}
+
+    def demand(vertices: np.ndarray, body: int, side: int) -> None:
+        plane = planes.setdefault((body, side), len(planes))
+        for vertex in vertices.tolist():
+            if (body, int(bodies[vertex])) not in hinged:
+                pairs[vertex, plane] = None
+
+    hinged = {pair for a, b in topology.sides for pair in ((a, b), (b, a))}
+    everything = np.arange(len(bodies))
+    for page in pages:
+        demand(everything, block.bodies.index(page), 1)
+    for body, side, convex, near in _host_planes(block, pose):
+        demand(everything if convex else np.flatnonzero(near[bodies]), body, side)
+    for vertices, body, side in _other_planes(linkage, block, bodies):
+        demand(vertices, body, side)
+    vertex, plane = np.array(list(pairs), int).reshape(-1, 2).T
+    lengths = np.linalg.norm(points - _centres(block)[bodies], axis=1)
+    table = np.array(list(planes), int).reshape(-1, 2)
+    scale = np.maximum(lengths, _SHORTEST_MM)[vertex]
+    return Contacts(topology, bodies, points, table[:, 0], table[:, 1], vertex, plane, scale)
+
+
+def _centres(block: Block) -> np.ndarray:
+    """A point among the folds of each body, shape (bodies, 3), mm."""
+    centres, counts = np.zeros((block.topology.bodies, 3)), np.zeros(block.topology.bodies)
+    for k, pair in enumerate(block.topology.sides):
+        for side, body in enumerate(pair):
+            centres[body] += block.geometry.origins[k, side]
+            counts[body] += 1
+    return centres / np.maximum(counts, 1)[:, None]
+
+
+def _vertices(linkage: Linkage, block: Block) -> tuple[np.ndarray, np.ndarray]:
+    """Corners of the convex hulls of all free bodies; those on a fold only once."""
+    known = block.topology.known
+    bodies, points = [], []
+    for k, body in enumerate(block.own, start=known):
+        hull = shapely.unary_union([part.polygon for part in linkage.bodies[body].parts])
+        corners = np.asarray(hull.convex_hull.exterior.coords)[:-1]
+        corners = np.column_stack([corners, np.zeros(len(corners))])
+        for fold, pair in enumerate(block.topology.sides):
+            if k in pair and known <= min(pair) < k:
+                side = pair.index(k)
+                corners = corners[~_on_fold(block, fold, side, corners)]
+        bodies += [k] * len(corners)
+        points += list(corners)
+    return np.array(bodies, int), np.array(points, float).reshape(-1, 3)
+
+
+def _on_fold(block: Block, fold: int, side: int, points: np.ndarray) -> np.ndarray:
+    along = block.geometry.frames[fold, side, :, 0]
+    offset = points - block.geometry.origins[fold, side]
+    run = offset @ along
+    off = np.linalg.norm(offset - run[:, None] * along, axis=1)
+    length = block.geometry.lengths[fold]
+    return (off < _ON_LINE_MM) & (run > -_ON_LINE_MM) & (run < length + _ON_LINE_MM)
+
+
+def _host_planes(block: Block, pose: Pose) -> list[tuple[int, int, bool, np.ndarray]]:
+    """Host bodies: free side, whether the others stand on it, and which bodies are nearer to it."""
+    known = block.topology.known
+    feet: dict[int, tuple[set[int], np.ndarray]] = {}
+    for k, pair in enumerate(block.topology.sides):
+        for side, body in enumerate(pair):
+            if body < known:
+                # A valley folds the panel towards the printed face of its tab.
+                free = -block.topology.signs[k] * block.geometry.frames[k, side, 2, 2]
+                free_sides, origin = feet.get(body, (set(), block.geometry.origins[k, side]))
+                feet[body] = (free_sides | {round(float(free))}, origin)
+    distances = {body: _distances(block, body) for body in feet}
+    found = []
+    for body, (free_sides, _) in feet.items():
+        if len(free_sides) != 1:
+            continue
+        side = free_sides.pop()
+        normal = side * pose.rotations[body, :, 2]
+        others = [other for other in feet if other != body]
+        feet_at = [pose.rotations[o] @ feet[o][1] + pose.translations[o] for o in others]
+        convex = all(normal @ (foot - pose.translations[body]) > -1e-6 for foot in feet_at)
+        near = np.all([distances[body] < distances[o] for o in others], axis=0)
+        near = near & np.ones(block.topology.bodies, bool)
+        found.append((body, side, convex, near))
+    return found
+
+
+def _distances(block: Block, start: int) -> np.ndarray:
+    """Folds between a host and each free body, shape (bodies,)."""
+    distances = np.full(block.topology.bodies, np.inf)
+    distances[start] = 0
+    for _ in range(block.topology.bodies):
+        for a, b in block.topology.sides:
+            for one, two in ((a, b), (b, a)):
+                if one == start or one >= block.topology.known:
+                    distances[two] = min(distances[two], distances[one] + 1)
+    return distances
+
+
+def _matches(name: str, part: Part) -> bool:
+    return name in (part.sheet.piece, part.sheet.name, part.id)
+
+
+def _bodies_of(linkage: Linkage, name: str) -> list[int]:
+    def holds(body: Body) -> bool:
+        return any(_matches(name, part) for part in body.parts)
+
+    return [k for k, body in enumerate(linkage.bodies) if holds(body)]
+
+
+def _cone_bodies(linkage: Linkage, name: str) -> dict[int, int]:
+    """Bodies with a facet of that piece or sheet round an apex, and which z side is printed.
+
+    Legs and tabs have parallel folds only and are left out.
+    """
+    found = {}
+    for k in _bodies_of(linkage, name):
+        parts = {part.id: part for part in linkage.bodies[k].parts if _matches(name, part)}
+        axes = [
+            hinge.frames[side][:, 0]
+            for hinge in linkage.hinges
+            for side in (0, 1)
+            if hinge.bodies[side] == k and hinge.facets[side] in parts
+        ]
+        if any(abs(np.cross(a, b)[2]) > 1e-3 for a in axes for b in axes):
+            facet = next(
+                hinge.facets[side]
+                for hinge in linkage.hinges
+                for side in (0, 1)
+                if hinge.bodies[side] == k and hinge.facets[side] in parts
+            )
+            found[k] = parts[facet].placement.up
+    return found
+
+
+def _other_planes(
+    linkage: Linkage, block: Block, bodies: np.ndarray
+) -> list[tuple[np.ndarray, int, int]]:
+    """Vertices, body and free side for every facet plane of the obstacles."""
+    local = {body: k for k, body in enumerate(block.bodies)}
+    found = []
+    for obstacle in linkage.obstacles:
+        inner = [local[b] for b in _kept_clear(linkage, obstacle) if b in local]
+        vertices = np.flatnonzero(np.isin(bodies, inner))
+        if len(vertices):
+            planes = _bounding(linkage, obstacle)
+            found += [(vertices, local[body], obstacle.side * up) for body, up in planes.items()]
+    return found
+
+
+def _kept_clear(linkage: Linkage, obstacle: Obstacle) -> list[int]:
+    """Bodies whose paper an obstacle holds back."""
+    if obstacle.facets:
+        return sorted({linkage.place(facet)[0] for facet in obstacle.facets})
+    glued = set(_bodies_of(linkage, obstacle.host))
+    return [body for body in _bodies_of(linkage, obstacle.piece) if body not in glued]
+
+
+def _bounding(linkage: Linkage, obstacle: Obstacle) -> dict[int, int]:
+    """Bodies whose planes bound the free side, and +1 where the printed face looks along +z."""
+    if obstacle.planes:
+        places = [linkage.place(facet) for facet in obstacle.planes]
+        return {body: part.placement.up for body, part in places}
+    return _cone_bodies(linkage, obstacle.host)

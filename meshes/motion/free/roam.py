@@ -1,0 +1,538 @@
+"""Free blocks over the opening: at every stage in turn they come to rest next to the last pose."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ..loops.blocks import Block, Misfit
+from ..loops.closure import Closure
+from ..loops.march import Blocked, Stop, interpolation, newton, pin
+from .contact import Contacts
+from .polish import ITERATIONS, Held, held_at, polish
+from .rest import ROUGHLY, Rest, Springs
+
+# The flat states are extrapolated from the three stages next to them. These lie so near because
+# closure is singular there: an error of the guess counts by its root.
+_LAST_DEG = (0.05, 0.1, 0.15)
+# Between the last of them and the flat state there is nothing to walk from.
+_FLAT_RAD = float(np.radians(_LAST_DEG[0])) * (1 - 1e-9)
+# So near to a flat state nothing jams that has not jammed before.
+_NEAR_FLAT_RAD = float(np.radians(0.4))
+# Stages that are walked in turn; those between are found from them.
+_WALK_DEG = (0.05, 0.25, 1.0, 3.0, *range(5, 176, 5), 177.0, 179.0, 179.75, 179.95)
+_STAGES_DEG = sorted({*_WALK_DEG, *_LAST_DEG, *(180 - last for last in _LAST_DEG)})
+JAM_RAD = float(np.radians(0.005))
+# A fold that turns faster than this, radians per radian, may have snapped.
+_FAST = 8.0
+SNAP_RAD = float(np.radians(0.01))
+_NUDGE_RAD = 0.1
+# Poses nearer to each other than this are one.
+_SAME_RAD = 1e-3
+_SHUT_MM = 0.01
+# Singular values that vanish in a flat state are still this large in floating point.
+_FLAT_CUT = 1e-4
+_MOST_NODES = 6
+# A resting pose farther than this from where it was expected may be another one.
+_GLIDE_RAD = 0.05
+# A guess good enough for that needs no more steps to rest.
+_GLIDE_STEPS = 5
+# Stages from which the next ones are predicted, and how many of these at once.
+_HISTORY, _AHEAD = 4, 3
+_PINS = (2e-2, 5e-3, 1e-4, 0.0)
+
+# The closure of a block at some opening, radians; None where its hosts are not known.
+ClosureAt = Callable[[float], Closure | None]
+
+
+def walked() -> np.ndarray:
+    """Openings that are walked in turn, shape (G,), radians."""
+    return np.radians(np.array(_WALK_DEG, float))
+
+
+def stages() -> np.ndarray:
+    """Openings that every free block needs besides those asked for, shape (G,), radians."""
+    return np.radians(np.array(_STAGES_DEG))
+
+
+def _run(held: list[Held], place: int) -> list[int]:
+    """Up to six neighbours of a gap in the walk, all held as its nearer side is."""
+    low, high = place - 1, place
+    if held[low] != held[high]:
+        return [low, high]
+    near = [low, high]
+    while len(near) < _MOST_NODES:
+        more = [j for j in (near[0] - 1, near[-1] + 1) if 0 <= j < len(held)]
+        more = [j for j in more if held[j] == held[low]]
+        if not more:
+            break
+        near = sorted([*near, min(more, key=lambda j: abs(2 * j - low - high))])
+    return near
+
+
+@dataclass(frozen=True)
+class Snap:
+    """A sudden move of a fold (index in the linkage) at an opening, by `jump`; radians.
+
+    `past` is the piece that it leant on until then, if any.
+    """
+
+    opening: float
+    hinge: int
+    jump: float
+    past: str = ""
+
+
+@dataclass(frozen=True)
+class Branch:
+    """Another pose past a stop: where, which fold (index in the linkage) differs most; radians."""
+
+    opening: float
+    hinge: int
+    apart: float
+
+
+@dataclass(frozen=True)
+class Walk:
+    """How far a free block gets, whatever openings are asked for.
+
+    Parameters
+    ----------
+    rests : by opening, radians: those visited in turn.
+    between : those found from them, by opening, radians.
+    """
+
+    rests: Mapping[float, Rest]
+    between: Mapping[float, Rest]
+    stops: tuple[Stop, ...] = ()
+    branches: tuple[Branch, ...] = ()
+
+    def renamed(self, fold: Mapping[int, int]) -> Walk:
+        """The same walk with other indices of folds in the linkage."""
+        stops = (replace(stop, hinge=fold[stop.hinge]) for stop in self.stops)
+        branches = (replace(branch, hinge=fold[branch.hinge]) for branch in self.branches)
+        return replace(self, stops=tuple(stops), branches=tuple(branches))
+
+
+@dataclass(frozen=True)
+class Course:
+    """A free block over the opening.
+
+    Parameters
+    ----------
+    angles : shape (S, n), radians; NaN where the block does not get.
+    stops : those of the walk, and where it does not come to lie flat.
+    leans : whether it ever touches something on which it does not stand.
+    blocked : where other pieces stop it.
+    """
+
+    block: Block
+    contacts: Contacts
+    angles: np.ndarray
+    walk: Walk
+    stops: tuple[Stop, ...] = ()
+    snaps: tuple[Snap, ...] = ()
+    leans: bool = False
+    blocked: tuple[Blocked, ...] = ()
+
+
+class Roamer:
+    """Leads one free block through its stages.
+
+    Parameters
+    ----------
+    openings : shape (S,), ascending, radians; holds those of :func:`stages` and the block's start.
+    closure_at : see ClosureAt.
+    rings : local indices of the folds of every closed ring of facets.
+    """
+
+    def __init__(
+        self,
+        block: Block,
+        openings: np.ndarray,
+        closure_at: ClosureAt,
+        contacts: Contacts,
+        rings: list[np.ndarray],
+    ) -> None:
+        self.block = block
+        self.openings = openings
+        self.closure_at = closure_at
+        self.rings = rings
+        self.contacts = contacts
+        self.rests: dict[int, Rest] = {}
+        # Those that need no refining.
+        self.exact: set[int] = set()
+        self.stops: list[Stop] = []
+        self.branches: list[Branch] = []
+
+    @property
+    def flat(self) -> np.ndarray:
+        """Which openings are flat states, shape (S,)."""
+        return (self.openings < _FLAT_RAD) | (self.openings > np.pi - _FLAT_RAD)
+
+    def run(self, known: Walk | None = None) -> Course | Misfit:
+        """The whole course, or how far the block is from coming to rest at any start.
+
+        Parameters
+        ----------
+        known : of an earlier course among the same hosts, perhaps at other openings.
+        """
+        flat = self.flat
+        walk = known if known is not None else self._lead(flat)
+        if walk is None:
+            return self._misfit()
+        index = {opening: k for k, opening in enumerate(self.openings.tolist())}
+        nodes = sorted(index[opening] for opening in walk.rests)
+        for opening, rest in (*walk.rests.items(), *walk.between.items()):
+            if opening in index:
+                self.rests[index[opening]] = rest
+        self._fill(nodes, np.flatnonzero(~flat).tolist())
+        self._approach(nodes, walk.stops)
+        angles = np.full((len(self.openings), len(self.block.hinges)), np.nan)
+        for k, found in self.rests.items():
+            angles[k] = found.angles
+        proud = [self._limit(k, angles, nodes) for k in np.flatnonzero(flat).tolist()]
+        everything = {float(self.openings[k]): rest for k, rest in self.rests.items()}
+        more = {opening: r for opening, r in everything.items() if opening not in walk.rests}
+        walk = replace(walk, between={**walk.between, **more})
+        stops = (*walk.stops, *(stop for stop in proud if stop is not None))
+        snaps = tuple(self._snaps(angles))
+        return Course(self.block, self.contacts, angles, walk, stops, snaps, self._leans())
+
+    def _lead(self, flat: np.ndarray) -> Walk | None:
+        """Visit the stages that every course visits; None if the block rests at no start."""
+        start = self._begin()
+        if start is None:
+            return None
+        path = [int(np.argmin(np.abs(self.openings - stage))) for stage in np.radians(_WALK_DEG)]
+        path = sorted({start, *path}.difference(np.flatnonzero(flat).tolist()))
+        self._walk([k for k in path[::-1] if k <= start])
+        self._walk([k for k in path if k >= start])
+        self._refine()
+        rests = {float(self.openings[k]): self.rests[k] for k in sorted(self.rests)}
+        return Walk(rests, {}, tuple(self.stops), tuple(self.branches))
+
+    def _refine(self) -> None:
+        """Bring the poses of the walk as near to rest as floating point allows.
+
+        What is left of the way there depends on where the paper came from.
+        """
+        before = {k: rest for k, rest in self.rests.items() if k not in self.exact}
+        alike: dict[Held, list[int]] = {}
+        for k, rest in before.items():
+            alike.setdefault(held_at(self.block, rest.angles, rest.pressing), []).append(k)
+        for held, group in alike.items():
+            self._polish(held, {k: before[k].angles for k in group})
+        for k, rest in before.items():
+            moved = np.abs(self.rests[k].angles - rest.angles).max()
+            if not 0 < moved < _SAME_RAD:
+                springs = self._springs(self.openings[k])
+                found = springs.settle(rest.angles) if springs is not None else None
+                self.rests[k] = found if found is not None else rest
+
+    def _begin(self) -> int | None:
+        """The first stage at which the block comes to rest."""
+        for opening in (self.block.start, *np.radians([90.0, 150.0, 60.0, 30.0])):
+            start = int(np.argmin(np.abs(self.openings - opening)))
+            springs = self._springs(self.openings[start])
+            rest = springs.start(self.rings) if springs is not None else None
+            if rest is not None:
+                self.rests[start] = rest
+                return start
+        return None
+
+    def _misfit(self) -> Misfit:
+        springs = self._springs(self.block.start)
+        assert springs is not None
+        start = self.block.angles if self.block.angles is not None else self.block.rest
+        nothing = Rest(start, 0.0, np.zeros(0, int))
+        stop = self._blame(springs, nothing, self.block.start)
+        return Misfit(stop.opening, stop.hinge, stop.gap)
+
+    def _springs(self, opening: float) -> Springs | None:
+        closure = self.closure_at(opening)
+        return Springs(self.block, closure, self.contacts) if closure is not None else None
+
+    def _fill(self, nodes: list[int], wanted: list[int]) -> None:
+        """Bring stages between those of the walk to rest, as many as possible at once."""
+        held = [held_at(self.block, self.rests[k].angles, self.rests[k].pressing) for k in nodes]
+        left: dict[int, np.ndarray] = {}
+        lower: dict[Held, list[int]] = {}
+        upper: dict[Held, list[int]] = {}
+        for k in [k for k in wanted if k not in self.rests]:
+            place = int(np.searchsorted(nodes, k))
+            if 0 < place < len(nodes):
+                left[k] = self._between(k, [nodes[j] for j in _run(held, place)])
+                lower.setdefault(held[place - 1], []).append(k)
+                upper.setdefault(held[place], []).append(k)
+        for alike in (lower, upper):
+            for what, group in alike.items():
+                self._polish(what, {k: left[k] for k in group if k in left})
+                left = {k: guess for k, guess in left.items() if k not in self.rests}
+        for k, guess in sorted(left.items()):
+            springs = self._springs(self.openings[k])
+            if springs is not None:
+                now = self.rests[nodes[int(np.searchsorted(nodes, k)) - 1]].angles
+                rest = springs.settle(guess) or springs.settle(now) or self._rescue(springs, guess)
+                if rest is not None:
+                    self.rests[k] = rest
+
+    def _between(self, k: int, nodes: list[int]) -> np.ndarray:
+        weights = interpolation(self.openings[nodes], self.openings[k])
+        return weights @ np.array([self.rests[node].angles for node in nodes])
+
+    def _polish(
+        self, held: Held, guesses: dict[int, np.ndarray], iterations: int = ITERATIONS
+    ) -> None:
+        """Bring stages to rest at once that the same rows hold, as far as they do."""
+        closures = {k: self.closure_at(self.openings[k]) for k in guesses}
+        batch = [(k, closure) for k, closure in closures.items() if closure is not None]
+        if not batch:
+            return
+        angles, good = polish(
+            self.block,
+            self.contacts,
+            Closure.stack([closure for _, closure in batch]),
+            np.array([guesses[k] for k, _ in batch]),
+            held,
+            iterations,
+        )
+        stiffness = self.block.stiffness / self.block.stiffness.mean()
+        energies = 0.5 * (angles - self.block.rest) ** 2 @ stiffness
+        rows = np.array(held.rows, int)
+        for row in np.flatnonzero(good).tolist():
+            self.rests[batch[row][0]] = Rest(angles[row], float(energies[row]), rows)
+
+    def _walk(self, path: list[int]) -> None:
+        """Follow stages from one that is at rest, as far as the block gets."""
+        k = 1
+        while k < len(path):
+            past, last, here = path[max(0, k - _HISTORY) : k], path[k - 1], path[k]
+            gained = self._glide(past, path[k : k + _AHEAD])
+            if gained:
+                k += gained
+                continue
+            springs = self._springs(self.openings[here])
+            if springs is None:
+                return
+            rest = self._follow(springs, here, past)
+            if rest is None:
+                if min(self.openings[here], np.pi - self.openings[here]) > _NEAR_FLAT_RAD:
+                    self._stop(last, here, path[-1])
+                return
+            self.rests[here] = rest
+            k += 1
+
+    def _glide(self, past: list[int], ahead: list[int]) -> int:
+        """Come to rest at some stages ahead at once, held as at those before.
+
+        That is quick where nothing new touches and each pose is about where it was expected.
+
+        Returns
+        -------
+        How many of the stages are reached.
+        """
+        held = [held_at(self.block, self.rests[k].angles, self.rests[k].pressing) for k in past]
+        nodes = [k for k, what in zip(past, held, strict=True) if what == held[-1]]
+        if len(nodes) < 2:
+            return 0
+        guesses = {here: self._between(here, nodes) for here in ahead}
+        self._polish(held[-1], guesses, _GLIDE_STEPS)
+        reached = 0
+        for here in ahead:
+            rest = self.rests.get(here)
+            if rest is None or np.abs(rest.angles - guesses[here]).max() > _GLIDE_RAD:
+                break
+            reached += 1
+        # Least curvature falls steadily towards a saddle, so the last one tells for all.
+        while reached and not self._is_low(ahead[reached - 1]):
+            reached -= 1
+        for here in ahead[reached:]:
+            self.rests.pop(here, None)
+        self.exact.update(ahead[:reached])
+        return reached
+
+    def _is_low(self, k: int) -> bool:
+        springs = self._springs(self.openings[k])
+        return springs is not None and springs.is_low(self.rests[k])
+
+    def _follow(self, springs: Springs, here: int, past: list[int]) -> Rest | None:
+        """Come to rest next to the poses at the stages before, the last one last."""
+        now = self.rests[past[-1]].angles
+        held = [held_at(self.block, self.rests[k].angles, self.rests[k].pressing) for k in past]
+        alike = [k for k, what in zip(past, held, strict=True) if what == held[-1]]
+        for nodes in dict.fromkeys((tuple(alike), tuple(past[-2:]))):
+            if len(nodes) > 1:
+                found = springs.settle(self._between(here, list(nodes)), ROUGHLY, leave=True)
+                if found is not None:
+                    return found
+        found = springs.settle(now, ROUGHLY, leave=True)
+        return found if found is not None else self._rescue(springs, now, leave=True)
+
+    @staticmethod
+    def _rescue(springs: Springs, angles: np.ndarray, leave: bool = False) -> Rest | None:
+        """Soften the paper and let it come to rest again.
+
+        A symmetric piece may be pressed where only a lopsided pose gives way, hence the nudge.
+        """
+        nudge = _NUDGE_RAD * np.linspace(-1, 1, len(angles))
+        low, high = springs.block.topology.bounds
+        for start in (angles, np.clip(angles + nudge, low, high)):
+            found = springs.settle(springs.soften(start, (1.0, 0.1, 0.0)), leave=leave)
+            if found is not None:
+                return found
+        return None
+
+    def _stop(self, last: int, here: int, end: int) -> None:
+        """Find where between two stages the block stops, and what keeps it from the end."""
+        good, bad = self.openings[last], self.openings[here]
+        rest = self.rests[last]
+        while abs(bad - good) > JAM_RAD:
+            middle = (good + bad) / 2
+            springs = self._springs(middle)
+            found = None
+            if springs is not None:
+                found = springs.settle(rest.angles) or self._rescue(springs, rest.angles)
+            if found is None:
+                bad = middle
+            else:
+                good, rest = middle, found
+        springs = self._springs(self.openings[here])
+        if springs is None:
+            return
+        other = springs.start(self.rings)
+        if other is not None:
+            apart = np.abs(other.angles - rest.angles)
+            fold = int(np.argmax(apart))
+            opening = float(self.openings[here])
+            self.branches.append(Branch(opening, self.block.hinges[fold], float(apart[fold])))
+        self.stops.append(self._blame(self._springs(self.openings[end]) or springs, rest, good))
+
+    def _approach(self, nodes: list[int], stops: tuple[Stop, ...]) -> None:
+        """Bring stages past the ends of the walk to rest, as far as the block or its hosts get."""
+        opened, first, last = self.openings, nodes[0], nodes[-1]
+        ends = [stop.opening for stop in stops]
+        low = max([_NEAR_FLAT_RAD, *(end for end in ends if end <= opened[first])])
+        high = min([np.pi - _NEAR_FLAT_RAD, *(end for end in ends if end >= opened[last])])
+        below = np.flatnonzero((opened > low) & (opened < opened[first]))[::-1]
+        above = np.flatnonzero((opened < high) & (opened > opened[last]))
+        for node, beyond in ((first, below), (last, above)):
+            rest = self.rests[node]
+            for k in beyond.tolist():
+                springs = self._springs(opened[k])
+                if springs is None:
+                    break
+                found = self.rests.get(k) or springs.settle(rest.angles)
+                found = found or self._rescue(springs, rest.angles)
+                if found is not None:
+                    self.rests[k] = rest = found
+
+    def _blame(self, springs: Springs, rest: Rest, opening: float) -> Stop:
+        """The fold that fails most when the block is forced past its stop."""
+        forced = springs.soften(rest.angles, (0.1, 0.01))
+        pose = springs.closure.at(forced)
+        heights = springs.heights(pose) * self.contacts.scale
+        gaps = np.abs(pose.residual.reshape(-1, 6)).max(axis=1, initial=0.0)
+        shut = np.flatnonzero(np.abs(rest.angles) > np.pi - 1e-6)
+        if len(shut):
+            fold = int(shut[0])
+        elif len(gaps):
+            fold = int(self.block.topology.chords[int(np.argmax(gaps))])
+        else:
+            fold = 0
+        gap = max(float(gaps.max(initial=0.0)), -float(heights.min(initial=0.0)))
+        return Stop(float(opening), self.block.hinges[fold], gap, "shut" if len(shut) else "taut")
+
+    def _limit(self, k: int, angles: np.ndarray, walked: list[int]) -> Stop | None:
+        """Take a flat stage as the limit of those next to it; where that fails, the paper stops."""
+        opening, closed = self.openings[k], self.openings[k] < 1
+        last = [180 - degrees if not closed else degrees for degrees in _LAST_DEG]
+        fixed = [int(np.argmin(np.abs(self.openings - stage))) for stage in np.radians(last)]
+        nodes = [node for node in fixed if node in self.rests] or walked
+        nodes = sorted(nodes, key=lambda node: abs(self.openings[node] - opening))[:3]
+        springs = self._springs(opening)
+        if springs is None or abs(self.openings[nodes[0]] - opening) > _NEAR_FLAT_RAD:
+            return None
+        guess = interpolation(self.openings[nodes], np.array(opening)) @ angles[nodes]
+        low, high = self.block.topology.bounds
+        kept = self.rests[nodes[0]].pressing + 2 * len(low)
+        for reach in _PINS:
+            start = np.clip(pin(self.block, guess, reach), low, high)
+            if closed:
+                found = self._shut(springs, start, float(opening))
+            else:
+                found = self._open(springs, start, kept)
+            if found is not None:
+                angles[k] = found
+                return None
+        return Stop(float(self.openings[nodes[0]]), self.block.hinges[0], 0.0, "proud")
+
+    def _shut(self, springs: Springs, start: np.ndarray, opening: float) -> np.ndarray | None:
+        """Closed, all paper must lie between the pages. Both sides of a row coincide."""
+        closure = springs.closure
+        if len(self.block.topology.chords):
+            batch = Closure.stack([closure])
+            found, gaps = newton(batch, start[None], cut=_FLAT_CUT, limit=0.05)
+            if gaps[0] > 1e-9:
+                return None
+            start = found[0]
+        low, high = self.block.topology.bounds
+        inside = np.all((start >= low - 1e-6) & (start <= high + 1e-6))
+        points = self.contacts.vertices(closure.at(start))
+        room = _SHUT_MM + np.abs(points[:, 2]) * np.tan(opening / 2)
+        pressed = len(self.contacts.vertex) > 0
+        return start if inside and ((np.abs(points[:, 0]) < room).all() or not pressed) else None
+
+    def _open(self, springs: Springs, start: np.ndarray, kept: np.ndarray) -> np.ndarray | None:
+        for rows in (kept, None):
+            pose = springs.restore(start, rows, _FLAT_CUT)
+            if pose is not None and np.abs(pose.angles - start).max() < 0.1:
+                return pose.angles
+        return None
+
+    def _leans(self) -> bool:
+        known = self.block.topology.known
+        hosts = {body for pair in self.block.topology.sides for body in pair if body < known}
+        planes = {
+            int(self.contacts.planes[self.contacts.plane[row]])
+            for rest in self.rests.values()
+            for row in rest.pressing
+        }
+        return any(plane < known and plane not in hosts for plane in planes)
+
+    def _snaps(self, angles: np.ndarray) -> list[Snap]:
+        """Moves that stay as large when the step is cut down to a hundredth of a degree."""
+        found = []
+        rows = np.array(sorted(self.rests))
+        for a, b in zip(rows[:-1].tolist(), rows[1:].tolist(), strict=True):
+            speed = np.abs(angles[b] - angles[a]).max() / (self.openings[b] - self.openings[a])
+            if speed > _FAST:
+                snap = self._narrow(a, b)
+                if snap is not None:
+                    found.append(snap)
+        return found
+
+    def _narrow(self, a: int, b: int) -> Snap | None:
+        low, high = self.openings[a], self.openings[b]
+        first, last = self.rests[a].angles, self.rests[b].angles
+        while high - low > SNAP_RAD:
+            middle = (low + high) / 2
+            springs = self._springs(middle)
+            found = springs.settle(first) if springs is not None else None
+            if found is None:
+                return None
+            if np.abs(found.angles - first).max() > np.abs(found.angles - last).max():
+                high, last = middle, found.angles
+            else:
+                low, first = middle, found.angles
+        return self.snap(first, last, float(high))
+
+    def snap(self, first: np.ndarray, last: np.ndarray, opening: float) -> Snap | None:
+        """The sudden move between two poses, shape (n,), hardly apart in opening; None if small."""
+        jump = np.abs(last - first)
+        if jump.max() < _FAST * SNAP_RAD * 4:
+            return None
+        fold = int(np.argmax(jump))
+        return Snap(opening, self.block.hinges[fold], float(jump[fold]))

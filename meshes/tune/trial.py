@@ -1,0 +1,131 @@
+"""One trial of a search: a design with some values changed, and how far it is from fitting."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from os import PathLike
+
+import numpy as np
+
+from ..check.case import Case, case_of
+from ..check.clash import collisions
+from ..check.flat import flat
+from ..check.inside import edges_of
+from ..check.limits import Limits
+from ..check.thickness import thickness
+from ..errors import DesignError
+from .wish import Wish, measure
+
+# What a mm of each weighs in the penalty. Paper that sticks out or a wish that is missed counts
+# much, a clash less, since its depth says little about how far a part must move.
+_STICKS_OUT, _MISSED, _PUSH, _STANDS_OFF = 10.0, 10.0, 5.0, 10.0
+# Designs that cannot be built or do not move through are worse than any that do.
+_BROKEN, _UNREADABLE = 1000.0, 10000.0
+
+
+@dataclass(frozen=True)
+class Variable:
+    """A value that may change.
+
+    Parameters
+    ----------
+    path : as the design file has it, ``pieces.fern.ridge``, or a name in ``[values]``.
+    low, high : its range, in the unit of the file.
+    start : the present value.
+    """
+
+    path: str
+    low: float
+    high: float
+    start: float
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a trial gave.
+
+    Parameters
+    ----------
+    smooth : slacks of the demands that change smoothly (wishes, then each piece against each edge),
+        all ≥ 0 if they are met; None if the design cannot be built or does not move through.
+    penalty : 0 if all is met, larger the worse; graded even where `smooth` is None.
+    """
+
+    smooth: np.ndarray | None
+    penalty: float
+
+
+def case_with(path: str | PathLike[str], values: Mapping[str, float]) -> tuple[Case, Limits]:
+    """The case of a design with some values changed; DesignError if it can't be built."""
+    from ..spread import read
+
+    spread = read(path, dict(values))
+    return case_of(spread), spread.design.check
+
+
+def judge(
+    path: str | PathLike[str],
+    values: Mapping[str, float],
+    wishes: Sequence[Wish],
+    *,
+    clashes: bool,
+) -> Outcome:
+    """Try some values; `clashes` asks for collisions as well, which takes longest."""
+    try:
+        case, limits = case_with(path, values)
+    except DesignError as error:
+        return Outcome(None, _UNREADABLE + len(error.mistakes))
+    stuck = _stuck(case)
+    if stuck > 0:
+        return Outcome(None, _BROKEN + stuck)
+    try:
+        slacks = [wish.slack(measure(wish, case)) for wish in wishes]
+    except ValueError:
+        return Outcome(None, _BROKEN)
+    rooms = _rooms(case, limits) if limits.inside else []
+    penalty = _MISSED * _lack(slacks) + _STICKS_OUT * _lack(rooms)
+    if limits.flat:
+        penalty += _STANDS_OFF * sum(finding.amount or 0.0 for finding in flat(case, limits)[0])
+    if limits.thickness:
+        too_thick = thickness(case, limits)[0]
+        penalty += _MISSED * sum((f.amount or 0.0) - (f.limit or 0.0) for f in too_thick)
+    if clashes and limits.clash:
+        penalty += _PUSH * _collides(case, limits)
+    return Outcome(np.array(slacks + rooms), penalty)
+
+
+def _collides(case: Case, limits: Limits) -> float:
+    """Pushes of all clashes together, mm; a change of sides counts with the side of its area."""
+    found = [collisions(one) for one in (case, *case.turns)]
+    contacts = (contact for one in found for contact in one.contacts)
+    pushes = sum(one.push for one in contacts if one.push > limits.clash_push)
+    return pushes + sum(float(np.sqrt(swap.area.area)) for one in found for swap in one.swaps)
+
+
+def _lack(slacks: Sequence[float]) -> float:
+    return float(sum(max(0.0, -slack) for slack in slacks))
+
+
+def _stuck(case: Case) -> float:
+    """0 for a spread that moves through; else how far it is from that: a gap in mm, or degrees."""
+    # A leaf that can't be turned counts as much as a spread that can't be opened.
+    case = next((one for one in case.turns if not one.motion.solved.all()), case)
+    if case.motion.solved.all():
+        return 0.0
+    if not case.motion.solved.any():
+        return 180.0 + max((finding.gap for finding in case.motion.findings), default=0.0)
+    return float((~case.motion.solved).mean()) * 180.0
+
+
+def _rooms(case: Case, limits: Limits) -> list[float]:
+    """Room of each piece at each edge of the closed page, mm; negative where it sticks out."""
+    opening = float(case.poses.openings[0])
+    rooms = []
+    for piece in case.pieces:
+        closed = np.concatenate([case.corners(k, opening) for k in case.piece_facets(piece)])[:, 1:]
+        for edge in edges_of(case, limits, piece):
+            room = edge.limit - float((closed @ np.array(edge.normal)).max())
+            # What stands on the gutter is flush with the spine for any values.
+            rooms.append(max(room, 0.0) if room > -1e-6 else room)
+    return rooms

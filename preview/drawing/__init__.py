@@ -1,0 +1,1 @@
+"""What is drawn, and how: the scene, its colours and lettering, and the engines."""

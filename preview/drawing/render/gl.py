@@ -1,0 +1,325 @@
+"""The OpenGL engine, and everything that pyrender 0.1.45 needs put right.
+
+pyrender is imported only here and only when asked for. What is mended, and why:
+
+* It uses ``numpy.infty``, which NumPy 2 took away; shadows need it.
+* ``PYOPENGL_PLATFORM`` must be set before its first import, and an empty value is an error.
+* It shows back faces with the light of the front, so both sides of a sheet are drawn as faces.
+* Vertex colours are taken as linear light and encoded with a plain power of 1/2.2.
+* Colours given as integers are divided by 255, so backgrounds must be floats.
+* One renderer a process: contexts made again fail on some drivers.
+* On Python 3.12 and newer the PyOpenGL that it pins draws neither shadows nor textures.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from shapely import Polygon
+
+from preview.drawing.book import Ruling
+from preview.drawing.colour import channels, linear, linear_to_srgb
+from preview.drawing.scene import Picture, Scene, Surface
+from preview.shot.camera import Camera
+
+from . import EngineError, EngineState, Quality
+
+GAMMA = 2.2
+PROBE_SECONDS = 60
+SAMPLES = {"draft": 1, "film": 2, "still": 2, "fine": 3}
+# Of what is printed on a surface, as a texture.
+TEXELS_PER_MM, MOST_TEXELS = 5.0, 1400
+INSTALL = (
+    "on Debian or Ubuntu: apt install libegl1 libgl1-mesa-dri; elsewhere a desktop with OpenGL"
+)
+UPGRADE = 'pip install --no-deps "PyOpenGL>=3.1.9" (pyrender pins an older one)'
+
+
+def prepare() -> Any:
+    """Import pyrender with its faults mended; the module.
+
+    Raises
+    ------
+    EngineError
+        If there is no usable OpenGL; the text is one line.
+    """
+    if not os.environ.get("PYOPENGL_PLATFORM"):
+        os.environ.pop("PYOPENGL_PLATFORM", None)
+        platform = _headless_platform()
+        if platform:
+            os.environ["PYOPENGL_PLATFORM"] = platform
+    if not hasattr(np, "infty"):
+        np.infty = np.inf  # type: ignore[attr-defined]
+    try:
+        import pyrender
+    # Missing libraries show up as ImportError, AttributeError or errors of pyglet.
+    except Exception as error:
+        raise EngineError(f"the gl engine found no OpenGL ({_line(error)}); {INSTALL}") from None
+    return pyrender
+
+
+def _headless_platform() -> str | None:
+    """Which way to OpenGL without a display, on Linux; None leaves it to the desktop."""
+    if not sys.platform.startswith("linux"):
+        return None
+    from ctypes.util import find_library
+
+    for library, platform in (("EGL", "egl"), ("OSMesa", "osmesa")):
+        if find_library(library):
+            return platform
+    return None
+
+
+def _line(error: Exception) -> str:
+    text = str(error) or type(error).__name__
+    return text.splitlines()[0][:120]
+
+
+class GlEngine:
+    """Draws with OpenGL through pyrender: shadows, textures, no soft sky."""
+
+    name = "gl"
+
+    def __init__(self) -> None:
+        self._pyrender = prepare()
+        self._renderer: Any = None
+        self._size = (0, 0)
+
+    def draw(
+        self, scene: Scene, camera: Camera, size: tuple[int, int], quality: Quality = "film"
+    ) -> np.ndarray:
+        """A picture, uint8 sRGB, shape (h, w, 3); see :class:`preview.drawing.render.Engine`."""
+        samples = SAMPLES[quality]
+        width, height = size[0] * samples, size[1] * samples
+        flags = self._pyrender.RenderFlags
+        mode = flags.NONE if quality == "draft" else flags.SHADOWS_DIRECTIONAL
+        try:
+            self._resize((width, height))
+            picture, _ = self._renderer.render(to_pyrender(scene, camera), flags=mode)
+        except Exception as error:
+            advice = UPGRADE if "array-type" in str(error) else INSTALL
+            raise EngineError(f"the gl engine can't draw ({_line(error)}); {advice}") from None
+        parts = picture[..., :3].reshape(size[1], samples, size[0], samples, 3)
+        return np.rint(parts.mean(axis=(1, 3))).astype(np.uint8)
+
+    def _resize(self, size: tuple[int, int]) -> None:
+        if self._renderer is None:
+            self._renderer = self._pyrender.OffscreenRenderer(*size)
+        elif size != self._size:
+            self._renderer.viewport_width, self._renderer.viewport_height = size
+        self._size = size
+
+    def close(self) -> None:
+        """Give the OpenGL context back."""
+        if self._renderer is not None:
+            self._renderer.delete()
+            self._renderer = None
+
+
+def to_pyrender(scene: Scene, camera: Camera) -> Any:
+    """The scene, its light and its camera as a ``pyrender.Scene``."""
+    pyrender = prepare()
+    mood = scene.mood
+    key = np.array(mood.key)
+    background = [*(np.array(channels(mood.backdrop)) / 255.0).tolist(), 1.0]
+    made = pyrender.Scene(bg_color=background, ambient_light=mood.sky.tolist())
+    solid = [s for s in scene.surfaces if s.material != "film"]
+    made.add(_mesh(pyrender, [s for s in solid if not _is_textured(s)], scene))
+    for surface in solid:
+        if _is_textured(surface):
+            for part in _textured(pyrender, surface):
+                made.add(part)
+    for surface in scene.surfaces:
+        if surface.material == "film":
+            _add_film(pyrender, made, surface)
+    strength = float(key.max())
+    light = pyrender.DirectionalLight(color=(key / strength).tolist(), intensity=strength * np.pi)
+    made.add(light, pose=_looking(mood.towards_key(scene.viewer)))
+    lens = pyrender.PerspectiveCamera(yfov=camera.field, znear=camera.distance / 50, zfar=20_000.0)
+    made.add(lens, pose=camera_pose(camera))
+    return made
+
+
+def camera_pose(camera: Camera) -> np.ndarray:
+    """The camera's place as OpenGL has it: looking along -z, shape (4, 4)."""
+    right, up, forward = camera.axes
+    pose = np.eye(4)
+    pose[:3, :3] = np.column_stack([right, up, -forward])
+    pose[:3, 3] = camera.eye
+    return pose
+
+
+def _looking(towards: np.ndarray) -> np.ndarray:
+    """A pose whose -z points away from `towards`, so that light comes from there."""
+    side = np.cross([0.0, 0.0, 1.0], towards)
+    side /= np.linalg.norm(side)
+    pose = np.eye(4)
+    pose[:3, :3] = np.column_stack([side, np.cross(towards, side), towards])
+    pose[:3, 3] = 1000.0 * towards
+    return pose
+
+
+def _mesh(pyrender: Any, surfaces: Sequence[Surface], scene: Scene) -> Any:
+    """One mesh of all plain surfaces and the table; many small meshes are several times slower."""
+    triangles, normals, colours = [], [], []
+    for surface in surfaces:
+        for corners, normal, colour in _faces(surface):
+            triangles.append(corners)
+            normals.append(np.broadcast_to(normal, corners.shape))
+            colours.append(np.broadcast_to(linear(colour), corners.shape))
+    table, tint = _table(scene)
+    triangles.append(table)
+    normals.append(np.broadcast_to([0.0, 0.0, 1.0], table.shape))
+    colours.append(tint)
+    joined = [np.concatenate(part).reshape(-1, 3) for part in (triangles, normals, colours)]
+    opaque = np.ones((len(joined[0]), 1))
+    primitive = pyrender.Primitive(
+        positions=joined[0].astype(np.float32),
+        normals=joined[1].astype(np.float32),
+        color_0=np.hstack([_for_shader(joined[2]), opaque]).astype(np.float32),
+        material=_paper(pyrender),
+    )
+    return pyrender.Mesh([primitive])
+
+
+def _paper(pyrender: Any, **settings: Any) -> Any:
+    return pyrender.MetallicRoughnessMaterial(
+        metallicFactor=0.0, roughnessFactor=1.0, doubleSided=True, **settings
+    )
+
+
+def _for_shader(light: np.ndarray) -> np.ndarray:
+    """Linear light such that the shader's power of 1/2.2 gives the true sRGB value."""
+    return linear_to_srgb(light) ** GAMMA
+
+
+def _faces(surface: Surface) -> list[tuple[np.ndarray, np.ndarray, str]]:
+    """Front and back of a surface as triangles (t, 3, 3), with normal and colour."""
+    from .ray.patches import triangulate
+
+    flat = triangulate(surface.polygon)
+    world = flat @ surface.rotation[:, :2].T + surface.translation
+    half = max(surface.thickness / 2, 0.02) * surface.normal
+    front = (world + half, surface.normal, surface.front)
+    if surface.material in ("page", "cover", "block"):
+        return [front]
+    return [front, (world[:, ::-1] - half, -surface.normal, surface.back)]
+
+
+def _table(scene: Scene) -> tuple[np.ndarray, np.ndarray]:
+    """The table top, fading into the backdrop: triangles (t, 3, 3) and linear colours alike.
+
+    It is no larger than it must be, since the shadow map has to cover all of it.
+    """
+    rings = scene.scale * np.array([1.0, 200, 300, 400, 500, 600])
+    around = np.linspace(0, 2 * np.pi, 33)
+    x = scene.centre[0] + rings[:, None] * np.cos(around)
+    y = scene.centre[1] + rings[:, None] * np.sin(around)
+    points = np.stack([x, y, np.full_like(x, scene.table)], axis=-1)
+    fade = np.clip((rings / scene.scale - 200) / 400, 0, 1)[:, None, None]
+    near, far = linear(scene.mood.table), linear(scene.mood.backdrop)
+    colours = np.broadcast_to(near * (1 - fade) + far * fade, points.shape)
+    return _quads(points), _quads(colours)
+
+
+def _quads(grid: np.ndarray) -> np.ndarray:
+    a, b, c, d = grid[:-1, :-1], grid[1:, :-1], grid[1:, 1:], grid[:-1, 1:]
+    return np.concatenate([np.stack([a, b, c], 2), np.stack([a, c, d], 2)]).reshape(-1, 3, 3)
+
+
+def _is_textured(surface: Surface) -> bool:
+    pictures = (surface.front_picture, surface.back_picture)
+    return surface.ruling != "plain" or any(picture is not None for picture in pictures)
+
+
+def _textured(pyrender: Any, surface: Surface) -> list[Any]:
+    """Meshes of the sides of a surface, each with what is printed on it as its texture."""
+    made = []
+    left, low, right, top = surface.polygon.bounds
+    corner, size = np.array([left, low]), np.array([right - left, top - low])
+    for (corners, normal, _), is_front in zip(_faces(surface), (True, False), strict=False):
+        flat = (corners - surface.translation) @ surface.rotation[:, :2]
+        primitive = pyrender.Primitive(
+            positions=corners.reshape(-1, 3).astype(np.float32),
+            normals=np.broadcast_to(normal, (corners.size // 3, 3)).astype(np.float32),
+            texcoord_0=((flat.reshape(-1, 2) - corner) / size).astype(np.float32),
+            material=_paper(pyrender, baseColorTexture=_printed(surface, is_front)),
+        )
+        made.append(pyrender.Mesh([primitive]))
+    return made
+
+
+def _printed(surface: Surface, is_front: bool) -> np.ndarray:
+    """One side of a surface as an image over its bounds, uint8, shape (rows, columns, 3)."""
+    if is_front:
+        return _painted(surface.polygon, surface.front, surface.ruling, surface.front_picture)
+    return _painted(surface.polygon, surface.back, "plain", surface.back_picture)
+
+
+@lru_cache(maxsize=256)
+def _painted(polygon: Polygon, colour: str, ruling: Ruling, picture: Picture | None) -> np.ndarray:
+    from .ray.material import Texture, paint
+
+    left, low, right, top = polygon.bounds
+    pitch = max(1 / TEXELS_PER_MM, max(right - left, top - low) / MOST_TEXELS)
+    x, y = np.arange(left + pitch / 2, right, pitch), np.arange(top - pitch / 2, low, -pitch)
+    grid = np.stack([*np.meshgrid(x, y), np.zeros((len(y), len(x)))], axis=-1)
+    flat = Surface(
+        "", polygon, np.eye(3), np.zeros(3), colour, colour, ruling=ruling, front_picture=picture
+    )
+    texture = Texture(0, flat, True, linear(colour), (pitch, pitch))
+    light = paint(texture, grid.reshape(-1, 3).astype(np.float32)).reshape(len(y), len(x), 3)
+    return np.rint(255 * linear_to_srgb(light)).astype(np.uint8)
+
+
+def _add_film(pyrender: Any, made: Any, surface: Surface) -> None:
+    """Clear film as a node of its own: blended meshes are sorted by where their nodes are."""
+    from .ray.patches import triangulate
+
+    centre = np.array([*surface.polygon.centroid.coords[0], 0.0])
+    flat = triangulate(surface.polygon)
+    local = np.concatenate([flat, np.zeros((*flat.shape[:2], 1))], axis=2) - centre
+    material = _paper(pyrender, alphaMode="BLEND", baseColorFactor=[1.0, 1.0, 1.0, 0.14])
+    primitive = pyrender.Primitive(
+        positions=local.reshape(-1, 3).astype(np.float32),
+        normals=np.tile([0.0, 0.0, 1.0], (local.size // 3, 1)).astype(np.float32),
+        material=material,
+    )
+    pose = np.eye(4)
+    pose[:3, :3] = surface.rotation
+    pose[:3, 3] = surface.rotation @ centre + surface.translation
+    made.add(pyrender.Mesh([primitive]), pose=pose)
+
+
+_PROBE = """
+from preview.drawing.render.gl import GlEngine
+from preview.drawing.render import EngineError
+from preview.camera import Camera
+from preview.scene import Scene
+try:
+    engine = GlEngine()
+    picture = engine.draw(Scene(()), Camera((0, -500, 300), (0, 0, 0)), (32, 32))
+    print("ok" if picture.std() >= 0 else "", end="")
+except EngineError as error:
+    print(error, end="")
+"""
+
+
+def probe() -> EngineState:
+    """Whether OpenGL works here, tried in a child process, since a bad driver can crash."""
+    try:
+        child = subprocess.run(
+            [sys.executable, "-c", _PROBE], capture_output=True, text=True, timeout=PROBE_SECONDS
+        )
+    except subprocess.TimeoutExpired:
+        return EngineState("gl", False, f"the driver did not answer in {PROBE_SECONDS} s")
+    if child.stdout == "ok":
+        return EngineState("gl", True, "OpenGL through pyrender")
+    reason = child.stdout or f"the driver ended the process ({child.returncode}); {INSTALL}"
+    return EngineState("gl", False, reason)

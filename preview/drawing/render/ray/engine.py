@@ -1,0 +1,53 @@
+"""The Embree engine behind the common interface."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from preview.drawing.render import Quality
+from preview.drawing.scene import Scene
+from preview.shot.camera import Camera
+
+
+def why_not() -> str | None:
+    """Why Embree does not work here, or None if it does."""
+    try:
+        import embreex.rtcore_scene  # noqa: F401
+    except ImportError as error:
+        return (
+            f"the ray engine needs embreex, which has no package for this computer ({error}); "
+            "use --engine gl"
+        )
+    return None
+
+
+class RayEngine:
+    """Soft light traced with Embree. Keeps the rays of the last camera."""
+
+    name = "ray"
+
+    def __init__(self) -> None:
+        self._lens_key: tuple[object, ...] = ()
+        self._lens: object = None
+
+    def draw(
+        self, scene: Scene, camera: Camera, size: tuple[int, int], quality: Quality = "film"
+    ) -> np.ndarray:
+        """A picture, uint8 sRGB, shape (h, w, 3); see :class:`preview.drawing.render.Engine`."""
+        if min(size) < 1:
+            raise ValueError(f"a picture can't be {size[0]} × {size[1]} pixels")
+        if quality in ("still", "fine"):
+            from . import still
+
+            return still.draw(scene, camera, size, still.PASSES[quality])
+        from . import film
+        from .lens import Lens
+
+        key = (camera, size, scene.mood, scene.table, scene.centre, scene.scale)
+        if key != self._lens_key or not isinstance(self._lens, Lens):
+            self._lens_key, self._lens = key, Lens(scene, camera, size)
+        return film.draw(scene, self._lens, film.DRAFT if quality == "draft" else film.FILM)
+
+    def close(self) -> None:
+        """Forget the cached rays."""
+        self._lens_key, self._lens = (), None

@@ -1,0 +1,333 @@
+"""Frames of a film: thin sheets, a sky at half rate, a key in two passes.
+
+Pixels are interleaved 3 × 3 and every group of pixels has its own fixed directions; a filter over
+neighbours of the same patch then sees the directions of all nine. Nothing depends on the frame, so
+what stands still does not flicker.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from preview.drawing.colour import develop, linear
+from preview.drawing.scene import Scene
+
+from . import neighbours
+from .clear import Glaze, glaze
+from .edges import smooth_edges
+from .lens import Lens
+from .light import Light, from_below
+from .material import Texture, footprint, paint
+from .patches import sheets
+from .sampling import GROUPS, dealt, disc, dome
+from .trace import PULL_MM, Tracer
+
+# What hides the sky is lit as well. How much light it sends, by what it shines on: a share of the
+# pages' colour for paper, which stands among lit pages, and of the sky's for all else. Chosen so
+# that frames agree with stills, which trace this light.
+ECHO_PAPER, ECHO_PAGE, ECHO_OTHER = 0.42, 0.22, 0.30
+# What the open pages send up to the pieces that stand on them, as a share of their colour, and how
+# much of all light from below fades with the sky where a place is hidden.
+FROM_PAGES, SHELTERED = 0.74, 0.40
+# A penumbra is smoothed where that changes it by less than this, once for each value.
+SOFT_STEPS = (0.08, 0.05)
+# Curves are thinned to this share of a pixel.
+THIN = 0.15
+# Light through a sheet is looked for from this far behind it.
+BEHIND_MM = 1.0
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """How many rays a frame may cost.
+
+    Parameters
+    ----------
+    key, sky : directions of each of the nine groups, to the key light and to the sky.
+    refine : range of the sky light between neighbours above which it is traced at full rate.
+    grid : an edge pixel is split into grid × grid samples.
+    """
+
+    key: int
+    sky: int
+    refine: float
+    grid: int
+
+
+FILM = Recipe(key=8, sky=12, refine=0.10, grid=3)
+DRAFT = Recipe(key=3, sky=4, refine=np.inf, grid=2)
+
+
+class Frame:
+    """One frame being drawn. The last patch, number P, is the table.
+
+    After tracing: `key` is the patch of each pixel, shape (n,), `points` the places from which
+    its shadow rays start, shape (3, n), `sun` and `sky` the shares of both lights that it sees.
+    """
+
+    def __init__(self, scene: Scene, lens: Lens, recipe: Recipe) -> None:
+        self.scene, self.lens, self.recipe = scene, lens, recipe
+        self.light = Light.of(scene.mood, scene.viewer)
+        self.solid = tuple(s for s in scene.surfaces if s.material != "film")
+        self.patches = sheets(self.solid, lens.eye, THIN * lens.pixel)
+        self.tracer = Tracer(self.patches.triangles)
+        self.table = self.patches.count
+        self.patch_of = np.append(self.patches.patch_of, self.table)
+        self._light_tables()
+        key_rays = disc(self.light.towards_key, scene.mood.spread, GROUPS * recipe.key)
+        # The rim of the light first: where all of it is seen or hidden, so is the middle.
+        self.key_rays = dealt(key_rays[::-1])
+        self.sky_rays = dealt(dome(GROUPS * recipe.sky))
+        radiance = np.stack([self.light.radiance(rays) for rays in self.sky_rays])
+        cosine = np.maximum(np.einsum("pk,gjk->gjp", self.normals, self.sky_rays), 0.0)
+        self.sky_weights = (cosine * radiance[..., None]).astype(np.float32)
+
+    def _light_tables(self) -> None:
+        """Light that each patch gets from the open key, the open sky and the table."""
+        mood, patches = self.scene.mood, self.patches
+        up = np.array([[0.0, 0.0, 1.0]], np.float32)
+        self.normals = np.concatenate([patches.normals, up])
+        albedo = np.concatenate([patches.albedo, np.ones((1, 3))])
+        behind = np.concatenate([patches.behind, np.zeros((1, 3))])
+        facing = self.light.facing(self.normals)[:, None]
+        tau = np.append(patches.translucency, 0.0)[:, None]
+        share = np.where(facing >= 0, 1.0, tau * np.sqrt(behind / np.maximum(albedo, 1e-4)))
+        key_light = np.abs(facing) * share * mood.key
+        self.is_lit = key_light.max(axis=1) > 1e-3
+        self.behind = (facing[:, 0] < 0) & self.is_lit
+        self.open_sky = self.light.open_sky(self.normals)
+        open_sky = self.open_sky[:, None]
+        echo, below = self._second_hand()
+        self.albedo = albedo
+        # Key, free sky and constant part of the light on each patch, shape (3, P + 1, 3).
+        parts = [
+            key_light,
+            open_sky * (mood.sky - echo) + SHELTERED * below,
+            open_sky * echo + (1 - SHELTERED) * below,
+        ]
+        self.lights = np.array(parts, np.float32)
+
+    def _second_hand(self) -> tuple[np.ndarray, np.ndarray]:
+        """Light from what hides the sky and from what lies below, shape (P + 1, 3) each."""
+        mood = self.scene.mood
+        count = self.table + 1
+        echo = np.tile(ECHO_OTHER * mood.sky, (count, 1))
+        below = np.tile(mood.from_table, (count, 1))
+        kinds = np.array([s.material for s in self.solid] + ["table"])
+        pages = self._colour_of_pages()
+        if pages is not None:
+            echo[kinds == "paper"] = mood.gain * ECHO_PAPER * pages
+            echo[kinds == "page"] = mood.gain * ECHO_PAGE * pages
+            below[kinds == "paper"] = mood.gain * FROM_PAGES * pages
+        return echo, from_below(self.normals)[:, None] * below
+
+    def _colour_of_pages(self) -> np.ndarray | None:
+        """Mean linear colour of the notebook's pages, shape (3,), or None if there are none."""
+        found = [linear(s.front) for s in self.solid if s.material == "page"]
+        return np.mean(found, axis=0) if found else None
+
+    def linear(self) -> np.ndarray:
+        """The frame in linear light, shape (3, h, w), float32."""
+        self._see()
+        self.sun = self._key_pass()
+        self.sky = self._sky_pass()
+        picture = self._shade()
+        smooth_edges(self, picture)
+        glass = Glaze(self.scene, self.lens.camera, self.light)
+        if glass.surfaces:
+            glaze(glass, picture, self.distance, self.lens)
+        return picture.reshape(3, *self.lens.shape) * self.lens.vignette
+
+    def _see(self) -> None:
+        lens = self.lens
+        rows = lens.rows_of(self.scene.points if self.scene.surfaces else np.empty((0, 3)))
+        rays = lens.rays[rows]
+        hits = self.tracer.nearest(np.broadcast_to(lens.eye, rays.shape), rays)
+        self.key = np.full(len(lens.rays), self.table)
+        self.key[rows] = self.patch_of[hits.triangle]
+        self.distance = lens.ground_distance.copy()
+        found = hits.triangle >= 0
+        np.copyto(self.distance[rows], hits.distance, where=found)
+        # 16 bits are enough for the filters, which compare keys and are bound by memory.
+        self.key_image = self.key.astype(np.int16).reshape(lens.shape)
+        self.points = lens.eye[:, None] + (self.distance - PULL_MM) * lens.directions
+
+    def key_origins(self, pixels: np.ndarray) -> np.ndarray:
+        """Where shadow rays to the key start, shape (n, 3)."""
+        return self._behind_backs(self.points.take(pixels, axis=1).T, self.key[pixels])
+
+    def _behind_backs(self, origins: np.ndarray, keys: np.ndarray) -> np.ndarray:
+        """Start behind sheets that the key shines through."""
+        through = np.flatnonzero(self.behind[keys])
+        if len(through):
+            origins = origins.copy()
+            origins[through] -= np.float32(BEHIND_MM) * self.normals[keys[through]]
+        return origins
+
+    def _key_pass(self) -> np.ndarray:
+        """Share of the key that each pixel sees, shape (n,), float32."""
+        lit = self.is_lit[self.key]
+        seen = np.zeros(len(lit), np.float32)
+        for pixels, rays in zip(self.lens.groups, self.key_rays, strict=True):
+            some = pixels[lit[pixels]]
+            seen[some] = self.tracer.free(self.key_origins(some), rays[:1])
+        image = seen.reshape(self.lens.shape)
+        partly = neighbours.mixed(self.key_image, image).ravel() & lit
+        for pixels, rays in zip(self.lens.groups, self.key_rays, strict=True):
+            some = pixels[partly[pixels]]
+            origins, total = self.key_origins(some), seen[some]
+            for ray in rays[1:]:
+                total += self.tracer.free(origins, ray[None])
+            seen[some] = total / len(rays)
+        where = np.flatnonzero(partly)
+        ones = np.ones_like(seen)
+        total, count = neighbours.box_at(where, self.key_image, seen, ones)
+        seen[where] = total / count
+        return self._softened(seen)
+
+    def _softened(self, seen: np.ndarray) -> np.ndarray:
+        """Smooth wide penumbras, where single directions show as a faint pattern."""
+        where = np.flatnonzero((seen > 0) & (seen < 1))
+        ones = np.ones_like(seen)
+        for reach in SOFT_STEPS:
+            total, count = neighbours.box_at(where, self.key_image, seen, ones)
+            mine, mean = seen[where], total / count
+            near = np.clip(1 - np.abs(mean - mine) / np.float32(reach), 0, 1)
+            seen[where] = mine + near * (mean - mine)
+        return seen
+
+    def _sky_pass(self) -> np.ndarray:
+        """Share of its sky that each pixel sees, shape (n,), float32."""
+        lens = self.lens
+        seen, total = self._sky_sums(lens.coarse, lens.coarse_groups)
+        key = self.key_image[::2, ::2]
+        seen, total = neighbours.box(
+            key, seen.reshape(lens.coarse_shape), total.reshape(lens.coarse_shape)
+        )
+        coarse = _share(seen, total)
+        ranges = neighbours.spread(key, coarse) * self.open_sky[key]
+        busy = neighbours.grown(ranges > self.recipe.refine)
+        for step, reach in ((2, 0.10), (4, 0.06)):
+            coarse = neighbours.smooth(key, coarse, step, reach)
+        image, lost = neighbours.upsample(self.key_image, key, coarse)
+        sky = image.ravel()
+        if busy.any():
+            fine = np.repeat(np.repeat(busy, 2, 0), 2, 1)[: lens.shape[0], : lens.shape[1]]
+            where = np.flatnonzero(fine)
+            sky[where] = self._fine_sky(where, fine.ravel())
+            lost = lost[~fine.ravel()[lost]]
+        if len(lost):
+            sky[lost] = self.light_at(self.points[:, lost].T, self.key[lost])[1]
+        return sky
+
+    def _fine_sky(self, where: np.ndarray, fine: np.ndarray) -> np.ndarray:
+        """Sky shares of the pixels `where`, traced at full rate."""
+        groups = [pixels[fine[pixels]] for pixels in self.lens.groups]
+        seen, total = self._sky_sums(np.arange(len(fine)), groups)
+        return _share(*neighbours.box_at(where, self.key_image, seen, total))
+
+    def _sky_sums(
+        self, pixels: np.ndarray, groups: list[np.ndarray]
+    ) -> tuple[np.ndarray, np.ndarray]:
+        """Weights of the free and of all sky directions of some of the pixels.
+
+        Parameters
+        ----------
+        pixels : shape (m,), numbers in the picture.
+        groups : for each group, numbers in `pixels`.
+
+        Returns
+        -------
+        Two arrays of shape (m,), zero for pixels in no group.
+        """
+        seen = np.zeros(len(pixels), np.float32)
+        total = np.zeros(len(pixels), np.float32)
+        for group, members in enumerate(groups):
+            mine = pixels[members]
+            keys, origins = self.key[mine], self.points.take(mine, axis=1)
+            weights = self.sky_weights[group]
+            seen[members] = self._weighted_free(origins.T, keys, self.sky_rays[group], weights)
+            total[members] = weights.sum(axis=0)[keys]
+        return seen, total
+
+    def _weighted_free(
+        self, origins: np.ndarray, keys: np.ndarray, rays: np.ndarray, weights: np.ndarray
+    ) -> np.ndarray:
+        seen = np.zeros(len(keys), np.float32)
+        for ray, by_patch in zip(rays, weights, strict=True):
+            weight = by_patch.take(keys)
+            some = np.flatnonzero(weight)
+            if len(some) > 0.8 * len(keys):
+                seen += weight * self.tracer.free(origins, ray[None])
+            elif len(some):
+                free = self.tracer.free(origins.T.take(some, axis=1).T, ray[None])
+                seen[some] += weight[some] * free
+        return seen
+
+    def light_at(self, points: np.ndarray, keys: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Key and sky shares of single points that no neighbour can lend light to."""
+        key_rays = self.key_rays.reshape(-1, 3)[:: self.recipe.key]
+        start = self._behind_backs(points, keys)
+        sun = np.zeros(len(points), np.float32)
+        for ray in key_rays:
+            sun += self.tracer.free(start, ray[None])
+        sky_rays = self.sky_rays[:, ::2].reshape(-1, 3)
+        weights = self.sky_weights[:, ::2].reshape(len(sky_rays), -1)
+        seen = self._weighted_free(points, keys, sky_rays, weights)
+        sky = _share(seen, weights.sum(axis=0)[keys])
+        return sun * self.is_lit[keys] / len(key_rays), sky
+
+    def light_on(self, keys: np.ndarray, sun: np.ndarray, sky: np.ndarray) -> np.ndarray:
+        """Linear light on patches that see these shares of key and sky, shape (3, n)."""
+        light = np.empty((3, len(keys)), np.float32)
+        for channel in range(3):
+            key_light, sky_light, rest = self.lights[:, :, channel]
+            light[channel] = key_light.take(keys) * sun + sky_light.take(keys) * sky
+            light[channel] += rest.take(keys)
+        return light
+
+    def _shade(self) -> np.ndarray:
+        """Linear light of every pixel, shape (3, n)."""
+        picture = self.light_on(self.key, self.sun, self.sky)
+        textures = self._textures()
+        is_textured = np.zeros(self.table + 1, bool)
+        is_textured[[texture.patch for texture in textures]] = True
+        tint = np.where(is_textured[:, None], 1.0, self.albedo).astype(np.float32)
+        for channel in range(3):
+            picture[channel] *= tint[:, channel].take(self.key)
+        for texture in textures:
+            on = np.flatnonzero(self.key == texture.patch)
+            if len(on):
+                picture[:, on] *= paint(texture, self.points.take(on, axis=1).T).T
+        ground = np.flatnonzero(self.key == self.table)
+        picture[:, ground] = self.on_table(picture.take(ground, axis=1), ground)
+        return picture
+
+    def on_table(self, light: np.ndarray, pixels: np.ndarray) -> np.ndarray:
+        """What pixels of the table show in that light, shape (3, n)."""
+        return light * self.lens.table.take(pixels, axis=1) + self.lens.backdrop.take(
+            pixels, axis=1
+        )
+
+    def _textures(self) -> list[Texture]:
+        angle = self.lens.camera.pixel_angle(self.lens.shape[0])
+        eye = np.array(self.lens.camera.eye)
+        return [
+            Texture(k, surface, bool(front), self.patches.albedo[k], footprint(surface, eye, angle))
+            for k, (surface, front) in enumerate(zip(self.solid, self.patches.front, strict=True))
+            if Texture.needed(surface, bool(front))
+        ]
+
+
+def _share(seen: np.ndarray, total: np.ndarray) -> np.ndarray:
+    """Weighted share, 1 where nothing could be seen."""
+    share = np.where(total > 1e-6, seen / np.maximum(total, 1e-6), 1.0)
+    return np.asarray(share, np.float32)
+
+
+def draw(scene: Scene, lens: Lens, recipe: Recipe = FILM) -> np.ndarray:
+    """One frame, uint8, shape (h, w, 3)."""
+    pixels = develop(Frame(scene, lens, recipe).linear())
+    return np.ascontiguousarray(np.moveaxis(pixels, 0, -1))

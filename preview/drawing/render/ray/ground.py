@@ -1,0 +1,68 @@
+"""The table and what is behind it: no horizon, only light that fades."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from preview.drawing.colour import linear
+from preview.drawing.scene import Scene
+from preview.shot.camera import Camera
+
+VIGNETTE = 0.10
+
+
+@dataclass(frozen=True, eq=False)
+class Ground:
+    """What rays see that miss everything, one column a ray.
+
+    Parameters
+    ----------
+    distance : to the table, mm, shape (n,); huge where the ray does not reach it.
+    table : shape (3, n), how much of the table's light is seen, by channel, float32.
+    backdrop : shape (3, n), light of the backdrop to add, float32.
+    """
+
+    distance: np.ndarray
+    table: np.ndarray
+    backdrop: np.ndarray
+
+
+def look(scene: Scene, camera: Camera, directions: np.ndarray, rows: np.ndarray) -> Ground:
+    """The ground along rays.
+
+    Parameters
+    ----------
+    directions : shape (3, n), unit, float32.
+    rows : shape (n,), height in the picture, 0 top to 1 bottom, float32.
+    """
+    down = np.minimum(directions[2], np.float32(-1e-6))
+    distance = np.float32(scene.table - camera.eye[2]) / down
+    x, y = (
+        (np.float32(camera.eye[k] - scene.centre[k]) + distance * directions[k])
+        / np.float32(scene.scale)
+        for k in range(2)
+    )
+    away = np.float32(np.cos(camera.azimuth)), np.float32(np.sin(camera.azimuth))
+    shade = 1 - np.float32(scene.mood.falloff) * _smoothstep(np.hypot(x, y), 170.0, 1070.0)
+    blend = _smoothstep(-(x * away[0] + y * away[1]), 250.0, 1350.0)
+    blend[directions[2] > -1e-3] = 1.0
+    shown = shade * (1 - blend)
+    tone = np.float32(scene.mood.gain) * (np.float32(0.90) + np.float32(0.22) * rows) * blend
+    near, far = (linear(c).astype(np.float32) for c in (scene.mood.table, scene.mood.backdrop))
+    return Ground(distance, near[:, None] * shown, far[:, None] * tone)
+
+
+def vignette(size: tuple[int, int]) -> np.ndarray:
+    """Darkening towards the corners, shape (h, w, 1), float32."""
+    width, height = size
+    x = (np.arange(width) + 0.5) / width * 2 - 1
+    y = (np.arange(height) + 0.5) / height * 2 - 1
+    radius = (x[None, :] ** 2 + y[:, None] ** 2) / 2
+    return (1.0 - VIGNETTE * radius**1.5)[..., None].astype(np.float32)
+
+
+def _smoothstep(x: np.ndarray, low: float, high: float) -> np.ndarray:
+    t = np.clip((x - np.float32(low)) * np.float32(1 / (high - low)), 0, 1)
+    return t * t * (3 - 2 * t)

@@ -1,0 +1,93 @@
+"""What depends only on camera and picture size: rays, the table under them, groups of pixels."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from preview.drawing.scene import Scene
+from preview.shot.camera import Camera
+
+from . import ground as grounds
+from .sampling import GROUPS
+
+
+class Lens:
+    """Rays of one camera and picture size, reused from frame to frame.
+
+    Pixels are numbered row by row. Arrays of vectors are stored channel by channel, shape (3, n):
+    numpy works on long rows several times faster than on triples.
+    """
+
+    def __init__(self, scene: Scene, camera: Camera, size: tuple[int, int]) -> None:
+        width, height = size
+        self.camera, self.size, self.shape = camera, size, (height, width)
+        self.eye = np.array(camera.eye, np.float32)
+        self.rays, self.directions, rows = raster(camera, size, 0.5, 0.5)
+        ground = grounds.look(scene, camera, self.directions, rows)
+        self.ground_distance, self.table = ground.distance, ground.table
+        self.backdrop = ground.backdrop
+        self.vignette = grounds.vignette(size)[..., 0]
+        self.pixel = camera.millimetres_per_pixel(height)
+        numbers = np.arange(width * height).reshape(self.shape)
+        self.groups = interleaved(numbers)
+        self.coarse = numbers[::2, ::2].ravel()
+        self.coarse_shape = numbers[::2, ::2].shape
+        self.coarse_groups = interleaved(np.arange(self.coarse.size).reshape(self.coarse_shape))
+
+    def rows_of(self, points: np.ndarray) -> slice:
+        """Pixels of all rows of the picture that show any of the points (n, 3)."""
+        width, height = self.size
+        rows = self.camera.project(points, self.size)[:, 1] if len(points) else np.zeros(1)
+        if not np.isfinite(rows).all():
+            return slice(0, width * height)
+        first, last = np.clip([np.floor(rows.min()) - 1, np.ceil(rows.max()) + 1], 0, height)
+        return slice(int(first) * width, int(last) * width)
+
+    def sub_rays(self, pixels: np.ndarray, grid: int) -> np.ndarray:
+        """Unit rays through a grid × grid raster inside pixels, shape (n · grid², 3), float32."""
+        width = self.size[0]
+        steps = ((np.arange(grid) + 0.5) / grid).astype(np.float32)
+        dx, dy = (step.ravel() for step in np.meshgrid(steps, steps))
+        columns = (pixels % width).astype(np.float32)[:, None] + dx
+        rows = (pixels // width).astype(np.float32)[:, None] + dy
+        return np.ascontiguousarray(_rays(self.camera, self.size, columns.ravel(), rows.ravel()).T)
+
+
+def raster(
+    camera: Camera, size: tuple[int, int], dx: float, dy: float
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Unit rays through one place in every pixel.
+
+    Parameters
+    ----------
+    dx, dy : the place inside the pixel, 0 to 1 each.
+
+    Returns
+    -------
+    The rays twice, shapes (n, 3) and (3, n), and their heights in the picture from 0 top to 1
+    bottom, shape (n,), float32.
+    """
+    width, height = size
+    columns = np.arange(width, dtype=np.float32) + np.float32(dx)
+    rows = np.arange(height, dtype=np.float32) + np.float32(dy)
+    every = np.repeat(rows, width)
+    directions = _rays(camera, size, np.tile(columns, height), every)
+    return np.ascontiguousarray(directions.T), directions, every / np.float32(height)
+
+
+def _rays(
+    camera: Camera, size: tuple[int, int], columns: np.ndarray, rows: np.ndarray
+) -> np.ndarray:
+    """Unit rays through pixel positions, shape (3, n), float32; see :meth:`Camera.rays`."""
+    width, height = size
+    reach = np.float32(np.tan(camera.field / 2) / (height / 2))
+    x = (columns - np.float32(width / 2)) * reach
+    y = (np.float32(height / 2) - rows) * reach
+    scale = 1 / np.sqrt(1 + x * x + y * y)
+    right, up, forward = camera.axes.astype(np.float32)
+    return np.stack([(forward[k] + x * right[k] + y * up[k]) * scale for k in range(3)])
+
+
+def interleaved(numbers: np.ndarray) -> list[np.ndarray]:
+    """The nine groups of a 3 × 3 interleave of pixel numbers, shape (h, w), each flat."""
+    return [numbers[group // 3 :: 3, group % 3 :: 3].ravel() for group in range(GROUPS)]

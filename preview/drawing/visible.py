@@ -1,0 +1,102 @@
+"""Which surface, or which piece, is seen at each pixel."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from ..shot.camera import Camera
+from .scene import Scene
+
+NOTHING = -1
+# Of a pop-up these belong to the notebook, which is the background of its pieces.
+NOTEBOOK = ("page", "cover", "block")
+# Several layers of card glued on a page are still part of the page to the eye.
+LYING_MM = 2.0
+
+
+class Sight:
+    """A scene made ready to be looked at from many places.
+
+    Parameters
+    ----------
+    scene : nothing in it may change meanwhile.
+    """
+
+    def __init__(self, scene: Scene) -> None:
+        from .render.ray.patches import triangulate
+        from .render.ray.trace import Tracer
+
+        flats = [triangulate(surface.polygon) for surface in scene.surfaces]
+        placed = [
+            flat @ surface.rotation[:, :2].T + surface.translation
+            for flat, surface in zip(flats, scene.surfaces, strict=True)
+        ]
+        self._owner = np.repeat(np.arange(len(flats)), [len(flat) for flat in flats])
+        self._tracer = Tracer(np.concatenate(placed).astype(np.float32))
+
+    def surfaces(self, camera: Camera, size: tuple[int, int]) -> np.ndarray:
+        """Index of the nearest surface at the centre of each pixel, -1 for none, shape (h, w), int.
+
+        Parameters
+        ----------
+        size : width and height, pixels.
+        """
+        width, height = size
+        rows, columns = np.mgrid[:height, :width]
+        directions = camera.rays(columns.ravel() + 0.5, rows.ravel() + 0.5, size)
+        origins = np.tile(np.array(camera.eye, np.float32), (len(directions), 1))
+        hits = self._tracer.first(origins, directions.astype(np.float32))
+        return np.where(hits < 0, NOTHING, self._owner[hits]).reshape(height, width)
+
+
+def surfaces_seen(scene: Scene, camera: Camera, size: tuple[int, int]) -> np.ndarray:
+    """Index of the nearest surface at each pixel; see :meth:`Sight.surfaces`."""
+    return Sight(scene).surfaces(camera, size)
+
+
+def pieces_of(scene: Scene, standing: bool = False) -> tuple[list[str], np.ndarray]:
+    """Names of the pieces in a scene, and the piece of each surface (-1 for the notebook).
+
+    Parameters
+    ----------
+    standing : count what lies flat on a page, such as flat art and glue tabs, to the notebook.
+    """
+    left_out = lying(scene) if standing else np.zeros(len(scene.surfaces), bool)
+    names: list[str] = []
+    numbers = []
+    for surface, flat in zip(scene.surfaces, left_out, strict=True):
+        piece = surface.name.partition(".")[0]
+        if surface.material in NOTEBOOK or flat:
+            numbers.append(NOTHING)
+            continue
+        if piece not in names:
+            names.append(piece)
+        numbers.append(names.index(piece))
+    return names, np.array(numbers, int)
+
+
+def lying(scene: Scene) -> np.ndarray:
+    """Whether each surface lies on one of the pages, bool, shape (surfaces,)."""
+    pages = [surface for surface in scene.surfaces if surface.material == "page"]
+    found = []
+    for surface in scene.surfaces:
+        heights = [
+            np.abs((surface.corners - page.translation) @ page.normal).max() for page in pages
+        ]
+        found.append(min(heights, default=np.inf) < LYING_MM)
+    return np.array(found, bool)
+
+
+def piece_at(seen: np.ndarray, numbers: np.ndarray) -> np.ndarray:
+    """The piece at each pixel, from the surface there and the piece of each surface."""
+    return np.where(seen < 0, NOTHING, np.append(numbers, NOTHING)[seen])
+
+
+def pieces_seen(
+    scene: Scene, camera: Camera, size: tuple[int, int]
+) -> tuple[Sequence[str], np.ndarray]:
+    """Names of the pieces, and which is seen at each pixel (-1 for none), shape (h, w), int."""
+    names, numbers = pieces_of(scene)
+    return names, piece_at(surfaces_seen(scene, camera, size), numbers)

@@ -1,0 +1,1 @@
+"""Films: poses drawn in order, and the files they are written to."""

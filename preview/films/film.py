@@ -1,0 +1,465 @@
+"""The pictures of a film: every pose of its schedule drawn once, by several processes.
+
+The encoder gets each frame as soon as it is drawn. Drawn poses are kept on disk for the frames that
+show them again, so that memory does not grow with the length of the film.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import pickle
+import shutil
+import tempfile
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass, replace
+from functools import lru_cache, partial
+from os import PathLike
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, overload
+
+import numpy as np
+
+from meshes.export import write_whole
+
+from .. import program
+from ..errors import UseError
+from ..parallel import Crew, crew
+from ..pictures.notebook import Film
+from ..shot.schedule import Course, Schedule
+from ..shot.schedule import film as schedule_film
+
+if TYPE_CHECKING:
+    from meshes.linkage import Linkage
+    from meshes.motion.result import Motion
+    from meshes.spread import Spread
+
+    from ..drawing.book import Book
+    from ..drawing.render import Engine, EngineName, Quality
+    from ..drawing.scene import Scene
+    from ..shot.camera import Camera
+
+Size = tuple[int, int]
+
+SHOT_FILE = "shot.pickle"
+# Poses whose outlines the camera must have in its picture.
+FRAMED_POSES = 13
+# Letters on a picture, as shares of its shorter side.
+LETTERS, LETTERS_EDGE = 0.045, 0.04
+# How long drawn poses of an interrupted film are kept, seconds: a week.
+KEEP_S = 7 * 86_400
+
+
+def make(
+    design: str | PathLike[str] | Spread,
+    path: str | Path = "film.gif",
+    size: Size = (640, 480),
+    seconds: float = 5.0,
+    fps: float = 20.0,
+    course: Course = "open-close",
+    views: Sequence[str] = ("reader",),
+    driven: Sequence[str] = (),
+    jobs: int = 1,
+    **settings: Any,
+) -> Film:
+    """Film a design, which a notebook plays.
+
+    Parameters
+    ----------
+    design : a design file, the name of a shipped design, or a spread that has been read.
+    path : of the film; its ending chooses the format.
+    course : see `preview.schedule.COURSES`.
+    views, settings : see :func:`shot_for`.
+    driven : pieces that a hand moves there and back; see :func:`motion_for`.
+    jobs : processes that draw; more than one only in a script that guards its main part, since
+        each process imports that script.
+
+    Raises
+    ------
+    DesignError
+        With every mistake in the design.
+    UseError
+        If the spread does not open that far, or the film is too short.
+    """
+    from . import encode
+
+    target = Path(path)
+    encode.check_ending(target)
+    schedule = schedule_film(course, seconds, fps, travels=len(views) > 1, driven=bool(driven))
+    spread = read_any(design)
+    with crew(jobs, prepare) as workers:
+        try:
+            shot = shot_for(spread, schedule, size, views, driven, **settings)
+        except ValueError as error:
+            raise UseError(str(error)) from None
+        with drawn(shot, schedule.order, workers) as frames:
+            encode.write(target, frames, fps)
+    return Film(target)
+
+
+def read_any(design: str | PathLike[str] | Spread) -> Spread:
+    """The spread of a design file, of a shipped design by name, or itself."""
+    from meshes import designs, spread
+
+    if isinstance(design, spread.Spread):
+        return design
+    shipped = isinstance(design, str) and design in designs.names() and not Path(design).exists()
+    return spread.read(designs.path(str(design)) if shipped else design)
+
+
+def longest_run(motion: Motion) -> tuple[float, float] | None:
+    """First and last opening (radians) of the longest run of solved stages; None if there is none.
+
+    A single stage is no run: nothing moves in it.
+    """
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], motion.solved.astype(int), [0]])))
+    runs = edges.reshape(-1, 2)
+    if not len(runs):
+        return None
+    start, stop = runs[np.argmax(runs[:, 1] - runs[:, 0])]
+    if stop - start < 2:
+        return None
+    return float(motion.openings[start]), float(motion.openings[stop - 1])
+
+
+@dataclass(frozen=True)
+class StoredFrames(Sequence[np.ndarray]):
+    """The frames of a film, read from disk one at a time.
+
+    Parameters
+    ----------
+    folder : where the drawn poses lie.
+    order : the pose of each frame, shape (F,).
+    draw : called with a pose that is wanted; returns once it lies there.
+    """
+
+    folder: Path
+    order: np.ndarray
+    draw: Callable[[int], None] = lambda pose: None
+
+    def __len__(self) -> int:
+        return len(self.order)
+
+    @overload
+    def __getitem__(self, index: int) -> np.ndarray: ...
+
+    @overload
+    def __getitem__(self, index: slice) -> StoredFrames: ...
+
+    def __getitem__(self, index: int | slice) -> np.ndarray | StoredFrames:
+        """Frame `index`, shape (rows, columns, 3), uint8; or a part of the film."""
+        if isinstance(index, slice):
+            return StoredFrames(self.folder, self.order[index], self.draw)
+        pose = int(self.order[index])
+        self.draw(pose)
+        return np.asarray(np.load(_file(self.folder, pose)))
+
+
+@dataclass(frozen=True)
+class Shot:
+    """Everything that drawing the poses of a film takes.
+
+    Parameters
+    ----------
+    motion : its stages, all solved.
+    cameras : one for each pose, or a single one for all.
+    size : width and height, pixels.
+    stages : which stage of the motion each pose shows, shape (P,); else each has one.
+    turns : how far the table has turned in each pose, shape (P,), radians; else not at all.
+    engine, quality : see ``preview.drawing.render``.
+    caption : a line of text at the foot of the picture.
+    marked : the angle of the opening is written beside it.
+    """
+
+    linkage: Linkage
+    book: Book
+    motion: Motion
+    cameras: tuple[Camera, ...]
+    size: Size
+    stages: np.ndarray | None = None
+    turns: np.ndarray | None = None
+    mood: str = "window"
+    engine: EngineName = "auto"
+    quality: Quality = "film"
+    caption: str = ""
+    marked: bool = False
+
+    @property
+    def poses(self) -> int:
+        """How many pictures there are to draw."""
+        return len(self.motion.openings) if self.stages is None else len(self.stages)
+
+    @property
+    def camera(self) -> Camera:
+        """The camera of the first pose."""
+        return self.cameras[0]
+
+    def stage(self, pose: int) -> int:
+        """The stage of the motion that a pose shows."""
+        return pose if self.stages is None else int(self.stages[pose])
+
+    def scene(self, pose: int) -> Scene:
+        """What the camera sees in one pose."""
+        from ..drawing.scene import assemble
+
+        motion, stage = self.motion, self.stage(pose)
+        scene = assemble(
+            self.linkage,
+            self.book,
+            float(motion.openings[stage]),
+            motion.rotations[stage],
+            motion.translations[stage],
+            self.mood,
+        )
+        return scene if self.turns is None else scene.turned(float(self.turns[pose]))
+
+    def draw(self, pose: int, engine: Engine) -> np.ndarray:
+        """The picture of one pose, shape (rows, columns, 3), uint8 sRGB."""
+        camera = self.cameras[pose % len(self.cameras)]
+        # The light goes along with the camera: from behind or aside, what it shows would be dull.
+        scene = self.scene(pose).lit_for(camera.azimuth)
+        picture = engine.draw(scene, camera, self.size, self.quality)
+        if not self.caption and not self.marked:
+            return picture
+        opening = np.degrees(self.motion.openings[self.stage(pose)])
+        return lettered(picture, self.caption, f"{opening:.0f}°" if self.marked else "", self.mood)
+
+
+def lettered(picture: np.ndarray, caption: str, mark: str, mood: str) -> np.ndarray:
+    """A picture with a line of text at its lower left and a mark at its lower right."""
+    from PIL import Image
+
+    from ..drawing import lettering
+    from ..shot.mood import MOODS
+
+    image = Image.fromarray(picture)
+    edge = round(LETTERS_EDGE * min(image.size))
+    size = max(9, round(LETTERS * min(image.size)))
+    ink = lettering.ink_on(MOODS[mood].table)
+    base = image.height - edge
+    room = image.width - 3 * edge - lettering.width(mark, size, bold=True)
+    while size > 9 and lettering.width(caption, size) > room:
+        size -= 1
+    text = caption
+    while text and lettering.width(text, size) > room:
+        caption = caption[:-1].rstrip()
+        text = f"{caption}…" if caption else ""
+    lettering.write(image, text, (edge, base), size, ink)
+    lettering.write(image, mark, (image.width - edge, base), size, ink, bold=True, anchor="rs")
+    return np.asarray(image)
+
+
+def shot_of(
+    spread: Spread, motion: Motion, size: Size, view: str = "reader", **settings: Any
+) -> Shot:
+    """A shot with one pose for each stage, all of which the camera has in its picture.
+
+    Parameters
+    ----------
+    size : width and height, pixels.
+    view : a name in ``preview.shot.camera.VIEWS``.
+    settings : mood, engine, quality, caption and marked of the `Shot`.
+    """
+    return _aimed(_unaimed(spread, motion, size, settings), [view], np.zeros(1))
+
+
+def motion_for(spread: Spread, schedule: Schedule, driven: Sequence[str] = ()) -> Motion:
+    """The motion that a schedule shows, one stage for each of its states.
+
+    Parameters
+    ----------
+    driven : pieces that a hand moves, all as far as the schedule says.
+
+    Raises
+    ------
+    UseError
+        If a piece is not moved by hand.
+    """
+    states, _ = schedule.states
+    return spread.solve(states[:, 0], hand_moves(spread, driven, states[:, 1]))
+
+
+def shot_for(
+    spread: Spread,
+    schedule: Schedule,
+    size: Size,
+    views: Sequence[str] = ("reader",),
+    driven: Sequence[str] = (),
+    motion: Motion | None = None,
+    **settings: Any,
+) -> Shot:
+    """The shot of a schedule.
+
+    Parameters
+    ----------
+    size : width and height, pixels.
+    views : names in ``preview.shot.camera.VIEWS``; the camera travels from the first to the last.
+    driven, motion : see :func:`motion_for`, which solves the motion if there is none.
+    settings : mood, engine, quality, caption and marked of the `Shot`.
+
+    Raises
+    ------
+    ValueError
+        If the motion does not reach one of the openings.
+    """
+    motion = motion or motion_for(spread, schedule, driven)
+    if not motion.solved.all():
+        where = np.degrees(motion.openings[~motion.solved][0])
+        raise ValueError(f"the spread does not reach an opening of {where:.1f}°")
+    _, stages = schedule.states
+    turns = schedule.poses[:, 1] if schedule.poses[:, 1].any() else None
+    shot = replace(_unaimed(spread, motion, size, settings), stages=stages, turns=turns)
+    return _aimed(shot, views, schedule.poses[:, 2])
+
+
+def hand_moves(spread: Spread, driven: Sequence[str], share: np.ndarray) -> dict[str, np.ndarray]:
+    """How far each of some pieces is moved by hand, when `share` of its way from its rest is done.
+
+    Raises
+    ------
+    UseError
+        If a piece is not moved by hand.
+    """
+    rests = {drive.name: drive.rest for drive in spread.linkage.drives}
+    for name in driven:
+        if name not in rests:
+            known = ", ".join(rests) or "none in this design"
+            raise UseError(f"{name!r} is not moved by hand; pieces that are: {known}")
+    return {name: rests[name] + (1 - 2 * rests[name]) * share for name in driven}
+
+
+def _unaimed(spread: Spread, motion: Motion, size: Size, settings: dict[str, Any]) -> Shot:
+    from ..drawing.scene import book_of
+
+    return Shot(spread.linkage, book_of(spread), motion, (), size, **settings)
+
+
+def _aimed(shot: Shot, views: Sequence[str], travel: np.ndarray) -> Shot:
+    """The shot with cameras that have the spread in their picture in every pose.
+
+    Parameters
+    ----------
+    travel : how far along the path through the views the camera is in each pose, 0 to 1.
+    """
+    from ..shot.camera import VIEWS, along
+
+    some = np.unique(np.linspace(0, shot.poses - 1, FRAMED_POSES).round().astype(int))
+    points = np.concatenate([shot.scene(int(pose)).points for pose in some])
+    aspect = shot.size[0] / shot.size[1]
+    stops = [VIEWS[view].frame(points, aspect) for view in views]
+    cameras = along(stops, travel) if len(stops) > 1 else stops
+    return replace(shot, cameras=tuple(cameras))
+
+
+@contextmanager
+def drawn(
+    shot: Shot,
+    order: np.ndarray,
+    jobs: int | Crew,
+    advance: Callable[[], None] = lambda: None,
+    cache: Path | None = None,
+) -> Iterator[StoredFrames]:
+    """Draw every pose of a shot and give the frames of its film while the block runs.
+
+    A frame that is asked for before it is drawn is waited for, so that an encoder starts with the
+    first of them.
+
+    Parameters
+    ----------
+    order : the pose of each frame, shape (F,).
+    jobs : how many processes draw, or those that do.
+    advance : called after each drawn pose.
+    cache : a folder in which drawn poses are kept if the block is interrupted, so that the same
+        film goes on from there; they are removed once the block has ended well.
+    """
+    with _place(shot, cache) as folder:
+        if not (folder / SHOT_FILE).is_file():
+            write_whole(folder / SHOT_FILE, pickle.dumps(shot))
+        poses = list(dict.fromkeys(int(pose) for pose in order))
+        missing = [pose for pose in poses if not _file(folder, pose).is_file()]
+        for _ in range(len(poses) - len(missing)):
+            advance()
+        with crew(jobs if missing else 1, prepare) as workers:
+            coming = workers.in_order(partial(_draw, folder), missing)
+            done = set(poses).difference(missing)
+
+            def draw(pose: int) -> None:
+                while pose not in done:
+                    done.add(next(coming))
+                    advance()
+
+            yield StoredFrames(folder, order, draw)
+            for _ in coming:
+                advance()
+        _studio.cache_clear()
+
+
+@contextmanager
+def _place(shot: Shot, cache: Path | None) -> Iterator[Path]:
+    """The folder for drawn poses: a passing one, or one of the cache, named by what is drawn."""
+    if cache is None:
+        with tempfile.TemporaryDirectory(prefix="foldstage-") as name:
+            yield Path(name)
+        return
+    _forget_old(cache)
+    key = hashlib.blake2b(pickle.dumps(shot) + program.digest().encode(), digest_size=12)
+    folder = cache / key.hexdigest()
+    folder.mkdir(parents=True, exist_ok=True)
+    yield folder
+    shutil.rmtree(folder, ignore_errors=True)
+    with suppress(OSError):
+        cache.rmdir()  # only if no other film is on its way
+
+
+def _forget_old(cache: Path) -> None:
+    """Remove what interrupted films left behind that nobody has gone on with."""
+    if not cache.is_dir():
+        return
+    for folder in cache.iterdir():
+        if time.time() - folder.stat().st_mtime > KEEP_S:
+            shutil.rmtree(folder, ignore_errors=True)
+
+
+def prepare() -> None:
+    """Import what drawing takes, before there is anything to draw."""
+    from ..drawing import scene  # noqa: F401
+    from ..drawing.render.ray import engine, film  # noqa: F401
+
+    engine.why_not()
+
+
+def _draw(folder: Path, pose: int) -> int:
+    shot, engine = _studio(folder)
+    data = io.BytesIO()
+    np.save(data, shot.draw(pose, engine))
+    write_whole(_file(folder, pose), data.getvalue())
+    return pose
+
+
+@lru_cache(maxsize=1)
+def _studio(folder: Path) -> tuple[Shot, Engine]:
+    """The shot and an engine, which every process needs once."""
+    shot = pickle.loads((folder / SHOT_FILE).read_bytes())
+    return shot, working_engine(shot.engine)
+
+
+def working_engine(name: EngineName) -> Engine:
+    """An engine that works on this computer.
+
+    Raises
+    ------
+    UseError
+        If this one does not; the text says what to install.
+    """
+    from ..drawing.render import EngineError, renderer
+
+    try:
+        return renderer(name)
+    except EngineError as error:
+        raise UseError(str(error)) from None
+
+
+def _file(folder: Path, pose: int) -> Path:
+    return folder / f"{pose:05d}.npy"

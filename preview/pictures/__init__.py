@@ -1,0 +1,1 @@
+"""Single pictures: stills, stage strips, thumbnails and the pictures of a notebook."""

@@ -1,0 +1,93 @@
+"""One picture of the spread at one opening."""
+
+from __future__ import annotations
+
+import io
+from os import PathLike
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from meshes.export import write_whole
+
+from ..errors import UseError
+from ..films.film import Size, read_any, shot_of, working_engine
+from .notebook import Picture
+
+if TYPE_CHECKING:
+    from meshes.motion.result import Motion
+    from meshes.spread import Spread
+
+# ending: (Pillow's name, how to save)
+FORMATS: dict[str, tuple[str, dict[str, Any]]] = {
+    ".png": ("PNG", {"optimize": True}),
+    ".jpg": ("JPEG", {"quality": 92, "subsampling": 0}),
+    ".jpeg": ("JPEG", {"quality": 92, "subsampling": 0}),
+    ".webp": ("WEBP", {"quality": 92, "method": 6}),
+}
+
+
+def take(
+    design: str | PathLike[str] | Spread,
+    opening_deg: float = 140.0,
+    size: Size = (1280, 960),
+    view: str = "reader",
+    **settings: Any,
+) -> Picture:
+    """Take a picture of a design, which a notebook shows.
+
+    Parameters
+    ----------
+    design : a design file, the name of a shipped design, or a spread that has been read.
+    opening_deg : degrees, 0 closed to 180 flat open.
+    size, view, settings : see :func:`picture`.
+
+    Raises
+    ------
+    DesignError
+        With every mistake in the design.
+    UseError
+        If the spread does not reach that opening.
+    """
+    spread = read_any(design)
+    motion = spread.solve(np.radians([opening_deg]))
+    if not motion.solved.all():
+        reason = motion.findings[0].reason if motion.findings else "it jams before"
+        raise UseError(f"the spread does not reach an opening of {opening_deg:g}°: {reason}")
+    return Picture(picture(spread, motion, size, view, **{"quality": "still", **settings}))
+
+
+def check_ending(path: Path) -> None:
+    """UseError if the file's ending is none of `FORMATS`."""
+    if path.suffix.lower() not in FORMATS:
+        raise UseError(f"a picture can't be saved as {path.name!r}; endings: {', '.join(FORMATS)}")
+
+
+def picture(
+    spread: Spread, motion: Motion, size: Size, view: str = "reader", **settings: Any
+) -> np.ndarray:
+    """Draw the first stage of a motion, shape (rows, columns, 3), uint8 sRGB.
+
+    Parameters
+    ----------
+    size : width and height, pixels.
+    view, settings : see `preview.films.film.shot_of`.
+    """
+    shot = shot_of(spread, motion, size, view, **settings)
+    engine = working_engine(shot.engine)
+    try:
+        return shot.draw(0, engine)
+    finally:
+        engine.close()
+
+
+def save(picture: np.ndarray, path: Path) -> None:
+    """Write a picture, shape (rows, columns, 3), uint8 sRGB, in the format of the file's ending."""
+    from PIL import Image
+
+    check_ending(path)
+    kind, settings = FORMATS[path.suffix.lower()]
+    data = io.BytesIO()
+    Image.fromarray(picture).save(data, kind, **settings)
+    write_whole(path, data.getvalue())

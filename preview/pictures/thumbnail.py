@@ -1,0 +1,343 @@
+"""Thumbnails: which opening and which side of the spread make the picture that reads best."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import product
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..drawing import lettering
+from ..drawing.colour import develop, linear
+from ..drawing.render import EngineName, Quality
+from ..drawing.render import draw as draw_scene
+from ..drawing.scene import Scene, assemble, book_of
+from ..drawing.visible import Sight, piece_at, pieces_of, surfaces_seen
+from ..shot.camera import Camera, frame
+from . import silhouette
+from .silhouette import Frame, Score
+
+if TYPE_CHECKING:
+    from PIL import Image
+
+    from meshes.motion.result import Motion
+    from meshes.spread import Spread
+
+Size = tuple[int, int]
+
+# Where a title may stand, as shares of the frame.
+TITLES = {
+    "top": Frame(0.0, 0.0, 1.0, 0.26),
+    "bottom": Frame(0.0, 0.76, 1.0, 1.0),
+    "left": Frame(0.0, 0.0, 0.38, 1.0),
+    "right": Frame(0.62, 0.0, 1.0, 1.0),
+}
+OPENINGS_DEG = (90.0, 110.0, 130.0, 150.0, 180.0)
+AZIMUTHS_DEG = (-128.0, -109.0, -86.0, -66.0, -48.0)
+ELEVATIONS_DEG = (16.0, 28.0, 46.0)
+TRIAL_PIXELS = 208 * 117
+# How many of the best by quick shading are drawn for good before they are ranked.
+FINALISTS = 3
+# Two proposals are the same picture to a reader unless the camera has moved round or up by this
+# many degrees, or the spread is open by that many more.
+ALIKE_DEG, ALIKE_OPENING_DEG = 18.0, 45.0
+MARGIN = 0.06
+# The contact sheet.
+SHEET_ROW = 270
+SHEET_GROUND, SHEET_INK = "#f4efe6", "#2c2a26"
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """One way to take the picture.
+
+    Parameters
+    ----------
+    opening, azimuth, elevation : radians.
+    camera : for the picture's proportions.
+    """
+
+    opening: float
+    azimuth: float
+    elevation: float
+    camera: Camera
+    score: Score
+
+
+@dataclass(frozen=True)
+class _Stage:
+    """The spread at one opening, ready to be looked at from anywhere.
+
+    Parameters
+    ----------
+    pieces : the standing piece of each surface, -1 for the notebook and what lies on it.
+    sight : of the scene.
+    framings : sets of points to fill the frame with, shape (n, 3), mm: the whole spread, and its
+        standing pieces alone.
+    """
+
+    scene: Scene
+    opening: float
+    pieces: np.ndarray
+    sight: Sight
+    framings: tuple[np.ndarray, ...]
+
+
+def propose(
+    spread: Spread,
+    motion: Motion,
+    mood: str = "window",
+    title: str | None = None,
+    count: int = 4,
+    engine: EngineName = "auto",
+    aspect: float = 16 / 9,
+    advance: Callable[[], None] = lambda: None,
+) -> list[Proposal]:
+    """The best ways to take the picture, best first, no two of them alike.
+
+    Parameters
+    ----------
+    motion : its solved stages are the openings to choose from.
+    title : a name in `TITLES`, to leave that part of the frame free.
+    aspect : width over height of the picture.
+    advance : called after each opening that has been tried.
+
+    Raises
+    ------
+    ValueError
+        If no stage of the motion is solved.
+    """
+    trials: list[tuple[Proposal, _Stage]] = []
+    size = _trial_size(aspect)
+    for stage in _stages(spread, motion, mood):
+        trials += [(trial, stage) for trial in _trials(stage, size, title)]
+        advance()
+    if not trials:
+        raise ValueError("no stage of the motion is solved, so there is nothing to show")
+    trials.sort(key=lambda trial: -trial[0].score.total)
+    finalists = _unlike(trials, FINALISTS * count)
+    drawn = [
+        (_drawn_for_good(trial, stage, size, title, engine), stage) for trial, stage in finalists
+    ]
+    drawn.sort(key=lambda trial: -trial[0].score.total)
+    return [trial for trial, _ in drawn[:count]]
+
+
+def draw(
+    spread: Spread,
+    proposal: Proposal,
+    size: Size = (1280, 720),
+    mood: str = "window",
+    engine: EngineName = "auto",
+    quality: Quality = "still",
+) -> np.ndarray:
+    """The picture of a proposal, shape (rows, columns, 3), uint8 sRGB."""
+    scene = _scene_at(spread, proposal.opening, mood)
+    return draw_scene(
+        scene.lit_for(proposal.camera.azimuth), proposal.camera, size, engine, quality
+    )
+
+
+def silhouettes(
+    spread: Spread, proposal: Proposal, size: Size = (1280, 720), ground: str = "#f4efe6"
+) -> np.ndarray:
+    """The pieces of a proposal as flat shapes, a grey for each, shape (rows, columns, 3), uint8."""
+    scene = _scene_at(spread, proposal.opening, "window")
+    names, numbers = pieces_of(scene, standing=True)
+    seen = surfaces_seen(scene, proposal.camera, (2 * size[0], 2 * size[1]))
+    pieces = piece_at(seen, numbers)
+    greys = np.linspace(0.02, 0.22, max(len(names), 1))
+    tones = np.append(np.repeat(greys[:, None], 3, 1), [linear(ground)], axis=0)
+    # Four samples a pixel, so that outlines are smooth.
+    return develop(tones[pieces].reshape(size[1], 2, size[0], 2, 3).mean(axis=(1, 3)))
+
+
+def contact_sheet(
+    pictures: Sequence[tuple[np.ndarray, np.ndarray]], proposals: Sequence[Proposal]
+) -> np.ndarray:
+    """All candidates with their silhouettes and figures on one sheet.
+
+    Parameters
+    ----------
+    pictures : of each proposal the picture and its silhouettes, of one size.
+    """
+    from PIL import Image
+
+    height, width = SHEET_ROW, round(SHEET_ROW * pictures[0][0].shape[1] / pictures[0][0].shape[0])
+    gap, foot = 24, 36
+    figures = 300
+    row = height + foot + gap
+    sheet = Image.new(
+        "RGB", (2 * width + figures + 4 * gap, len(pictures) * row + gap), SHEET_GROUND
+    )
+    for number, ((picture, shapes), proposal) in enumerate(zip(pictures, proposals, strict=True)):
+        top = gap + number * row
+        for column, image in enumerate((picture, shapes)):
+            small = Image.fromarray(image).resize((width, height), Image.Resampling.LANCZOS)
+            sheet.paste(small, (gap + column * (width + gap), top))
+        label = (
+            f"{number + 1}   open {np.degrees(proposal.opening):.0f}°, camera "
+            f"{np.degrees(proposal.elevation):.0f}° up and "
+            f"{np.degrees(proposal.azimuth) + 90:+.0f}° round"
+        )
+        lettering.write(sheet, label, (gap, top + height + 25), 19, SHEET_INK)
+        _write_figures(sheet, proposal.score, (2 * width + 3 * gap, top), height)
+    return np.asarray(sheet)
+
+
+def _write_figures(sheet: Image.Image, score: Score, corner: tuple[int, int], height: int) -> None:
+    """Each part of a score as a bar with its name and value."""
+    from PIL import ImageDraw
+
+    figures = score.figures()
+    left, top = corner
+    step = height / len(figures)
+    brush = ImageDraw.Draw(sheet)
+    for number, (name, value) in enumerate(figures.items()):
+        base = top + number * step + step * 0.62
+        whole = name == "total"
+        lettering.write(sheet, name, (left, base), 19, SHEET_INK, bold=whole)
+        lettering.write(sheet, f"{value:.2f}", (left + 280, base), 19, SHEET_INK, whole, "rs")
+        bar = (left + 92, base - 11)
+        brush.rectangle((bar, (bar[0] + 140, base - 2)), fill="#ded5c5")
+        brush.rectangle((bar, (bar[0] + 140 * value, base - 2)), fill="#4d6a5a")
+
+
+def usual_openings(motion: Motion) -> np.ndarray:
+    """The openings that `propose` tries, radians, as far as the motion gets."""
+    wanted = np.radians(OPENINGS_DEG)
+    reached = motion.openings[motion.solved]
+    inside = (wanted >= reached.min() - 1e-9) & (wanted <= reached.max() + 1e-9)
+    found = wanted[inside] if len(reached) else wanted[:0]
+    return found if len(found) else reached[-1:]
+
+
+def _trial_size(aspect: float) -> Size:
+    height = round((TRIAL_PIXELS / aspect) ** 0.5)
+    return round(height * aspect), height
+
+
+def _stages(spread: Spread, motion: Motion, mood: str) -> Iterator[_Stage]:
+    for opening in usual_openings(motion) if motion.solved.any() else ():
+        scene = _scene_at(spread, float(opening), mood)
+        _, pieces = pieces_of(scene, standing=True)
+        standing = [s.corners for s, k in zip(scene.surfaces, pieces, strict=True) if k >= 0]
+        framings = [scene.points, *([np.concatenate(standing)] if standing else [])]
+        yield _Stage(scene, float(opening), pieces, Sight(scene), tuple(framings))
+
+
+def _scene_at(spread: Spread, opening: float, mood: str) -> Scene:
+    motion = spread.solve(np.array([opening]))
+    return assemble(
+        spread.linkage,
+        book_of(spread),
+        opening,
+        motion.rotations[0],
+        motion.translations[0],
+        mood,
+    )
+
+
+def _trials(stage: _Stage, size: Size, title: str | None) -> Iterator[Proposal]:
+    free = None if title is None else TITLES[title]
+    for azimuth, elevation, points in product(
+        np.radians(AZIMUTHS_DEG), np.radians(ELEVATIONS_DEG), stage.framings
+    ):
+        camera = aim(points, float(azimuth), float(elevation), size, free)
+        pieces, picture = _quick_look(stage, camera, size)
+        score = silhouette.rate(picture, pieces, free)
+        yield Proposal(stage.opening, float(azimuth), float(elevation), camera, score)
+
+
+def aim(
+    points: np.ndarray, azimuth: float, elevation: float, size: Size, title: Frame | None = None
+) -> Camera:
+    """The camera that fills the frame, or what a title leaves of it, with the points.
+
+    The camera moves sideways and up and down instead of turning, so that uprights stay upright.
+    """
+    aspect = size[0] / size[1]
+    camera = frame(points, azimuth, elevation, aspect, margins=(MARGIN, MARGIN))
+    if title is None:
+        return camera
+    room = _beside(title)
+    for _ in range(4):
+        seen = camera.project(points, size) / np.array(size)
+        low, high = seen.min(axis=0), seen.max(axis=0)
+        wanted = np.array([room.right - room.left, room.bottom - room.top]) - 2 * MARGIN
+        scale = float(((high - low) / wanted).max())
+        middle = (low + high) / 2
+        target = np.array([room.left + room.right, room.top + room.bottom]) / 2
+        # Away first, then sideways by what is left over at the new distance.
+        per_share = 2 * camera.distance * scale * np.tan(camera.field / 2)
+        right, up, forward = camera.axes
+        x = ((middle[0] - 0.5) / scale + 0.5 - target[0]) * per_share * aspect
+        y = -((middle[1] - 0.5) / scale + 0.5 - target[1]) * per_share
+        shift = x * right + y * up
+        eye = np.array(camera.target) - forward * camera.distance * scale + shift
+        camera = replace(
+            camera,
+            eye=_triple(eye),
+            target=_triple(np.array(camera.target) + shift),
+        )
+    return camera
+
+
+def _beside(title: Frame) -> Frame:
+    """The larger part of the frame that a title along one edge leaves free."""
+    if title.right - title.left >= 1.0:
+        return Frame(0, title.bottom, 1, 1) if title.top <= 0 else Frame(0, 0, 1, title.top)
+    return Frame(title.right, 0, 1, 1) if title.left <= 0 else Frame(0, 0, title.left, 1)
+
+
+def _triple(vector: np.ndarray) -> tuple[float, float, float]:
+    x, y, z = vector.tolist()
+    return x, y, z
+
+
+def _quick_look(stage: _Stage, camera: Camera, size: Size) -> tuple[np.ndarray, np.ndarray]:
+    """Which piece is seen where, and a picture in flat shade without shadows."""
+    seen = stage.sight.surfaces(camera, size)
+    mood = stage.scene.mood
+    light = mood.towards_key(camera.azimuth)
+    tones = []
+    for surface in stage.scene.surfaces:
+        toward = np.subtract(camera.eye, surface.translation) @ surface.normal >= 0
+        normal = surface.normal if toward else -surface.normal
+        shade = mood.key * max(0.0, float(normal @ light)) + mood.sky * (1 + normal[2]) / 2
+        tones.append(linear(surface.front if toward else surface.back) * shade)
+    tones.append(linear(mood.table))
+    picture = develop(np.array(tones))[seen]
+    return piece_at(seen, stage.pieces), picture
+
+
+def _unlike(trials: Sequence[tuple[Proposal, _Stage]], count: int) -> list[tuple[Proposal, _Stage]]:
+    """The first trials of which no two are alike."""
+    chosen: list[tuple[Proposal, _Stage]] = []
+    for trial, stage in trials:
+        if len(chosen) == count:
+            break
+        if not any(alike(trial, other) for other, _ in chosen):
+            chosen.append((trial, stage))
+    return chosen
+
+
+def alike(one: Proposal, other: Proposal) -> bool:
+    """Whether two proposals would look like the same picture."""
+    round_, up = np.degrees([one.azimuth - other.azimuth, one.elevation - other.elevation])
+    opening = np.degrees(one.opening - other.opening)
+    return bool(max(abs(round_), abs(up)) < ALIKE_DEG and abs(opening) < ALIKE_OPENING_DEG)
+
+
+def _drawn_for_good(
+    trial: Proposal, stage: _Stage, size: Size, title: str | None, engine: EngineName
+) -> Proposal:
+    """The proposal scored by a picture with its real light and shadows."""
+    scene = stage.scene.lit_for(trial.camera.azimuth)
+    picture = draw_scene(scene, trial.camera, size, engine, "draft")
+    seen = stage.sight.surfaces(trial.camera, size)
+    pieces = piece_at(seen, stage.pieces)
+    free = None if title is None else TITLES[title]
+    return replace(trial, score=silhouette.rate(picture, pieces, free))

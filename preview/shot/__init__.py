@@ -1,0 +1,1 @@
+"""What a shot is made of: camera, lens, light mood and schedule."""

@@ -1,0 +1,196 @@
+"""When a film shows what: openings, turns of the table and travels of the camera, over its frames.
+
+A pose is drawn once, however often a film shows it: closing shows the poses of opening in reverse,
+and a pause is one pose.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from ..errors import UseError
+
+Course = Literal["open-close", "open", "close", "turntable", "still"]
+COURSES: dict[Course, str] = {
+    "open-close": "opens and closes again",
+    "open": "opens",
+    "close": "closes",
+    "turntable": "stands open while the table turns once",
+    "still": "stands open",
+}
+# Shortest film in which something can be seen to move.
+FEWEST = 8
+
+
+@dataclass(frozen=True)
+class Schedule:
+    """Which pose each frame of a film shows.
+
+    Parameters
+    ----------
+    poses : shape (P, 4): opening (radians), turn of the table (radians), how far the camera has
+        travelled along its path, and how far a part is moved by hand (both 0 to 1); sorted by
+        opening.
+    order : the pose of each frame, shape (F,).
+    fps : frames per second.
+    """
+
+    poses: np.ndarray
+    order: np.ndarray
+    fps: float
+
+    @property
+    def openings(self) -> np.ndarray:
+        """Opening of each pose, shape (P,), radians, ascending."""
+        return self.poses[:, 0]
+
+    @property
+    def states(self) -> tuple[np.ndarray, np.ndarray]:
+        """What the spread goes through, whatever table and camera do.
+
+        Returns
+        -------
+        The states, shape (S, 2): opening (radians) and how far a part is moved by hand; and the
+        state of each pose, shape (P,).
+        """
+        states, which = np.unique(self.poses[:, [0, 3]], axis=0, return_inverse=True)
+        return states, which.ravel()
+
+    @property
+    def seconds(self) -> float:
+        """Length of the film."""
+        return len(self.order) / self.fps
+
+
+def eased(share: np.ndarray) -> np.ndarray:
+    """How far a hand has moved after a share of the time, both 0 to 1.
+
+    The path of least jerk, 10 t³ - 15 t⁴ + 6 t⁵, which reaching movements follow (T. Flash and
+    N. Hogan, "The coordination of arm movements", J. Neuroscience 5 (1985) 1688-1703).
+    """
+    return share**3 * (10 - 15 * share + 6 * share**2)
+
+
+def open_and_close(
+    seconds: float,
+    fps: float,
+    first: float = 0.0,
+    last: float = np.pi,
+    pauses: tuple[float, float] = (0.5, 1.0),
+) -> Schedule:
+    """The schedule of a film that opens from `first` to `last` and closes again; see `film`."""
+    return film("open-close", seconds, fps, (first, last), pauses)
+
+
+def film(
+    course: Course,
+    seconds: float,
+    fps: float,
+    span: tuple[float, float] = (0.0, float(np.pi)),
+    pauses: tuple[float, float] = (0.5, 1.0),
+    holds: Sequence[tuple[float, float]] = (),
+    turn: float = 0.0,
+    travels: bool = False,
+    driven: bool = False,
+) -> Schedule:
+    """The schedule of a film.
+
+    Films that open and close, and those that stand open, end as they began, so they loop without
+    a jump: their camera comes back, and a full turn of the table closes the circle.
+
+    Parameters
+    ----------
+    span : smallest and largest opening, radians; a film that stands open shows the largest.
+    pauses : how long it rests closed and open, seconds; less where the film is short. The rest in
+        the closed state is shared out between the start and the end of an ``open-close`` film.
+    holds : openings (radians) at which it stops on its way, and for how many seconds.
+    turn : of the table over the whole film, radians; a ``turntable`` turns once if it is 0.
+    travels : the camera moves along its path.
+    driven : a part is moved by hand meanwhile, and back again if the film loops.
+
+    Raises
+    ------
+    UseError
+        If the film is too short for what it shall show, or a hold lies outside the span.
+    """
+    total = round(seconds * fps)
+    if total < FEWEST:
+        raise UseError(f"a film of {total} frames is too short; it takes {FEWEST} or more")
+    for opening, _ in holds:
+        if not span[0] < opening < span[1]:
+            raise UseError(
+                f"can't hold at {np.degrees(opening):.4g}°; allowed: between "
+                f"{np.degrees(span[0]):.4g}° and {np.degrees(span[1]):.4g}°"
+            )
+    stands = course in ("turntable", "still")
+    openings = np.full(total, span[1]) if stands else _way(course, total, fps, span, pauses, holds)
+    if course == "turntable" and turn == 0:
+        turn = 2 * np.pi
+    time = np.arange(total) / total
+    turns = turn * time
+    # A path that is travelled there and back lets the film loop.
+    there = np.arange(total) / (total - 1) if course in ("open", "close") else _there_and_back(time)
+    along, still = eased(there), np.zeros(total)
+    columns = (
+        openings,
+        np.where(np.isclose(turns, 0), 0.0, turns),
+        along if travels else still,
+        along if driven else still,
+    )
+    rows = np.stack(columns, axis=1)
+    poses, order = np.unique(rows, axis=0, return_inverse=True)
+    return Schedule(poses, order.ravel(), fps)
+
+
+def _there_and_back(time: np.ndarray) -> np.ndarray:
+    return 1 - np.abs(1 - 2 * time)
+
+
+def _way(
+    course: Course,
+    total: int,
+    fps: float,
+    span: tuple[float, float],
+    pauses: tuple[float, float],
+    holds: Sequence[tuple[float, float]],
+) -> np.ndarray:
+    """Opening of each frame of a film that opens, closes or does both, shape (total,), radians."""
+    # A third of the film at most may stand still at its ends.
+    scale = min(1.0, total / 3 / max(sum(pauses) * fps, 1e-9))
+    shut = max(2, round(pauses[0] * fps * scale))
+    wide = max(1, round(pauses[1] * fps * scale))
+    both = course == "open-close"
+    between = (total - shut - wide) // (2 if both else 1)
+    wide = total - shut - between * (2 if both else 1)
+    moving = _legs(between, span, [(opening, round(s * fps)) for opening, s in sorted(holds)])
+    first, last = np.full(shut, span[0]), np.full(wide, span[1])
+    if both:
+        half = shut - shut // 2
+        return np.concatenate([first[:half], moving, last, moving[::-1], first[half:]])
+    way = np.concatenate([first, moving, last])
+    return way if course == "open" else way[::-1]
+
+
+def _legs(count: int, span: tuple[float, float], holds: Sequence[tuple[float, int]]) -> np.ndarray:
+    """Openings of `count` frames strictly between both ends, with stops on the way."""
+    stops = [span[0], *(opening for opening, _ in holds), span[1]]
+    spans = np.diff(stops)
+    moving = count - sum(frames for _, frames in holds)
+    if moving < (3 * len(spans) if holds else 1):
+        raise UseError(
+            f"holding that long leaves {max(moving, 0)} frames to move in; "
+            "try: a longer film or shorter holds"
+        )
+    ends = np.round(np.cumsum(spans) / spans.sum() * moving).astype(int)
+    counts = np.diff(np.concatenate([[0], ends]))
+    parts = []
+    for leg, frames in enumerate(counts):
+        share = eased(np.linspace(0.0, 1.0, frames + 2)[1:-1])
+        parts.append(stops[leg] + (stops[leg + 1] - stops[leg]) * share)
+        if leg < len(holds):
+            parts.append(np.full(holds[leg][1], stops[leg + 1]))
+    return np.concatenate(parts)

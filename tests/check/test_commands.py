@@ -1,0 +1,175 @@
+"""``foldstage check`` and ``foldstage fit`` as they are called."""
+
+from __future__ import annotations
+
+import json
+import re
+
+import jsonschema
+import pytest
+
+from meshes.check import SCHEMA
+
+from .gallery import CARRIER, art, design, tent, v_fold
+
+SOUND = design(v_fold("v", 45, 60, 80, 100))
+OUT = design(v_fold("petal", 40, 50, 152, 80, extra='paper = "stiff"'), "[papers.stiff]\n"
+             "grammage = 250\n")  # fmt: skip
+CLASH = design(CARRIER, art("leaf", "t.left", [[-45, -10], [-5, -10], [-5, 10], [-45, 10]]))
+LIGHT = design(v_fold("v", 45, 60, 80, 80, extra='paper = "thin"'), "[papers.thin]\ngrammage = 80")
+
+
+@pytest.fixture
+def written(tmp_path):
+    def write(text):
+        (tmp_path / "case.toml").write_text(text, encoding="utf-8")
+        return "case.toml"
+
+    return write
+
+
+def test_sound_design_is_ready_to_cut(call, written):
+    done = call("check", written(SOUND))
+    assert done.code == 0
+    assert "Ready to cut" in done.out
+    assert done.err == ""
+
+
+def test_faulty_design_exits_1_and_says_what_to_change(call, written):
+    done = call("check", written(OUT), "--only", "inside")
+    assert done.code == 1
+    words = " ".join(done.out.split())
+    assert "sticks out past the fore-edge of the closed page by 4.00 mm" in words
+    assert "shorten petal" in words
+    assert "not asked" in words
+
+
+def test_worst_comes_first(call, written):
+    text = CLASH + tent("wide", 60, 92, 20, 150)
+    findings = call("check", written(text), "--json").json["findings"]
+    ranks = [("fail", "warn", "note").index(f["severity"]) for f in findings]
+    assert ranks == sorted(ranks)
+    assert ranks[0] == 0
+
+
+@pytest.mark.parametrize("text", [SOUND, OUT, CLASH, LIGHT], ids=["sound", "out", "clash", "light"])
+def test_json_is_as_the_published_schema_describes_it(call, written, text):
+    done = call("check", written(text), "--json")
+    jsonschema.validate(done.json, SCHEMA)
+    assert done.json["holds"] == (done.code == 0)
+
+
+def test_json_of_a_jammed_design_is_valid_too(call, written):
+    done = call("check", written(design(tent("t", 30, [40, 28], 30, 100))), "--json")
+    jsonschema.validate(done.json, SCHEMA)
+    assert done.code == 1
+    assert {f["question"] for f in done.json["findings"]} >= {"flat", "moves"}
+
+
+def test_schema_is_printed_without_a_design(call):
+    done = call("check", "--schema")
+    assert done.code == 0
+    schema = json.loads(done.out)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    assert schema == json.loads(json.dumps(SCHEMA))
+
+
+def test_warning_counts_only_when_asked(call, written):
+    name = written(LIGHT)
+    assert call("check", name, "--only", "makeable").code == 0
+    assert call("check", name, "--only", "makeable", "--strict").code == 1
+
+
+def test_question_can_be_left_out_on_the_command_line_and_in_the_design(call, written):
+    assert call("check", written(OUT), "--skip", "inside").code == 0
+    off = OUT.replace("[pieces.petal]", "[check]\ninside = false\n[pieces.petal]")
+    assert call("check", written(off)).code == 0
+
+
+def test_limit_can_be_set_on_the_command_line_and_in_the_design(call, written):
+    wide = ("--only", "clash", "--limit", "clash_push=6")
+    assert call("check", written(CLASH), "--only", "clash").code == 1
+    assert call("check", written(CLASH), *wide).code == 0
+    eased = CLASH.replace("[pieces.t]", "[check]\nclash_push = 6\n[pieces.t]")
+    assert call("check", written(eased), "--only", "clash").code == 0
+
+
+@pytest.mark.parametrize(
+    ("limit", "words"),
+    [("clash_pus=1", "did you mean clash_push?"), ("clash_push=x", "clash_push=x"),
+     ("thickest=-1", "allowed: 0.1 to 200 mm")],
+)  # fmt: skip
+def test_wrong_limit_is_one_line_and_exit_2(call, written, limit, words):
+    done = call("check", written(SOUND), "--limit", limit)
+    assert done.code == 2
+    assert words in done.err
+    assert done.err.count("\n") == 1
+
+
+def test_wrong_key_in_the_check_table_is_the_designs_mistake(call, written):
+    done = call("check", written(SOUND + "\n[check]\nthicknes = 3\n"))
+    assert done.code == 1
+    assert "check.thicknes" in done.err
+    assert "thickness" in done.err
+
+
+def test_page_stands_by_itself_and_draws_the_place(call, written, tmp_path):
+    done = call("check", written(CLASH), "--html", "page.html", "--only", "clash")
+    page = (tmp_path / "page.html").read_text("utf-8")
+    assert done.code == 1
+    assert "wrote page.html" in done.err
+    assert not re.findall(r'(?:src|href)="(?!data:)', page)
+    assert 'class="ring"' in page
+    assert page.count("data:image/jpeg;base64,") == 1
+    assert "cut 5.00 mm off leaf.art" in page
+
+
+def test_page_of_a_closed_state_fault_is_a_plan(call, written, tmp_path):
+    call("check", written(OUT), "--html", "page.html", "--skip", "looks")
+    page = (tmp_path / "page.html").read_text("utf-8")
+    assert page.count("<svg") == 2, "the closed plan and the height map"
+    assert "fore-edge" in page
+
+
+def test_fit_prints_a_patch_and_leaves_the_file_alone(call, written, tmp_path):
+    name = written(OUT)
+    done = call("tune", name, "--vary", "petal.ridge=120..160")
+    assert done.code == 0
+    assert "-ridge = 152" in done.out
+    assert "+ridge = 148" in done.out
+    assert (tmp_path / name).read_text("utf-8") == OUT
+
+
+def test_fit_writes_the_file_when_told_to(call, written, tmp_path):
+    name = written(OUT)
+    assert call("tune", name, "--vary", "petal.ridge=120..160", "--write").code == 0
+    assert (tmp_path / name).read_text("utf-8") == OUT.replace("ridge = 152", "ridge = 148")
+    assert call("check", name, "--only", "inside").code == 0
+
+
+def test_fit_says_when_nothing_fits(call, written):
+    done = call(
+        "tune", written(SOUND), "--vary", "v.ridge=20..50", "--want", "v.height >= 80",
+        "--tries", "10", "--json",
+    )  # fmt: skip
+    assert done.code == 1
+    assert done.json["fits"] is False
+    assert "v.height >= 80 is missed" in done.json["failures"][0]
+    assert done.json["patch"] == ""
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["--vary", "w.ridge=1..2"], "no such piece"),
+        (["--vary", "v.rigde=1..2"], "try: ridge"),
+        (["--vary", "v.ridge=2..1"], "is empty"),
+        (["--vary", "v.ridge=1-2"], "expected NAME=LOW..HIGH"),
+        (["--vary", "v.ridge=40..60", "--want", "v.tall >= 3"], "has no tall"),
+        (["--vary", "v.ridge=40..60", "--want", "tall"], "is no wish"),
+    ],
+)
+def test_fit_refuses_what_it_does_not_know(call, written, words, told):
+    done = call("tune", written(SOUND), *words)
+    assert done.code == 2
+    assert told in done.err

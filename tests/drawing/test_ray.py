@@ -1,0 +1,268 @@
+"""The Embree engine: light where it belongs, no noise, the same pixels every time."""
+
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+
+from preview.drawing.colour import channels
+from preview.drawing.render import EngineError, draw, renderer
+from preview.drawing.render.ray import neighbours
+from preview.drawing.render.ray.film import FILM, Frame
+from preview.drawing.render.ray.lens import Lens
+from preview.drawing.render.ray.material import footprint, ruled
+from preview.drawing.scene import Picture, Scene, Surface
+from preview.shot.camera import VIEWS, Camera, from_angles
+
+from .vale import vale
+
+DOWN = from_angles((0.0, 0.0, 0.0), -np.pi / 2, np.pi / 2 - 1e-3, 600.0)
+
+
+def sheet(width, height, place=(0, 0, 0), rotation=None, colour="#cc8844", **settings):
+    """A sheet centred at `place`."""
+    polygon = shapely.box(-width / 2, -height / 2, width / 2, height / 2)
+    rotation = np.eye(3) if rotation is None else rotation
+    return Surface("sheet", polygon, rotation, np.array(place, float), colour, colour, **settings)
+
+
+def middle(picture, size=8):
+    h, w = picture.shape[:2]
+    return picture[h // 2 - size : h // 2 + size, w // 2 - size : w // 2 + size]
+
+
+def seen(scene, camera, size=(120, 90)):
+    """A frame whose `sun` and `sky` are filled in."""
+    frame = Frame(scene, Lens(scene, camera, size), FILM)
+    frame.linear()
+    return frame
+
+
+@pytest.mark.parametrize("quality", ["draft", "film", "still"])
+@pytest.mark.parametrize("colour", ["#c4543a", "#2f6b4f", "#f1ead9", "#777777"])
+def test_a_level_sheet_in_full_light_shows_the_colour_of_its_file(quality, colour):
+    scene = Scene((sheet(150, 150, (0, 0, 3), colour=colour),), table=0.0)
+    picture = draw(scene, DOWN, (48, 48), "ray", quality)
+    centre = middle(picture.astype(float), 6).mean(axis=(0, 1))
+    # Bright tones are rolled off a little, so that facets turned to the light keep some shape.
+    assert np.abs(centre - channels(colour)).max() <= (2.5 if max(channels(colour)) < 200 else 6)
+
+
+def test_the_same_scene_gives_the_same_bytes_in_another_process():
+    scene = vale(120)
+    camera = VIEWS["reader"].frame(scene.points, 4 / 3)
+    here = draw(scene, camera, (80, 60), "ray")
+    code = (
+        "import sys, hashlib\n"
+        "from tests.drawing.vale import vale\n"
+        "from preview.shot.camera import VIEWS\n"
+        "from preview.drawing.render import draw\n"
+        "scene = vale(120)\n"
+        "picture = draw(scene, VIEWS['reader'].frame(scene.points, 4 / 3), (80, 60), 'ray')\n"
+        "sys.stdout.buffer.write(picture.tobytes())\n"
+    )
+    root = Path(__file__).parents[2]
+    child = subprocess.run([sys.executable, "-c", code], capture_output=True, cwd=root, check=True)
+    assert child.stdout == here.tobytes()
+
+
+def test_an_engine_that_has_drawn_before_draws_the_same():
+    scene, other = vale(120), vale(60)
+    camera = VIEWS["reader"].frame(scene.points, 4 / 3)
+    engine = renderer("ray")
+    first = engine.draw(scene, camera, (80, 60))
+    engine.draw(other, camera, (80, 60))
+    engine.draw(scene, camera.zoom(1.3), (64, 64))
+    assert np.array_equal(engine.draw(scene, camera, (80, 60)), first)
+
+
+def test_stills_do_not_depend_on_threads(monkeypatch):
+    from preview.drawing.render.ray import still
+
+    scene = vale(150)
+    camera = VIEWS["reader"].frame(scene.points, 4 / 3)
+    several = still.draw(scene, camera, (60, 45), 4)
+    monkeypatch.setattr(still.os, "cpu_count", lambda: 1)
+    assert np.array_equal(still.draw(scene, camera, (60, 45), 4), several)
+
+
+def test_pixels_where_nothing_moves_do_not_flicker():
+    scene = Scene((sheet(60, 60, (0, 0, 20)),), table=0.0)
+    moved = replace(scene, surfaces=(sheet(60, 60, (0, 0, 20.2)),))
+    camera = VIEWS["reader"].frame(np.array([[-150.0, -150, 0], [150, 150, 40]]), 4 / 3)
+    engine = renderer("ray")
+    a, b = (engine.draw(s, camera, (160, 120)).astype(int) for s in (scene, moved))
+    far = np.ones(a.shape[:2], bool)
+    far[25:, 30:130] = False
+    assert np.abs(a - b)[far].max() <= 1
+
+
+def test_an_empty_table_is_free_of_noise():
+    picture = draw(Scene((), table=0.0), DOWN, (96, 96), "ray").astype(float)
+    rough = picture - (np.roll(picture, 1, 0) + np.roll(picture, -1, 0)) / 2
+    assert np.abs(rough[1:-1]).max() <= 1
+
+
+def test_the_table_beside_a_wall_has_no_visible_noise():
+    wall = sheet(400, 80, (0, 60, 40), np.array([[1.0, 0, 0], [0, 0, -1], [0, 1, 0]]).T)
+    camera = from_angles((0.0, 0.0, 0.0), -np.pi / 2, np.radians(50), 500.0)
+    frame = seen(Scene((wall,), table=0.0), camera, (160, 120))
+    sky = frame.sky.reshape(120, 160)[70:, 20:-20]
+    rough = sky - (np.roll(sky, 1, 1) + np.roll(sky, -1, 1)) / 2
+    assert np.abs(rough[:, 1:-1]).max() < 0.008
+
+
+def test_half_the_key_is_seen_where_an_edge_cuts_its_middle():
+    scene = Scene((sheet(600, 600, (-300, 0, 100)),), table=0.0)
+    frame = seen(scene, from_angles((0.0, 0.0, 0.0), -np.pi / 2, np.radians(20), 500.0))
+    towards = frame.light.towards_key
+    points, table = frame.points, frame.key == frame.table
+    # Where the line to the middle of the key passes x = 0 at the height of the sheet.
+    across = points[0] + towards[0] / towards[2] * 100
+    inside = table & (np.abs(points[1]) < 100)
+    lit, dark = frame.sun[inside & (across > 30)], frame.sun[inside & (across < -30)]
+    edge = frame.sun[inside & (np.abs(across) < 1.0)]
+    assert lit.min() == 1.0
+    assert dark.max() == 0.0
+    assert edge.mean() == pytest.approx(0.5, abs=0.06)
+
+
+def test_no_light_leaks_through_the_fold_or_under_the_feet_of_a_tent():
+    slope = np.arctan2(40.0, 30.0)
+    sides = []
+    for side in (-1, 1):
+        c, s = side * np.cos(slope), np.sin(slope)
+        rotation = np.array([[c, 0, -s], [0, side, 0], [s, 0, c]])
+        place = (-side * 15.0, 0, 20.0)
+        sides.append(sheet(50, 200, place, rotation, translucency=0.0))
+    camera = from_angles((0.0, -60.0, 5.0), -np.pi / 2, np.radians(6), 300.0, np.radians(16))
+    frame = seen(Scene(tuple(sides), table=0.0), camera, (240, 160))
+    x, y, _ = frame.points
+    inside = (frame.key == frame.table) & (np.abs(x) < 29.8) & (y > -30) & (y < 60)
+    assert inside.sum() > 500
+    assert frame.sun[inside].max() == 0
+    beside = (frame.key == frame.table) & (x < -32)
+    assert frame.sun[beside].max() == 1
+
+
+def test_light_shines_faintly_through_paper_and_not_through_board():
+    tilt = np.radians(-75)  # turned so that the reader sees the side away from the key
+    c, s = np.cos(tilt), np.sin(tilt)
+    rotation = np.array([[c, 0, -s], [0, 1, 0], [s, 0, c]])
+    camera = from_angles((0.0, 0.0, 60.0), np.radians(0), np.radians(10), 500.0)
+    bright = []
+    for tau in (0.0, 0.2):
+        wall = sheet(80, 80, (0, 0, 60), rotation, "#ffffff", translucency=tau)
+        bright.append(middle(draw(Scene((wall,), table=0.0), camera, (64, 64), "ray"), 4).mean())
+    assert bright[1] > bright[0] + 8
+
+
+def test_clear_film_shows_what_is_behind_it_and_casts_no_shadow():
+    card = sheet(200, 200, (0, 0, 1), colour="#335577")
+    film = sheet(100, 100, (0, 0, 30), colour="#ffffff", material="film")
+    bare = draw(Scene((card,), table=0.0), DOWN, (64, 64), "ray").astype(int)
+    glazed = draw(Scene((card, film), table=0.0), DOWN, (64, 64), "ray").astype(int)
+    change = np.abs(glazed - bare)
+    assert 1 <= middle(change, 3).mean() < 22
+    assert change[:4].max() == 0
+
+
+def test_a_picture_lies_where_it_was_put_and_the_right_way_up():
+    pixels = np.zeros((20, 20, 4), np.uint8)
+    pixels[:10, :10] = (200, 30, 30, 255)  # top left
+    pixels[10:, 10:] = (30, 30, 200, 255)  # bottom right
+    art = Picture(pixels, (-50.0, -50.0), (100.0, 100.0))
+    card = sheet(100, 100, (0, 0, 1), colour="#f4f4f4", front_picture=art)
+    for quality in ("film", "still"):
+        picture = draw(Scene((card,), table=0.0), DOWN, (120, 120), "ray", quality).astype(int)
+        quarter = picture[[47, 47, 73, 73], [47, 73, 47, 73]]
+        assert quarter[0, 0] > quarter[0, 2] + 100
+        assert quarter[3, 2] > quarter[3, 0] + 100
+        assert np.ptp(quarter[1]) < 30
+
+
+def test_coplanar_paper_on_the_page_never_shows_the_page_through():
+    scene = vale(180)
+    patch = sheet(60, 60, (70, 60, 0.0), colour="#aa2222")
+    scene = replace(scene, surfaces=(*scene.surfaces, patch))
+    camera = from_angles((70.0, 60.0, 0.0), -np.pi / 2, np.radians(35), 300.0, np.radians(8))
+    frame = Frame(scene, Lens(scene, camera, (90, 60)), FILM)
+    frame._see()
+    inside = frame.key.reshape(60, 90)[20:40, 30:60]
+    assert (inside == len(frame.solid) - 1).all()
+
+
+def test_a_filter_at_a_few_pixels_is_the_filter_there():
+    rng = np.random.default_rng(5)
+    key = rng.integers(0, 3, (12, 17)).astype(np.int16)
+    value = rng.random((12, 17)).astype(np.float32)
+    some = np.array([0, 16, 40, 100, 12 * 17 - 1])
+    (dense,) = neighbours.box(key, value)
+    (sparse,) = neighbours.box_at(some, key, value.ravel())
+    assert sparse == pytest.approx(dense.ravel()[some])
+
+
+def test_upsampling_never_mixes_patches():
+    key = np.zeros((8, 10), np.int16)
+    key[:, 5:] = 1
+    coarse = np.where(key[::2, ::2] == 0, 0.25, 0.75).astype(np.float32)
+    full, lost = neighbours.upsample(key, key[::2, ::2], coarse)
+    assert len(lost) == 0
+    assert full == pytest.approx(np.where(key == 0, 0.25, 0.75))
+
+
+@pytest.mark.parametrize("size", [(1, 1), (7, 3), (50, 1)])
+def test_odd_and_tiny_pictures_are_drawn(size):
+    scene = vale(120)
+    picture = draw(scene, VIEWS["reader"].frame(scene.points, 1.0), size, "ray")
+    assert picture.shape == (size[1], size[0], 3)
+
+
+def test_a_closed_book_and_one_flat_open_are_drawn_without_a_warning(recwarn):
+    for opening in (1.0, 180.0):
+        scene = vale(opening)
+        draw(scene, Camera((40, -520, 300), (0, 0, 58)), (48, 36), "ray")
+    assert not [w for w in recwarn if issubclass(w.category, RuntimeWarning)]
+
+
+def test_unknown_engines_and_impossible_sizes_are_refused():
+    with pytest.raises(ValueError, match="auto, ray, gl"):
+        renderer("vector")
+    with pytest.raises(ValueError, match="0 × 4"):
+        draw(Scene(()), DOWN, (0, 4), "ray")
+
+
+def test_a_computer_without_embree_is_told_what_to_use(monkeypatch):
+    monkeypatch.setitem(sys.modules, "embreex.rtcore_scene", None)
+    with pytest.raises(EngineError, match="--engine gl"):
+        renderer("ray")
+
+
+@pytest.mark.parametrize(
+    ("ruling", "covered"),
+    [("dots", np.pi * 0.42**2 / 25), ("lines", 0.22 / 7), ("grid", 2 * 0.22 / 5)],
+)
+@pytest.mark.parametrize("pixel", [(0.1, 0.1), (0.7, 0.7), (0.6, 1.6)])
+def test_a_ruling_is_as_dark_on_the_whole_at_any_size(ruling, covered, pixel):
+    x, y = np.meshgrid(np.arange(0, 35, 0.05), np.arange(0, 35, 0.05))
+    factor = ruled(ruling, np.stack([x.ravel(), y.ravel()], axis=1), pixel)
+    assert 1 - factor.mean() == pytest.approx(0.30 * covered, rel=0.2)
+    assert factor.min() < 1
+
+
+def test_a_pixel_covers_more_of_paper_that_is_far_or_seen_aslant():
+    angle = DOWN.pixel_angle(90)
+    eye = np.array(DOWN.eye)
+    flat = footprint(sheet(10, 10), eye, angle)
+    assert flat == pytest.approx([DOWN.millimetres_per_pixel(90)] * 2, rel=1e-3)
+    far = footprint(sheet(10, 10, (0, 0, -600)), eye, angle)
+    assert far == pytest.approx([2 * flat[0]] * 2, rel=1e-3)
+    c, s = np.cos(np.radians(60)), np.sin(np.radians(60))
+    turned = np.array([[1.0, 0, 0], [0, c, -s], [0, s, c]])
+    aslant = footprint(sheet(10, 10, rotation=turned), eye, angle)
+    assert aslant[0] == pytest.approx(flat[0], rel=1e-2)
+    assert aslant[1] == pytest.approx(2 * flat[1], rel=1e-2)

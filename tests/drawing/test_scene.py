@@ -1,0 +1,118 @@
+"""Scenes: the book on its table, sheets in their places, moods."""
+
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from meshes.motion.result import Motion
+from meshes.sheet import Paper, Placement
+from preview.drawing import scene as scenes
+from preview.shot.mood import MOODS, sky_radiance
+
+from .vale import BOOK, notebook, page_poses, vale
+
+OPENINGS = [0, 3, 20, 60, 90, 140, 179, 180]
+
+
+@pytest.mark.parametrize("opening", OPENINGS)
+def test_the_book_rests_on_its_table_at_every_opening(opening):
+    scene = vale(max(opening, 1))
+    lowest = min(s.corners[:, 2].min() for s in scene.surfaces if s.name.startswith("book"))
+    assert lowest == pytest.approx(scene.table, abs=0.3)
+
+
+@pytest.mark.parametrize("opening", OPENINGS)
+def test_faces_of_the_book_look_outwards(opening):
+    scene = vale(max(opening, 1))
+    for surface in scene.surfaces:
+        if surface.name.startswith("book.") and "-cover-bottom" in surface.name:
+            assert surface.normal[2] < 1e-9
+        if surface.name.endswith("-foot"):
+            assert surface.normal[1] == pytest.approx(-1)
+        if surface.name.endswith("-head"):
+            assert surface.normal[1] == pytest.approx(1)
+
+
+@pytest.mark.parametrize("opening", OPENINGS)
+def test_no_gap_is_left_between_the_halves_of_the_book(opening):
+    """From the foot, the outlines of blocks, covers, fold and spine cover the whole section."""
+    import shapely
+
+    scene = vale(max(opening, 1))
+    feet = [
+        shapely.Polygon(s.corners[:, [0, 2]])
+        for s in scene.surfaces
+        if s.name.startswith("book.") and s.name.endswith("foot")
+    ]
+    whole = shapely.unary_union([foot.buffer(0.02) for foot in feet])
+    assert whole.geom_type == "Polygon"
+    assert sum(hole.length for hole in whole.interiors) == 0
+
+
+def test_placements_become_proper_rotations():
+    for flipped in (False, True):
+        rotation = scenes.in_space(Placement(0.7, (1, 2), flipped))
+        assert np.linalg.det(rotation) == pytest.approx(1)
+        assert rotation[:2, :2] == pytest.approx(Placement(0.7, flipped=flipped).matrix)
+
+
+def test_turning_a_scene_leaves_table_and_light_alone():
+    scene = vale(120)
+    turned = scene.turned(np.radians(90))
+    assert turned.table == scene.table
+    pivot = np.array([*scene.centre, 0])
+    before, after = scene.points - pivot, turned.points - pivot
+    assert after[:, 0] == pytest.approx(-before[:, 1])
+    assert after[:, 1] == pytest.approx(before[:, 0])
+
+
+def test_an_unsolved_stage_cannot_be_built():
+    rotations, translations = page_poses(1.0)
+    motion = Motion(
+        np.array([1.0]), np.array([False]), rotations[None], translations[None],
+        np.empty((1, 0)), np.zeros(1),
+    )  # fmt: skip
+    spread = SimpleNamespace(linkage=notebook())
+    with pytest.raises(ValueError, match=r"57\.3°"):
+        scenes.build(spread, motion, 0)
+
+
+def test_an_unknown_mood_is_answered_with_the_known_ones():
+    with pytest.raises(ValueError, match=r"window.*dusk"):
+        scenes.assemble(notebook(), BOOK, 1.0, *page_poses(1.0), "noon")
+
+
+def test_thin_paper_lets_more_light_through_than_card_and_film_none_of_this_kind():
+    thin, card = (
+        scenes.translucency(Paper("p", grammage, 0.2, "#ffffff", "#ffffff"))
+        for grammage in (80, 250)
+    )
+    assert 0.2 <= thin <= 0.25
+    assert card < 0.16
+    assert scenes.translucency(Paper("f", 140, 0.1, "#ffffff", "#ffffff", clear=True)) == 0
+
+
+@pytest.mark.parametrize("mood", MOODS.values(), ids=MOODS)
+def test_a_level_sheet_gets_exactly_its_own_light_in_every_mood(mood):
+    towards = mood.towards_key()
+    assert np.linalg.norm(towards) == pytest.approx(1)
+    total = mood.key * towards[2] + mood.sky
+    assert total == pytest.approx([mood.gain] * 3)
+    assert (mood.sky > 0).all()
+
+
+@pytest.mark.parametrize("mood", MOODS.values(), ids=MOODS)
+def test_the_key_stands_on_the_viewer_s_side_for_every_viewer(mood):
+    for viewer in (-np.pi / 2, 0.3, 2.0):
+        eye = np.array([np.cos(viewer), np.sin(viewer)])
+        assert mood.towards_key(viewer)[:2] @ eye > 0.3
+
+
+def test_the_sky_is_scaled_to_a_level_sheet():
+    rng = np.random.default_rng(1)
+    height, around = np.sqrt(rng.random(200_000)), 2 * np.pi * rng.random(200_000)
+    flat = np.sqrt(1 - height**2)
+    directions = np.stack([flat * np.cos(around), flat * np.sin(around), height], axis=1)
+    for mood in MOODS.values():
+        assert sky_radiance(directions, mood.towards_key()).mean() == pytest.approx(1, abs=0.005)

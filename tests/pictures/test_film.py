@@ -1,0 +1,252 @@
+"""The schedule of a film, and frames that wait on disk."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from preview.errors import UseError
+from preview.films.film import StoredFrames
+from preview.shot.schedule import eased, film, open_and_close
+from tests.spreads import MEADOW
+
+
+@pytest.mark.parametrize(("seconds", "fps"), [(3, 20), (5, 25), (0.5, 16), (12, 50)])
+def test_a_film_opens_from_closed_to_flat_and_back(seconds, fps):
+    schedule = open_and_close(seconds, fps)
+    shown = np.degrees(schedule.openings[schedule.order])
+    assert len(shown) == round(seconds * fps)
+    assert schedule.seconds == pytest.approx(seconds)
+    assert shown[0] == shown[-1] == 0
+    assert shown.max() == 180
+    top = int(np.argmax(shown))
+    assert (np.diff(shown[: top + 1]) >= 0).all()
+    assert (np.diff(shown[top:]) <= 0).all()
+
+
+def test_it_pauses_at_both_ends_for_as_long_as_asked():
+    schedule = open_and_close(6, 20, pauses=(0.5, 1.0))
+    last = len(schedule.openings) - 1
+    assert (schedule.order == 0).sum() == 10
+    assert (schedule.order == last).sum() in (20, 21)  # an odd frame goes to the open spread
+
+
+def test_pauses_leave_two_thirds_of_a_short_film_to_the_motion():
+    schedule = open_and_close(1, 20, pauses=(5, 5))
+    last = len(schedule.openings) - 1
+    still = np.isin(schedule.order, (0, last)).sum()
+    assert still <= 20 / 3 + 2
+
+
+def test_closing_shows_the_poses_of_opening_again_so_each_is_drawn_once():
+    schedule = open_and_close(3, 20)
+    assert len(schedule.openings) <= 60 // 2 + 1
+    assert sorted(set(schedule.order)) == list(range(len(schedule.openings)))
+
+
+def test_the_motion_is_the_path_of_least_jerk():
+    """Its jerk integral is the least of all paths that start and end at rest: 720 for the unit
+    path (Flash and Hogan 1985, from the Euler-Lagrange equation x'''''' = 0), more for others."""
+    t = np.linspace(0, 1, 2001)
+    jerk = np.gradient(np.gradient(np.gradient(eased(t), t), t), t)
+    assert np.trapezoid(jerk[5:-5] ** 2, t[5:-5]) == pytest.approx(720, rel=0.03)
+    assert eased(np.array([0.0, 0.5, 1.0])) == pytest.approx([0, 0.5, 1])
+
+
+@pytest.mark.parametrize(("first", "last"), [(20, 180), (0, 97)])
+def test_a_film_can_show_the_part_of_the_opening_that_works(first, last):
+    schedule = open_and_close(2, 20, np.radians(first), np.radians(last))
+    assert np.degrees(schedule.openings[[0, -1]]) == pytest.approx([first, last])
+
+
+def test_a_film_too_short_to_move_is_refused():
+    with pytest.raises(UseError, match="film of 5 frames is too short; it takes 8"):
+        open_and_close(0.5, 10)
+
+
+def test_stored_frames_are_a_sequence_in_film_order(tmp_path):
+    for pose in range(3):
+        np.save(tmp_path / f"{pose:05d}.npy", np.full((2, 2, 3), pose, np.uint8))
+    frames = StoredFrames(tmp_path, np.array([0, 1, 2, 2, 1, 0]))
+    assert [int(frame[0, 0, 0]) for frame in frames] == [0, 1, 2, 2, 1, 0]
+    assert [int(frame[0, 0, 0]) for frame in frames[1:3]] == [1, 2]
+    assert len(frames) == 6
+
+
+def shown(schedule):
+    return np.degrees(schedule.poses[schedule.order, 0])
+
+
+@pytest.mark.parametrize(("course", "ends"), [("open", (0, 180)), ("close", (180, 0))])
+def test_a_film_can_go_one_way(course, ends):
+    way = shown(film(course, 3, 20))
+    assert (way[0], way[-1]) == pytest.approx(ends)
+    assert (np.diff(way) * (1 if course == "open" else -1) >= 0).all()
+
+
+def test_a_turntable_stands_open_and_turns_once_in_even_steps_that_loop():
+    schedule = film("turntable", 3, 20)
+    assert (shown(schedule) == 180).all()
+    turns = np.degrees(schedule.poses[schedule.order, 1])
+    steps = np.diff(np.append(turns, turns[0] + 360))
+    assert steps == pytest.approx(np.full(60, 6.0))
+
+
+def test_opening_while_turning_comes_back_to_where_it_began():
+    schedule = film("open-close", 4, 20, turn=2 * np.pi)
+    openings, turns = schedule.poses[schedule.order, :2].T
+    assert openings.max() == pytest.approx(np.pi)
+    assert turns[0] == 0
+    assert np.degrees(turns[-1]) == pytest.approx(360 - 360 / 80)
+
+
+@pytest.mark.parametrize(("course", "last"), [("open", 1.0), ("open-close", 0.0), ("still", 0.0)])
+def test_a_travelling_camera_arrives_or_comes_back_so_that_the_film_loops(course, last):
+    schedule = film(course, 4, 20, travels=True)
+    travel = schedule.poses[schedule.order, 2]
+    assert travel[0] == 0
+    assert travel.max() == pytest.approx(1, abs=0.01)
+    assert travel[-1] == pytest.approx(last, abs=0.01)
+
+
+def test_it_holds_where_it_is_asked_to_both_ways():
+    schedule = film("open-close", 8, 20, holds=[(np.radians(90), 0.5), (np.radians(45), 0.25)])
+    way = shown(schedule)
+    assert np.isclose(way, 90).sum() == 2 * 10
+    assert np.isclose(way, 45).sum() == 2 * 5
+    top = int(np.argmax(way))
+    assert (np.diff(way[: top + 1]) >= 0).all()
+    assert way.max() == 180
+
+
+@pytest.mark.parametrize(
+    ("holds", "reason"),
+    [([(np.pi, 1.0)], "can't hold at 180°"), ([(1.0, 60.0)], "leaves 0 frames to move in")],
+)
+def test_holds_that_cannot_be_met_are_refused(holds, reason):
+    with pytest.raises(UseError, match=reason):
+        film("open-close", 4, 20, holds=holds)
+
+
+def test_an_interrupted_film_goes_on_from_the_poses_it_has(tmp_path, monkeypatch):
+    """The second run draws only what the first one had not drawn, and then cleans up."""
+    from meshes import spread
+    from preview.films import film as films
+
+    path = tmp_path / "start.toml"
+    path.write_text(MEADOW)
+    made, cache = spread.read(path), tmp_path / "cache"
+    schedule = film("open", 1, 10)
+    shot = films.shot_for(made, schedule, (32, 24), quality="draft")
+    drawn = []
+    draw = films.Shot.draw
+
+    def counted(self, pose, engine):
+        if len(drawn) == 3:
+            raise KeyboardInterrupt
+        drawn.append(pose)
+        return draw(self, pose, engine)
+
+    monkeypatch.setattr(films.Shot, "draw", counted)
+    with pytest.raises(KeyboardInterrupt), films.drawn(shot, schedule.order, 1, cache=cache):
+        pass
+    first = list(drawn)
+    drawn.clear()
+    monkeypatch.setattr(films.Shot, "draw", lambda s, p, e: drawn.append(p) or draw(s, p, e))
+    with films.drawn(shot, schedule.order, 1, cache=cache) as frames:
+        assert len(frames) == 10
+        assert frames[9].shape == (24, 32, 3)
+    assert sorted(first + drawn) == list(range(shot.poses))
+    assert not cache.exists()
+
+
+def test_caption_and_mark_stand_at_the_foot_of_the_picture_and_nowhere_else():
+    from preview.films.film import lettered
+
+    plain = np.full((120, 160, 3), 200, np.uint8)
+    picture = lettered(plain, "Dahlia", "135°", "window")
+    changed = (picture != plain).any(axis=2)
+    assert changed.any()
+    assert not changed[:100].any()
+    assert changed[:, :60].any()
+    assert changed[:, 120:].any()
+    long = lettered(plain, "a very long caption " * 2, "135°", "window")
+    beside = (long != lettered(plain, "", "135°", "window")).any(axis=2)
+    assert beside[:, :100].any()
+    assert not beside[:, 132:].any()
+
+
+class Lamp:
+    """An engine that notes for which viewer each scene is lit, and how its first page lies."""
+
+    name = "lamp"
+
+    def __init__(self):
+        self.viewers, self.pages = [], []
+
+    def draw(self, scene, camera, size, quality="film"):
+        self.viewers.append(scene.viewer)
+        self.pages.append(next(s for s in scene.surfaces if s.material == "page").rotation)
+        return np.zeros((size[1], size[0], 3), np.uint8)
+
+
+@pytest.mark.parametrize("view", ["reader", "three-quarter", "side"])
+def test_the_light_stands_beside_the_camera_wherever_that_is(view, tmp_path):
+    from meshes import spread
+    from preview.films import film as films
+    from preview.shot.camera import VIEWS
+
+    path = tmp_path / "start.toml"
+    path.write_text(MEADOW)
+    made, lamp = spread.read(path), Lamp()
+    films.shot_of(made, made.solve(np.array([2.0])), (32, 24), view).draw(0, lamp)
+    assert lamp.viewers[0] == pytest.approx(VIEWS[view].azimuth)
+
+
+def test_a_turntable_turns_under_a_light_that_stands_still(tmp_path):
+    from meshes import spread
+    from preview.films import film as films
+
+    path = tmp_path / "start.toml"
+    path.write_text(MEADOW)
+    shot, lamp = films.shot_for(spread.read(path), film("turntable", 1, 10), (32, 24)), Lamp()
+    for pose in range(shot.poses):
+        shot.draw(pose, lamp)
+    assert len(set(lamp.viewers)) == 1
+    steps = [
+        np.degrees(np.arccos((np.trace(a.T @ b) - 1) / 2))
+        for a, b in zip(lamp.pages, lamp.pages[1:], strict=False)
+    ]
+    assert np.allclose(steps, 36)
+
+
+def test_light_and_camera_travel_without_a_jump(tmp_path):
+    from meshes import spread
+    from preview.films import film as films
+
+    path = tmp_path / "start.toml"
+    path.write_text(MEADOW)
+    schedule = film("still", 2, 20, travels=True)
+    shot, lamp = films.shot_for(spread.read(path), schedule, (32, 24), ("reader", "side")), Lamp()
+    for pose in schedule.order:
+        shot.draw(int(pose), lamp)
+    looped = np.degrees([*lamp.viewers, lamp.viewers[0]])
+    assert np.ptp(looped) == pytest.approx(78, abs=1)
+    assert np.abs(np.diff(looped)).max() < 10
+
+
+def test_frames_are_handed_over_as_soon_as_they_are_drawn(tmp_path, monkeypatch):
+    from meshes import spread
+    from preview.films import film as films
+
+    path, drawn = tmp_path / "start.toml", []
+    path.write_text(MEADOW)
+    schedule = film("close", 1, 10)
+    shot = films.shot_for(spread.read(path), schedule, (32, 24), quality="draft")
+    draw = films.Shot.draw
+    monkeypatch.setattr(films.Shot, "draw", lambda s, p, e: drawn.append(p) or draw(s, p, e))
+    with films.drawn(shot, schedule.order, 1) as frames:
+        assert not drawn
+        assert frames[0].shape == (24, 32, 3)
+        assert drawn == [schedule.order[0]]
+    assert sorted(drawn) == list(range(shot.poses))
