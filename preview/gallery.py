@@ -1,8 +1,8 @@
 """The pictures of the README: ``python -m preview.gallery`` draws them from the shipped designs.
 
-A still and a small film of each, which opens and closes or is moved by hand, a stage strip and
-thumbnails of one, and the labelled specimen of left and right (``sides``); with names, only the
-stills and films of those designs.
+A still and a small film of each, which opens and closes or is moved by hand, a picture of stages
+and thumbnails of one, and the labelled specimen of left and right (``sides``); with names, only
+the stills and films of those designs.
 """
 
 from __future__ import annotations
@@ -56,7 +56,7 @@ def motion_of(name: str) -> str:
 def still_options(name: str) -> list[str]:
     """How the picture of a design is drawn."""
     piece, _ = MOVED.get(name, ("", 0))
-    return [*STILL, *(("--drive", f"{piece}={DRIVEN[name]}") if name in DRIVEN else ())]
+    return [*STILL, *(("--by-hand", f"{piece}={DRIVEN[name]}") if name in DRIVEN else ())]
 
 
 def film_options(name: str) -> list[str]:
@@ -64,7 +64,7 @@ def film_options(name: str) -> list[str]:
     if name not in MOVED:
         return [*FILM]
     piece, opening = MOVED[name]
-    return [*FILM, "--course", "still", "--opening", str(opening), "--drive", piece]
+    return [*FILM, "--action", "stand", "--opening", str(opening), "--by-hand", piece]
 
 
 def gallery_markdown() -> str:
@@ -80,7 +80,7 @@ def gallery_markdown() -> str:
 
 
 def draw_tour() -> int:
-    """The README's stage strip and thumbnails, of the design it tells most about."""
+    """The README's picture of stages and thumbnails, of the design it tells most about."""
     from tempfile import TemporaryDirectory
 
     from PIL import Image
@@ -88,7 +88,7 @@ def draw_tour() -> int:
     from preview.cli import main as foldstage
 
     stages = ROOT / FOLDER / "stages.jpg"
-    codes = [foldstage(["strip", TOUR, "-o", str(stages), "--size", "320x240"])]
+    codes = [foldstage(["stages", TOUR, "-o", str(stages), "--size", "320x240"])]
     with TemporaryDirectory() as folder:
         codes.append(foldstage(["thumbnail", TOUR, "-o", folder, "--count", "3"]))
         with Image.open(Path(folder) / "contact-sheet.png") as sheet:

@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from meshes.measure import complaint, degrees, number
 
-ViewName = Literal["reader", "overhead", "low", "three-quarter", "left", "side", "front"]
+ViewName = Literal["reader", "overhead", "low", "right-corner", "left-corner", "edge-on", "level"]
 
 
 class ShotSettings(BaseModel):

@@ -21,7 +21,7 @@ class Leaf(Piece):
 
     Its facet is ``sheet``. The crease ``before`` lies between what is left of it (the left page, or
     the leaf it comes `after`) and its front, ``behind`` between its back and what is right of it.
-    `foldstage film DESIGN --drive NAME` films how it is turned.
+    `foldstage film DESIGN --by-hand NAME` films how it is turned.
     """
 
     stands_on: ClassVar[Literal["crease", "facet"]] = "crease"

@@ -17,8 +17,8 @@ class Slide(OnFacet):
     """A strip with a rounded pull tab that slides along itself under two straps.
 
     Facets are ``strip``, ``strap-1`` and ``strap-2``; x runs along the strip towards the pull tab.
-    Flat art on the strip travels with it. It is moved by hand: `foldstage film DESIGN --drive NAME`
-    films that.
+    Flat art on the strip travels with it. It is moved by hand:
+    `foldstage film DESIGN --by-hand NAME` films that.
     """
 
     kind: Literal["slide"] = "slide"

@@ -26,7 +26,7 @@ class Wheel(OnFacet):
 
     Its facet is ``disc``, that of the cover ``cover``. The cover is glued by its rim, on pads 1 mm
     thick, and shows the disc through its window; the disc's rim reaches beyond it for the finger.
-    It turns by hand: `foldstage film DESIGN --drive NAME` films that.
+    It turns by hand: `foldstage film DESIGN --by-hand NAME` films that.
     """
 
     kind: Literal["wheel"] = "wheel"

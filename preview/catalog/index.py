@@ -152,7 +152,7 @@ def _reasons(row: Row) -> str:
 
 
 def _links(row: Row) -> str:
-    names = {"film": "film", "strip": "stages"}
+    names = {"film": "film", "stages": "stages"}
     links = [
         f'<a href="{_address(row, key)}">{text}</a>' for key, text in names.items() if row.get(key)
     ]

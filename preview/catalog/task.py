@@ -26,13 +26,13 @@ class Settings:
     Parameters
     ----------
     film : ending of the film, ``mp4``, ``gif``, ``webp``, ``png`` (animated), or ``none``.
-    side : width and height of the film, pixels.
+    size : width and height of the film, pixels.
     quality : ``film`` or ``draft``.
-    pictures : make film, thumbnail and stage strip; else only the figures.
+    pictures : make film, thumbnail and picture of stages; else only the figures.
     """
 
     film: str = "mp4"
-    side: int = 480
+    size: tuple[int, int] = (480, 480)
     seconds: float = 4.0
     fps: float = 20.0
     mood: str = "window"

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from meshes.motion.result import Motion
     from meshes.spread import Spread
 
-STRIP_DEG = (0, 30, 60, 90, 135, 180)
+STAGES_DEG = (0, 30, 60, 90, 135, 180)
 
 
 @dataclass(frozen=True)
@@ -115,21 +115,21 @@ def _standing(spread: Spread, motion: Motion) -> float:
 
 
 def _draw(spread: Spread, motion: Motion, settings: Settings, folder: Path) -> Row:
-    """Write film, thumbnail and stage strip into a folder; their names."""
-    from preview.pictures import still, strip, thumbnail
+    """Write film, thumbnail and picture of stages into a folder; their names."""
+    from preview.pictures import stages, still, thumbnail
 
     best = thumbnail.propose(spread, motion, mood=settings.mood, count=1)[0]
     picture = thumbnail.draw(spread, best, (640, 360), quality=settings.quality)
     still.save(picture, folder / "thumbnail.webp")
     reached = motion.openings[motion.solved]
-    wanted = np.radians(STRIP_DEG)
-    stages = wanted[(wanted >= reached.min() - 1e-9) & (wanted <= reached.max() + 1e-9)]
-    stages = stages if len(stages) else reached[:1]
+    wanted = np.radians(STAGES_DEG)
+    shown = wanted[(wanted >= reached.min() - 1e-9) & (wanted <= reached.max() + 1e-9)]
+    shown = shown if len(shown) else reached[:1]
     still.save(
-        strip.draw(spread, stages, (320, 240), mood=settings.mood, quality=settings.quality),
-        folder / "strip.png",
+        stages.draw(spread, shown, (320, 240), mood=settings.mood, quality=settings.quality),
+        folder / "stages.png",
     )
-    row: Row = {"thumbnail": "thumbnail.webp", "strip": "strip.png"}
+    row: Row = {"thumbnail": "thumbnail.webp", "stages": "stages.png"}
     if settings.film != "none":
         row["film"] = f"film.{settings.film}"
         _film(spread, motion, settings, folder / row["film"])
@@ -144,7 +144,8 @@ def _film(spread: Spread, motion: Motion, settings: Settings, path: Path) -> Non
     if run is None:
         return
     schedule = schedules.film("open-close", settings.seconds, settings.fps, run)
-    size = (settings.side, settings.side)
-    shot = film.shot_for(spread, schedule, size, mood=settings.mood, quality=settings.quality)
+    shot = film.shot_for(
+        spread, schedule, settings.size, mood=settings.mood, quality=settings.quality
+    )
     with film.drawn(shot, schedule.order, jobs=1) as frames:
         encode.write(path, frames, schedule.fps)

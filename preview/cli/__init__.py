@@ -26,7 +26,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("preview.cli.new", "write a small commented design to start from"),
     "film": ("preview.cli.film", "film the spread as it opens and closes"),
     "still": ("preview.cli.still", "draw one picture at one opening"),
-    "strip": ("preview.cli.strip", "show chosen openings side by side in one picture"),
+    "stages": ("preview.cli.stages", "show chosen openings side by side in one picture"),
     "thumbnail": ("preview.cli.thumbnail", "propose the small pictures that read best"),
     "check": ("preview.cli.check", "report what will not fit, before the paper is cut"),
     "plan": ("preview.cli.plan", "plan the filming: camera, distance, frame, sharpness"),

@@ -35,11 +35,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="an opening to list; may be given several times",
     )
     which.add_argument(
-        "--step",
+        "--every",
         metavar="DEG",
         type=number(0.5, 180, "degrees"),
         default=30.0,
-        help="list from 0 to 180 in steps of this many degrees (default: 30)",
+        help="list an opening every so many degrees from 0 to 180 (default: 30)",
     )
     parser.add_argument("--json", action="store_true", help="write JSON for a script")
 
@@ -50,7 +50,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     if args.openings:
         degrees = np.unique(args.openings)
     else:
-        degrees = np.unique(np.append(np.arange(0.0, 180.0, args.step), 180.0))
+        degrees = np.unique(np.append(np.arange(0.0, 180.0, args.every), 180.0))
     motion = spread.solve(np.radians(degrees))
     if args.json:
         terminal.show(json.dumps(as_json(args.design, spread.linkage, motion), indent=2))

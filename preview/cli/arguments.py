@@ -67,7 +67,7 @@ def add_jobs(parser: argparse.ArgumentParser) -> None:
 def add_drawing(
     parser: argparse.ArgumentParser, default_size: tuple[int, int], default_quality: str
 ) -> None:
-    """``--size``, ``--camera``, ``--mood``, ``--engine`` and ``--quality``."""
+    """``--size``, ``--view``, ``--mood``, ``--engine`` and ``--quality``."""
     from preview.drawing.render import QUALITIES
     from preview.shot.camera import VIEWS
     from preview.shot.mood import MOODS
@@ -81,10 +81,10 @@ def add_drawing(
         help=f"pixels (default: {wide}x{high})",
     )
     parser.add_argument(
-        "--camera",
+        "--view",
         choices=VIEWS,
         default="reader",
-        help="where to look from (default: reader)",
+        help="place to look from (default: reader)",
     )
     parser.add_argument(
         "--mood", choices=MOODS, default="window", help="light and table (default: window)"

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from preview.errors import UseError
 
-from .arguments import add_jobs, add_output, number, whole
+from .arguments import add_jobs, add_output, number, size
 from .terminal import Terminal
 
 if TYPE_CHECKING:
@@ -64,14 +64,14 @@ def _add_films(parser: argparse.ArgumentParser) -> None:
     from preview.shot.mood import MOODS
 
     parser.add_argument(
-        "--film", choices=FILMS, default="mp4", help="format of the films (default: mp4)"
+        "--format", choices=FILMS, default="mp4", help="format of the films (default: mp4)"
     )
     parser.add_argument(
-        "--side",
-        metavar="PIXELS",
-        type=whole(64, 2048),
-        default=480,
-        help="width and height of the films (default: 480)",
+        "--size",
+        metavar="WxH",
+        type=size,
+        default=(480, 480),
+        help="of the films, pixels (default: 480x480)",
     )
     parser.add_argument(
         "--seconds",
@@ -107,8 +107,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     if next(find_designs(folder, output), None) is None:
         raise UseError(f"{args.folder}: has no designs (.toml) in it")
     settings = Settings(
-        film=args.film,
-        side=args.side,
+        film=args.format,
+        size=args.size,
         seconds=args.seconds,
         fps=args.fps,
         mood=args.mood,

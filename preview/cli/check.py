@@ -56,10 +56,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="write JSON for a script")
     parser.add_argument("--schema", action=_ShowSchema, help="write the JSON schema and stop")
     parser.add_argument(
-        "--camera",
+        "--view",
         choices=VIEWS,
         default="reader",
-        help="film camera from which hiding is judged (default: reader)",
+        help="place to look from when judging what is hidden (default: reader)",
     )
     parser.add_argument("--html", metavar="FILE", help="write a page with pictures as well")
 
@@ -72,7 +72,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     spread = read_spread(args, terminal)
     limits = _asked(args, spread.design.check)
     case = check.case_of(spread)
-    report = check.report(case, limits, film_eye(spread, case.motion, args.camera))
+    report = check.report(case, limits, film_eye(spread, case.motion, args.view))
     if args.html:
         target = terminal.path(args.html)
         write(target, spread, case, report, limits)

@@ -1,4 +1,4 @@
-"""``foldstage film``: the spread opens and closes, or turns, in one format or several shapes."""
+"""``foldstage film``: the spread opens and closes, or turns, in one format or several aspects."""
 
 from __future__ import annotations
 
@@ -43,16 +43,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "the film; its ending chooses the format: .gif, .mp4, .webp or .apng "
         "(default: renders/NAME.gif)",
     )
-    _add_course(parser)
+    _add_action(parser)
     _add_timing(parser)
     parser.add_argument("--caption", metavar="TEXT", default="", help="a line of text in the film")
     parser.add_argument(
-        "--mark", action="store_true", help="write the angle of the opening into the film"
+        "--show-opening", action="store_true", help="write the angle of the opening into the film"
     )
     parser.add_argument(
-        "--shapes",
+        "--aspects",
         metavar="W:H,W:H,…",
-        type=_shapes,
+        type=_aspects,
         help="several films at once, such as 1:1,16:9,9:16, each with the shorter side of --size; "
         "their names get -1x1, -16x9, -9x16",
     )
@@ -61,16 +61,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_as_far(parser)
 
 
-def _add_course(parser: argparse.ArgumentParser) -> None:
+def _add_action(parser: argparse.ArgumentParser) -> None:
     """What moves in the film, when, and for how long."""
     from preview.shot.camera import VIEWS
-    from preview.shot.schedule import COURSES
+    from preview.shot.schedule import ACTIONS
 
     parser.add_argument(
-        "--course",
-        choices=COURSES,
+        "--action",
+        choices=ACTIONS,
         default="open-close",
-        help="; ".join(f"{name}: the spread {text}" for name, text in COURSES.items())
+        help="; ".join(f"{name}: the spread {text}" for name, text in ACTIONS.items())
         + " (default: open-close)",
     )
     parser.add_argument(
@@ -88,24 +88,24 @@ def _add_course(parser: argparse.ArgumentParser) -> None:
         help="turn the table by this much meanwhile; 360 loops",
     )
     parser.add_argument(
-        "--path",
+        "--views",
         metavar="VIEW,VIEW,…",
         type=_views(tuple(VIEWS)),
-        help="let the camera travel between these views instead of standing at --camera "
+        help="let the camera travel between these views instead of standing at --view "
         f"({', '.join(VIEWS)})",
     )
     parser.add_argument(
-        "--drive",
+        "--by-hand",
         metavar="PIECE",
         action="append",
         default=[],
-        help="move this wheel, slide or leaf by hand meanwhile, best with --course still; may be "
-        "given several times",
+        help="move this wheel, slide or page by hand meanwhile, best with --action stand; "
+        "may be given several times",
     )
     parser.add_argument(
-        "--hold",
+        "--pause",
         metavar="DEG:S",
-        type=_hold,
+        type=_pause,
         action="append",
         default=[],
         help="stop at this opening for so many seconds; may be given several times",
@@ -147,7 +147,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
                 spread,
                 schedule,
                 size,
-                args.path or [args.camera],
+                args.views or [args.view],
                 motion=motion,
                 **_settings(args),
             )
@@ -161,7 +161,7 @@ def _settings(args: argparse.Namespace) -> dict[str, Any]:
         "engine": args.engine,
         "quality": args.quality,
         "caption": args.caption,
-        "marked": args.mark,
+        "marked": args.show_opening,
     }
 
 
@@ -182,11 +182,11 @@ def _make(shot: Shot, schedule: Schedule, path: Path, workers: Crew, terminal: T
 
 def _targets(args: argparse.Namespace, path: Path) -> list[tuple[Path, tuple[int, int]]]:
     """Each film's file and size in pixels, even numbers as video wants them."""
-    if not args.shapes:
+    if not args.aspects:
         return [(path, args.size)]
     side = min(args.size)
     found = []
-    for aspect in args.shapes:
+    for aspect in args.aspects:
         long = 2 * round(side * float(max(aspect, 1 / aspect)) / 2)
         size = (long, side) if aspect >= 1 else (side, long)
         name = f"{path.stem}-{aspect.numerator}x{aspect.denominator}{path.suffix}"
@@ -204,7 +204,7 @@ def _plan(
     from preview.films.film import longest_run, motion_for
 
     schedule = _schedule(args, (0.0, math.radians(args.opening)))
-    motion = motion_for(spread, schedule, args.drive)
+    motion = motion_for(spread, schedule, args.by_hand)
     if report_findings(motion, terminal):
         return schedule, motion, True
     reach = longest_run(motion)
@@ -215,32 +215,32 @@ def _plan(
         "as far as it goes"
     )
     schedule = _schedule(args, reach)
-    return schedule, motion_for(spread, schedule, args.drive), False
+    return schedule, motion_for(spread, schedule, args.by_hand), False
 
 
 def _schedule(args: argparse.Namespace, span: tuple[float, float]) -> Schedule:
     from preview.shot.schedule import film
 
     return film(
-        args.course,
+        args.action,
         args.seconds,
         args.fps,
         span,
-        holds=[(math.radians(opening), seconds) for opening, seconds in args.hold],
+        holds=[(math.radians(opening), seconds) for opening, seconds in args.pause],
         turn=math.radians(args.turn),
-        travels=bool(args.path),
-        driven=bool(args.drive),
+        travels=bool(args.views),
+        driven=bool(args.by_hand),
     )
 
 
-def _hold(text: str) -> tuple[float, float]:
+def _pause(text: str) -> tuple[float, float]:
     opening, colon, seconds = text.partition(":")
     if not colon:
         raise argparse.ArgumentTypeError(f"expected OPENING:SECONDS such as 90:1.5, got {text!r}")
     return opening_deg(opening), number(0.05, 60, "seconds")(seconds)
 
 
-def _shapes(text: str) -> list[Fraction]:
+def _aspects(text: str) -> list[Fraction]:
     return [shape(word) for word in text.split(",")]
 
 
@@ -259,5 +259,5 @@ class _views:
                     f"there are {', '.join(self.known)}"
                 )
         if len(names) < 2:
-            raise argparse.ArgumentTypeError("a path takes two views or more")
+            raise argparse.ArgumentTypeError("expected two views or more, such as reader,low")
         return names

@@ -80,17 +80,17 @@ def _add_sheet(parser: argparse.ArgumentParser) -> None:
 def _add_printing(parser: argparse.ArgumentParser) -> None:
     printing = parser.add_argument_group("printing")
     printing.add_argument(
-        "--side",
+        "--marks",
         choices=("front", "back", "both"),
         default="front",
         help="marks on the printed side, mirrored on the back, or marks on the back and colours "
         "on the front (default: front)",
     )
     printing.add_argument(
-        "--flip",
+        "--duplex",
         choices=("long", "short"),
         default="long",
-        help="edge about which the printer turns the sheet for --side both (default: long)",
+        help="edge about which the printer turns the paper over for --marks both (default: long)",
     )
     printing.add_argument(
         "--printer-scale",
@@ -119,7 +119,7 @@ def _add_marks(parser: argparse.ArgumentParser) -> None:
     )
     which.add_argument("--no-names", action="store_true", help="no names on the pieces")
     which.add_argument(
-        "--no-guides", action="store_true", help="no guide pages for where tabs land"
+        "--no-placing-sheets", action="store_true", help="no sheets that show where tabs land"
     )
     which.add_argument(
         "--stroke",
@@ -177,8 +177,10 @@ def options_of(args: argparse.Namespace) -> Options:
     from preview.pattern.stock import stock
 
     machine = args.format == "machine"
-    if machine and (args.side == "both" or args.colours):
-        raise UseError("a machine SVG has no colours and one side; leave --side both and --colours")
+    if machine and (args.marks == "both" or args.colours):
+        raise UseError(
+            "a machine SVG has no colours and one side; leave --marks both and --colours"
+        )
     show = Show(
         names=not args.no_names,
         fold_names=args.fold_names,
@@ -189,13 +191,13 @@ def options_of(args: argparse.Namespace) -> Options:
         stock=stock(args.page),
         margin=args.margin,
         gap=args.gap,
-        side=args.side,
-        flip=args.flip,
+        side=args.marks,
+        flip=args.duplex,
         grain=args.grain,
         split=args.split,
         overlap=args.overlap,
         scale=args.printer_scale,
-        pages=not args.no_guides and not machine,
+        pages=not args.no_placing_sheets and not machine,
         furnished=not machine,
         show=show,
     )

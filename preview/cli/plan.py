@@ -25,7 +25,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         parser, "a folder for plan.pdf, plan.html and plan.json (default: renders/NAME-plan)"
     )
     parser.add_argument(
-        "--camera",
+        "--sensor",
         choices=SENSORS,
         default="aps-c",
         help="size of the camera's sensor (default: aps-c)",
@@ -66,7 +66,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     folder = terminal.path(args.output or f"renders/{Path(args.design).stem}-plan")
     spread = read_spread(args, terminal)
     aspect = float(args.aspect)
-    gear = shots.Gear(SENSORS[args.camera], args.lens, args.f_number, aspect)
+    gear = shots.Gear(SENSORS[args.sensor], args.lens, args.f_number, aspect)
     try:
         plan = shots.plan(spread, gear, args.mood)
     except ValueError as error:

@@ -34,12 +34,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="how far the spread is open, 0 closed to 180 flat (default: 140)",
     )
     parser.add_argument(
-        "--drive",
+        "--by-hand",
         metavar="PIECE=SHARE",
-        type=_drive,
+        type=_by_hand,
         action="append",
         default=[],
-        help="where a wheel, slide or leaf is moved by hand, 0 to 1; may be given several times",
+        help="how far a wheel, slide or page is moved by hand, 0 to 1; may be given several times",
     )
     add_drawing(parser, default_size=(1280, 960), default_quality="still")
 
@@ -53,9 +53,9 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     still.check_ending(path)
     spread = read_spread(args, terminal)
     try:
-        motion = spread.solve(np.radians([args.opening]), dict(args.drive))
+        motion = spread.solve(np.radians([args.opening]), dict(args.by_hand))
     except DriveError as error:
-        raise UseError(f"--drive: {error}") from None
+        raise UseError(f"--by-hand: {error}") from None
     if not report_findings(motion, terminal):
         return 1
     with terminal.progress(1, "drawing") as advance:
@@ -63,7 +63,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
             spread,
             motion,
             args.size,
-            args.camera,
+            args.view,
             mood=args.mood,
             engine=args.engine,
             quality=args.quality,
@@ -74,7 +74,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     return 0
 
 
-def _drive(text: str) -> tuple[str, float]:
+def _by_hand(text: str) -> tuple[str, float]:
     name, equals, share = text.partition("=")
     if not equals or not name:
         raise argparse.ArgumentTypeError(f"expected PIECE=SHARE such as wheel=0.5, got {text!r}")

@@ -34,7 +34,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--count", metavar="N", type=whole(1, 12), default=4, help="candidates (default: 4)"
     )
-    parser.add_argument("--title", choices=TITLES, help="leave this part free for a title")
+    parser.add_argument(
+        "--title-at", choices=TITLES, help="leave this part of the picture free for a title"
+    )
     parser.add_argument(
         "--size",
         metavar="WxH",
@@ -68,7 +70,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     aspect = args.size[0] / args.size[1]
     with terminal.progress(len(openings), "trying openings") as advance:
         proposals = thumbnail.propose(
-            spread, motion, args.mood, args.title, args.count, args.engine, aspect, advance
+            spread, motion, args.mood, args.title_at, args.count, args.engine, aspect, advance
         )
     with terminal.progress(len(proposals), "drawing") as advance:
         made = _draw_all(args, spread, proposals, folder, advance)

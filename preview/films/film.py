@@ -28,7 +28,7 @@ from .. import program
 from ..errors import UseError
 from ..parallel import Crew, crew
 from ..pictures.notebook import Film
-from ..shot.schedule import Course, Schedule
+from ..shot.schedule import Action, Schedule
 from ..shot.schedule import film as schedule_film
 
 if TYPE_CHECKING:
@@ -58,7 +58,7 @@ def make(
     size: Size = (640, 480),
     seconds: float = 5.0,
     fps: float = 20.0,
-    course: Course = "open-close",
+    action: Action = "open-close",
     views: Sequence[str] = ("reader",),
     driven: Sequence[str] = (),
     jobs: int = 1,
@@ -70,7 +70,7 @@ def make(
     ----------
     design : a design file, the name of a shipped design, or a spread that has been read.
     path : of the film; its ending chooses the format.
-    course : see `preview.schedule.COURSES`.
+    action : see `preview.shot.schedule.ACTIONS`.
     views, settings : see :func:`shot_for`.
     driven : pieces that a hand moves there and back; see :func:`motion_for`.
     jobs : processes that draw; more than one only in a script that guards its main part, since
@@ -87,7 +87,7 @@ def make(
 
     target = Path(path)
     encode.check_ending(target)
-    schedule = schedule_film(course, seconds, fps, travels=len(views) > 1, driven=bool(driven))
+    schedule = schedule_film(action, seconds, fps, travels=len(views) > 1, driven=bool(driven))
     spread = read_any(design)
     with crew(jobs, prepare) as workers:
         try:

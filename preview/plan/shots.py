@@ -135,12 +135,12 @@ def usual(spread: Spread) -> dict[str, ShotSettings]:
     full = np.pi
     return {
         "overhead opening": ShotSettings.model_construct(view="overhead", seconds=8.0),
-        "three-quarter reveal": ShotSettings.model_construct(view="three-quarter", seconds=6.0),
+        "right-corner reveal": ShotSettings.model_construct(view="right-corner", seconds=6.0),
         "low turntable": ShotSettings.model_construct(
             view="low", from_opening=full, to_opening=full, turn=2 * np.pi, seconds=10.0
         ),
         "close-up": ShotSettings.model_construct(
-            view="three-quarter", piece=tallest(spread), from_opening=full / 3, seconds=5.0
+            view="right-corner", piece=tallest(spread), from_opening=full / 3, seconds=5.0
         ),
     }
 

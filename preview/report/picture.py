@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 SIZE = (640, 480)
 _ASPECT = SIZE[0] / SIZE[1]
 # Views tried, the reader's first: another one must show the place much better to be taken.
-_VIEWS = ("reader", "three-quarter", "left", "low", "overhead")
+_VIEWS = ("reader", "right-corner", "left-corner", "low", "overhead")
 # Share of the picture's side that is left free round the pieces concerned.
 _FREE = (0.12, 0.12)
 # So much of what lies round the place is in the picture as well.

@@ -191,10 +191,10 @@ VIEWS = {
         _view("reader", "from the reader's place, looking down at the pages", -86, 27),
         _view("overhead", "straight down, as a camera on an arm sees it", -90, 88),
         _view("low", "near the table, so that the layers stand up", -84, 11),
-        _view("three-quarter", "from the right corner", -52, 26),
-        _view("left", "from the left corner", -128, 26),
-        _view("side", "along the pages, from the right", -8, 14),
-        _view("front", "level with the pages", -90, 4),
+        _view("right-corner", "from the right corner", -52, 26),
+        _view("left-corner", "from the left corner", -128, 26),
+        _view("edge-on", "along the pages, from the right", -8, 14),
+        _view("level", "level with the pages", -90, 4),
     )
 }
 

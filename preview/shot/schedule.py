@@ -14,13 +14,13 @@ import numpy as np
 
 from ..errors import UseError
 
-Course = Literal["open-close", "open", "close", "turntable", "still"]
-COURSES: dict[Course, str] = {
+Action = Literal["open-close", "open", "close", "turntable", "stand"]
+ACTIONS: dict[Action, str] = {
     "open-close": "opens and closes again",
     "open": "opens",
     "close": "closes",
     "turntable": "stands open while the table turns once",
-    "still": "stands open",
+    "stand": "stands open",
 }
 # Shortest film in which something can be seen to move.
 FEWEST = 8
@@ -87,7 +87,7 @@ def open_and_close(
 
 
 def film(
-    course: Course,
+    action: Action,
     seconds: float,
     fps: float,
     span: tuple[float, float] = (0.0, float(np.pi)),
@@ -115,7 +115,7 @@ def film(
     Raises
     ------
     UseError
-        If the film is too short for what it shall show, or a hold lies outside the span.
+        If the film is too short for what it shall show, or a pause lies outside the span.
     """
     total = round(seconds * fps)
     if total < FEWEST:
@@ -123,17 +123,17 @@ def film(
     for opening, _ in holds:
         if not span[0] < opening < span[1]:
             raise UseError(
-                f"can't hold at {np.degrees(opening):.4g}°; allowed: between "
+                f"can't pause at {np.degrees(opening):.4g}°; allowed: between "
                 f"{np.degrees(span[0]):.4g}° and {np.degrees(span[1]):.4g}°"
             )
-    stands = course in ("turntable", "still")
-    openings = np.full(total, span[1]) if stands else _way(course, total, fps, span, pauses, holds)
-    if course == "turntable" and turn == 0:
+    stands = action in ("turntable", "stand")
+    openings = np.full(total, span[1]) if stands else _way(action, total, fps, span, pauses, holds)
+    if action == "turntable" and turn == 0:
         turn = 2 * np.pi
     time = np.arange(total) / total
     turns = turn * time
     # A path that is travelled there and back lets the film loop.
-    there = np.arange(total) / (total - 1) if course in ("open", "close") else _there_and_back(time)
+    there = np.arange(total) / (total - 1) if action in ("open", "close") else _there_and_back(time)
     along, still = eased(there), np.zeros(total)
     columns = (
         openings,
@@ -151,7 +151,7 @@ def _there_and_back(time: np.ndarray) -> np.ndarray:
 
 
 def _way(
-    course: Course,
+    action: Action,
     total: int,
     fps: float,
     span: tuple[float, float],
@@ -163,7 +163,7 @@ def _way(
     scale = min(1.0, total / 3 / max(sum(pauses) * fps, 1e-9))
     shut = max(2, round(pauses[0] * fps * scale))
     wide = max(1, round(pauses[1] * fps * scale))
-    both = course == "open-close"
+    both = action == "open-close"
     between = (total - shut - wide) // (2 if both else 1)
     wide = total - shut - between * (2 if both else 1)
     moving = _legs(between, span, [(opening, round(s * fps)) for opening, s in sorted(holds)])
@@ -172,7 +172,7 @@ def _way(
         half = shut - shut // 2
         return np.concatenate([first[:half], moving, last, moving[::-1], first[half:]])
     way = np.concatenate([first, moving, last])
-    return way if course == "open" else way[::-1]
+    return way if action == "open" else way[::-1]
 
 
 def _legs(count: int, span: tuple[float, float], holds: Sequence[tuple[float, int]]) -> np.ndarray:
@@ -182,8 +182,8 @@ def _legs(count: int, span: tuple[float, float], holds: Sequence[tuple[float, in
     moving = count - sum(frames for _, frames in holds)
     if moving < (3 * len(spans) if holds else 1):
         raise UseError(
-            f"holding that long leaves {max(moving, 0)} frames to move in; "
-            "try: a longer film or shorter holds"
+            f"pausing that long leaves {max(moving, 0)} frames to move in; "
+            "try: a longer film or shorter pauses"
         )
     ends = np.round(np.cumsum(spans) / spans.sum() * moving).astype(int)
     counts = np.diff(np.concatenate([[0], ends]))

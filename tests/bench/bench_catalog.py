@@ -28,7 +28,7 @@ from preview.catalog.workers import LocalWorkers, Outcome
 from tests.catalog.conftest import BROKEN, sound
 
 FIGURES = Settings(pictures=False)
-PICTURES = Settings(side=320, seconds=2.0, quality="draft")
+PICTURES = Settings(size=(320, 320), seconds=2.0, quality="draft")
 
 
 def shop(folder: Path, good: int, bad: int) -> Path:
@@ -186,7 +186,7 @@ def _row(number: int) -> dict[str, object]:
         "folds": 30,
         "thumbnail": "thumbnail.webp",
         "film": "film.mp4",
-        "strip": "strip.png",
+        "stages": "stages.png",
     }
 
 

@@ -24,7 +24,7 @@ from preview.catalog.workers import LocalWorkers, Outcome
 from .conftest import BROKEN, sound
 
 FIGURES = Settings(pictures=False)
-SMALL = Settings(film="gif", side=64, seconds=0.5, quality="draft")
+SMALL = Settings(film="gif", size=(64, 64), seconds=0.5, quality="draft")
 
 
 class HereAndNow:
@@ -243,7 +243,7 @@ def test_results_are_the_same_for_one_process_and_two(shop, tmp_path):
         found.append(files)
     assert found[0] == found[1]
     names = {path.name for path in found[0]}
-    assert {"film.gif", "thumbnail.webp", "strip.png", "result.json", "index.html"} <= names
+    assert {"film.gif", "thumbnail.webp", "stages.png", "result.json", "index.html"} <= names
 
 
 def test_a_table_of_variants_gives_a_row_for_each_line(shop, quickly, tmp_path):

@@ -172,9 +172,9 @@ def test_a_value_can_be_set_for_once(call, leaf):
 
 
 def test_three_shapes_come_from_one_command(call, leaf, tmp_path):
-    outcome = call("film", "fresh.toml", "--shapes", "1:1,16:9,9:16", "--course", "open",
+    outcome = call("film", "fresh.toml", "--aspects", "1:1,16:9,9:16", "--action", "open",
                    "--seconds", "1", "--fps", "8", "--size", "48x48",
-                   "--quality", "draft", "--jobs", "1", "--mark")  # fmt: skip
+                   "--quality", "draft", "--jobs", "1", "--show-opening")  # fmt: skip
     assert outcome.code == ExitCode.DONE, outcome.err
     sizes = {}
     for file in (tmp_path / "renders").iterdir():
@@ -203,11 +203,11 @@ def test_no_film_flashes_more_than_three_times_a_second(call, leaf, tmp_path):
 @pytest.mark.parametrize(
     ("argv", "reason"),
     [
-        (["--hold", "90"], "90:1.5"),
-        (["--path", "reader"], "two views"),
-        (["--path", "reader,abve"], "reader,low"),
-        (["--shapes", "huge"], "16:9"),
-        (["--course", "fly"], "open-close"),
+        (["--pause", "90"], "90:1.5"),
+        (["--views", "reader"], "two views"),
+        (["--views", "reader,abve"], "reader,low"),
+        (["--aspects", "huge"], "16:9"),
+        (["--action", "fly"], "open-close"),
     ],
 )
 def test_wrong_courses_of_a_film_are_told_in_one_line(call, leaf, argv, reason):

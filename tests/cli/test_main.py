@@ -78,7 +78,7 @@ def test_the_version_is_that_of_the_distribution(call):
         (["angles"], "required: DESIGN"),
         (["angles", "x.toml", "--opening", "190"], "expected a number from 0 to 180 degrees"),
         (["angles", "x.toml", "--opening", "nan"], "got 'nan'"),
-        (["angles", "x.toml", "--step", "30", "--opening", "9"], "not allowed with"),
+        (["angles", "x.toml", "--every", "30", "--opening", "9"], "not allowed with"),
         (["angles", "x.toml", "--set", "petal"], "expected NAME=VALUE, got 'petal'"),
         (["angles", "x.toml", "--jsn"], "unrecognized arguments: --jsn"),
         (["angles", "toadstol-glade"], "did you mean toadstool-glade?"),

@@ -19,7 +19,7 @@ def test_a_new_design_is_written_and_what_to_do_next_is_said(call, tmp_path):
 
 def test_it_has_no_mistake_and_closes_and_opens_all_the_way(call):
     call("new", "my-spread")
-    outcome = call("angles", "my-spread.toml", "--step", "15", "--json")
+    outcome = call("angles", "my-spread.toml", "--every", "15", "--json")
     assert outcome.code == ExitCode.DONE
     assert outcome.json["findings"] == []
     assert all(outcome.json["solved"])

@@ -84,7 +84,7 @@ def test_json_tells_a_script_what_was_made(call, design):
         (("--printer-scale", "98.9"), "expected a number from 0.8 to 1.25, got '98.9'"),
         (("--printer-scale", "1,1,1"), "expected ACROSS,UPRIGHT such as 0.989,1.0"),
         (("--stroke", "cut=red"), "expected draw, score or cut with a colour"),
-        (("--format", "machine", "--side", "both"), "has no colours and one side"),
+        (("--format", "machine", "--marks", "both"), "has no colours and one side"),
         (("--format", "machine", "--stroke", "cut=#404040"), "give each its own"),
         (("-o", "arch.txt"), "a PDF's name ends in .pdf"),
         (("--format", "svg", "-o", "arch.toml"), "is a file; -o wants a folder"),

@@ -36,7 +36,7 @@ def test_framing_keeps_the_direction_asked_for(azimuth, elevation, field):
 
 
 def test_rays_through_projected_points_hit_them():
-    camera = VIEWS["three-quarter"].frame(CLOUD, 16 / 9)
+    camera = VIEWS["right-corner"].frame(CLOUD, 16 / 9)
     spots = camera.project(CLOUD, SIZE)
     rays = camera.rays(spots[:, 0], spots[:, 1], SIZE)
     straight = CLOUD - np.array(camera.eye)
@@ -78,7 +78,7 @@ def test_an_arc_is_even_about_its_camera_and_starts_and_stops_gently():
 
 
 def test_a_path_passes_its_cameras_and_never_swings_past_them():
-    stops = [VIEWS[name].frame(CLOUD, 1.0) for name in ("overhead", "reader", "three-quarter")]
+    stops = [VIEWS[name].frame(CLOUD, 1.0) for name in ("overhead", "reader", "right-corner")]
     cameras = path(stops, 41)
     for camera, stop in zip((cameras[0], cameras[20], cameras[40]), stops, strict=True):
         assert camera.eye == pytest.approx(stop.eye, abs=1e-6)

@@ -56,7 +56,7 @@ def _silhouettes(scene, opengl):
     # With the table far below, depth alone tells the book from what is behind it.
     solid = tuple(s for s in scene.surfaces if s.material != "film")
     scene = replace(scene, table=-4000.0, surfaces=solid)
-    camera = VIEWS["three-quarter"].frame(scene.points, SIZE[0] / SIZE[1])
+    camera = VIEWS["right-corner"].frame(scene.points, SIZE[0] / SIZE[1])
     frame = Frame(scene, Lens(scene, camera, FINE), FILM)
     frame._see()
     opengl._resize(FINE)

@@ -77,11 +77,11 @@ def shown(schedule):
     return np.degrees(schedule.poses[schedule.order, 0])
 
 
-@pytest.mark.parametrize(("course", "ends"), [("open", (0, 180)), ("close", (180, 0))])
-def test_a_film_can_go_one_way(course, ends):
-    way = shown(film(course, 3, 20))
+@pytest.mark.parametrize(("action", "ends"), [("open", (0, 180)), ("close", (180, 0))])
+def test_a_film_can_go_one_way(action, ends):
+    way = shown(film(action, 3, 20))
     assert (way[0], way[-1]) == pytest.approx(ends)
-    assert (np.diff(way) * (1 if course == "open" else -1) >= 0).all()
+    assert (np.diff(way) * (1 if action == "open" else -1) >= 0).all()
 
 
 def test_a_turntable_stands_open_and_turns_once_in_even_steps_that_loop():
@@ -100,9 +100,9 @@ def test_opening_while_turning_comes_back_to_where_it_began():
     assert np.degrees(turns[-1]) == pytest.approx(360 - 360 / 80)
 
 
-@pytest.mark.parametrize(("course", "last"), [("open", 1.0), ("open-close", 0.0), ("still", 0.0)])
-def test_a_travelling_camera_arrives_or_comes_back_so_that_the_film_loops(course, last):
-    schedule = film(course, 4, 20, travels=True)
+@pytest.mark.parametrize(("action", "last"), [("open", 1.0), ("open-close", 0.0), ("stand", 0.0)])
+def test_a_travelling_camera_arrives_or_comes_back_so_that_the_film_loops(action, last):
+    schedule = film(action, 4, 20, travels=True)
     travel = schedule.poses[schedule.order, 2]
     assert travel[0] == 0
     assert travel.max() == pytest.approx(1, abs=0.01)
@@ -190,7 +190,7 @@ class Lamp:
         return np.zeros((size[1], size[0], 3), np.uint8)
 
 
-@pytest.mark.parametrize("view", ["reader", "three-quarter", "side"])
+@pytest.mark.parametrize("view", ["reader", "right-corner", "edge-on"])
 def test_the_light_stands_beside_the_camera_wherever_that_is(view, tmp_path):
     from meshes import spread
     from preview.films import film as films
@@ -227,7 +227,10 @@ def test_light_and_camera_travel_without_a_jump(tmp_path):
     path = tmp_path / "start.toml"
     path.write_text(MEADOW)
     schedule = film("still", 2, 20, travels=True)
-    shot, lamp = films.shot_for(spread.read(path), schedule, (32, 24), ("reader", "side")), Lamp()
+    shot, lamp = (
+        films.shot_for(spread.read(path), schedule, (32, 24), ("reader", "edge-on")),
+        Lamp(),
+    )
     for pose in schedule.order:
         shot.draw(int(pose), lamp)
     looped = np.degrees([*lamp.viewers, lamp.viewers[0]])

@@ -34,7 +34,7 @@ def with_shots(tmp_path, text):
 def test_a_design_without_shots_gets_the_five_usual_ones(plan):
     names = [shot.name for shot in plan.shots]
     assert names == [
-        "overhead opening", "three-quarter reveal", "low turntable", "close-up", "thumbnail"
+        "overhead opening", "right-corner reveal", "low turntable", "close-up", "thumbnail"
     ]  # fmt: skip
 
 
@@ -99,12 +99,13 @@ def test_the_aperture_that_is_enough_is_the_smallest_that_makes_all_sharp(plan):
 def test_a_design_lists_its_own_shots(tmp_path):
     path = with_shots(
         tmp_path,
-        "\n[shots.tulip]\npiece = 'tulip'\nview = 'left'\nfrom_opening = 40\nto_opening = 150\n"
+        "\n[shots.tulip]\npiece = 'tulip'\nview = 'left-corner'\nfrom_opening = 40\n"
+        "to_opening = 150\n"
         "seconds = 3.5\nturn = -30\n",
     )
     (shot,) = shots.plan(spread.read(path), GEAR).shots
     data = paper.as_data(shots.Plan("t", GEAR, (shot,)))["shots"][0]
-    assert (data["name"], data["piece"], data["view"]) == ("tulip", "tulip", "left")
+    assert (data["name"], data["piece"], data["view"]) == ("tulip", "tulip", "left-corner")
     assert (data["from_deg"], data["to_deg"], data["turn_deg"]) == (40.0, 150.0, -30.0)
     assert data["seconds"] == 3.5
 
@@ -151,7 +152,7 @@ def test_the_pdf_is_a4_across_with_embedded_type_and_the_same_every_time(plan):
 
 def test_the_command_writes_three_files_or_prints_json(call, tmp_path):
     (tmp_path / "demo.toml").write_text(MEADOW)
-    shown = call("plan", "demo.toml", "--camera", "full-frame", "--lens", "50", "--json")
+    shown = call("plan", "demo.toml", "--sensor", "full-frame", "--lens", "50", "--json")
     assert shown.code == 0
     assert shown.json["camera"]["view_deg"] == pytest.approx(22.90, abs=0.01)
     assert not (tmp_path / "renders").exists()

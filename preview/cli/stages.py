@@ -1,4 +1,4 @@
-"""``foldstage strip``: chosen openings side by side in one picture."""
+"""``foldstage stages``: chosen openings side by side in one picture."""
 
 from __future__ import annotations
 
@@ -44,23 +44,23 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
-    """Draw the strip; `--size` is that of one picture in it."""
-    from preview.pictures import still, strip
+    """Draw the stages; `--size` is that of one picture in it."""
+    from preview.pictures import stages, still
 
     path = terminal.path(args.output or f"renders/{Path(args.design).stem}-stages.png")
     still.check_ending(path)
     spread = read_spread(args, terminal)
-    stages = np.unique(np.radians(args.openings))
-    motion = spread.solve(stages)
+    openings = np.unique(np.radians(args.openings))
+    motion = spread.solve(openings)
     if not report_findings(motion, terminal):
         return 1
-    with terminal.progress(len(stages), "drawing") as advance:
-        picture = strip.draw(
+    with terminal.progress(len(openings), "drawing") as advance:
+        picture = stages.draw(
             spread,
             np.radians(args.openings),
             args.size,
             args.columns,
-            args.camera,
+            args.view,
             args.jobs,
             advance,
             mood=args.mood,

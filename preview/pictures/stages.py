@@ -1,4 +1,4 @@
-"""The stage strip: the spread at chosen openings side by side, each marked with its angle."""
+"""The picture of stages: the spread at chosen openings side by side, each marked with its angle."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def draw(
         If there is no opening, or the motion does not reach one of them.
     """
     if not len(openings):
-        raise ValueError("a stage strip needs at least one opening")
+        raise ValueError("a picture of stages needs at least one opening")
     stages, order = np.unique(np.asarray(openings, float), return_inverse=True)
     motion = spread.solve(stages)
     if not motion.solved.all():

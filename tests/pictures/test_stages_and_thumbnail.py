@@ -11,7 +11,7 @@ from preview.drawing import lettering
 from preview.drawing.colour import channels
 from preview.drawing.scene import build
 from preview.drawing.visible import NOTHING, lying, pieces_of, pieces_seen, surfaces_seen
-from preview.pictures import strip, thumbnail
+from preview.pictures import stages, thumbnail
 from preview.pictures.silhouette import Frame
 from preview.pictures.thumbnail import TITLES
 from preview.shot.camera import frame
@@ -62,9 +62,9 @@ def test_every_piece_that_is_seen_has_a_name(opened):
     assert {"tulip", "meadow-left", "meadow-right"} <= {names[k] for k in np.unique(seen) if k >= 0}
 
 
-def test_a_strip_has_its_stages_in_the_order_asked_for(start):
-    picture = strip.draw(start, np.radians([180.0, 90.0, 180.0]), SIZE, quality="draft")
-    gap, letters = max(2, round(strip.GAP * SIZE[1])), max(9, round(strip.LETTERS * SIZE[1]))
+def test_the_picture_has_its_stages_in_the_order_asked_for(start):
+    picture = stages.draw(start, np.radians([180.0, 90.0, 180.0]), SIZE, quality="draft")
+    gap, letters = max(2, round(stages.GAP * SIZE[1])), max(9, round(stages.LETTERS * SIZE[1]))
     assert picture.shape == (SIZE[1] + 2 * letters + gap, 3 * SIZE[0] + 4 * gap, 3)
     cells = [
         picture[: SIZE[1], gap + k * (SIZE[0] + gap) : gap + k * (SIZE[0] + gap) + SIZE[0]]
@@ -76,8 +76,8 @@ def test_a_strip_has_its_stages_in_the_order_asked_for(start):
 
 def test_each_stage_is_marked_with_its_angle():
     grey = np.full((60, 80, 3), 128, np.uint8)
-    plain = strip.arrange([grey, grey], ["", ""], 2, "#cfc3b2")
-    marked = strip.arrange([grey, grey], ["0°", "135°"], 2, "#cfc3b2")
+    plain = stages.arrange([grey, grey], ["", ""], 2, "#cfc3b2")
+    marked = stages.arrange([grey, grey], ["0°", "135°"], 2, "#cfc3b2")
     ink = (plain != marked).any(axis=2)
     assert not ink[:60].any()
     first, second = ink[60:, :82].sum(), ink[60:, 82:].sum()
@@ -86,7 +86,7 @@ def test_each_stage_is_marked_with_its_angle():
 
 def test_an_opening_that_is_not_reached_is_refused(start):
     with pytest.raises(ValueError, match="at least one"):
-        strip.draw(start, [], SIZE)
+        stages.draw(start, [], SIZE)
 
 
 @pytest.mark.parametrize(
@@ -160,7 +160,7 @@ def test_a_contact_sheet_shows_every_candidate(start, proposals):
 
 def test_strip_and_thumbnail_write_what_they_say(call, tmp_path):
     (tmp_path / "demo.toml").write_text(MEADOW)
-    made = call("strip", "demo.toml", "--openings", "90,180", "--size", "80x60",
+    made = call("stages", "demo.toml", "--openings", "90,180", "--size", "80x60",
                 "--quality", "draft", "--jobs", "1")  # fmt: skip
     assert (made.code, made.err) == (0, "")
     assert (tmp_path / "renders" / "demo-stages.png").is_file()
