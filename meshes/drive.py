@@ -1,6 +1,6 @@
-"""Parts that a hand moves while the spread is open: leaves that turn, wheels, slides.
+"""Parts that a hand moves while the spread is open: flyleaves that turn, wheels, slides.
 
-None of them needs the solver to know it. Leaves part the opening into wedges, each of which is a
+None of them needs the solver to know it. Flyleaves part the opening into wedges, each of which is a
 spread of its own with two sides and an opening; a wheel or a slide rides on its host, and carries
 along what stands on it.
 """
@@ -21,7 +21,7 @@ from .sheet import Drive, Placement
 
 LEFT, RIGHT = 0, 1
 
-# Two leaves of a notebook with folded paper between them never lie quite on each other.
+# Two flyleaves of a notebook with folded paper between them never lie quite on each other.
 LEAST_RAD = np.radians(1.0)
 _OVER = np.diag([-1.0, 1.0, -1.0])
 
@@ -33,7 +33,7 @@ class DriveError(ValueError):
 
 
 def check(linkage: Linkage) -> None:
-    """Raise DriveError if a piece is tied to leaves that are not next to each other."""
+    """Raise DriveError if a piece is tied to flyleaves that are not next to each other."""
     Wedges(linkage)
 
 
@@ -55,13 +55,13 @@ def solve(
     Raises
     ------
     DriveError
-        For an unknown name, a value outside 0 to 1, or leaves that pass through each other.
+        For an unknown name, a value outside 0 to 1, or flyleaves that pass through each other.
     """
     openings = np.atleast_1d(np.asarray(openings, float))
     shares = _shares(linkage, values or {}, len(openings))
     motion = _with_leaves(linkage, openings, shares, memory)
     for drive in linkage.drives:
-        if drive.kind != "leaf":
+        if drive.kind != "flyleaf":
             motion = _carried(linkage, motion, drive, shares[drive.name])
     return motion
 
@@ -94,8 +94,8 @@ class Wedges:
 
     def __init__(self, linkage: Linkage) -> None:
         self.linkage = linkage
-        self.leaves = _in_order([d for d in linkage.drives if d.kind == "leaf"])
-        bodies = [linkage.place(drive.join.facet)[0] for drive in self.leaves]
+        self.flyleaves = _in_order([d for d in linkage.drives if d.kind == "flyleaf"])
+        bodies = [linkage.place(drive.join.facet)[0] for drive in self.flyleaves]
         self.sides = [LEFT, *bodies, RIGHT]
         self.loose: list[list[int]] = [[] for _ in self.sides[1:]]
         for group, touched in _groups(linkage, self.sides):
@@ -109,7 +109,7 @@ class Wedges:
         if high - low > 1:
             names = " and ".join(self.linkage.bodies[self.sides[k]].name for k in (low, high))
             piece = self.linkage.bodies[group[0]].name.partition(".")[0]
-            raise DriveError(f"{piece} is tied to {names}, with a leaf between them")
+            raise DriveError(f"{piece} is tied to {names}, with a flyleaf between them")
         return low if high > low else min(max(high - 1, 0), last)
 
     def linkage_of(self, wedge: int) -> tuple[Linkage, list[int]]:
@@ -133,19 +133,19 @@ class Wedges:
             if {o.piece.partition(".")[0], o.host.partition(".")[0]} <= pieces
         )
         here = {part.id for body in parts for part in body.parts}
-        riding = [drive for drive in self.linkage.drives if drive.kind != "leaf"]
+        riding = [drive for drive in self.linkage.drives if drive.kind != "flyleaf"]
         drives = tuple(drive for drive in riding if drive.join.facet in here)
         return Linkage(parts, tuple(hinges), obstacles, self.linkage.locked, drives), bodies
 
 
-def _in_order(leaves: Sequence[Drive]) -> list[Drive]:
-    """Leaves from left to right; DriveError if two lie after the same one."""
+def _in_order(flyleaves: Sequence[Drive]) -> list[Drive]:
+    """Flyleaves from left to right; DriveError if two lie after the same one."""
     found: list[Drive] = []
     after = ""
-    while len(found) < len(leaves):
-        following = [leaf for leaf in leaves if leaf.after == after]
+    while len(found) < len(flyleaves):
+        following = [leaf for leaf in flyleaves if leaf.after == after]
         if len(following) != 1:
-            names = ", ".join(leaf.name for leaf in following) or "no leaf"
+            names = ", ".join(leaf.name for leaf in following) or "no flyleaf"
             raise DriveError(f"{names} should lie after {after or 'the left page'}; allowed: one")
         found.append(following[0])
         after = following[0].name
@@ -203,7 +203,7 @@ def _with_leaves(
 ) -> Motion:
     """Solve each wedge at its own opening and set the wedges side by side."""
     wedges = Wedges(linkage)
-    if not wedges.leaves:
+    if not wedges.flyleaves:
         return solve_linkage(linkage, openings, memory)
     angles = _side_angles(wedges, openings, shares)
     count = len(openings)
@@ -250,11 +250,11 @@ def _side_angles(
 
     What lies between two pages keeps them a little apart.
     """
-    turned = [shares[leaf.name] * openings for leaf in wedges.leaves]
+    turned = [shares[leaf.name] * openings for leaf in wedges.flyleaves]
     angles = np.stack([np.zeros_like(openings), *turned, openings])
     if (np.diff(angles, axis=0) < -1e-9).any():
-        names = ", ".join(leaf.name for leaf in wedges.leaves)
-        raise DriveError(f"leaves pass through each other; turn them in their order: {names}")
+        names = ", ".join(leaf.name for leaf in wedges.flyleaves)
+        raise DriveError(f"flyleaves pass through each other; turn them in their order: {names}")
     apart = np.minimum(LEAST_RAD, openings / (len(angles) - 1))
     room = openings - apart * (len(angles) - 1)
     with np.errstate(invalid="ignore", divide="ignore"):

@@ -218,7 +218,7 @@ def _lift_driven(
     lifted = list(bodies)
     order = {sheet.piece: k for k, sheet in enumerate(sheets)}
     for drive in drives:
-        if drive.kind == "leaf":
+        if drive.kind == "flyleaf":
             continue
         part_of = {part.id: (k, part) for k, body in enumerate(lifted) for part in body.parts}
         ground, host = part_of[drive.join.host]

@@ -219,17 +219,17 @@ class Drive:
     Parameters
     ----------
     name : of the piece.
-    kind : ``turn`` about a point, ``slide`` along a line, or ``leaf``, a page that is turned.
+    kind : ``turn`` about a point, ``slide`` along a line, or ``flyleaf``, a page that is turned.
     join : where the part lies on its host before it is moved; it is laid there, not glued.
     axis : the point (mm) or the direction (unit vector), in the coordinates of the moving sheet.
     reach : how far it is moved at 1, radians or mm.
-    rest : where it is while nobody moves it, 0 to 1; a leaf lies on the left page at 0 and on the
-        right one at 1.
-    after : name of the leaf that lies left of a leaf, empty for the left page.
+    rest : where it is while nobody moves it, 0 to 1; a flyleaf lies on the left page at 0 and on
+        the right one at 1.
+    after : name of the flyleaf that lies left of a flyleaf, empty for the left page.
     """
 
     name: str
-    kind: Literal["turn", "slide", "leaf"]
+    kind: Literal["turn", "slide", "flyleaf"]
     join: Join
     axis: Vector
     reach: float

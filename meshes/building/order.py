@@ -52,7 +52,7 @@ class Step:
     host: str
     present: frozenset[int]
     on_page: bool
-    moves: Literal["", "turn", "slide", "leaf"] = ""
+    moves: Literal["", "turn", "slide", "flyleaf"] = ""
 
 
 # More flat pieces than this are not one step any more.

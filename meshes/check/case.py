@@ -39,11 +39,11 @@ class Case:
     thickest : limit of the closed thickness that the design sets, mm.
     roots : for pieces that can be scaled, the facet and the point in its body's coordinates (mm)
         that stays; other pieces scale about the middle of their glue.
-    leaves : pieces that are pages themselves, so that they may fill the trimmed page.
+    flyleaves : pieces that are pages themselves, so that they may fill the trimmed page.
     warnings : what the pieces had to say when they were built.
-    leaf : if given, the spread lies flat open and this leaf is turned: what is called an opening of
-        the motion is then how far the leaf stands off the left page.
-    turns : the same spread while each of its leaves is turned.
+    flyleaf : if given, the spread lies flat open and this flyleaf is turned: what is called an
+        opening of the motion is then how far the flyleaf stands off the left page.
+    turns : the same spread while each of its flyleaves is turned.
     """
 
     title: str
@@ -54,9 +54,9 @@ class Case:
     margin: float = 0.0
     thickest: float | None = None
     roots: Mapping[str, tuple[int, tuple[float, float]]] = field(default_factory=dict)
-    leaves: Collection[str] = ()
+    flyleaves: Collection[str] = ()
     warnings: Sequence[Mistake] = ()
-    leaf: str = ""
+    flyleaf: str = ""
     turns: Sequence[Case] = ()
 
     @cached_property
@@ -93,24 +93,24 @@ class Case:
 
     def spread_deg(self, opening: float) -> float:
         """How far the spread is open (degrees) at an opening of the motion (radians)."""
-        return 180.0 if self.leaf else float(np.degrees(opening))
+        return 180.0 if self.flyleaf else float(np.degrees(opening))
 
     def moment(self, opening: float) -> str:
         """An opening of the motion (radians) in words."""
         where = f"{np.degrees(opening):.0f}°"
-        return f"with {self.leaf} turned to {where}" if self.leaf else f"at {where}"
+        return f"with {self.flyleaf} turned to {where}" if self.flyleaf else f"at {where}"
 
     def seen_at(self, place: Place) -> tuple[Case, float]:
         """The case, this one or one of its turns, and the opening (radians) that a place is of."""
         if place.turned is None:
             return self, float(np.radians(place.opening_deg))
-        leaf, turned_deg = place.turned
-        return next(c for c in self.turns if c.leaf == leaf), float(np.radians(turned_deg))
+        flyleaf, turned_deg = place.turned
+        return next(c for c in self.turns if c.flyleaf == flyleaf), float(np.radians(turned_deg))
 
     def place(self, kind: PlaceKind, positions: np.ndarray, opening: float) -> Place:
         """A place at world positions, shape (n, 3), mm, at an opening (radians)."""
         points = tuple(_point(position) for position in positions)
-        turned = (self.leaf, float(np.degrees(opening))) if self.leaf else None
+        turned = (self.flyleaf, float(np.degrees(opening))) if self.flyleaf else None
         return Place(kind, self.spread_deg(opening), points, turned)
 
     def piece_facets(self, piece: str) -> list[int]:
@@ -146,26 +146,29 @@ def case_of(spread: Spread, motion: Motion | None = None) -> Case:
         spread.solve(STAGES) if motion is None else motion,
         design.spread.margin,
         design.spread.thickness_limit,
-        leaves=[name for name, piece in design.pieces.items() if piece.kind == "leaf"],
+        flyleaves=[name for name, piece in design.pieces.items() if piece.kind == "flyleaf"],
         warnings=spread.warnings,
     )
     ids = case.facets.ids
     case = replace(case, roots={k: (ids.index(r[0]), r[1]) for k, r in roots.items() if r})
-    leaves = [drive.name for drive in Wedges(spread.linkage).leaves]
-    turns = [replace(case, motion=_turning(spread, leaves, leaf), leaf=leaf) for leaf in leaves]
+    flyleaves = [drive.name for drive in Wedges(spread.linkage).flyleaves]
+    turns = [
+        replace(case, motion=_turning(spread, flyleaves, flyleaf), flyleaf=flyleaf)
+        for flyleaf in flyleaves
+    ]
     return replace(case, turns=turns)
 
 
-def _turning(spread: Spread, leaves: Sequence[str], leaf: str) -> Motion:
-    """The flat open spread while a leaf is turned from the left page to the right one.
+def _turning(spread: Spread, flyleaves: Sequence[str], flyleaf: str) -> Motion:
+    """The flat open spread while a flyleaf is turned from the left page to the right one.
 
-    Leaves before it lie on the left, leaves after it on the right.
+    Flyleaves before it lie on the left, flyleaves after it on the right.
     """
-    turned = leaves.index(leaf)
+    turned = flyleaves.index(flyleaf)
     shares: dict[str, float | np.ndarray] = {
-        name: 0.0 if k < turned else 1.0 for k, name in enumerate(leaves)
+        name: 0.0 if k < turned else 1.0 for k, name in enumerate(flyleaves)
     }
-    shares[leaf] = STAGES / np.pi
+    shares[flyleaf] = STAGES / np.pi
     motion = spread.solve(np.full(len(STAGES), np.pi), shares)
     return replace(motion, openings=STAGES)
 

@@ -62,7 +62,7 @@ def collisions(case: Case) -> Collisions:
 
 
 def clash(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
-    """All contacts while the spread opens and while its leaves are turned."""
+    """All contacts while the spread opens and while its flyleaves are turned."""
     findings, measures = _meetings(case, limits)
     for turn in case.turns:
         more, own = _meetings(turn, limits)
@@ -173,8 +173,8 @@ def _whole_span(group: Sequence[Clash]) -> Contact:
 def span_text(case: Case, contact: Contact) -> str:
     """Where a contact starts and ends, in words."""
     start, end = np.degrees([contact.start, contact.end])
-    if case.leaf:
-        return f"with {case.leaf} turned from {start:.1f}° to {end:.1f}°"
+    if case.flyleaf:
+        return f"with {case.flyleaf} turned from {start:.1f}° to {end:.1f}°"
     begins = "from closed" if contact.start < _AT_END else f"from {start:.1f}°"
     ends = "to flat open" if contact.end > np.pi - _AT_END else f"to {end:.1f}°"
     return f"{begins} {ends}"

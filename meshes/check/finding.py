@@ -32,7 +32,7 @@ class Place:
     kind : ``point``, ``line`` (a chord, a fold, a length to shorten) or ``area`` (an outline).
     opening_deg : the opening at which the points hold.
     points : mm.
-    turned : the leaf that is being turned, and by how many degrees it stands off the left page.
+    turned : the flyleaf that is being turned, and by how many degrees it stands off the left page.
     """
 
     kind: PlaceKind
@@ -196,7 +196,7 @@ def finding_json(finding: Finding) -> dict[str, Any]:
             "points_mm": [[_rounded(x) for x in point] for point in place.points],
             "turned": None
             if place.turned is None
-            else {"leaf": place.turned[0], "deg": _rounded(place.turned[1])},
+            else {"flyleaf": place.turned[0], "deg": _rounded(place.turned[1])},
         },
     }
 
@@ -286,11 +286,11 @@ SCHEMA: Mapping[str, Any] = {
                 "opening_deg": {"type": "number"},
                 "turned": {
                     "type": ["object", "null"],
-                    "description": "The leaf that is being turned, if one is.",
-                    "required": ["leaf", "deg"],
+                    "description": "The flyleaf that is being turned, if one is.",
+                    "required": ["flyleaf", "deg"],
                     "additionalProperties": False,
                     "properties": {
-                        "leaf": _TEXT,
+                        "flyleaf": _TEXT,
                         "deg": {"type": "number", "description": "Its angle to the left page."},
                     },
                 },

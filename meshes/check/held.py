@@ -23,7 +23,7 @@ _MOVES = {"turn": "turns", "slide": "slides"}
 
 def held(case: Case) -> list[Finding]:
     """Glue that lies in the way of a wheel or a slide."""
-    moved = (drive for drive in case.linkage.drives if drive.kind != "leaf")
+    moved = (drive for drive in case.linkage.drives if drive.kind != "flyleaf")
     return [_held(case, drive, join, area) for drive in moved for join, area in _glued(case, drive)]
 
 

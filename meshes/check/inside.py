@@ -27,7 +27,7 @@ def edges_of(case: Case, limits: Limits, piece: str = "") -> tuple[Edge, ...]:
     """The four edges for a piece; the spine keeps no margin, since pieces stand across it."""
     width, height = case.size
     margin = case.margin if limits.margin is None else limits.margin
-    margin = 0.0 if piece in case.leaves else margin
+    margin = 0.0 if piece in case.flyleaves else margin
     return (
         Edge("head", (1.0, 0.0), height - margin),
         Edge("foot", (-1.0, 0.0), -margin),
@@ -54,7 +54,7 @@ def inside(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]
             }
             facet = max(past, key=lambda k: past[k])
             amount = past[facet]
-            if edge.name != "spine" and piece not in case.leaves:
+            if edge.name != "spine" and piece not in case.flyleaves:
                 room = min(room, -amount)
             if amount > _FLUSH_MM:
                 findings.append(_sticks_out(case, piece, facet, edge, amount, corners))

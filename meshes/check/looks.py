@@ -60,15 +60,15 @@ def looks(
 
     Returns
     -------
-    A note for each piece that is hidden at all of these openings and behind all turned leaves, and
-    the shares in percent by opening and piece, and by turned leaf and piece.
+    A note for each piece that is hidden at all of these openings and behind all turned flyleaves,
+    and the shares in percent by opening and piece, and by turned flyleaf and piece.
     """
     low, high = case.poses.openings[[0, -1]] if len(case.poses.openings) else (1.0, 0.0)
     shares: dict[str, dict[str, int]] = {}
     for opening in limits.looks_at:
         if low <= opening <= high:
             shares[f"{np.degrees(opening):g}"] = hidden_shares(case, float(opening), filming)
-    turned = {turn.leaf: hidden_shares(turn, 0.0, filming) for turn in case.turns}
+    turned = {turn.flyleaf: hidden_shares(turn, 0.0, filming) for turn in case.turns}
     findings = []
     for piece in case.pieces:
         views = [*shares.values(), *turned.values()]

@@ -39,7 +39,7 @@ _PAST = {
 def moves(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
     """What the solver found about the motion, with the opening, the fold and the gap.
 
-    A leaf that is turned opens what stands between it and its neighbours, and glue may hold what
+    A flyleaf that is turned opens what stands between it and its neighbours, and glue may hold what
     else a hand should move.
     """
     findings, measures = _stops(case)
@@ -88,7 +88,7 @@ def _told(case: Case, stop: Stop) -> Finding:
         _advice(case, stop),
         amount=stop.gap,
         unit="mm",
-        worst_deg=180.0 if case.leaf else opening_deg,
+        worst_deg=180.0 if case.flyleaf else opening_deg,
         place=_fold_place(case, stop),
     )
 
@@ -96,8 +96,8 @@ def _told(case: Case, stop: Stop) -> Finding:
 def _reason(case: Case, stop: Stop) -> str:
     opening_deg = np.degrees(stop.opening)
     reason = stop.reason or f"{stop.fold} {_KIND[stop.kind]} at {opening_deg:.1f}°"
-    # The solver sees two leaves that are next to each other as a spread of its own.
-    return f"where {case.leaf} opens like a spread, {reason}" if case.leaf else reason
+    # The solver sees two flyleaves that are next to each other as a spread of its own.
+    return f"where {case.flyleaf} opens like a spread, {reason}" if case.flyleaf else reason
 
 
 def _advice(case: Case, stop: Stop) -> str:
@@ -114,7 +114,7 @@ def _fold_place(case: Case, stop: Stop) -> Place | None:
     """The fold at the last pose before the stop."""
     openings = case.poses.openings
     hinge = next((h for h in case.linkage.hinges if h.name == stop.fold), None)
-    if hinge is None or not len(openings) or case.leaf:
+    if hinge is None or not len(openings) or case.flyleaf:
         return None
     opening = float(openings[np.abs(openings - stop.opening).argmin()])
     facet = case.facets.index(hinge.facets[0])

@@ -27,10 +27,10 @@ _LEAST_MM2 = 1.0
 _WITHIN = 0.98
 
 Face = Literal["front", "back"]
-_MOVES: dict[str, Literal["turn", "slide", "leaf"]] = {
+_MOVES: dict[str, Literal["turn", "slide", "flyleaf"]] = {
     "pin": "turn",
     "track": "slide",
-    "spine": "leaf",
+    "spine": "flyleaf",
 }
 
 
@@ -59,13 +59,14 @@ class Move:
 
     Parameters
     ----------
-    kind : ``turn`` about a pin, ``slide`` along a track, or ``leaf``, a page hinged at its spine.
+    kind : ``turn`` about a pin, ``slide`` along a track, or ``flyleaf``, a page hinged at its
+        spine.
     ends : the pin, or the ends of track or spine, shape (1 or 2, 2), mm.
     turn : how far it turns, radians.
     label : what to call the line in a message.
     """
 
-    kind: Literal["turn", "slide", "leaf"]
+    kind: Literal["turn", "slide", "flyleaf"]
     ends: np.ndarray
     turn: float
     label: str

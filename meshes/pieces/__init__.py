@@ -13,7 +13,7 @@ from .box import Box
 from .carrier import Carrier
 from .drawn import Drawn
 from .flat import Flat
-from .flyleaf import Leaf
+from .flyleaf import Flyleaf
 from .mouth import Mouth
 from .piece import Piece
 from .pivot import Pivot
@@ -41,7 +41,7 @@ KINDS: Mapping[str, type[Piece]] = {
     "zigzag": Zigzag,
     "wheel": Wheel,
     "slide": Slide,
-    "leaf": Leaf,
+    "flyleaf": Flyleaf,
     "blossom": Blossom,
     "drawn": Drawn,
 }

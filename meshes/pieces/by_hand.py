@@ -67,7 +67,7 @@ def by_hand(
             "glue area on it, and its place where it lies"
         )
     glued = tuple(join for join in joins if join is not laid[0])
-    if move.kind == "leaf":
+    if move.kind == "flyleaf":
         return _page(context, drawing, k, move, laid[0], glued)
     return ByHand(drawing, glued, (_drive(context, move, laid[0]),))
 
@@ -84,7 +84,7 @@ def _drive(context: Context, move: Move, laid: Join) -> Drive:
 def _page(
     context: Context, drawing: Drawing, k: int, move: Move, laid: Join, glued: tuple[Join, ...]
 ) -> ByHand:
-    """A leaf: its sheet in the coordinates of the right page, on which it can lie."""
+    """A flyleaf: its sheet in the coordinates of the right page, on which it can lie."""
     sheet = drawing.sheets[k]
     if laid.host not in ("page.left", "page.right") or sheet.folds:
         raise DrawingError(
@@ -113,7 +113,7 @@ def _page(
     )
     drive = Drive(
         context.name,
-        "leaf",
+        "flyleaf",
         Join(laid.facet, "page.right", Placement()),
         (0.0, 0.0),
         1.0,

@@ -57,7 +57,7 @@ class Drawn(OnCrease):
     A sheet that a hand moves lies where its glue area lands, without glue: it turns about a dot
     ``pin`` (`data-turn-deg`, else once round), slides from the start of a line ``track`` to its
     end, or is a page that turns about its edge ``spine`` in the gutter, with the creases ``before``
-    and ``behind`` of a leaf. `foldstage film DESIGN --by-hand NAME` films that.
+    and ``behind`` of a flyleaf. `foldstage film DESIGN --by-hand NAME` films that.
 
     The file has a size in mm, cm or in, or `scale`; curves become chords within 0.05 mm. Folds that
     nearly meet, up to 0.3 mm, are taken to meet, and a mechanism that misses closing by no more

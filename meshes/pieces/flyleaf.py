@@ -16,25 +16,25 @@ from meshes.site import CreaseSite, Ground
 from .piece import Context, Piece, refuse
 
 
-class Leaf(Piece):
+class Flyleaf(Piece):
     """A page between the two of the spread, hinged in the gutter; pieces may stand on both sides.
 
     Its facet is ``sheet``. The crease ``before`` lies between what is left of it (the left page, or
-    the leaf it comes `after`) and its front, ``behind`` between its back and what is right of it.
-    `foldstage film DESIGN --by-hand NAME` films how it is turned.
+    the flyleaf it comes `after`) and its front, ``behind`` between its back and what is right of
+    it. `foldstage film DESIGN --by-hand NAME` films how it is turned.
     """
 
     stands_on: ClassVar[Literal["crease", "facet"]] = "crease"
-    kind: Literal["leaf"] = "leaf"
+    kind: Literal["flyleaf"] = "flyleaf"
     width: Annotated[float, mm(10, 1000)] | None = Field(
         None, description="from the gutter; else that of a page"
     )
     height: Annotated[float, mm(10, 1000)] | None = Field(None, description="else that of a page")
-    foot: Length | None = Field(None, description="where it begins, from the foot of the page")
+    from_foot: Length | None = Field(None, description="where it begins, from the foot of the page")
     edge: Outline | None = Field(
-        None, description="shape of its free part; its foot lies along the gutter"
+        None, description="shape of its free part; its base lies along the gutter"
     )
-    after: str | None = Field(None, description="leaf that lies left of it; else the left page")
+    after: str | None = Field(None, description="flyleaf that lies left of it; else the left page")
     lies: Literal["left", "right"] = Field(
         "right", description="page on which it lies until it is turned"
     )
@@ -56,20 +56,20 @@ class Leaf(Piece):
         rest = 1.0 if self.lies == "right" else 0.0
         laid = Join(own, "page.right", Placement())
         drive = Drive(
-            context.name, "leaf", laid, (0.0, 0.0), 1.0, rest=rest, after=self.after or ""
+            context.name, "flyleaf", laid, (0.0, 0.0), 1.0, rest=rest, after=self.after or ""
         )
         return Built((sheet,), (), drives=(drive,), creases=creases)
 
     def _outline(self, context: Context, gutter: CreaseSite) -> Polygon:
         if self.edge is not None:
             drawn = context.drawn("edge", self.edge)
-            # Outlines stand on their foot; a leaf's foot is the gutter, its tip the fore-edge.
+            # Outlines stand on their base; a flyleaf's base is the gutter, its tip the fore-edge.
             turned = affinity.rotate(drawn, -90, origin=(0, 0))
-            middle = gutter.length / 2 if self.foot is None else self.foot + _half(drawn)
+            middle = gutter.length / 2 if self.from_foot is None else self.from_foot + _half(drawn)
             return affinity.translate(turned, 0, middle)
         page = context.page
         width, height = self.width or page[0], self.height or page[1]
-        foot = (page[1] - height) / 2 if self.foot is None else self.foot
+        foot = (page[1] - height) / 2 if self.from_foot is None else self.from_foot
         if foot + height > page[1] + 1e-9:
             raise refuse(
                 "height",
@@ -83,9 +83,9 @@ class Leaf(Piece):
 def creases_of(
     context: Context, own: str, left: Ground, gutter: CreaseSite
 ) -> tuple[CreaseSite, CreaseSite]:
-    """The creases before and behind a leaf whose facet is `own` and on whose left lies `left`.
+    """The creases before and behind a flyleaf whose facet is `own` and on whose left lies `left`.
 
-    The leaf's sheet has the coordinates of the right page; from behind it is a left side.
+    The flyleaf's sheet has the coordinates of the right page; from behind it is a left side.
     """
     front = Ground(own, Placement(), 1)
     return (

@@ -1,4 +1,4 @@
-"""A strip that a hand pulls, held by two straps."""
+"""A strip that a hand pulls, held by two loops."""
 
 from __future__ import annotations
 
@@ -14,9 +14,9 @@ from .piece import Context, OnFacet, refuse
 
 
 class Slide(OnFacet):
-    """A strip with a rounded pull tab that slides along itself under two straps.
+    """A strip with a rounded pull tab that slides along itself under two loops.
 
-    Facets are ``strip``, ``strap-1`` and ``strap-2``; x runs along the strip towards the pull tab.
+    Facets are ``strip``, ``loop-1`` and ``loop-2``; x runs along the strip towards the pull tab.
     Flat art on the strip travels with it. It is moved by hand:
     `foldstage film DESIGN --by-hand NAME` films that.
     """
@@ -25,9 +25,9 @@ class Slide(OnFacet):
     length: Length = Field(description="of the strip, pull tab included")
     width: Annotated[float, mm(6, 300)] = Field(18.0, description="of the strip")
     travel: Length = Field(description="how far it can be pulled")
-    strap: Annotated[float, mm(5, 60)] = Field(10.0, description="width of the two straps")
+    loop: Annotated[float, mm(5, 60)] = Field(10.0, description="width of the two loops")
     glue: Annotated[float, mm(4, 60)] = Field(
-        8.0, description="glued end of a strap on each side of the strip"
+        8.0, description="glued end of a loop on each side of the strip"
     )
     play: Annotated[float, mm(0.1, 5)] = Field(
         0.6, description="gap between the strip and the glue on each side"
@@ -35,11 +35,11 @@ class Slide(OnFacet):
 
     def build(self, context: Context) -> Built:
         """See :class:`Piece`."""
-        free = self.length - self.width - self.travel - 2 * self.strap
+        free = self.length - self.width - self.travel - 2 * self.loop
         if free < 0:
             raise refuse(
                 "length",
-                "is too short for the pull tab, both straps and the way between them",
+                "is too short for the pull tab, both loops and the way between them",
                 found=f"{self.length:g} mm",
                 allowed=f"from {self.length - free:g} mm",
                 advice="a longer strip or less travel",
@@ -48,11 +48,11 @@ class Slide(OnFacet):
         strip = context.sheet("strip", self._strip(), (), {"strip": (0.0, 0.0)})
         laid = ground.join(context.id("strip"), Placement())
         drive = Drive(context.name, "slide", laid, (1.0, 0.0), self.travel)
-        straps = [self._strap(context, k) for k in (1, 2)]
-        # A strap arches over the strip by its thickness and a little air.
+        loops = [self._loop(context, k) for k in (1, 2)]
+        # A loop arches over the strip by its thickness and a little air.
         lift = context.paper.caliper + 0.1
-        joins = tuple(ground.join(context.id(f"strap-{k}"), Placement(), lift) for k in (1, 2))
-        return Built((strip, *straps), joins, drives=(drive,))
+        joins = tuple(ground.join(context.id(f"loop-{k}"), Placement(), lift) for k in (1, 2))
+        return Built((strip, *loops), joins, drives=(drive,))
 
     def _strip(self) -> Polygon:
         half, end = self.length / 2, self.width / 2
@@ -61,10 +61,10 @@ class Slide(OnFacet):
         assert isinstance(strip, Polygon)
         return strip
 
-    def _strap(self, context: Context, number: int) -> Sheet:
-        """A strap across the strip, where the strip lies under it however far it is pulled."""
+    def _loop(self, context: Context, number: int) -> Sheet:
+        """A loop across the strip, where the strip lies under it however far it is pulled."""
         half, reach = self.length / 2, self.width / 2 + self.play + self.glue
-        left = -half + self.travel if number == 1 else half - self.width - self.strap
-        outline = box(left, -reach, left + self.strap, reach)
-        name = f"strap-{number}"
-        return context.sheet(name, outline, (), {name: (left + self.strap / 2, 0.0)})
+        left = -half + self.travel if number == 1 else half - self.width - self.loop
+        outline = box(left, -reach, left + self.loop, reach)
+        name = f"loop-{number}"
+        return context.sheet(name, outline, (), {name: (left + self.loop / 2, 0.0)})

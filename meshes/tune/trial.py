@@ -109,7 +109,7 @@ def _lack(slacks: Sequence[float]) -> float:
 
 def _stuck(case: Case) -> float:
     """0 for a spread that moves through; else how far it is from that: a gap in mm, or degrees."""
-    # A leaf that can't be turned counts as much as a spread that can't be opened.
+    # A flyleaf that can't be turned counts as much as a spread that can't be opened.
     case = next((one for one in case.turns if not one.motion.solved.all()), case)
     if case.motion.solved.all():
         return 0.0

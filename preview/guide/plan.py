@@ -130,7 +130,7 @@ def _materials(
         found.append(Material(name, detail, tuple(use.colour for use in group)))
     joins = sum(len(step.joins) for step in steps)
     areas = "1 glue area" if joins == 1 else f"{joins} glue areas"
-    kind = f"for {areas}; one that dries clear and leaves a moment to correct"
+    kind = f"for {areas}; one that dries clear and flyleaves a moment to correct"
     found.append(Material("paper glue", kind, ()))
     if any(use.paper.clear for use in pattern.papers):
         found.append(Material("clear glue for film", "or thin double-sided tape", ()))
@@ -140,8 +140,8 @@ def _materials(
         found.append(Material("paper fastener" + "s" * (count > 1), f"{count}", ()))
     if any(lift >= PAD_MM for lift in lifts):
         found.append(Material("foam pads", "1 mm thick, for what stands off the paper below", ()))
-    if "leaf" in moves:
-        found.append(Material("thin tape", "to hinge the leaf in the gutter", ()))
+    if "flyleaf" in moves:
+        found.append(Material("thin tape", "to hinge the flyleaf in the gutter", ()))
     return tuple(found)
 
 

@@ -11,7 +11,7 @@ from meshes.sheet import Join, Sheet
 from preview.pattern.glue import letter
 
 _MOST_NAMED = 4
-# A part held off its host by this much stands on pads; less is only the play of a strap.
+# A part held off its host by this much stands on pads; less is only the play of a loop.
 PAD_MM = 0.8
 
 

@@ -121,7 +121,7 @@ def _with_drives(template: Template, drives: Sequence[Drive], sheets: Sequence[S
         move = drive.join.placement
         if drive.kind == "turn" and drive.join.facet in own:
             pivots.append(drive.axis)
-        if drive.join.host not in own or drive.kind == "leaf":
+        if drive.join.host not in own or drive.kind == "flyleaf":
             continue
         laid.append(move.polygon(facets[drive.join.facet]))
         if drive.kind == "turn":

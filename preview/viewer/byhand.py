@@ -1,8 +1,8 @@
-"""How the page moves a spread: key poses of each wedge, and what a hand can turn, slide or leaf.
+"""How the page moves a spread: key poses of each wedge, and what a hand can turn or slide.
 
-Leaves part the opening into wedges, each with an opening of its own, so keys over that opening
-serve wherever the leaves are put. A wheel or a slide carries what stands on it. The page does this
-arithmetic itself (see `meshes.drive`), so that nothing is solved while a hand moves.
+Flyleaves part the opening into wedges, each with an opening of its own, so keys over that opening
+serve wherever the flyleaves are put. A wheel or a slide carries what stands on it. The page does
+this arithmetic itself (see `meshes.drive`), so that nothing is solved while a hand moves.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ STAGES = np.radians(np.arange(181.0))
 
 @dataclass(frozen=True)
 class Wedge:
-    """Bodies between two neighbouring leaves, and their keys over the opening of the two.
+    """Bodies between two neighbouring flyleaves, and their keys over the opening of the two.
 
     Parameters
     ----------
@@ -46,7 +46,7 @@ class Wedge:
 def wedges_of(
     spread: Spread, motion: Motion, memory: Memory | None = None, quick: bool = False
 ) -> list[Wedge]:
-    """The wedges from left to right; one for a spread without leaves.
+    """The wedges from left to right; one for a spread without flyleaves.
 
     Parameters
     ----------
@@ -95,7 +95,7 @@ def packed(wedge: Wedge) -> Json:
 
 
 def hands(linkage: Linkage) -> list[Json]:
-    """What a hand can move, leaves from left to right first, each as the page needs it.
+    """What a hand can move, flyleaves from left to right first, each as the page needs it.
 
     Returns
     -------
@@ -110,18 +110,18 @@ def hands(linkage: Linkage) -> list[Json]:
 
 
 def least_deg() -> float:
-    """How far two leaves keep apart, degrees."""
+    """How far two flyleaves keep apart, degrees."""
     return float(np.degrees(LEAST_RAD))
 
 
 def _leaves(linkage: Linkage) -> Iterator[Json]:
-    for drive in Wedges(linkage).leaves:
+    for drive in Wedges(linkage).flyleaves:
         yield _common(linkage, drive)
 
 
 def _riding(linkage: Linkage) -> Iterator[Json]:
     for drive in linkage.drives:
-        if drive.kind == "leaf":
+        if drive.kind == "flyleaf":
             continue
         body, moving = linkage.place(drive.join.facet)
         host_body, host = linkage.place(drive.join.host)

@@ -470,7 +470,7 @@ SOUND = {
     "a mouth": design(
         '[pieces.m]\nkind = "mouth"\nreach = 60\nlength = 150\ncut = [30, 30]\nupper = 40\n'
     ),
-    "a leaf as large as the page": design('[pieces.year]\nkind = "leaf"\n', margin=4),
+    "a leaf as large as the page": design('[pieces.year]\nkind = "flyleaf"\n', margin=4),
     "dots stuck down whole": design(
         '[pieces.dot]\nkind = "flat"\non = "page.right"\nx = 70\ny = 100\n'
         'outline = { shape = "ellipse", length = 4, width = 4 }\n'

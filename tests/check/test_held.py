@@ -71,8 +71,8 @@ def test_a_folded_piece_holds_a_wheel_even_if_it_is_glued_first(tmp_path):
     assert 100 < found.findings[0].amount <= 160
 
 
-def test_the_cover_of_a_wheel_and_the_straps_of_a_slide_hold_nothing(tmp_path):
-    cover = 'cover = { shape = "rectangle", length = 90, width = 90 }\n'
+def test_the_overlay_of_a_wheel_and_the_loops_of_a_slide_hold_nothing(tmp_path):
+    cover = 'overlay = { shape = "rectangle", length = 90, width = 90 }\n'
     assert held(case_of(tmp_path, WHEEL + cover)) == []
     assert held(case_of(tmp_path, SLIDE)) == []
 
@@ -91,10 +91,10 @@ def test_a_wheel_lies_over_what_was_glued_before_it(tmp_path, first, second):
 
 
 def test_art_glued_on_the_cover_of_a_wheel_leaves_it_free(tmp_path):
-    """The disc turns under its cover; art on that cover, and art on this art, only rides on it."""
-    covered = WHEEL + 'cover = { shape = "rectangle", length = 50, width = 90 }\n'
-    on_cover = ART.format(on="dial.cover", x=0).replace("100", "0")
-    on_art = on_cover.replace("pieces.art", "pieces.upper").replace("dial.cover", "art.art")
+    """The disc turns under its overlay; art on that overlay, and art on this, only rides on it."""
+    covered = WHEEL + 'overlay = { shape = "rectangle", length = 50, width = 90 }\n'
+    on_cover = ART.format(on="dial.overlay", x=0).replace("100", "0")
+    on_art = on_cover.replace("pieces.art", "pieces.upper").replace("dial.overlay", "art.art")
     assert held(case_of(tmp_path, covered, on_cover, on_art)) == []
     on_page = ART.format(on="page.right", x=74).replace("pieces.art", "pieces.lower")
     found = held(case_of(tmp_path, covered, on_cover, on_page))

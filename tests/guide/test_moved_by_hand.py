@@ -24,7 +24,7 @@ on = "page.right"
 x = 74
 y = 110
 radius = 40
-cover = { shape = "ellipse", length = 110, width = 110 }
+overlay = { shape = "ellipse", length = 110, width = 110 }
 [pieces.cloud]
 kind = "flat"
 on = "sky.disc"
@@ -47,7 +47,7 @@ title = "t"
 [spread]
 page = "A5"
 [pieces.year]
-kind = "leaf"
+kind = "flyleaf"
 [pieces.bud]
 kind = "v-fold"
 on = "year.before"
@@ -77,12 +77,12 @@ def test_a_wheel_is_pinned_with_its_art_on_before_its_cover(tmp_path):
         "Make the sky",
         "Glue the cloud to the sky (disc)",
         "Pin the sky (disc) on the page",
-        "Glue the sky (cover) to the right page",
+        "Glue the sky (overlay) to the right page",
     ]
     assert [step.moves for step in steps] == ["", "", "turn", ""]
 
 
-def test_a_slide_is_laid_before_its_straps(tmp_path):
+def test_a_slide_is_laid_before_its_loops(tmp_path):
     found, steps = read(SLIDE, tmp_path)
     assert titles(found, steps)[:2] == ["Make the fox", "Lay the fox (strip) on the page"]
     assert [step.action for step in steps[2:]] == ["glue", "glue"]
@@ -124,7 +124,7 @@ def test_no_glue_comes_under_what_must_turn_or_slide(tmp_path):
     found, steps = read(WHEEL, tmp_path)
     made = templates(found.sheets, found.joins, None, found.linkage.drives)
     page = next(t for t in made if t.is_page and t.laid)
-    (rim,) = [a for a in page.glue if a.other == "sky.cover"]
+    (rim,) = [a for a in page.glue if a.other == "sky.overlay"]
     assert rim.polygon.intersection(page.laid[0]).area < 1e-9
     assert rim.polygon.area > 100
     cover = next(step for step in steps if step.action == "glue")
@@ -133,7 +133,7 @@ def test_no_glue_comes_under_what_must_turn_or_slide(tmp_path):
     found, _ = read(SLIDE, tmp_path)
     made = templates(found.sheets, found.joins, None, found.linkage.drives)
     page = next(t for t in made if t.is_page and t.laid)
-    # Each strap is glued at both ends, beside the strip.
+    # Each loop is glued at both ends, beside the strip.
     assert len(page.glue) == 4
     assert all(area.polygon.disjoint(page.laid[0]) for area in page.glue)
 

@@ -40,11 +40,11 @@ FLAT = 'on = "page.right"\nx = 70\ny = 100\nturn = 20\n'
 ON_FACETS = {
     "flat": f"{FLAT}{FAN}",
     "arm": f"{FLAT}length = 50\n",
-    "wheel": f"{FLAT}radius = 30\nturns = 200\n"
-    'cover = { shape = "rectangle", length = 56, width = 80 }\n'
+    "wheel": f"{FLAT}radius = 30\nsweep = 200\n"
+    'overlay = { shape = "rectangle", length = 56, width = 80 }\n'
     'window = { shape = "ellipse", length = 14, y = 8 }\n',
     "slide": f"{FLAT}length = 90\ntravel = 25\n",
-    "leaf": 'width = 120\nheight = 160\nlies = "{}"\n',
+    "flyleaf": 'width = 120\nheight = 160\nlies = "{}"\n',
 }
 # Layers of a flower: their sheets keep to the printed side of each other.
 FLOWERS = {
@@ -95,7 +95,7 @@ def written(text, folder, more=""):
 
 def laid(drive):
     """Where it lies until it is moved, as if it were glued; a leaf on one of the pages."""
-    if drive.kind == "leaf" and drive.rest == 0:
+    if drive.kind == "flyleaf" and drive.rest == 0:
         return Join(drive.join.facet, "page.left", Placement(flipped=True))
     return drive.join
 
@@ -110,7 +110,7 @@ def marked(svg, drive, sheet):
         "turn": f'<circle class="pin" data-turn-deg="{np.degrees(drive.reach)}" cx="{x}" cy="{y}" '
         'r="1"/>',
         "slide": f'<path class="track" d="M {way}"/>',
-        "leaf": f'<path class="spine" d="M 0 {bounds[1]} V {bounds[3]}"/>',
+        "flyleaf": f'<path class="spine" d="M 0 {bounds[1]} V {bounds[3]}"/>',
     }[drive.kind]
     head = rf'(<g class="sheet"[^>]*data-sheet="{sheet.name}"[^>]*>)'
     return re.sub(head, lambda found: found[1] + mark, svg)
@@ -151,7 +151,7 @@ def test_a_printed_piece_is_moved_by_hand_as_the_piece(kind, tmp_path):
 
 @pytest.mark.parametrize("lies", ["right", "left"])
 def test_a_printed_page_leaf_turns_as_the_leaf(lies, tmp_path):
-    text = f'[pieces.one]\nkind = "leaf"\n{ON_FACETS["leaf"].format(lies)}'
+    text = f'[pieces.one]\nkind = "flyleaf"\n{ON_FACETS["flyleaf"].format(lies)}'
     moss = '[pieces.moss]\nkind = "flat"\non = "NAME.sheet"\nside = "back"\nx = -50\ny = 90\n' + FAN
     stand = '[pieces.fan]\nkind = "v-fold"\non = "NAME.before"\n' + PIECES["v-fold"]
     made, copied = written(text, tmp_path)

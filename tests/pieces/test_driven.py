@@ -27,7 +27,7 @@ on = "page.right"
 x = 80
 y = 100
 radius = 30
-cover = { shape = "ellipse", length = 56, width = 56 }
+overlay = { shape = "ellipse", length = 56, width = 56 }
 window = { shape = "ellipse", length = 10, width = 10 }
 [pieces.dot]
 kind = "flat"
@@ -66,7 +66,7 @@ def middle(made, motion, part_id):
 
 
 def test_a_leaf_turns_from_the_right_page_to_the_left_one(read):
-    made = read("[pieces.leaf]\nkind = 'leaf'\n")
+    made = read("[pieces.leaf]\nkind = 'flyleaf'\n")
     turned = np.array([1.0, 0.5, 0.0])
     motion = made.solve(np.full(3, np.pi), {"leaf": turned})
     x, _, z = middle(made, motion, "leaf.sheet").T
@@ -77,7 +77,7 @@ def test_a_leaf_turns_from_the_right_page_to_the_left_one(read):
 
 
 def test_while_nobody_turns_it_a_leaf_lies_on_its_page(read):
-    made = read("[pieces.leaf]\nkind = 'leaf'\nlies = 'left'\n")
+    made = read("[pieces.leaf]\nkind = 'flyleaf'\nlies = 'left'\n")
     motion = made.solve(np.radians([90.0]))
     page, leaf = (middle(made, motion, name)[0] for name in ("page.left", "leaf.sheet"))
     angle = np.arccos(page @ leaf / np.linalg.norm(page) / np.linalg.norm(leaf))
@@ -89,7 +89,7 @@ def test_while_nobody_turns_it_a_leaf_lies_on_its_page(read):
 @pytest.mark.parametrize(("on", "share"), [("leaf.before", 1.0), ("leaf.behind", 0.0)])
 def test_a_piece_between_a_leaf_and_a_page_moves_as_on_the_gutter(read, on, share):
     """With the leaf on the other page, its wedge is the whole opening less a degree."""
-    leafed = read("[pieces.leaf]\nkind = 'leaf'\n" + V_FOLD.format(name="fern", on=on))
+    leafed = read("[pieces.leaf]\nkind = 'flyleaf'\n" + V_FOLD.format(name="fern", on=on))
     plain = read(V_FOLD.format(name="fern", on="gutter"))
     openings = np.radians([40.0, 90.0, 150.0])
     found = leafed.solve(openings, {"leaf": share})
@@ -102,7 +102,7 @@ def test_a_piece_between_a_leaf_and_a_page_moves_as_on_the_gutter(read, on, shar
 
 def test_two_wedges_open_and_close_against_each_other(read):
     made = read(
-        "[pieces.leaf]\nkind = 'leaf'\n"
+        "[pieces.leaf]\nkind = 'flyleaf'\n"
         + V_FOLD.format(name="one", on="leaf.before")
         + V_FOLD.format(name="two", on="leaf.behind")
     )
@@ -118,7 +118,7 @@ def test_two_wedges_open_and_close_against_each_other(read):
 
 def test_tips_are_the_same_on_both_sides_of_the_glue(read):
     """Each glued tab stays on its leaf or page: its corners keep their distance to the gutter."""
-    made = read("[pieces.leaf]\nkind = 'leaf'\n" + V_FOLD.format(name="fern", on="leaf.behind"))
+    made = read("[pieces.leaf]\nkind = 'flyleaf'\n" + V_FOLD.format(name="fern", on="leaf.behind"))
     motion = made.solve(np.full(5, np.pi), {"leaf": np.linspace(0, 0.9, 5)})
     leaf_body, _ = made.linkage.place("leaf.sheet")
     tabs = [p.id for p in made.linkage.bodies[leaf_body].parts if p.id.startswith("fern.")]
@@ -132,7 +132,7 @@ def test_tips_are_the_same_on_both_sides_of_the_glue(read):
 
 
 def test_leaves_keep_their_order(read):
-    text = "[pieces.a]\nkind = 'leaf'\n[pieces.b]\nkind = 'leaf'\nafter = 'a'\n"
+    text = "[pieces.a]\nkind = 'flyleaf'\n[pieces.b]\nkind = 'flyleaf'\nafter = 'a'\n"
     made = read(text)
     made.solve(np.array([np.pi]), {"a": 0.2, "b": 0.7})
     with pytest.raises(DriveError, match="pass through each other; turn them in their order: a, b"):
@@ -141,7 +141,7 @@ def test_leaves_keep_their_order(read):
 
 def test_two_leaves_after_the_same_page_are_refused(read):
     with pytest.raises(DesignError, match="a, b should lie after the left page"):
-        read("[pieces.a]\nkind = 'leaf'\n[pieces.b]\nkind = 'leaf'\n")
+        read("[pieces.a]\nkind = 'flyleaf'\n[pieces.b]\nkind = 'flyleaf'\n")
 
 
 def test_a_wheel_turns_what_is_glued_on_it_about_its_middle(read):
@@ -167,8 +167,8 @@ def test_a_wheel_rides_on_its_page(read):
 def test_a_cover_lies_over_the_disc_and_under_nothing(read):
     made = read(WHEEL)
     motion = made.solve(np.array([np.pi]), {"wheel": 0.1})
-    heights = {n: middle(made, motion, n)[0, 2] for n in ("wheel.disc", "wheel.cover", "dot.art")}
-    assert heights["wheel.disc"] < heights["dot.art"] < heights["wheel.cover"]
+    heights = {n: middle(made, motion, n)[0, 2] for n in ("wheel.disc", "wheel.overlay", "dot.art")}
+    assert heights["wheel.disc"] < heights["dot.art"] < heights["wheel.overlay"]
 
 
 def test_a_slide_travels_along_itself(read):
@@ -179,12 +179,12 @@ def test_a_slide_travels_along_itself(read):
     assert np.diff(path, axis=0) == pytest.approx(np.tile([0, 15, 0], (2, 1)), abs=1e-9)
 
 
-def test_the_strip_lies_under_both_straps_however_far_it_is_pulled(read):
+def test_the_strip_lies_under_both_loops_however_far_it_is_pulled(read):
     made = read(SLIDE.replace("turn = 90", "turn = 0"))
     _, strip = made.linkage.place("slide.strip")
     for number in (1, 2):
-        _, strap = made.linkage.place(f"slide.strap-{number}")
-        low, _, high, _ = strap.facet.polygon.bounds
+        _, loop = made.linkage.place(f"slide.loop-{number}")
+        low, _, high, _ = loop.facet.polygon.bounds
         for pulled in (0.0, 30.0):
             left, _, right, _ = strip.facet.polygon.bounds
             # The straight part of the strip ends where its pull tab begins to round.
@@ -196,11 +196,11 @@ def test_the_strip_lies_under_both_straps_however_far_it_is_pulled(read):
     ("text", "line"),
     [
         (SLIDE.replace("length = 110", "length = 60"), "length: is too short"),
-        (WHEEL.replace("cover =", "window_ ="), "window_"),
+        (WHEEL.replace("overlay =", "window_ ="), "window_"),
         ("[pieces.w]\nkind='wheel'\non='page.left'\nradius=20\n"
-         "window={shape='ellipse',length=5,width=5}\n", "hole in a cover that is not there"),
-        ("[pieces.leaf]\nkind = 'leaf'\nheight = 150\nfoot = 100\n", "beyond the head of the page"),
-        ("[pieces.leaf]\nkind = 'leaf'\nafter = 'none'\n", "does not exist"),
+         "window={shape='ellipse',length=5,width=5}\n", "hole in an overlay that is not there"),
+        ("[pieces.leaf]\nkind='flyleaf'\nheight=150\nfrom_foot=100\n", "beyond the head"),
+        ("[pieces.leaf]\nkind = 'flyleaf'\nafter = 'none'\n", "does not exist"),
     ],
 )  # fmt: skip
 def test_parts_that_cannot_be_moved_are_one_clear_line(read, text, line):

@@ -194,7 +194,7 @@ export function buildCard(steps, choose, leave) {
   );
 }
 
-const HAND_WORDS = { leaf: "Turn the leaf", turn: "Turn", slide: "Slide" };
+const HAND_WORDS = { flyleaf: "Turn the page", turn: "Turn", slide: "Slide" };
 
 /** A slider for a part that a hand moves. @param hand name and kind; share 0 to 1. */
 export function handField(hand, share, put) {

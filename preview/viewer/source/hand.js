@@ -78,7 +78,7 @@ export class Hand {
     return nearest(away, first, last, 2, opening);
   }
 
-  /** The share of its way at which the pulled point of a leaf, wheel or slide is at the pointer. */
+  /** The share of its way at which the pulled point of a flyleaf, wheel or slide is at the pointer. */
   movedTo(event) {
     const { stage } = this.viewer;
     const { motion, opening } = stage;

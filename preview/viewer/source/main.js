@@ -104,7 +104,7 @@ class Page {
     document.querySelector(".views").replaceChildren(...entries);
   }
 
-  /** A slider for each leaf, wheel and slide. */
+  /** A slider for each flyleaf, wheel and slide. */
   fillHands() {
     const box = byId("hands");
     const { viewer } = this;
@@ -417,7 +417,7 @@ window.foldstage = {
   record: (length) => page.record(length),
   /** Names of the pieces of which something is to be seen. */
   seen: () => page.viewer.stage.seen,
-  /** Move a leaf, wheel or slide, 0 to 1. */
+  /** Move a flyleaf, wheel or slide, 0 to 1. */
   put: (name, share) => page.viewer.put(name, share),
   get shares() {
     return Object.fromEntries(page.viewer.stage.motion.shares);

@@ -75,9 +75,9 @@ export class Motion {
     this.wedges = wedges.map((packed) => new Wedge(packed));
     this.least = least;
     this.hands = hands;
-    this.leaves = hands.filter((hand) => hand.kind === "leaf");
+    this.flyleaves = hands.filter((hand) => hand.kind === "flyleaf");
     this.carriers = hands
-      .filter((hand) => hand.kind !== "leaf")
+      .filter((hand) => hand.kind !== "flyleaf")
       .map((hand) => ({
         ...hand,
         laid: new Matrix4().fromArray(hand.laid),
@@ -95,8 +95,8 @@ export class Motion {
 
   /** Put a part that a hand moves at a share of its way, 0 to 1; leaves can't pass each other. */
   put(name, share) {
-    const k = this.leaves.findIndex((leaf) => leaf.name === name);
-    const beside = (n) => this.shares.get(this.leaves[n]?.name);
+    const k = this.flyleaves.findIndex((leaf) => leaf.name === name);
+    const beside = (n) => this.shares.get(this.flyleaves[n]?.name);
     const low = k > 0 ? beside(k - 1) : 0;
     const high = k >= 0 ? (beside(k + 1) ?? 1) : 1;
     this.shares.set(name, Math.min(Math.max(share, low), high));
@@ -130,7 +130,7 @@ export class Motion {
 
   /** Where both pages and the leaves between stand, degrees from the left page. */
   sides(opening) {
-    const turned = [0, ...this.leaves.map(({ name }) => this.shares.get(name)), 1];
+    const turned = [0, ...this.flyleaves.map(({ name }) => this.shares.get(name)), 1];
     const apart = Math.min(this.least, opening / this.wedges.length);
     const room = opening - apart * this.wedges.length;
     const sides = [0];
@@ -146,7 +146,7 @@ export class Motion {
       this.aside.makeRotationY(((sides[w] + sides[w + 1] - opening) / 2) * RADIANS);
       wedge.bodies.forEach((b, n) => {
         wedge.pose(n, matrices[b]);
-        if (this.leaves.length && !this.riding.has(b)) matrices[b].premultiply(this.aside);
+        if (this.flyleaves.length && !this.riding.has(b)) matrices[b].premultiply(this.aside);
       });
     });
     for (const carrier of this.carriers) {

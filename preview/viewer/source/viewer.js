@@ -280,7 +280,7 @@ export class Viewer {
 
   // ------------------------------------------------------------------ by hand
 
-  /** Move a leaf, wheel or slide to a share of its way, 0 to 1. */
+  /** Move a flyleaf, wheel or slide to a share of its way, 0 to 1. */
   put(name, share) {
     this.pause();
     this.stage.motion.put(name, share);

@@ -1,4 +1,4 @@
-"""A leaf is a page: it may fill the trimmed page, and adds its paper to the closed thickness."""
+"""A flyleaf is a page: it may fill the trimmed page, and adds its paper to the closed thickness."""
 
 import pytest
 
@@ -9,7 +9,7 @@ PAGES = "[spread]\nwidth = 148\nheight = 210\nmargin = 4\n"
 
 def checked(folder, leaf):
     file = folder / "leaf.toml"
-    file.write_text(f'{PAGES}[pieces.year]\nkind = "leaf"\n{leaf}')
+    file.write_text(f'{PAGES}[pieces.year]\nkind = "flyleaf"\n{leaf}')
     read = spread.read(file)
     return read, check.report(check.case_of(read))
 
@@ -103,4 +103,4 @@ def test_findings_of_a_turned_leaf_keep_to_the_schema(tmp_path):
     _, report = checked(tmp_path, BEHIND + TENT.format(host="year.behind", at=125))
     data = check.as_json(report)
     jsonschema.validate(data, check.SCHEMA)
-    assert data["findings"][0]["place"]["turned"]["leaf"] == "year"
+    assert data["findings"][0]["place"]["turned"]["flyleaf"] == "year"
