@@ -24,12 +24,13 @@ if TYPE_CHECKING:
 
 FORMATS = ("PNG", "JPEG", "WEBP")
 # Larger pictures than a printed page at 600 dpi needs are a mistake or an attack.
+# Our choice: A2 at 300 dpi is 35 million.
 MOST_PIXELS = 40_000_000
-MOST_SIDE = 16_384
+MOST_SIDE = 16_384  # our choice
 # Height of the capitals of ordinary typefaces over their size: common practice, no source. It is
 # only used before the font is measured.
 RASTER_PER_MM = 8.0
-MOST_RASTER = 2048
+MOST_RASTER = 2048  # our choice
 OVERSAMPLING = 2
 
 

@@ -17,13 +17,13 @@ from typing import Annotated, Any
 from pydantic import ValidationInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-# International inch: exactly 25.4 mm (ISO 31-1, annex; NIST SP 811, appendix B.8).
+# International inch: exactly 25.4 mm. Source: ISO 31-1, annex; NIST SP 811, appendix B.8.
 MM_PER_UNIT: Mapping[str, float] = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 DEGREES = ("deg", "°")
 
 _TOKEN = re.compile(r"\s*(?:(\d+\.?\d*(?:[eE][+-]?\d+)?|\.\d+)|([^\W\d][\w-]*|°)|([-+*/()]))")
-_MOST_TOKENS = 200
-_DEEPEST = 20
+_MOST_TOKENS = 200  # our choice
+_DEEPEST = 20  # our choice
 
 
 @dataclass(frozen=True)
@@ -285,5 +285,5 @@ def number(low: float, high: float) -> Bounds:
 
 
 Length = Annotated[float, mm()]
-Shift = Annotated[float, mm(-2000, 2000)]
-Turn = Annotated[float, degrees(-360, 360)]
+Shift = Annotated[float, mm(-2000, 2000)]  # our choice
+Turn = Annotated[float, degrees(-360, 360)]  # our choice

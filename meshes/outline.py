@@ -32,8 +32,8 @@ from .curve import (
 from .measure import Length, Shift, Turn, Units, complaint, degrees, mm, number, shown
 
 Share = Annotated[float, number(0, 1)]
-Place = Annotated[float, number(0.1, 0.9)]
-Count = Annotated[int, Field(ge=2, le=60)]
+Place = Annotated[float, number(0.1, 0.9)]  # our choice
+Count = Annotated[int, Field(ge=2, le=60)]  # our choice
 
 
 class Shape(BaseModel):
@@ -137,8 +137,10 @@ class Petal(Shape):
     length: Length = Field(description="from base to tip")
     width: Length = Field(description="where it is widest")
     base: Annotated[float, mm(0, 1000)] = Field(0.0, description="width at the base")
-    point: Share = Field(0.25, description="how pointed the tip is: 0 round, 1 sharp")
+    point: Share = Field(0.25, description="how pointed the tip is: 0 round, 1 sharp")  # our choice
+    # Our choice.
     curve: Share = Field(0.5, description="how full the flanks are: 0 straight, 1 full")
+    # Our choice.
     widest: Place = Field(0.62, description="place of the widest part, share of the length")
     notch: Annotated[float, number(0, 0.4)] = Field(
         0.0, description="depth of a notch in the tip, share of the length"
@@ -166,10 +168,13 @@ class Leaf(Shape):
     length: Length = Field(description="from base to tip")
     width: Length = Field(description="where it is widest")
     base: Annotated[float, mm(0, 1000)] = Field(0.0, description="width at the base")
-    point: Share = Field(0.8, description="how pointed the tip is: 0 round, 1 sharp")
+    point: Share = Field(0.8, description="how pointed the tip is: 0 round, 1 sharp")  # our choice
+    # Our choice.
     curve: Share = Field(0.45, description="how full the flanks are: 0 straight, 1 full")
+    # Our choice.
     widest: Place = Field(0.4, description="place of the widest part, share of the length")
     teeth: Annotated[int, Field(ge=0, le=60)] = Field(0, description="teeth on each side")
+    # Our choice.
     depth: Annotated[float, number(0, 0.9)] = Field(
         0.25, description="depth of the teeth, share of the width there"
     )
@@ -188,10 +193,12 @@ class Fern(Shape):
     shape: Literal["fern"] = "fern"
     length: Length = Field(description="from base to tip")
     width: Length = Field(description="where it is widest")
-    leaflets: Count = Field(9, description="on each side")
+    leaflets: Count = Field(9, description="on each side")  # our choice
+    # Our choice.
     rise: Annotated[float, degrees(10, 90)] = Field(
         math.radians(58), description="angle between leaflet and midrib"
     )
+    # Our choice.
     stem: Annotated[float, mm(0.3, 50)] = Field(2.4, description="width of the midrib at its base")
 
     def draw(self) -> Polygon:
@@ -245,7 +252,8 @@ class Star(Shape):
 
     shape: Literal["star"] = "star"
     length: Length = Field(description="diameter over the tips")
-    points: Count = Field(5, description="number of rays")
+    points: Count = Field(5, description="number of rays")  # our choice
+    # Our choice.
     inner: Annotated[float, number(0.1, 0.97)] = Field(
         0.45, description="radius between the rays, share of the outer one"
     )
@@ -265,7 +273,8 @@ class Rosette(Shape):
 
     shape: Literal["rosette"] = "rosette"
     length: Length = Field(description="diameter over the lobes")
-    lobes: Count = Field(6, description="number of lobes")
+    lobes: Count = Field(6, description="number of lobes")  # our choice
+    # Our choice.
     depth: Annotated[float, number(0.02, 0.9)] = Field(
         0.35, description="depth between the lobes, share of the radius"
     )
@@ -285,6 +294,7 @@ class Cloud(Shape):
     shape: Literal["cloud"] = "cloud"
     length: Length = Field(description="height")
     width: Length = Field(description="of the foot")
+    # Our choice.
     puffs: Annotated[int, Field(ge=2, le=20)] = Field(5, description="number of puffs")
 
     def draw(self) -> Polygon:
@@ -306,8 +316,9 @@ class Cap(Shape):
     shape: Literal["cap"] = "cap"
     length: Length = Field(description="height")
     width: Length = Field(description="of the rim")
+    # Our choice.
     sag: Share = Field(0.2, description="how far the lower edge is drawn up, share of the height")
-    full: Share = Field(0.55, description="0 pointed like a hat, 1 full like a bell")
+    full: Share = Field(0.55, description="0 pointed like a hat, 1 full like a bell")  # our choice
 
     def draw(self) -> Polygon:
         """See :class:`Shape`."""
@@ -354,6 +365,7 @@ class Grass(Shape):
     shape: Literal["grass"] = "grass"
     length: Length = Field(description="of the middle blade")
     width: Length = Field(description="over the tips")
+    # Our choice.
     blades: Annotated[int, Field(ge=1, le=40)] = Field(7, description="number of blades")
 
     def draw(self) -> Polygon:
@@ -386,6 +398,7 @@ class Moon(Shape):
 
     shape: Literal["moon"] = "moon"
     length: Length = Field(description="diameter of the disc")
+    # Our choice.
     phase: Annotated[float, number(0.1, 0.9)] = Field(
         0.45, description="thickness, share of the disc"
     )

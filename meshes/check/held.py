@@ -14,7 +14,7 @@ from ..sheet import Drive, Join
 from .case import Case
 from .finding import Finding
 
-# A wheel is looked at in so many places on its way.
+# A wheel is looked at in so many places on its way. Our choice.
 _PLACES = 49
 # Areas of glue smaller than this are where two parts only touch, mm².
 _TOUCH_MM2 = 1.0

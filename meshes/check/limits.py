@@ -25,36 +25,48 @@ class Limits(BaseModel):
     makeable: bool = Field(True, description="ask whether it can be cut and glued")
     looks: bool = Field(True, description="ask how much of each piece is hidden")
 
+    # Our choice.
     flat_angle: Annotated[float, degrees(0.001, 45)] = Field(
         float(np.radians(0.5)), description="a facet may stand off the closed page by this angle"
     )
+    # Our choice.
     flat_gap: Annotated[float, mm(0.001, 50)] = Field(
         0.5, description="and by this distance, where it is parallel to the page"
     )
+    # Our choice.
     margin: Annotated[float, mm(0, 200)] | None = Field(
         None, description="kept free along the trimmed edges; else the margin of the spread"
     )
+    # Our choice: a fifth of the caliper of card.
     clash_push: Annotated[float, mm(0.002, 50)] = Field(
         0.05, description="a smaller push that frees two parts is no clash"
     )
     thickest: Annotated[float, mm(0.1, 200)] | None = Field(
-        None, description="closed thickness to warn above; else that of the spread, else 3 mm"
+        None,
+        description="closed thickness to warn above; else that of the spread, else 3 mm "
+        "(common practice, no source)",
     )
     glue_width: Annotated[float, mm(0.1, 100)] = Field(
         6.0, description="narrowest area of glue that holds (common practice, no source)"
     )
     strip_width: Annotated[float, mm(0.1, 100)] = Field(
-        2.0, description="narrowest strip or bridge that does not tear"
+        2.0, description="narrowest strip or bridge that does not tear (common practice, no source)"
     )
     slit_room: Annotated[float, mm(0, 50)] = Field(
-        0.5, description="room at each end of a slit for what passes through it"
+        0.5,
+        description="room at each end of a slit for what passes through it (common practice, "
+        "no source)",
     )
     carrier_slack: Annotated[float, mm(0, 50)] = Field(
-        0.5, description="a strip should be longer than the distance it spans by this much"
+        0.5,
+        description="a strip should be longer than the distance it spans by this much "
+        "(common practice, no source)",
     )
+    # Our choice.
     hidden: Annotated[float, number(0, 100)] = Field(
         60.0, description="a piece hidden by more than this many percent is named"
     )
+    # Our choice.
     looks_at: Annotated[list[Annotated[float, degrees(1, 180)]], Field(min_length=1)] = Field(
         default_factory=lambda: [float(np.radians(at)) for at in (180, 120, 60)],
         description="openings at which hiding is looked at",

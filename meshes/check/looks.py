@@ -14,11 +14,13 @@ from .finding import Finding
 from .limits import Limits
 
 # Pixels along the longer side of the view: shares are then within 0.023 of a picture of 1024².
+# Measured: the shares of the shipped designs by 256 and by 1024 pixels.
 _PIXELS = 256
-# Shares are told to this.
+# Shares are told to this. Our choice.
 _ROUND_PERCENT = 5
 _NEAREST_MM = 1.0
 # Flat open and closed, layers of different bodies lie in one plane; so far from it they have order.
+# Our choice.
 _AJAR = float(np.radians(1.5))
 
 

@@ -18,12 +18,12 @@ from .slits import slits
 # Rule of thumb: up to so many mm of height, paper of so many g/m² stands by itself (common
 # practice, no source).
 _STANDS: tuple[tuple[float, float], ...] = ((40.0, 120.0), (80.0, 160.0), (120.0, 200.0))
-_TALLEST = 250.0
-# Heights count from here on: nearer to closed, pieces lie between the pages.
+_TALLEST = 250.0  # our choice
+# Heights count from here on: nearer to closed, pieces lie between the pages. Our choice.
 _STANDING = float(np.radians(90.0))
-# Flat art with this share of glue is stuck down as a whole.
+# Flat art with this share of glue is stuck down as a whole. Our choice.
 _WHOLLY = 0.98
-# Less than this is drawing error, mm.
+# Less than this is drawing error, mm. Our choice: no cutter keeps to this.
 _HAIR_MM = 0.05
 
 

@@ -8,13 +8,14 @@ from typing import Literal
 import shapely
 from shapely.geometry import Polygon
 
-# How finely widths are measured, mm.
+# How finely widths are measured, mm. Our choice.
 _FINE_MM = 1e-3
 # Every corner leaves a little when an outline is opened by a disc; only longer remains are strips.
+# Our choice.
 _SHORTEST_WIDTHS = 1.5
-# A strip fills this share of the box round it, a pointed tip about half.
+# A strip fills this share of the box round it, a pointed tip about half. Our choice.
 _STRIP_SHARE = 0.62
-# A tab that tapers to a point fills half of its box.
+# A tab that tapers to a point fills half of its box. Our choice.
 _TAPERED_SHARE = 0.45
 
 

@@ -15,12 +15,13 @@ from .narrow import width_of
 from .poses import Pose
 from .sweep import Pairs
 
-# Openings looked at, radians.
+# Openings looked at, radians. Our choice.
 _LOOKED_AT = np.radians(np.arange(5.0, 176.0, 5.0))
 # Room across a slit besides the caliper, mm (common practice, no source).
 _ACROSS_MM = 0.3
-# Flatter than this, paper no longer stands in its slit but lies on it.
+# Flatter than this, paper no longer stands in its slit but lies on it. Our choice.
 _FLATTEST_SINE = float(np.sin(np.radians(20.0)))
+# Our choice: no cutter keeps to this.
 _HAIR_MM = 0.02
 
 

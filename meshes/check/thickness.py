@@ -16,11 +16,12 @@ from .limits import Limits
 if TYPE_CHECKING:
     from ..spread import Spread
 
-# Corners are snapped to this grid, so that edges on edges become one.
+# Corners are snapped to this grid, so that edges on edges become one. Our choice.
 _SNAP_MM = 1e-3
-_SLIVER_MM2 = 1e-4
+_SLIVER_MM2 = 1e-4  # our choice
 # At this opening the layers have parted, but lie over the places where they come to rest.
 _ORDER_AT = float(np.radians(2.0))
+# Common practice, no source: thicker, a bound notebook no longer shuts.
 _DEFAULT_THICKEST_MM = 3.0
 
 

@@ -30,13 +30,20 @@ class SpreadSettings(BaseModel):
     orientation: Literal["portrait", "landscape"] = Field(
         "portrait", description="of a page given by name"
     )
-    width: Annotated[float, mm(20, 1000)] = Field(148.0, description="of one page")
-    height: Annotated[float, mm(20, 1000)] = Field(210.0, description="of one page")
+    width: Annotated[float, mm(20, 1000)] = Field(
+        148.0, description="of one page (source: ISO 216, A5)"
+    )
+    height: Annotated[float, mm(20, 1000)] = Field(
+        210.0, description="of one page (source: ISO 216, A5)"
+    )
     margin: Annotated[float, mm(0, 200)] = Field(
-        3.0, description="distance that the closed pieces keep from the trimmed edges"
+        3.0,
+        description="distance that the closed pieces keep from the trimmed edges (common "
+        "practice, no source)",
     )
     paper: Colour = Field("#f7f3e8", description="colour of the pages")
     cover: Colour = Field("#6b5a4a", description="colour of the cover")
+    # Our choice.
     block: Annotated[float, mm(0, 100)] = Field(
         4.0, description="thickness of the pages under each half of the spread"
     )
@@ -90,7 +97,7 @@ class PaperSettings(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
-    grammage: Annotated[float, number(10, 2000)] = Field(200.0, description="g/m²")
+    grammage: Annotated[float, number(10, 2000)] = Field(200.0, description="g/m²")  # our choice
     caliper: Annotated[float, mm(0.01, 5)] | None = Field(
         None, description="thickness of a sheet; else 1.15 µm for each g/m², as of smooth card"
     )

@@ -26,7 +26,7 @@ from .shots import ShotSettings
 TOP = ("title", "units", "spread", "papers", "values", "pieces", "check", "shots")
 RESERVED = ("page", "gutter")
 _PIECE_NAME = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
-_MOST_PIECES = 2000
+_MOST_PIECES = 2000  # our choice
 
 
 @dataclass(frozen=True)

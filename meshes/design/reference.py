@@ -31,37 +31,53 @@ _SHARED = (FoldSpec, ImageSpec, LetteringSpec)
 def reference_markdown() -> str:
     """Tables of every key of a design file, in Markdown."""
     parts = [
-        _table("`[spread]`", SpreadSettings),
-        _table("`[papers.NAME]`", PaperSettings),
-        "Ready papers: " + ", ".join(f"`{name}`" for name in PAPERS) + ".",
-        _table("`[pieces.NAME]`: keys of every piece", Piece),
-        _table("Keys of pieces on a crease", OnCrease, Piece),
-        _table("Keys of pieces on a facet", OnFacet, Piece),
-        _table("`folds.NAME` of a piece", FoldSpec),
-        _table("`images` of a piece, a list", ImageSpec),
-        _table("`lettering` of a piece, a list", LetteringSpec),
-        _table("`repeat` of a piece", RepeatSettings),
+        "A default without a remark is our own choice: a size that looks well, or one that leaves "
+        "things as they are. Where it is a habit of the trade or taken from a standard, its "
+        "meaning says so."
     ]
-    for name, kind in KINDS.items():
-        base = OnCrease if issubclass(kind, OnCrease) else OnFacet
-        shared = base if issubclass(kind, base) else Piece
-        parts.append(_table(f'`kind = "{name}"`', kind, shared))
-        parts += _nested(name, kind)
-    parts.append(_table("`[shots.NAME]`", ShotSettings))
-    parts.append(_table("`[check]`", Limits))
-    parts.append(_table("Keys of every outline", outline.Shape))
-    parts += [_table(f'`shape = "{_shape(s)}"`', s, outline.Shape) for s in _shapes()]
+    for title, model, shared in _tables():
+        parts.append(_table(title, model, shared))
+        if model is PaperSettings:
+            parts.append("Ready papers: " + ", ".join(f"`{name}`" for name in PAPERS) + ".")
     return "\n\n".join(parts) + "\n"
 
 
-def _nested(name: str, kind: type[BaseModel]) -> list[str]:
-    """Tables of the models that only this kind has."""
+def models() -> list[type[BaseModel]]:
+    """Every model that has a table."""
+    return [model for _, model, _ in _tables()]
+
+
+def _tables() -> Iterable[tuple[str, type[BaseModel], type[BaseModel] | None]]:
+    """Title and model of each table, and the model whose keys it leaves out."""
+    yield "`[spread]`", SpreadSettings, None
+    yield "`[papers.NAME]`", PaperSettings, None
+    yield "`[pieces.NAME]`: keys of every piece", Piece, None
+    yield "Keys of pieces on a crease", OnCrease, Piece
+    yield "Keys of pieces on a facet", OnFacet, Piece
+    yield "`folds.NAME` of a piece", FoldSpec, None
+    yield "`images` of a piece, a list", ImageSpec, None
+    yield "`lettering` of a piece, a list", LetteringSpec, None
+    yield "`repeat` of a piece", RepeatSettings, None
+    for name, kind in KINDS.items():
+        base = OnCrease if issubclass(kind, OnCrease) else OnFacet
+        yield f'`kind = "{name}"`', kind, base if issubclass(kind, base) else Piece
+        for key, model in _nested(kind).items():
+            yield f"`{key}` of a {name}", model, None
+    yield "`[shots.NAME]`", ShotSettings, None
+    yield "`[check]`", Limits, None
+    yield "Keys of every outline", outline.Shape, None
+    for shape in _shapes():
+        yield f'`shape = "{_shape(shape)}"`', shape, outline.Shape
+
+
+def _nested(kind: type[BaseModel]) -> dict[str, type[BaseModel]]:
+    """The models that only this kind has, by the first key that holds one."""
     found: dict[str, type[BaseModel]] = {}
     for key, field in kind.model_fields.items():
         for model in models_in(field.annotation):
             if model not in _SHARED and not issubclass(model, outline.Shape):
                 found.setdefault(key, model)
-    return [_table(f"`{key}` of a {name}", model) for key, model in found.items()]
+    return found
 
 
 def _shapes() -> Iterable[type[BaseModel]]:

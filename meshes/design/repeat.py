@@ -14,7 +14,7 @@ from meshes.pieces import KINDS
 
 from .mistakes import from_pydantic, nearest
 
-_MOST_COPIES = 200
+_MOST_COPIES = 200  # our choice
 _SIDES = {"left": "right", "right": "left"}
 
 

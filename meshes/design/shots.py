@@ -25,6 +25,7 @@ class ShotSettings(BaseModel):
     to_opening: Annotated[float, degrees(0, 180)] = Field(
         math.pi, description="opening at its end; may be smaller, to film the closing"
     )
+    # Our choice.
     seconds: Annotated[float, number(0.5, 600)] = Field(6.0, description="length of the shot")
     turn: Annotated[float, degrees(-720, 720)] = Field(
         0.0, description="how far the spread is turned on the table meanwhile, counter-clockwise"

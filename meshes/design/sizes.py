@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+# Source: NIST SP 811, appendix B.8: exactly 25.4 mm.
 _INCH = 25.4
 
 
@@ -16,7 +17,7 @@ def _halved(name: str, width: int, height: int) -> dict[str, tuple[float, float]
     return sizes
 
 
-# ANSI/ASME Y14.1: the first is US letter.
+# Source: ANSI/ASME Y14.1; the first is US letter.
 _ANSI = {
     "ansi-a": (8.5, 11.0),
     "ansi-b": (11.0, 17.0),
@@ -27,6 +28,7 @@ _ANSI = {
     "tabloid": (11.0, 17.0),
 }
 
+# Source: ISO 216:2007, sizes A0 and B0.
 PAGES: Mapping[str, tuple[float, float]] = (
     _halved("a", 841, 1189)
     | _halved("b", 1000, 1414)

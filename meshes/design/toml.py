@@ -8,9 +8,9 @@ from typing import Any
 
 from meshes.errors import DesignError, Mistake
 
-# A design of a hundred pieces takes some 20 kB.
+# A design of a hundred pieces takes some 20 kB. Our choice.
 _MOST_BYTES = 2_000_000
-_DEEPEST = 40
+_DEEPEST = 40  # our choice
 
 
 def load(path: Path, name: str) -> dict[str, Any]:

@@ -23,8 +23,8 @@ class Arm(OnFacet):
 
     kind: Literal["arm"] = "arm"
     length: Length = Field(description="from the middle of the foot to the end")
-    width: Length = Field(6.0, description="of the strip")
-    foot: Length = Field(10.0, description="length of the glued part")
+    width: Length = Field(6.0, description="of the strip")  # our choice
+    foot: Length = Field(10.0, description="length of the glued part (common practice, no source)")
     paper: str = Field("film", description="one of the papers")
 
     def build(self, context: Context) -> Built:

@@ -42,14 +42,14 @@ class LetteringSpec(ArtSpec):
     """A line of text printed on a piece."""
 
     text: str = Field(description="what it says", min_length=1, max_length=200)
-    size: Annotated[float, mm(1, 200)] = Field(6.0, description="of the typeface")
+    size: Annotated[float, mm(1, 200)] = Field(6.0, description="of the typeface")  # our choice
     colour: Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")] = Field(
         "#2c2a26", description="of the letters"
     )
     font: str | None = Field(None, description="a .ttf or .otf file beside the design, else ours")
 
 
-_USUAL_WIDTH = 40.0
+_USUAL_WIDTH = 40.0  # our choice
 _FONT = Path(__file__).resolve().parents[1] / "fonts" / "SourceSansPro-Semibold.ttf"
 
 

@@ -49,7 +49,7 @@ class Box(OnCrease):
         default_factory=dict,
         description="by facet: shapes cut out, the origin in the middle of the facet's lower edge",
     )
-    tab: Length = Field(8.0, description="depth of the glue tabs")
+    tab: Length = Field(8.0, description="depth of the glue tabs (common practice, no source)")
     tabs: Tabs = Field("under", description="the tabs lie outside, face up, or under the box")
 
     @model_validator(mode="after")

@@ -30,7 +30,7 @@ class Carrier(OnCrease):
         description="width of the short part; as wide as the reach of what stands on it, plus a tab"
     )
     width: Length = Field(description="along the crease")
-    tab: Length = Field(8.0, description="depth of the glue tabs")
+    tab: Length = Field(8.0, description="depth of the glue tabs (common practice, no source)")
     far_tab: Tabs = Field("out", description="the tab at the foot lies outside, face up, or under")
 
     def build(self, context: Context) -> Built:

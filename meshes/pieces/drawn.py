@@ -19,7 +19,7 @@ from meshes.sheet import Built, Join, Obstacle, Placement, Sheet
 from .by_hand import by_hand
 from .piece import Context, OnCrease, Side, refuse
 
-_MOST_FILES = 100
+_MOST_FILES = 100  # our choice
 # Hosts of what lands on the drawn spread, until they are replaced by those of the real crease.
 _LEFT, _RIGHT = "page.crease-left", "page.crease-right"
 

@@ -12,7 +12,7 @@ from meshes.site import CreaseSite
 
 from .piece import Context, refuse
 
-# A cut is drawn as a slot so narrow that it doesn't show.
+# A cut is drawn as a slot so narrow that it doesn't show. Our choice.
 CUT_MM = 0.1
 Interval = tuple[float, float]
 

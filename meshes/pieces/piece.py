@@ -167,6 +167,7 @@ class Context:
     folds: Mapping[str, FoldSpec] = field(default_factory=dict)
     papers: Mapping[str, Paper] = field(default_factory=dict)
     folder: Path = Path()
+    # Source: ISO 216, A5.
     page: tuple[float, float] = (148.0, 210.0)
 
     def on_paper(

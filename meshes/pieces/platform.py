@@ -19,7 +19,7 @@ from .box import Box, Middle, Net
 from .piece import Colour, Context, OnCrease, largest
 from .tab import tab
 
-_FAR = 1e4
+_FAR = 1e4  # our choice
 
 
 class Platform(OnCrease):
@@ -50,7 +50,9 @@ class Platform(OnCrease):
     back_end: Middle = Field(
         "in", description="the end wall at the head of the page folds out or in"
     )
-    tab: Length = Field(8.0, description="depth of the glue tabs, at most")
+    tab: Length = Field(
+        8.0, description="depth of the glue tabs, at most (common practice, no source)"
+    )
     strut_paper: str | None = Field(None, description="of the struts, else that of the layer")
     strut_front: Colour | None = Field(None, description="colour of the struts outside")
     strut_back: Colour | None = Field(None, description="colour of the struts inside")

@@ -23,14 +23,17 @@ class Slide(OnFacet):
 
     kind: Literal["slide"] = "slide"
     length: Length = Field(description="of the strip, pull tab included")
-    width: Annotated[float, mm(6, 300)] = Field(18.0, description="of the strip")
+    width: Annotated[float, mm(6, 300)] = Field(18.0, description="of the strip")  # our choice
     travel: Length = Field(description="how far it can be pulled")
+    # Our choice.
     loop: Annotated[float, mm(5, 60)] = Field(10.0, description="width of the two loops")
     glue: Annotated[float, mm(4, 60)] = Field(
-        8.0, description="glued end of a loop on each side of the strip"
+        8.0,
+        description="glued end of a loop on each side of the strip (common practice, no source)",
     )
     play: Annotated[float, mm(0.1, 5)] = Field(
-        0.6, description="gap between the strip and the glue on each side"
+        0.6,
+        description="gap between the strip and the glue on each side (common practice, no source)",
     )
 
     def build(self, context: Context) -> Built:

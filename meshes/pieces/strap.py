@@ -48,7 +48,7 @@ class Strap(OnCrease):
     holes: Annotated[list[Outline], Field(max_length=100)] = Field(
         default_factory=list, description="shapes cut out of the strip"
     )
-    tab: Length = Field(8.0, description="depth of the glue tabs")
+    tab: Length = Field(8.0, description="depth of the glue tabs (common practice, no source)")
     tabs: Tabs = Field("under", description="the tabs lie outside, face up, or under the strip")
 
     @model_validator(mode="after")

@@ -8,6 +8,7 @@ from shapely.geometry import Polygon
 from meshes.sheet import Vector
 
 # Ends are tapered so that a tab neither shows beside its panel nor reaches over the crease.
+# Our choice.
 _TAPER = np.radians(60)
 
 

@@ -38,7 +38,7 @@ class Tent(OnCrease):
     holes: Annotated[list[Outline], Field(max_length=100)] = Field(
         default_factory=list, description="shapes cut out of the panels"
     )
-    tab: Length = Field(8.0, description="depth of the glue tabs")
+    tab: Length = Field(8.0, description="depth of the glue tabs (common practice, no source)")
     tabs: Tabs = Field("under", description="the tabs lie outside, face up, or under the tent")
 
     def build(self, context: Context) -> Built:

@@ -20,7 +20,7 @@ from .piece import Context, OnCrease, largest, polar, refuse
 from .tab import tab
 
 _SIDES = {-1: "left", 1: "right"}
-# How far a wedge reaches when it is laid over an outline, mm: more than any sheet.
+# How far a wedge reaches when it is laid over an outline, mm: more than any sheet. Our choice.
 _FAR = 1e4
 
 
@@ -67,7 +67,7 @@ class VFold(OnCrease):
     floor: Outline | None = Field(
         None, description="shape cut away at the foot, its base on the crease; needs a gap"
     )
-    tab: Length = Field(8.0, description="depth of the glue tabs")
+    tab: Length = Field(8.0, description="depth of the glue tabs (common practice, no source)")
     tabs: Literal["front", "behind"] = Field(
         "behind", description="the tabs lie in front, face up, or behind, out of sight"
     )

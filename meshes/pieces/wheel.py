@@ -19,6 +19,7 @@ from .piece import Context, OnFacet, refuse
 # source.
 SPACER = 1.0
 # Quarter-circle segments of the wheel's rim: chords within 0.05 mm up to 250 mm of radius.
+# Our choice.
 _SEGMENTS = 64
 
 
@@ -32,6 +33,7 @@ class Wheel(OnFacet):
 
     kind: Literal["wheel"] = "wheel"
     radius: Length = Field(description="of the disc")
+    # Our choice.
     grips: Annotated[int, Field(ge=0, le=120)] = Field(
         24, description="notches of the rim for the finger"
     )
@@ -40,6 +42,7 @@ class Wheel(OnFacet):
     )
     overlay: Outline | None = Field(None, description="shape of the overlay, glued over the disc")
     window: Outline | None = Field(None, description="hole in the overlay")
+    # Our choice.
     rim: Annotated[float, mm(2, 50)] = Field(
         6.0, description="width of the overlay's glued rim, beyond the disc"
     )

@@ -27,7 +27,9 @@ class Zigzag(VFold):
     """
 
     kind: Literal["zigzag"] = "zigzag"  # type: ignore[assignment]
+    # Our choice.
     levels: Annotated[int, Field(ge=2, le=20)] = Field(4, description="number of stretches")
+    # Our choice.
     pleat: Annotated[float, degrees(10, 80)] = Field(
         math.radians(35), description="between the pleats and the ridge above them"
     )

@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 
 # Above this linear value highlights roll off towards white instead of clipping; below it a picture
-# shows exactly the colours of the design file.
+# shows exactly the colours of the design file. Our choice.
 SHOULDER = 0.85
 
 
@@ -51,7 +51,7 @@ def roll_off(light: np.ndarray) -> np.ndarray:
     return np.where(light > SHOULDER, SHOULDER + room * (1.0 - np.exp(-over / room)), light)
 
 
-TABLE_STEPS = 8192
+TABLE_STEPS = 8192  # our choice
 TABLE_TOP = 2.0
 
 

@@ -10,12 +10,13 @@ import numpy as np
 
 from .colour import srgb_to_linear
 
-# WCAG 2.2, definition of "general flash": a pair of opposing changes of at least 10 % of the
-# maximum relative luminance, the darker state below 0.80.
+# Source: WCAG 2.2, definition of "general flash": a pair of opposing changes of at least 10 % of
+# the maximum relative luminance, the darker state below 0.80.
 FLASH_STEP = 0.10
+# Source: the same definition.
 FLASH_DARK = 0.80
-# More than a quarter of any 10 degree field: about 21,824 of 1024 × 768 pixels (WCAG 2.2, same
-# definition), taken here as a share of the whole picture.
+# More than a quarter of any 10 degree field: about 21,824 of 1024 × 768 pixels (source: WCAG 2.2,
+# same definition), taken here as a share of the whole picture.
 FLASH_AREA = 21_824 / (1024 * 768)
 
 

@@ -15,7 +15,7 @@ from ..errors import UseError
 from .animation import Timed, write_apng, write_gif, write_webp
 
 FILMS = ("gif", "mp4", "webp", "apng")
-# Fast viewers show anything below this at a slow default instead.
+# Fast viewers show anything below this at a slow default instead. From memory.
 SHORTEST_GIF_MS = 20
 
 
@@ -86,7 +86,7 @@ def write_png(path: Path, picture: np.ndarray) -> None:
         Image.fromarray(picture).save(part, "PNG", compress_level=6)
 
 
-# Some readers give a frame at most this long, since APNG counts in 16 bits.
+# Some readers give a frame at most this long, since APNG counts in 16 bits. From memory.
 LONGEST_MS = 60_000
 
 
@@ -111,7 +111,7 @@ def held(frames: Iterable[np.ndarray], fps: float, unit: int) -> Iterator[Timed]
         yield last, now - start
 
 
-# Frames that can be had only once wait in memory up to this size, then on disk.
+# Frames that can be had only once wait in memory up to this size, then on disk. Our choice.
 SPOOL_BYTES = 16 << 20
 
 

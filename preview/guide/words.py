@@ -10,8 +10,9 @@ from meshes.building import Step
 from meshes.sheet import Join, Sheet
 from preview.pattern.glue import letter
 
-_MOST_NAMED = 4
+_MOST_NAMED = 4  # our choice
 # A part held off its host by this much stands on pads; less is only the play of a loop.
+# Our choice.
 PAD_MM = 0.8
 
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from .marks import Placed
 
-# 300 dpi, the resolution that printers ask for.
+# 300 dpi, the resolution that printers ask for. Common practice, no source.
 PIXELS_PER_MM = 300 / 25.4
 
 

@@ -14,8 +14,10 @@ if TYPE_CHECKING:
     from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
 FAMILY = "Source Sans"
+# Source: ISO 32000-1, 8.3.2.3: a unit of user space is 1/72 in.
 MM_PER_POINT = 25.4 / 72
 # Height of capitals over the size, for centring letters.
+# Source: the shipped typeface's own table OS/2, sCapHeight 660 of 1000.
 CAPITAL = 0.66
 
 

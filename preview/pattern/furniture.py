@@ -12,12 +12,12 @@ from .glue import Face
 from .line import Role
 from .stock import Stock
 
-BAR_MM, SQUARE_MM = 100.0, 50.0
-# Bands that the furniture takes inside the margin.
+BAR_MM, SQUARE_MM = 100.0, 50.0  # our choice
+# Bands that the furniture takes inside the margin. Our choice.
 HEAD_MM, FOOT_MM, SIDE_MM = 14.0, 15.0, 9.0
-_TITLE, _TEXT, _FINE = 4.2, 2.9, 2.4
-_REGISTER_INSET = 7.0
-SPOT_MM = 2.8
+_TITLE, _TEXT, _FINE = 4.2, 2.9, 2.4  # our choice
+_REGISTER_INSET = 7.0  # our choice
+SPOT_MM = 2.8  # our choice
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from meshes.sheet import Drive, Facet, Join, Sheet
 
 Face = Literal["front", "back"]
 # I and O are too near to 1 and 0 to be letters of a pattern.
-# Play of a part that a hand moves.
+# Play of a part that a hand moves. Our choice.
 _ROOM_MM = 0.4
 _LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 

@@ -26,7 +26,7 @@ from .template import Template
 
 Side = Literal["front", "back", "both"]
 Grain = Literal["long", "short"]
-# The check bars must fit beside the pieces.
+# The check bars must fit beside the pieces. Our choice.
 LEAST_ROOM_MM = 110.0
 # The group of pages that guide the gluing.
 GUIDES = "where it goes"
@@ -55,14 +55,16 @@ class Options:
     pages : with a guide for each page of the notebook, showing where tabs land.
     """
 
+    # Source: ISO 216, A4.
     stock: Stock = field(default_factory=lambda: Stock("A4", 210.0, 297.0))
+    # Common practice, no source: home printers reach to 5 mm or nearer.
     margin: float = 10.0
-    gap: float = 4.0
+    gap: float = 4.0  # our choice
     side: Side = "front"
     flip: Literal["long", "short"] = "long"
     grain: Grain | None = None
     split: bool = False
-    overlap: float = 10.0
+    overlap: float = 10.0  # our choice
     scale: tuple[float, float] = (1.0, 1.0)
     pages: bool = True
     furnished: bool = True

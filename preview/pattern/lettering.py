@@ -15,8 +15,9 @@ from . import font
 from .drawing import Text
 from .glue import Face, GlueArea
 
+# Our choice; the least is about 5 points.
 NAME_MM, SMALL_MM, LEAST_MM = 3.2, 2.1, 1.75
-_LETTER_MM = 5.0
+_LETTER_MM = 5.0  # our choice
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from typing import Literal
 
 Role = Literal["cut", "slit", "valley", "mountain", "hatch", "place", "rule", "trim", "sign"]
 
+# From memory: 0.25 and 0.13 are line widths of ISO 128.
 FOLD_WIDTH_MM = 0.25
 
 
@@ -25,6 +26,7 @@ class Ink:
     grey: float = 0.0
 
 
+# From memory, as above; greys are our choice.
 INKS: dict[Role, Ink] = {
     "cut": Ink(0.25),
     "slit": Ink(0.25),
@@ -39,6 +41,7 @@ INKS: dict[Role, Ink] = {
 
 
 _d = FOLD_WIDTH_MM
+# From memory, as above; places and trims are our choice.
 _PATTERNS: dict[Role, tuple[float, ...]] = {
     "valley": (12 * _d, 4 * _d),
     "mountain": (24 * _d, 4 * _d, 1 * _d, 4 * _d),

@@ -22,7 +22,7 @@ from .template import fold_lines
 
 LAYERS = ("draw", "score", "cut")
 COLOURS: Mapping[str, str] = {"draw": "#808080", "score": "#404040", "cut": "#000000"}
-_LANE_MM = 60.0
+_LANE_MM = 60.0  # our choice
 _INKSCAPE = "http://www.inkscape.org/namespaces/inkscape"
 
 

@@ -19,8 +19,8 @@ from .lettering import LEAST_MM, Letter, letters, name_on, upright
 from .line import Role
 from .template import FoldMark, Template, fold_lines
 
-_HATCH_MM = 1.8
-_DARK = 0.18
+_HATCH_MM = 1.8  # our choice
+_DARK = 0.18  # our choice
 _Shape = TypeVar("_Shape", bound=BaseGeometry)
 
 

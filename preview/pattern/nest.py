@@ -20,9 +20,9 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 CELL_MM = 1.0
-SLACK_MM = 0.02
-_MOST_CELLS = 250_000
-_SHUFFLES = 90
+SLACK_MM = 0.02  # our choice
+_MOST_CELLS = 250_000  # our choice
+_SHUFFLES = 90  # our choice
 
 
 class TooLarge(ValueError):

@@ -16,7 +16,7 @@ from .marks import Placed, Show, letters_of
 from .split import Tile, split
 from .template import Template
 
-_SIZE_MM, _ROOM_MM = 2.9, 10.0
+_SIZE_MM, _ROOM_MM = 2.9, 10.0  # our choice
 
 
 def guide_parts(template: Template, frame: Frame, overlap: float) -> list[Tile]:

@@ -17,7 +17,7 @@ from .furniture import (
 from .layout import Pattern
 from .line import Role
 
-_TITLE, _HEAD, _TEXT, _LEAD = 8.5, 3.9, 3.2, 4.7
+_TITLE, _HEAD, _TEXT, _LEAD = 8.5, 3.9, 3.2, 4.7  # our choice
 
 
 def opening_pages(pattern: Pattern) -> list[list[Mark]]:

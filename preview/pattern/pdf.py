@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from fpdf import FPDF
     from fpdf.drawing import PaintedPath
 
-# Any fixed moment does; a file that carries the hour it was made differs every time.
+# Any fixed moment does; a file that carries the hour it was made differs every time. Our choice.
 MOMENT = datetime.datetime(2000, 1, 1, tzinfo=datetime.UTC)
 
 

@@ -14,7 +14,7 @@ from .furniture import Frame
 from .marks import Placed
 from .template import Template
 
-_SIZE_MM = 2.4
+_SIZE_MM = 2.4  # our choice
 
 
 @dataclass(frozen=True)

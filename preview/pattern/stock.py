@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from preview.errors import UseError
 
-# ISO 216:2007, trimmed sizes; Letter is 8.5 × 11 in (ANSI/ASME Y14.1, size A).
+# Source: ISO 216:2007, trimmed sizes; Letter is 8.5 × 11 in (ANSI/ASME Y14.1, size A).
 SIZES_MM: dict[str, tuple[float, float]] = {
     "A2": (420.0, 594.0),
     "A3": (297.0, 420.0),
@@ -18,7 +18,7 @@ SIZES_MM: dict[str, tuple[float, float]] = {
     "Letter": (215.9, 279.4),
     "Tabloid": (279.4, 431.8),
 }
-LEAST_MM, MOST_MM = 50.0, 2000.0
+LEAST_MM, MOST_MM = 50.0, 2000.0  # our choice
 
 
 @dataclass(frozen=True)

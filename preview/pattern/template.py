@@ -14,7 +14,7 @@ from meshes.sheet import Drive, Join, Sheet, Vector
 from .glue import GlueArea, glue_areas
 
 PAGE = "page"
-# Facets meet at their folds up to rounding; shapes are put together on this grid.
+# Facets meet at their folds up to rounding; shapes are put together on this grid. Our choice.
 _GRID_MM = 1e-5
 
 

@@ -21,13 +21,13 @@ if TYPE_CHECKING:
 SCHEMA = 1
 Storyboard = Sequence[np.ndarray]
 
-# Of the PDF page, A4 across, mm.
+# Of the PDF page, A4 across, mm. Source: ISO 216.
 PAGE = (297.0, 210.0)
-EDGE = 14.0
-LINE = 5.2
+EDGE = 14.0  # our choice
+LINE = 5.2  # our choice
 # What photographers write.
 CAMERAS = {"aps-c": "APS-C"}
-INK, QUIET, ALERT = (44, 42, 38), (101, 95, 85), (154, 52, 18)
+INK, QUIET, ALERT = (44, 42, 38), (101, 95, 85), (154, 52, 18)  # our choice
 
 
 def as_data(plan: Plan) -> dict[str, Any]:

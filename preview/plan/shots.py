@@ -20,12 +20,12 @@ if TYPE_CHECKING:
     from meshes.motion.result import Motion
     from meshes.spread import Spread
 
-# Openings at which a shot is examined, evenly over its range.
+# Openings at which a shot is examined, evenly over its range. Our choice.
 STEPS = 13
-MARGINS = (0.08, 0.08)
-# Marks on the aperture ring of most lenses.
+MARGINS = (0.08, 0.08)  # our choice
+# Marks on the aperture ring of most lenses. Common practice, no source.
 STOPS = (1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0, 16.0, 22.0)
-CLOSE_MARGINS = (0.16, 0.16)
+CLOSE_MARGINS = (0.16, 0.16)  # our choice
 
 
 @dataclass(frozen=True)
@@ -40,7 +40,9 @@ class Gear:
 
     sensor: Sensor
     focal: float
+    # Common practice, no source: sharp, and deep enough for a spread.
     f_number: float = 8.0
+    # Common practice, no source: the shape of most films.
     aspect: float = 16 / 9
 
     @property

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from .shots import Shot
 
-PICTURES = 3
+PICTURES = 3  # our choice
 
 
 def draw(

@@ -40,7 +40,7 @@ class Mood:
     table: str
     backdrop: str
     falloff: float
-    bounce: float = 0.8
+    bounce: float = 0.8  # our choice
     gain: float = 1.0
 
     def towards_key(self, viewer: float = -np.pi / 2) -> np.ndarray:
@@ -81,30 +81,37 @@ def _mood(
     )
 
 
+# Our choice.
 WINDOW = _mood(
     "window", "soft light of a window, the default",
     (-133, 41, 6.5), 0.60, (1.10, 1.00, 0.84), ("#cfc3b2", "#c6bbab", 0.30),
 )  # fmt: skip
+# Our choice.
 DUSK = _mood(
     "dusk", "a lamp in a blue evening; the most striking, and clear film reads best in it",
     (-140, 38, 6), 0.70, (1.14, 0.98, 0.78), ("#46566a", "#2f3c4d", 0.55), bounce=0.5,
 )  # fmt: skip
+# Our choice.
 STUDIO = _mood(
     "studio", "a big soft box; the truest colours",
     (-122, 48, 13), 0.52, (1.02, 1.00, 0.97), ("#dfdfe0", "#e6e6e8", 0.18),
 )  # fmt: skip
+# Our choice.
 LATE_SUN = _mood(
     "late-sun", "low warm sun with long shadows",
     (-52, 27, 4), 0.54, (1.22, 0.99, 0.70), ("#c9b8a6", "#b9a694", 0.35), gain=0.92,
 )  # fmt: skip
+# Our choice.
 NORTH = _mood(
     "north", "a calm, cool window to the north",
     (-148, 52, 24), 0.55, (0.95, 1.00, 1.06), ("#cdd5da", "#d6dde2", 0.22),
 )  # fmt: skip
+# Our choice.
 MEADOW = _mood(
     "meadow", "morning light on a sage-green table",
     (-128, 44, 7), 0.60, (1.08, 1.01, 0.86), ("#aab79c", "#a3b096", 0.30),
 )  # fmt: skip
+# Our choice.
 ROSE = _mood(
     "rose", "soft light on a dusty-pink table",
     (-130, 45, 9), 0.57, (1.07, 1.00, 0.90), ("#d5b3ac", "#cdaaa4", 0.28),

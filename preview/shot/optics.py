@@ -44,6 +44,7 @@ class Sensor:
         return Sensor(self.name, self.height, self.width, self.confusion)
 
 
+# Common practice, no source; makers differ a little.
 SENSORS = {
     "full-frame": Sensor("full-frame", 36.0, 24.0, 0.03),
     "aps-c": Sensor("aps-c", 23.5, 15.6, 0.02),

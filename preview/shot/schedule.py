@@ -22,7 +22,7 @@ ACTIONS: dict[Action, str] = {
     "turntable": "stands open while the table turns once",
     "stand": "stands open",
 }
-# Shortest film in which something can be seen to move.
+# Shortest film in which something can be seen to move. Our choice.
 FEWEST = 8
 
 

@@ -15,6 +15,7 @@ from .model import Layer
 from .rules import LegSize, jam_opening, leg_length
 
 # A flower that may sink a little deeper than it must opens all the way in spite of small faults.
+# Our choice.
 SPARE = np.radians(4.0)
 
 

@@ -23,11 +23,11 @@ Hang = Literal["sector", "fold", "beside"]
 Sign = Literal[1, -1]
 
 FULL = 2 * np.pi
-# Angles are read in degrees, so a sum of them may miss a full turn by rounding.
+# Angles are read in degrees, so a sum of them may miss a full turn by rounding. Our choice.
 NEAR = 1e-9
 # No sheet may reach round on itself; the cut needs a little room.
 _CLEARANCE = np.radians(2.0)
-_FLAP_MM = 8.0
+_FLAP_MM = 8.0  # our choice
 
 
 @dataclass(frozen=True)

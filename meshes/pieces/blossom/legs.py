@@ -12,9 +12,10 @@ from meshes.sheet import Fold, Placement, Sheet, Vector
 
 from .rules import LegSize
 
-# Feet are tapered so that they slip through their slits.
+# Feet are tapered so that they slip through their slits. Our choice.
 _TAPER = 0.85
 SLIT_MM = 1.0
+# Our choice.
 _REST = np.radians(60)
 
 

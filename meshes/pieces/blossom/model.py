@@ -40,7 +40,9 @@ class Legs(BaseModel):
         "open crease; gives the length; else 4° more than the flower needs",
     )
     width: Length | None = Field(None, description="of the leg")
-    tab: Length = Field(8.0, description="depth of its glue tabs, at most")
+    tab: Length = Field(
+        8.0, description="depth of its glue tabs, at most (common practice, no source)"
+    )
     slits: bool = Field(
         True,
         description="the feet go through slits in the flat layers to the host, else they are glued "
@@ -59,6 +61,7 @@ class LayerKeys(BaseModel):
         "middle of each half on the layer below, middle on middle; else legs for the first layer "
         "that is not flat, glued for those in it",
     )
+    # Our choice.
     sectors: Annotated[int, Field(ge=2, le=48)] = Field(
         6, description="flat facets round the middle, counted from the crease in front"
     )
@@ -77,12 +80,14 @@ class LayerKeys(BaseModel):
     petals: Annotated[
         tuple[Annotated[int, Field(ge=1, le=12)], ...], Around, Field(min_length=1, max_length=48)
     ] = Field((1,), description="petals side by side on a sector, or on each in turn")
+    # Our choice.
     length: Annotated[float, mm(2, 500)] = Field(
         40.0, description="from the flower's middle to the tips"
     )
     notch: Annotated[float, mm(1, 500)] | None = Field(
         None, description="from the middle to where petals part; else two thirds of the length"
     )
+    # Our choice.
     fullness: Annotated[float, number(0, 1)] = Field(
         0.7, description="of a petal: 0 slender, 1 as broad as its sector allows"
     )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-CHORD_MM = 0.05
+CHORD_MM = 0.05  # our choice
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ class PetalShape:
 
     length: float
     notch: float
-    fullness: float = 0.7
+    fullness: float = 0.7  # our choice
     point: float = 0.0
     dent: float = 0.0
     profile: tuple[tuple[float, float], ...] = ()

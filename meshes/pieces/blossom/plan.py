@@ -17,9 +17,9 @@ from .model import Layer, Legs, says
 from .petals import PetalShape
 from .rules import LegSize, cone_limit, leg_length
 
-# A disc or ruffle has no limit of its own; this leaves legs that stand firm.
+# A disc or ruffle has no limit of its own; this leaves legs that stand firm. Our choice.
 _LEAST_LIMIT = np.radians(30.0)
-_PART_OF_SECTOR = 0.85
+_PART_OF_SECTOR = 0.85  # our choice
 # A shorter tab holds no glue: common practice, no source.
 _LEAST_TAB_MM = 2.0
 

@@ -11,12 +11,13 @@ from preview.drawing.book import Ruling
 from preview.drawing.colour import srgb_to_linear
 from preview.drawing.scene import Picture, Surface
 
+# Common practice, no source: dots and squares of 5 mm, lines of 7.
 RULING_PITCH_MM = {"dots": 5.0, "grid": 5.0, "lines": 7.0}
-DOT_RADIUS_MM = 0.42
-LINE_WIDTH_MM = 0.22
-RULING_DARKNESS = 0.30
-LEAF_PITCH_MM = 0.62
-LEAF_DARKNESS = 0.16
+DOT_RADIUS_MM = 0.42  # our choice
+LINE_WIDTH_MM = 0.22  # our choice
+RULING_DARKNESS = 0.30  # our choice
+LEAF_PITCH_MM = 0.62  # our choice
+LEAF_DARKNESS = 0.16  # our choice
 
 
 @dataclass(frozen=True, eq=False)
@@ -150,10 +151,10 @@ def sample(picture: Picture, flat: np.ndarray, pixel: float) -> np.ndarray:
     return ((top * (1 - fy) + low * fy) * inside[:, None]).astype(np.float32)
 
 
-TOOTH_TILE = 1024
-TOOTH_PITCH_MM = 0.12
-TOOTH_STRENGTH = {"paper": 1.0, "page": 0.8, "block": 0.5, "cover": 1.3, "film": 0.0}
-TABLE_TOOTH = 0.35
+TOOTH_TILE = 1024  # our choice
+TOOTH_PITCH_MM = 0.12  # our choice
+TOOTH_STRENGTH = {"paper": 1.0, "page": 0.8, "block": 0.5, "cover": 1.3, "film": 0.0}  # our choice
+TABLE_TOOTH = 0.35  # our choice
 
 
 @lru_cache(maxsize=1)
