@@ -6,10 +6,11 @@ stores single precision and no unit (ours are millimetres).
 
 from __future__ import annotations
 
+import hashlib
 import os
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
 FORMATS = ("ply", "stl", "obj")
 # On Windows a viewer or a virus scanner may hold the old file for a moment.
 PATIENCE_S = 0.3
+# Letters of a file's name that the name of its unfinished part begins with.
+_PART_LETTERS = 40
 
 
 def write(mesh: trimesh.Trimesh, path: Path) -> None:
@@ -55,15 +58,41 @@ def whole_file(path: Path) -> Iterator[Path]:
     are made. After an error nothing is left behind and `path` is as it was.
     """
     made = _make_folders(path.parent)
-    part = path.with_name(f".{path.stem}.{os.getpid()}.part{path.suffix}")
+    # Short, whatever the file is called: names of files have a longest length.
+    mark = hashlib.blake2b(path.name.encode(errors="surrogateescape"), digest_size=4).hexdigest()
+    begin = f".{path.stem[:_PART_LETTERS]}.{mark}."
+    _sweep(path.parent, begin)
+    part = path.with_name(f"{begin}{os.getpid()}.part{path.suffix}")
     try:
         yield part
         _replace(part, path)
     except BaseException:
-        part.unlink(missing_ok=True)
-        for folder in made:
-            folder.rmdir()
+        with suppress(OSError):  # what went wrong is more to the point than what is left behind
+            part.unlink(missing_ok=True)
+            for folder in made:
+                folder.rmdir()
         raise
+
+
+def _sweep(folder: Path, begin: str) -> None:
+    """Remove what processes that were killed have begun to write under the same name."""
+    if os.name != "posix":  # elsewhere there is no way to ask for a process that does no harm
+        return
+    for name in os.listdir(folder):
+        number = name[len(begin) :].partition(".part")[0]
+        if name.startswith(begin) and number.isdecimal() and not _lives(int(number)):
+            with suppress(OSError):
+                (folder / name).unlink()
+
+
+def _lives(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    except (OSError, OverflowError):
+        return True
+    return True
 
 
 def _make_folders(folder: Path) -> list[Path]:
@@ -73,7 +102,7 @@ def _make_folders(folder: Path) -> list[Path]:
         missing.append(folder)
         folder = folder.parent
     for new in reversed(missing):
-        new.mkdir()
+        new.mkdir(exist_ok=True)  # another process may make it just now
     return missing
 
 

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import os
+import pickle
 import signal
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import lru_cache
 from itertools import islice
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from preview.errors import UseError
 
@@ -17,12 +20,39 @@ if TYPE_CHECKING:
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")
+Value = TypeVar("Value")
 
 # Items handed out per process ahead of need: enough to keep it busy, few enough to stay in memory.
 AHEAD = 2
 # Results per process that wait for one before them.
 WAITING = 4
 THREAD_LIMITS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "LP_NUM_THREADS")
+
+
+@dataclass(frozen=True)
+class Sealed(Generic[Value]):
+    """A value packed once, to go along with every item of a task; a process opens it once.
+
+    It travels from a process to those it has started and is never read from disk: who can write
+    what is unpickled can run any command.
+    """
+
+    data: bytes
+
+    @classmethod
+    def of(cls, value: Value) -> Sealed[Value]:
+        """Pack a value."""
+        return cls(pickle.dumps(value))
+
+    def open(self) -> Value:
+        """The value, one and the same for as long as no other is opened."""
+        opened: Value = _opened(self.data)
+        return opened
+
+
+@lru_cache(maxsize=1)
+def _opened(data: bytes) -> Any:
+    return pickle.loads(data)
 
 
 class Crew:

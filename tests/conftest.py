@@ -19,6 +19,15 @@ from preview.cli import main
 from preview.cli.terminal import Terminal
 from tests.required import need
 
+
+@pytest.fixture(scope="session", autouse=True)
+def _own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Tests keep nothing in the user's cache folder, and find nothing there."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("FOLDSTAGE_CACHE", str(tmp_path_factory.mktemp("cache")))
+        yield
+
+
 BROWSER_FLAGS = [
     "--no-sandbox",
     "--disable-dev-shm-usage",

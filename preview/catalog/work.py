@@ -138,6 +138,7 @@ def _draw(spread: Spread, motion: Motion, settings: Settings, folder: Path) -> R
 
 def _film(spread: Spread, motion: Motion, settings: Settings, path: Path) -> None:
     from preview.films import encode, film
+    from preview.films.frames import drawn
     from preview.shot import schedule as schedules
 
     run = film.longest_run(motion)
@@ -147,5 +148,5 @@ def _film(spread: Spread, motion: Motion, settings: Settings, path: Path) -> Non
     shot = film.shot_for(
         spread, schedule, settings.size, mood=settings.mood, quality=settings.quality
     )
-    with film.drawn(shot, schedule.order, jobs=1) as frames:
+    with drawn(shot, schedule.order, jobs=1) as frames:
         encode.write(path, frames, schedule.fps)

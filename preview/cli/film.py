@@ -32,8 +32,6 @@ if TYPE_CHECKING:
     from preview.parallel import Crew
     from preview.shot.schedule import Schedule
 
-FRAMES = ".frames"
-
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
@@ -132,13 +130,13 @@ def _add_timing(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Make the film."""
-    from preview.films import encode, film
+    from preview.films import encode, film, frames
     from preview.parallel import crew
 
     path = terminal.path(args.output or f"renders/{Path(args.design).stem}.gif")
     encode.check_ending(path)
     spread = read_spread(args, terminal)
-    with crew(args.jobs, film.prepare) as workers:
+    with crew(args.jobs, frames.prepare) as workers:
         schedule, motion, whole = _plan(args, spread, terminal)
         if schedule is None:
             return 1
@@ -167,11 +165,12 @@ def _settings(args: argparse.Namespace) -> dict[str, Any]:
 
 def _make(shot: Shot, schedule: Schedule, path: Path, workers: Crew, terminal: Terminal) -> None:
     """Draw and write one film, going on where an interrupted one has stopped."""
-    from preview.films import encode, film
+    from preview.films import encode
+    from preview.films.frames import drawn, kept_films
 
     with (
         terminal.progress(shot.poses, f"drawing {path.name}") as advance,
-        film.drawn(shot, schedule.order, workers, advance, path.parent / FRAMES) as frames,
+        drawn(shot, schedule.order, workers, advance, kept_films()) as frames,
     ):
         encode.write(path, frames, schedule.fps)
     terminal.show(

@@ -1,32 +1,17 @@
-"""The pictures of a film: every pose of its schedule drawn once, by several processes.
-
-The encoder gets each frame as soon as it is drawn. Drawn poses are kept on disk for the frames that
-show them again, so that memory does not grow with the length of the film.
-"""
+"""A film: the motion that its schedule shows, and the shot that draws every pose of it."""
 
 from __future__ import annotations
 
-import hashlib
-import io
-import pickle
-import shutil
-import tempfile
-import time
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache, partial
 from os import PathLike
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, overload
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from meshes.export import write_whole
-
-from .. import program
 from ..errors import UseError
-from ..parallel import Crew, crew
+from ..parallel import crew
 from ..pictures.notebook import Film
 from ..shot.schedule import Action, Schedule
 from ..shot.schedule import film as schedule_film
@@ -43,13 +28,10 @@ if TYPE_CHECKING:
 
 Size = tuple[int, int]
 
-SHOT_FILE = "shot.pickle"
 # Poses whose outlines the camera must have in its picture.
 FRAMED_POSES = 13
 # Letters on a picture, as shares of its shorter side.
 LETTERS, LETTERS_EDGE = 0.045, 0.04
-# How long drawn poses of an interrupted film are kept, seconds: a week.
-KEEP_S = 7 * 86_400
 
 
 def make(
@@ -84,6 +66,7 @@ def make(
         If the spread does not open that far, or the film is too short.
     """
     from . import encode
+    from .frames import drawn, prepare
 
     target = Path(path)
     encode.check_ending(target)
@@ -122,39 +105,6 @@ def longest_run(motion: Motion) -> tuple[float, float] | None:
     if stop - start < 2:
         return None
     return float(motion.openings[start]), float(motion.openings[stop - 1])
-
-
-@dataclass(frozen=True)
-class StoredFrames(Sequence[np.ndarray]):
-    """The frames of a film, read from disk one at a time.
-
-    Parameters
-    ----------
-    folder : where the drawn poses lie.
-    order : the pose of each frame, shape (F,).
-    draw : called with a pose that is wanted; returns once it lies there.
-    """
-
-    folder: Path
-    order: np.ndarray
-    draw: Callable[[int], None] = lambda pose: None
-
-    def __len__(self) -> int:
-        return len(self.order)
-
-    @overload
-    def __getitem__(self, index: int) -> np.ndarray: ...
-
-    @overload
-    def __getitem__(self, index: slice) -> StoredFrames: ...
-
-    def __getitem__(self, index: int | slice) -> np.ndarray | StoredFrames:
-        """Frame `index`, shape (rows, columns, 3), uint8; or a part of the film."""
-        if isinstance(index, slice):
-            return StoredFrames(self.folder, self.order[index], self.draw)
-        pose = int(self.order[index])
-        self.draw(pose)
-        return np.asarray(np.load(_file(self.folder, pose)))
 
 
 @dataclass(frozen=True)
@@ -353,98 +303,6 @@ def _aimed(shot: Shot, views: Sequence[str], travel: np.ndarray) -> Shot:
     return replace(shot, cameras=tuple(cameras))
 
 
-@contextmanager
-def drawn(
-    shot: Shot,
-    order: np.ndarray,
-    jobs: int | Crew,
-    advance: Callable[[], None] = lambda: None,
-    cache: Path | None = None,
-) -> Iterator[StoredFrames]:
-    """Draw every pose of a shot and give the frames of its film while the block runs.
-
-    A frame that is asked for before it is drawn is waited for, so that an encoder starts with the
-    first of them.
-
-    Parameters
-    ----------
-    order : the pose of each frame, shape (F,).
-    jobs : how many processes draw, or those that do.
-    advance : called after each drawn pose.
-    cache : a folder in which drawn poses are kept if the block is interrupted, so that the same
-        film goes on from there; they are removed once the block has ended well.
-    """
-    with _place(shot, cache) as folder:
-        if not (folder / SHOT_FILE).is_file():
-            write_whole(folder / SHOT_FILE, pickle.dumps(shot))
-        poses = list(dict.fromkeys(int(pose) for pose in order))
-        missing = [pose for pose in poses if not _file(folder, pose).is_file()]
-        for _ in range(len(poses) - len(missing)):
-            advance()
-        with crew(jobs if missing else 1, prepare) as workers:
-            coming = workers.in_order(partial(_draw, folder), missing)
-            done = set(poses).difference(missing)
-
-            def draw(pose: int) -> None:
-                while pose not in done:
-                    done.add(next(coming))
-                    advance()
-
-            yield StoredFrames(folder, order, draw)
-            for _ in coming:
-                advance()
-        _studio.cache_clear()
-
-
-@contextmanager
-def _place(shot: Shot, cache: Path | None) -> Iterator[Path]:
-    """The folder for drawn poses: a passing one, or one of the cache, named by what is drawn."""
-    if cache is None:
-        with tempfile.TemporaryDirectory(prefix="foldstage-") as name:
-            yield Path(name)
-        return
-    _forget_old(cache)
-    key = hashlib.blake2b(pickle.dumps(shot) + program.digest().encode(), digest_size=12)
-    folder = cache / key.hexdigest()
-    folder.mkdir(parents=True, exist_ok=True)
-    yield folder
-    shutil.rmtree(folder, ignore_errors=True)
-    with suppress(OSError):
-        cache.rmdir()  # only if no other film is on its way
-
-
-def _forget_old(cache: Path) -> None:
-    """Remove what interrupted films left behind that nobody has gone on with."""
-    if not cache.is_dir():
-        return
-    for folder in cache.iterdir():
-        if time.time() - folder.stat().st_mtime > KEEP_S:
-            shutil.rmtree(folder, ignore_errors=True)
-
-
-def prepare() -> None:
-    """Import what drawing takes, before there is anything to draw."""
-    from ..drawing import scene  # noqa: F401
-    from ..drawing.render.ray import engine, film  # noqa: F401
-
-    engine.why_not()
-
-
-def _draw(folder: Path, pose: int) -> int:
-    shot, engine = _studio(folder)
-    data = io.BytesIO()
-    np.save(data, shot.draw(pose, engine))
-    write_whole(_file(folder, pose), data.getvalue())
-    return pose
-
-
-@lru_cache(maxsize=1)
-def _studio(folder: Path) -> tuple[Shot, Engine]:
-    """The shot and an engine, which every process needs once."""
-    shot = pickle.loads((folder / SHOT_FILE).read_bytes())
-    return shot, working_engine(shot.engine)
-
-
 def working_engine(name: EngineName) -> Engine:
     """An engine that works on this computer.
 
@@ -459,7 +317,3 @@ def working_engine(name: EngineName) -> Engine:
         return renderer(name)
     except EngineError as error:
         raise UseError(str(error)) from None
-
-
-def _file(folder: Path, pose: int) -> Path:
-    return folder / f"{pose:05d}.npy"

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import pickle
-import tempfile
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
-from pathlib import Path
 
 import numpy as np
 
@@ -17,7 +14,7 @@ from meshes.spread import Spread
 from preview.drawing.render import Engine, Quality
 from preview.drawing.scene import Scene, Surface, assemble, book_of
 from preview.films.film import working_engine
-from preview.parallel import in_order
+from preview.parallel import Sealed, in_order
 from preview.pattern.glue import glue_areas, letter
 from preview.shot.camera import Camera, frame
 
@@ -79,24 +76,18 @@ def pictures(studio: Studio, steps: Sequence[Step], jobs: int) -> Iterator[np.nd
         tasks.append((step, standing))
         if step.on_page:
             standing |= step.present
-    with tempfile.TemporaryDirectory(prefix="foldstage-") as name:
-        (Path(name) / _STUDIO_FILE).write_bytes(pickle.dumps(studio))
-        yield from in_order(partial(_draw, name), tasks, min(jobs, len(tasks)))
-        _artist.cache_clear()
-
-
-_STUDIO_FILE = "studio.pickle"
+    yield from in_order(partial(_draw, Sealed.of(studio)), tasks, min(jobs, len(tasks)))
+    _artist.cache_clear()
 
 
 @lru_cache(maxsize=1)
-def _artist(folder: str) -> tuple[Studio, Engine]:
+def _artist(studio: Sealed[Studio]) -> tuple[Studio, Engine]:
     """The studio and an engine, which every process needs once."""
-    studio = pickle.loads((Path(folder) / _STUDIO_FILE).read_bytes())
-    return studio, working_engine("auto")
+    return studio.open(), working_engine("auto")
 
 
-def _draw(folder: str, task: tuple[Step, frozenset[int]] | None) -> np.ndarray:
-    studio, engine = _artist(folder)
+def _draw(packed: Sealed[Studio], task: tuple[Step, frozenset[int]] | None) -> np.ndarray:
+    studio, engine = _artist(packed)
     if task is None:
         scene = studio.scene(DONE_DEG)
         return _shown(studio, engine, scene, scene.points, 30.0).pixels

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..drawing import lettering
-from ..films.film import Size, drawn, shot_of
+from ..films.film import Size, shot_of
+from ..films.frames import drawn
 from ..shot.mood import MOODS
 
 if TYPE_CHECKING:

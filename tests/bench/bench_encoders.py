@@ -18,6 +18,7 @@ from PIL import Image
 
 from meshes import designs, spread
 from preview.films import encode, film
+from preview.films.frames import drawn
 from preview.shot import schedule
 
 SIZE, SECONDS, FPS = (480, 480), 3.0, 20.0
@@ -44,7 +45,7 @@ def main(names: list[str]) -> None:
         made = spread.read(designs.path(name))
         plan = schedule.open_and_close(SECONDS, FPS)
         shot = film.shot_for(made, plan, SIZE)
-        with film.drawn(shot, plan.order, 2) as frames, tempfile.TemporaryDirectory() as folder:
+        with drawn(shot, plan.order, 2) as frames, tempfile.TemporaryDirectory() as folder:
             for ending in ("gif", "mp4"):
                 path = Path(folder) / f"film.{ending}"
                 encode.write(path, frames, FPS)

@@ -34,25 +34,26 @@ def shown(name: str, seconds: float, note: str = "") -> None:
 
 def film_by(workers: Crew, shot: Shot, schedule: Schedule) -> tuple[float, float]:
     """Seconds until the last pose is drawn, and until the GIF is there."""
-    from preview.films import encode, film
+    from preview.films import encode
+    from preview.films.frames import drawn
 
     with tempfile.TemporaryDirectory() as folder:
         start = time.perf_counter()
-        with film.drawn(shot, schedule.order, workers) as frames:
+        with drawn(shot, schedule.order, workers) as frames:
             for pose in schedule.order:
-                frames.draw(int(pose))
-            drawn = time.perf_counter() - start
+                frames.pose(int(pose))
+            all_drawn = time.perf_counter() - start
             encode.write(Path(folder) / "film.gif", frames, FPS)
-        return drawn, time.perf_counter() - start
+        return all_drawn, time.perf_counter() - start
 
 
 def ours(shot: Shot, schedule: Schedule, jobs: int) -> tuple[float, float]:
     """Best of some rounds by that many processes, all of them ready; see `film_by`."""
-    from preview.films import film
+    from preview.films import frames
     from preview.parallel import crew
 
     found = []
-    with crew(jobs, film.prepare) as workers:
+    with crew(jobs, frames.prepare) as workers:
         film_by(workers, shot, schedule)
         for _ in range(ROUNDS):
             found.append(film_by(workers, shot, schedule))

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import io
+import pickle
+from contextlib import suppress
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 from preview.errors import UseError
-from preview.films.film import StoredFrames
+from preview.films.frames import StoredFrames, drawn
 from preview.shot.schedule import eased, film, open_and_close
 from tests.spreads import MEADOW
 
@@ -64,10 +69,10 @@ def test_a_film_too_short_to_move_is_refused():
         open_and_close(0.5, 10)
 
 
-def test_stored_frames_are_a_sequence_in_film_order(tmp_path):
-    for pose in range(3):
-        np.save(tmp_path / f"{pose:05d}.npy", np.full((2, 2, 3), pose, np.uint8))
-    frames = StoredFrames(tmp_path, np.array([0, 1, 2, 2, 1, 0]))
+def test_stored_frames_are_a_sequence_in_film_order():
+    frames = StoredFrames(
+        np.array([0, 1, 2, 2, 1, 0]), lambda pose: np.full((2, 2, 3), pose, np.uint8)
+    )
     assert [int(frame[0, 0, 0]) for frame in frames] == [0, 1, 2, 2, 1, 0]
     assert [int(frame[0, 0, 0]) for frame in frames[1:3]] == [1, 2]
     assert len(frames) == 6
@@ -135,29 +140,81 @@ def test_an_interrupted_film_goes_on_from_the_poses_it_has(tmp_path, monkeypatch
 
     path = tmp_path / "start.toml"
     path.write_text(MEADOW)
-    made, cache = spread.read(path), tmp_path / "cache"
+    made, kept = spread.read(path), tmp_path / "kept"
     schedule = film("open", 1, 10)
     shot = films.shot_for(made, schedule, (32, 24), quality="draft")
-    drawn = []
+    poses = []
     draw = films.Shot.draw
 
     def counted(self, pose, engine):
-        if len(drawn) == 3:
+        if len(poses) == 3:
             raise KeyboardInterrupt
-        drawn.append(pose)
+        poses.append(pose)
         return draw(self, pose, engine)
 
     monkeypatch.setattr(films.Shot, "draw", counted)
-    with pytest.raises(KeyboardInterrupt), films.drawn(shot, schedule.order, 1, cache=cache):
+    with pytest.raises(KeyboardInterrupt), drawn(shot, schedule.order, 1, kept=kept):
         pass
-    first = list(drawn)
-    drawn.clear()
-    monkeypatch.setattr(films.Shot, "draw", lambda s, p, e: drawn.append(p) or draw(s, p, e))
-    with films.drawn(shot, schedule.order, 1, cache=cache) as frames:
+    first = list(poses)
+    poses.clear()
+    monkeypatch.setattr(films.Shot, "draw", lambda s, p, e: poses.append(p) or draw(s, p, e))
+    with drawn(shot, schedule.order, 1, kept=kept) as frames:
         assert len(frames) == 10
         assert frames[9].shape == (24, 32, 3)
-    assert sorted(first + drawn) == list(range(shot.poses))
-    assert not cache.exists()
+    assert sorted(first + poses) == list(range(shot.poses))
+    assert not list(kept.iterdir())
+
+
+class Trap:
+    """What a stranger may put where a film expects its settings: reading it makes a file."""
+
+    def __init__(self, sprung):
+        self.sprung = sprung
+
+    def __reduce__(self):
+        return Path.touch, (self.sprung,)
+
+
+def test_what_a_stranger_left_in_the_kept_frames_is_never_run(tmp_path):
+    """Python's manual on pickle: "only unpickle data you trust"; a folder can come from anyone."""
+    from meshes import spread
+    from preview.films import film as films
+
+    path, kept, sprung = tmp_path / "start.toml", tmp_path / "kept", tmp_path / "sprung"
+    path.write_text(MEADOW)
+    schedule = film("open", 1, 10)
+    shot = films.shot_for(spread.read(path), schedule, (32, 24), quality="draft")
+    with suppress(KeyboardInterrupt), drawn(shot, schedule.order, 1, kept=kept) as frames:
+        whole = frames[9]
+        raise KeyboardInterrupt
+    files = [file for file in kept.rglob("*") if file.is_file()]
+    assert files
+    trap = io.BytesIO()
+    np.save(trap, np.array([Trap(sprung)], object))
+    for file in files:
+        file.write_bytes(trap.getvalue() if file.suffix == ".npy" else pickle.dumps(Trap(sprung)))
+    with drawn(shot, schedule.order, 1, kept=kept) as frames:
+        assert (frames[9] == whole).all()
+    assert not sprung.exists()
+
+
+def test_two_runs_of_one_film_leave_each_other_their_frames(tmp_path):
+    """The one that is done first removes what the other still reads from."""
+    from meshes import spread
+    from preview.films import film as films
+
+    path, kept = tmp_path / "start.toml", tmp_path / "kept"
+    path.write_text(MEADOW)
+    schedule = film("open-close", 1, 10)
+    shot = films.shot_for(spread.read(path), schedule, (32, 24), quality="draft")
+    with drawn(shot, schedule.order, 1, kept=kept) as first:
+        before = [np.array(first[k]) for k in range(5)]
+        with drawn(shot, schedule.order, 1, kept=kept) as second:
+            assert len(list(second)) == 10
+        assert not list(kept.iterdir())
+        after = list(first)
+    assert all((a == b).all() for a, b in zip(before, after, strict=False))
+    assert len(after) == 10
 
 
 def test_caption_and_mark_stand_at_the_foot_of_the_picture_and_nowhere_else():
@@ -242,14 +299,14 @@ def test_frames_are_handed_over_as_soon_as_they_are_drawn(tmp_path, monkeypatch)
     from meshes import spread
     from preview.films import film as films
 
-    path, drawn = tmp_path / "start.toml", []
+    path, poses = tmp_path / "start.toml", []
     path.write_text(MEADOW)
     schedule = film("close", 1, 10)
     shot = films.shot_for(spread.read(path), schedule, (32, 24), quality="draft")
     draw = films.Shot.draw
-    monkeypatch.setattr(films.Shot, "draw", lambda s, p, e: drawn.append(p) or draw(s, p, e))
-    with films.drawn(shot, schedule.order, 1) as frames:
-        assert not drawn
+    monkeypatch.setattr(films.Shot, "draw", lambda s, p, e: poses.append(p) or draw(s, p, e))
+    with drawn(shot, schedule.order, 1) as frames:
+        assert not poses
         assert frames[0].shape == (24, 32, 3)
-        assert drawn == [schedule.order[0]]
-    assert sorted(drawn) == list(range(shot.poses))
+        assert poses == [schedule.order[0]]
+    assert sorted(poses) == list(range(shot.poses))

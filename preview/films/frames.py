@@ -1,0 +1,183 @@
+"""The frames of a film: every pose drawn once, by several processes, and kept until it is made.
+
+The encoder gets each frame as soon as it is drawn. Drawn poses lie on disk for the frames that show
+them again, so that memory does not grow with the length of the film; if the film is interrupted,
+the next run goes on from them.
+"""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import lru_cache, partial
+from pathlib import Path
+from typing import TYPE_CHECKING, overload
+
+import numpy as np
+
+from meshes import cache
+from meshes.cache import Shelf
+
+from .. import program
+from ..parallel import Crew, Sealed, crew
+
+if TYPE_CHECKING:
+    from ..drawing.render import Engine
+    from .film import Shot
+
+# Frames of interrupted films are kept for a week, as long as all together take no more than this.
+KEEP_S = 7 * 86_400
+KEEP_BYTES = 4_000_000_000
+
+
+@dataclass(frozen=True)
+class StoredFrames(Sequence[np.ndarray]):
+    """The frames of a film, read from disk one at a time.
+
+    Parameters
+    ----------
+    order : the pose of each frame, shape (F,).
+    pose : gives the picture of one.
+    """
+
+    order: np.ndarray
+    pose: Callable[[int], np.ndarray]
+
+    def __len__(self) -> int:
+        return len(self.order)
+
+    @overload
+    def __getitem__(self, index: int) -> np.ndarray: ...
+
+    @overload
+    def __getitem__(self, index: slice) -> StoredFrames: ...
+
+    def __getitem__(self, index: int | slice) -> np.ndarray | StoredFrames:
+        """Frame `index`, shape (rows, columns, 3), uint8; or a part of the film."""
+        if isinstance(index, slice):
+            return StoredFrames(self.order[index], self.pose)
+        return self.pose(int(self.order[index]))
+
+
+def kept_films() -> Path | None:
+    """Where frames of interrupted films are kept; None if nothing can be kept."""
+    folder = cache.user_folder()
+    return None if folder is None else folder / "films"
+
+
+@contextmanager
+def drawn(
+    shot: Shot,
+    order: np.ndarray,
+    jobs: int | Crew,
+    advance: Callable[[], None] = lambda: None,
+    kept: Path | None = None,
+) -> Iterator[StoredFrames]:
+    """Draw every pose of a shot and give the frames of its film while the block runs.
+
+    A frame that is asked for before it is drawn is waited for, so that an encoder starts with the
+    first of them.
+
+    Parameters
+    ----------
+    order : the pose of each frame, shape (F,).
+    jobs : how many processes draw, or those that do.
+    advance : called after each drawn pose.
+    kept : a folder in which drawn poses are kept if the block is interrupted, so that the same
+        film goes on from there; they are removed once the block has ended well.
+
+    Raises
+    ------
+    OSError
+        If drawn poses cannot be written.
+    """
+    with _place(shot, kept) as folder:
+        reel = _Reel(folder, Sealed.of(shot))
+        poses = list(dict.fromkeys(int(pose) for pose in order))
+        missing = [pose for pose in poses if reel.picture(pose) is None]
+        for _ in range(len(poses) - len(missing)):
+            advance()
+        with crew(jobs if missing else 1, prepare) as workers:
+            coming = workers.in_order(partial(_draw, reel), missing)
+            done = set(poses).difference(missing)
+
+            def picture(pose: int) -> np.ndarray:
+                while pose not in done:
+                    done.add(next(coming))
+                    advance()
+                found = reel.picture(pose)
+                # Another process may make the same film and be done with its frames.
+                return reel.draw(pose) if found is None else found
+
+            yield StoredFrames(order, picture)
+            for _ in coming:
+                advance()
+        _studio.cache_clear()
+
+
+@contextmanager
+def _place(shot: Shot, kept: Path | None) -> Iterator[Path]:
+    """The folder for drawn poses: a passing one, or one that stays, named by what is drawn."""
+    if kept is None:
+        with tempfile.TemporaryDirectory(prefix="foldstage-") as name:
+            yield Path(name)
+        return
+    name = cache.fingerprint(shot, program.digest())
+    cache.trim(kept, KEEP_BYTES, KEEP_S, spare=[name])
+    yield kept / name
+    shutil.rmtree(kept / name, ignore_errors=True)
+
+
+@dataclass(frozen=True)
+class _Reel:
+    """The drawn poses of a shot, in a folder.
+
+    Parameters
+    ----------
+    shot : packed, since every process that draws needs it.
+    """
+
+    folder: Path
+    shot: Sealed[Shot]
+
+    def picture(self, pose: int) -> np.ndarray | None:
+        """A drawn pose, shape (rows, columns, 3), uint8; None if it is not there."""
+        found = self._shelf.get(f"{pose}")
+        return None if found is None else cache.unpack(found)[0]["picture"]
+
+    def draw(self, pose: int) -> np.ndarray:
+        """Draw a pose and keep it."""
+        shot, engine = _studio(self.shot)
+        picture = shot.draw(pose, engine)
+        self._shelf.put(f"{pose}", cache.pack({"picture": picture}, squeeze=False))
+        return picture
+
+    @property
+    def _shelf(self) -> Shelf:
+        # A film needs all its frames however many they are; other films make room for it.
+        return Shelf(self.folder, bound=None)
+
+
+def prepare() -> None:
+    """Import what drawing takes, before there is anything to draw."""
+    from ..drawing import scene  # noqa: F401
+    from ..drawing.render.ray import engine, film  # noqa: F401
+
+    engine.why_not()
+
+
+def _draw(reel: _Reel, pose: int) -> int:
+    reel.draw(pose)
+    return pose
+
+
+@lru_cache(maxsize=1)
+def _studio(shot: Sealed[Shot]) -> tuple[Shot, Engine]:
+    """The shot and an engine, which every process needs once."""
+    from .film import working_engine
+
+    opened = shot.open()
+    return opened, working_engine(opened.engine)
