@@ -235,14 +235,23 @@ def fingerprint(*things: Any) -> str:
 
 
 def _feed(text: Any, thing: Any) -> None:
-    """Tell a digest of a value; what a value is comes first, so that no two read alike."""
-    if thing is None or isinstance(thing, bool | int | float | complex | str | bytes | np.generic):
+    """Tell a digest of a value; what a value is comes first, so that no two read alike.
+
+    Adding zero makes one of the two zeros: vector units give one or the other for the same sum,
+    depending on where an array happens to lie in memory.
+    """
+    if isinstance(thing, float | np.floating):
+        text.update(f"{type(thing).__name__} {thing + 0.0!r}\n".encode())
+    elif thing is None or isinstance(
+        thing, bool | int | float | complex | str | bytes | np.generic
+    ):
         text.update(f"{type(thing).__name__} {thing!r}\n".encode())
     elif isinstance(thing, np.ndarray) and not thing.dtype.hasobject:
         text.update(f"array {thing.dtype.str} {thing.shape}\n".encode())
-        text.update(np.ascontiguousarray(thing).tobytes())
+        text.update((thing + 0.0 if thing.dtype.kind == "f" else thing).tobytes())
     elif isinstance(thing, BaseGeometry):
-        _feed(text, ("outline", shapely.to_wkb(thing)))
+        plain = shapely.transform(thing, lambda corners: corners + 0.0)
+        _feed(text, ("outline", shapely.to_wkb(plain)))
     elif isinstance(thing, Mapping):
         _feed_sorted(text, "mapping", list(thing.items()))
     elif isinstance(thing, set | frozenset):

@@ -124,6 +124,9 @@ def test_a_fingerprint_changes_with_anything_and_with_nothing_else(tmp_path):
         ("a", "b"), ("ab",), {"a": 1}, {1: "a"}, {"a", "b"},
     ]  # fmt: skip
     assert len({cache.fingerprint(thing) for thing in things}) == len(things)
+    lines = [shapely.LineString([(zero, 1), (2, 3)]) for zero in (0.0, -0.0)]
+    for one, other in ((0.0, -0.0), (np.array([1, 0.0]), np.array([1, -0.0])), lines):
+        assert cache.fingerprint(one) == cache.fingerprint(other)
     assert cache.fingerprint({"a": 1, "b": 2}) == cache.fingerprint({"b": 2, "a": 1})
     before = cache.fingerprint(picture)
     picture.write_bytes(b"two")
