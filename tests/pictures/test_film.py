@@ -126,7 +126,7 @@ def test_it_holds_where_it_is_asked_to_both_ways():
 
 @pytest.mark.parametrize(
     ("holds", "reason"),
-    [([(np.pi, 1.0)], "can't hold at 180°"), ([(1.0, 60.0)], "leaves 0 frames to move in")],
+    [([(np.pi, 1.0)], "can't pause at 180°"), ([(1.0, 60.0)], "leaves 0 frames to move in")],
 )
 def test_holds_that_cannot_be_met_are_refused(holds, reason):
     with pytest.raises(UseError, match=reason):
