@@ -39,7 +39,7 @@ Count = Annotated[int, Field(ge=2, le=60)]  # our choice
 class Shape(BaseModel):
     """What all shapes share: a shift and a turn about the origin, in that order: turned first."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     x: Shift = Field(0.0, description="moved across")
     y: Shift = Field(0.0, description="moved along")

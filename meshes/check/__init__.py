@@ -1,21 +1,26 @@
 """The fit report: what goes wrong with a spread, before the paper is cut.
 
-One module answers one question; :func:`report` asks them all.
+One module answers one question; :func:`report` asks them all. Names are fetched when they are first
+used, since reading a design needs only the limits, and the solver is slow to load.
 """
 
-from .case import STAGES, Case, case_of
-from .finding import (
-    QUESTIONS,
-    SCHEMA,
-    Answer,
-    Finding,
-    Place,
-    Report,
-    as_json,
-    finding_json,
-)
-from .limits import Limits
-from .questions import report
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from .case import STAGES, Case, case_of
+    from .finding import (
+        QUESTIONS,
+        SCHEMA,
+        Answer,
+        Finding,
+        Place,
+        Report,
+        as_json,
+        finding_json,
+    )
+    from .limits import Limits
+    from .questions import report
 
 __all__ = [
     "QUESTIONS",
@@ -32,3 +37,15 @@ __all__ = [
     "finding_json",
     "report",
 ]
+
+_MODULES = {
+    **dict.fromkeys(("STAGES", "Case", "case_of"), "case"),
+    **dict.fromkeys(("Limits",), "limits"),
+    **dict.fromkeys(("report",), "questions"),
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in __all__:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(f".{_MODULES.get(name, 'finding')}", __name__), name)

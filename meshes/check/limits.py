@@ -15,7 +15,7 @@ from ..measure import degrees, mm, number
 class Limits(BaseModel):
     """What `foldstage check` asks, and what it still lets pass."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     flat: bool = Field(True, description="ask whether it closes flat")
     inside: bool = Field(True, description="ask whether it stays inside the closed page")

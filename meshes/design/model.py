@@ -24,7 +24,7 @@ _BULK = 1.15
 class SpreadSettings(BaseModel):
     """The notebook: two facing pages, what they are made of, what they must keep to."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     page: str | None = Field(None, description="size of one page: `A5`, `B6`, `letter` …")
     orientation: Literal["portrait", "landscape"] = Field(
@@ -95,7 +95,7 @@ def _title(size: str) -> str:
 class PaperSettings(BaseModel):
     """A kind of paper."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     grammage: Annotated[float, number(10, 2000)] = Field(200.0, description="g/m²")  # our choice
     caliper: Annotated[float, mm(0.01, 5)] | None = Field(

@@ -21,7 +21,7 @@ _SIDES = {"left": "right", "right": "left"}
 class RepeatSettings(BaseModel):
     """Copies of a piece, named `fern-1`, `fern-2` and so on; `*` in a text is the copy's number."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     count: Annotated[int, Field(ge=1, le=_MOST_COPIES)] = Field(1, description="number of copies")
     step: dict[str, float | str] = Field(

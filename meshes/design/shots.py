@@ -15,7 +15,7 @@ ViewName = Literal["reader", "overhead", "low", "right-corner", "left-corner", "
 class ShotSettings(BaseModel):
     """One shot of the film plan; without any shot in the design the plan has five usual ones."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     view: ViewName = Field("reader", description="where the camera stands")
     piece: str | None = Field(None, description="piece to come close to, else the whole spread")

@@ -19,7 +19,7 @@ Side = Literal["front", "back"]
 class ArtSpec(BaseModel):
     """Where art lies on a sheet, seen by whoever reads that side."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     facet: str | None = Field(
         None, description="its middle is the origin of x and y; else the middle of the first sheet"

@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 import numpy as np
 from pydantic import BaseModel, ConfigDict, Field
 
-from meshes.drawn import Drawing, DrawnArea, DrawnSheet, letters, placement, read, true_up
+from meshes.drawn import Drawing, DrawnArea, DrawnSheet, letters, placement, read
 from meshes.drawn.tree import MOST_BYTES, DrawingError
 from meshes.measure import Shift, Turn, number
 from meshes.sheet import Built, Join, Obstacle, Placement, Sheet
@@ -27,7 +27,7 @@ _LEFT, _RIGHT = "page.crease-left", "page.crease-right"
 class GluePlace(BaseModel):
     """Where one lettered area of a drawing is glued."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     on: str = Field(description="page or facet, as in `page.left`, `fern.right`")
     side: Side = Field("front", description="side of it")
@@ -135,6 +135,9 @@ class Drawn(OnCrease):
         self, context: Context, drawing: Drawing, sheets: tuple[Sheet, ...], joins: list[Join]
     ) -> tuple[Drawing, list[Join]]:
         """The drawing as it must be meant, where a hand's inaccuracy keeps it from moving."""
+        # It moves the sheets, and the solver is slow to load.
+        from meshes.drawn import true_up
+
         crease = true_up.crease(context.paper)
         inner = [
             join

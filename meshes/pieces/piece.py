@@ -38,7 +38,7 @@ class FoldSpec(BaseModel):
     the other piece is told as a snap, and that it could lie on both sides as two ways to fold.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     rest: Annotated[float, degrees(0, 180)] | None = Field(
         None, description="angle it springs to; 0 flat, 180 shut"
@@ -57,7 +57,9 @@ class Piece(BaseModel):
     stands_on : what the kind can stand on, a crease or a facet.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", defer_build=True, arbitrary_types_allowed=True
+    )
     stands_on: ClassVar[Literal["crease", "facet"]] = "crease"
 
     kind: str

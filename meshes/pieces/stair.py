@@ -19,7 +19,7 @@ from .piece import Context, OnCrease, refuse
 class Step(BaseModel):
     """One step: a strip between two cuts, folded out of the liner."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     start: Annotated[float, mm(-2000, 2000)] = Field(
         description="lower cut, from the lower end of the liner"

@@ -11,7 +11,6 @@ from functools import cached_property
 
 import numpy as np
 import shapely
-from scipy.optimize import nnls
 
 from meshes.linkage import Body, Linkage, Part
 from meshes.sheet import Obstacle
@@ -165,6 +164,9 @@ def least_distance(rows: np.ndarray, bounds: np.ndarray) -> tuple[np.ndarray, np
         return None
     if bounds[moved].max(initial=0.0) <= _NOTHING:
         return np.zeros(count), pushes
+    # Half a second to load, which designs without free paper save.
+    from scipy.optimize import nnls
+
     system = np.vstack([rows[moved].T, bounds[moved]])
     target = np.zeros(count + 1)
     target[-1] = 1.0

@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import nnls
 
 from ..loops.assembly import levenberg_marquardt, seeds
 from ..loops.blocks import Block
@@ -416,6 +415,8 @@ def balance(rows: np.ndarray, slope: np.ndarray) -> tuple[np.ndarray, float]:
     """Non-negative pushes of the rows, shape (r,), that balance a slope best; what is left."""
     if not len(rows):
         return np.zeros(0), float(np.linalg.norm(slope))
+    from scipy.optimize import nnls
+
     pushes, rest = nnls(rows.T, slope, maxiter=max(100, 20 * len(rows)))
     return pushes, float(rest)
 

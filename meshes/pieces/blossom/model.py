@@ -23,7 +23,7 @@ Around = BeforeValidator(_listed)
 class Legs(BaseModel):
     """The two legs of a layer, one in the middle of each half; what is left out follows by rule."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     hang: Hang = Field(
         "sector",
@@ -53,7 +53,7 @@ class Legs(BaseModel):
 class LayerKeys(BaseModel):
     """What every layer has; written on the flower itself, it holds for all layers without it."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     stand: Literal["flat", "legs", "glued"] | None = Field(
         None,
