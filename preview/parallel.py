@@ -141,10 +141,11 @@ def crew(jobs: int | Crew, prepare: Callable[[], object] = os.getpid) -> Iterato
     from multiprocessing import get_context
 
     with one_thread_each():
-        pool = ProcessPoolExecutor(jobs - 1, get_context("spawn"), initializer=_leave_interrupts)
+        pool = ProcessPoolExecutor(jobs - 1, get_context("spawn"), initializer=leave_interrupts)
         try:
-            for _ in range(jobs - 1):
-                pool.submit(prepare)
+            with undisturbed():
+                for _ in range(jobs - 1):
+                    pool.submit(prepare)
             yield Crew(jobs, pool)
         finally:
             pool.shutdown(wait=True, cancel_futures=True)
@@ -171,6 +172,26 @@ def one_thread_each() -> Iterator[None]:
                 os.environ[name] = value
 
 
-def _leave_interrupts() -> None:
-    """Ctrl-C reaches the whole group; the parent alone decides what happens then."""
+@contextmanager
+def undisturbed() -> Iterator[None]:
+    """Processes that are started meanwhile never hear of Ctrl-C, not even while they start.
+
+    It reaches the whole group, and the parent alone decides what happens then. Signals that a
+    thread holds back are held back in what it starts (POSIX, ``exec``).
+    """
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    from multiprocessing import resource_tracker
+
+    resource_tracker.ensure_running()  # it lets go of the signals that it holds back itself
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, [signal.SIGINT])
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+def leave_interrupts() -> None:
+    """Where :func:`undisturbed` can do nothing: ignore Ctrl-C from now on."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)

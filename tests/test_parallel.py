@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import os
+import signal
+import subprocess
+import sys
 
 import pytest
 
@@ -33,6 +36,24 @@ def test_a_process_that_dies_is_one_clear_line():
     killed = parallel.in_order(os._exit, [9], 2)
     with pytest.raises(UseError, match=r"died.*--jobs 1"):
         list(killed)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals of POSIX")
+def test_what_is_started_undisturbed_does_not_hear_of_ctrl_c_from_its_first_moment():
+    """A child that was still importing used to end in a traceback of its own."""
+    code = "import sys, time; print('up', flush=True); sys.stdin.read(); print('well')"
+    with parallel.undisturbed():
+        child = subprocess.Popen(
+            [sys.executable, "-c", code],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+    for _ in range(20):
+        child.send_signal(signal.SIGINT)
+    assert child.communicate("") == ("up\nwell\n", "")
+    assert signal.SIGINT not in signal.pthread_sigmask(signal.SIG_BLOCK, [])
 
 
 def test_an_error_in_a_process_arrives_as_it_was():

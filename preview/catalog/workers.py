@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import multiprocessing
 import os
-import signal
 import time
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
@@ -19,7 +18,7 @@ from itertools import chain
 from multiprocessing.connection import Connection, wait
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
-from preview.parallel import one_thread_each
+from preview.parallel import leave_interrupts, one_thread_each, undisturbed
 
 if TYPE_CHECKING:
     from multiprocessing.context import SpawnProcess
@@ -132,7 +131,8 @@ class LocalWorkers(Generic[Item, Result]):
         context = multiprocessing.get_context("spawn")
         ours, theirs = context.Pipe()
         process = context.Process(target=_serve, args=(self._task, theirs), daemon=True)
-        process.start()
+        with undisturbed():
+            process.start()
         theirs.close()
         return _Worker(process, ours)
 
@@ -173,8 +173,7 @@ def _answered(workers: list[_Worker[Item]]) -> list[tuple[_Worker[Item], bool]]:
 
 def _serve(task: Callable[[Any], Any], pipe: Connection) -> None:
     """Work in the child until the parent closes the pipe or is gone."""
-    # Ctrl-C reaches the whole group; the parent alone decides what happens then.
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    leave_interrupts()
     while True:
         try:
             item = pipe.recv()

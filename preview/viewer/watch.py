@@ -110,9 +110,16 @@ class Watcher:
             if now == before and now != read:
                 read = now
                 self._look_closely()
+            self._take_news()
+            before = now
+
+    def _take_news(self) -> None:
+        try:
             for part in self._news():
                 self._publish(self._enriched(part))
-            before = now
+        except Exception as error:  # a fault of the program must not end the following
+            self._news = tuple
+            self._publish(replace(self._state, mistake=program_failed(error)))
 
     def _look_closely(self) -> None:
         """Build again if the files hold something else than before."""
@@ -128,6 +135,8 @@ class Watcher:
             return replace(self._state, mistake=str(error).split("\n", 1)[0])
         except OSError as error:
             return replace(self._state, mistake=f"{error.filename}: {error.strerror}")
+        except Exception as error:  # a fault of the program; the next save may well do
+            return replace(self._state, mistake=program_failed(error))
         self._news = build.news
         if build.files != self._files:
             self._files = build.files
@@ -142,6 +151,12 @@ class Watcher:
         with self._changed:
             self._state = replace(state, news=self._state.news + 1)
             self._changed.notify_all()
+
+
+def program_failed(error: Exception) -> str:
+    """One line about an error that nobody foresaw."""
+    text = " ".join(f"{type(error).__name__}: {error}".split())
+    return f"the program failed, which is its own fault: {text}; the next save is tried again"
 
 
 def named_files(design: Path) -> list[Path]:

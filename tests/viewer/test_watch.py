@@ -150,6 +150,36 @@ def test_a_design_that_does_not_move_any_more_is_a_mistake_like_others(tmp_path:
     watcher.stop()
 
 
+@pytest.mark.parametrize("where", ["build", "news"])
+def test_an_error_that_nobody_foresaw_is_said_and_the_next_save_is_followed(
+    tmp_path: Path, where: str
+) -> None:
+    """The thread that follows used to die of it, and the page never changed again."""
+    path = tmp_path / "fern.toml"
+    path.write_text("one")
+
+    def fail(at: str) -> None:
+        if at == where and path.read_text() == "two":
+            raise ZeroDivisionError("no such\nnumber")
+
+    def build() -> Build:
+        fail("build")
+        return Build({"text": path.read_text()}, (path,), lambda: fail("news") or ())
+
+    watcher = Watcher(build)
+    watcher.start()
+    state = watcher.state
+    path.write_text("two")
+    while not state.mistake:
+        state = after(watcher, state)
+    assert "the program failed" in state.mistake
+    assert "ZeroDivisionError: no such number" in state.mistake
+    path.write_text("three")
+    state = after(watcher, state)
+    assert (state.scene, state.mistake) == ({"text": "three"}, "")
+    watcher.stop()
+
+
 def test_waiting_ends_when_the_watcher_stops(watcher: Watcher) -> None:
     watcher.stop()
     state: Any = watcher.wait(watcher.state.news, PATIENCE_S)

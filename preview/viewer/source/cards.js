@@ -144,9 +144,11 @@ export function showFolds(row, folds, text) {
   );
 }
 
-export function fitCard(findings, checked, choose) {
+export function fitCard({ findings, checked, trouble }, choose) {
   const card = element("section", {}, element("h2", {}, "Fit"));
+  if (trouble) card.append(element("p", { class: "trouble" }, trouble));
   if (!findings.length) {
+    if (trouble) return card;
     const text = checked ? "Nothing to mend: it fits." : "Checking how it fits …";
     card.append(element("p", { class: checked ? "good" : "" }, text));
     return card;

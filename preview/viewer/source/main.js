@@ -63,7 +63,7 @@ class Page {
       id: "fit",
       label: "Fit",
       count: data.findings.length,
-      card: fitCard(data.findings, data.checked, (finding) => this.visit(finding)),
+      card: fitCard(data, (finding) => this.visit(finding)),
     };
     // A page to send shows the fit only if it was asked to.
     const fits = data.live || data.checked || data.findings.length ? [fit] : [];
