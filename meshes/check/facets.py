@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry import LineString, Polygon
 
 from ..linkage import Linkage
+from ..rectangle import smallest_rectangle
 from ..sheet import Join, Sheet
 
 PAGE = "page"
@@ -93,7 +94,7 @@ def gather(linkage: Linkage, sheets: Sequence[Sheet], joins: Sequence[Join]) -> 
         tail,
         head,
         edges,
-        np.array([_frame(polygon) for polygon in polygons]),
+        np.array([smallest_rectangle(polygon) for polygon in polygons]),
         np.array([_is_convex(polygon) for polygon in polygons]),
         np.array([part.sheet.paper.caliper for _, part in parts]),
         np.array([part.height for _, part in parts]),
@@ -125,10 +126,6 @@ def padded_edges(polygons: Sequence[Polygon]) -> tuple[np.ndarray, np.ndarray, n
     )
     counts = np.array([len(row) for row in rows])
     return np.ascontiguousarray(both[:, :, 0]), np.ascontiguousarray(both[:, :, 1]), counts
-
-
-def _frame(polygon: Polygon) -> np.ndarray:
-    return np.asarray(shapely.oriented_envelope(polygon).exterior.coords)[:4]
 
 
 def _edges(polygon: Polygon) -> np.ndarray:

@@ -8,6 +8,8 @@ from typing import Literal
 import shapely
 from shapely.geometry import Polygon
 
+from ..rectangle import sides_of
+
 # How finely widths are measured, mm. Our choice.
 _FINE_MM = 1e-3
 # Every corner leaves a little when an outline is opened by a disc; only longer remains are strips.
@@ -50,7 +52,7 @@ def glue_width(area: Polygon) -> float:
     A tab tapers, so no circle of its depth need fit in it. An area that fills less of its box than
     a pointed tab does is taken for as wide as its largest circle.
     """
-    long, short = _box(area)
+    long, short = sides_of(area)
     if long == 0.0 or area.area < _TAPERED_SHARE * long * short:
         return width_of(area)
     return short
@@ -71,7 +73,7 @@ def narrow_places(outline: Polygon, width: float) -> list[Narrow]:
             continue
         contact = part.boundary.intersection(wide.buffer(_FINE_MM))
         count = len(shapely.get_parts(shapely.line_merge(contact))) if not contact.is_empty else 0
-        long, short = _box(part)
+        long, short = sides_of(part)
         if count >= 2 and short > 0:
             found.append(_narrow("bridge", width_of(part), part))
         elif long > _SHORTEST_WIDTHS * width and part.area > _STRIP_SHARE * long * short:
@@ -82,16 +84,3 @@ def narrow_places(outline: Polygon, width: float) -> list[Narrow]:
 def _narrow(kind: Literal["bridge", "strip"], width: float, part: Polygon) -> Narrow:
     point = part.representative_point()
     return Narrow(kind, width, part, (float(point.x), float(point.y)))
-
-
-def _box(part: Polygon) -> tuple[float, float]:
-    """Long and short side of the smallest box round a part, mm."""
-    ring = part.minimum_rotated_rectangle
-    if ring.geom_type != "Polygon":
-        return 0.0, 0.0
-    corners = shapely.get_coordinates(ring.exterior)
-    sides = (
-        ((corners[1] - corners[0]) ** 2).sum() ** 0.5,
-        ((corners[2] - corners[1]) ** 2).sum() ** 0.5,
-    )
-    return float(max(sides)), float(min(sides))

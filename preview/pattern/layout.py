@@ -12,6 +12,7 @@ import shapely
 from shapely import affinity
 from shapely.geometry import Polygon
 
+from meshes.rectangle import smallest_rectangle
 from meshes.sheet import Paper
 from preview.errors import UseError
 
@@ -223,7 +224,7 @@ def _turns(template: Template, grain: Grain | None, stock: Stock) -> tuple[float
 
 
 def _box_turn(template: Template) -> float:
-    corners = np.asarray(_page_way_up(template).minimum_rotated_rectangle.exterior.coords)
+    corners = smallest_rectangle(_page_way_up(template))
     side = corners[1] - corners[0]
     return -float(np.arctan2(side[1], side[0]))
 

@@ -11,6 +11,8 @@ from shapely import affinity
 from shapely.geometry import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from meshes.rectangle import smallest_rectangle
+
 from . import font
 from .drawing import Text
 from .glue import Face, GlueArea
@@ -124,7 +126,7 @@ def name_on(fields: Iterable[Polygon], words: str, taken: Sequence[BaseGeometry]
 
 def long_axis(field: Polygon) -> float:
     """Direction of the longer side of the smallest box around it, radians."""
-    corners = np.asarray(field.minimum_rotated_rectangle.exterior.coords)
+    corners = smallest_rectangle(field)
     sides = np.diff(corners[:3], axis=0)
     longer = sides[np.argmax(np.linalg.norm(sides, axis=1))]
     return float(np.arctan2(-longer[1], longer[0]))

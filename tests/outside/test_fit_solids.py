@@ -16,6 +16,7 @@ from shapely.geometry import Polygon, box
 from meshes.check.chord import chords, meet
 from meshes.check.facets import Anchors, Facets, padded_edges
 from meshes.check.poses import Pose
+from meshes.rectangle import smallest_rectangle
 
 PAIRS = 300
 # Half thickness of the solids: a push of 0.05 mm must show in them.
@@ -56,7 +57,7 @@ def pair(seed):
 
 def facets_of(polygons):
     tail, head, edges = padded_edges(polygons)
-    frames = [np.asarray(shapely.oriented_envelope(p).exterior.coords)[:4] for p in polygons]
+    frames = [smallest_rectangle(p) for p in polygons]
     none = Anchors((), ())
     return Facets(
         ("a.flat", "b.flat"), ("a", "b"), np.array([0, 1]), tuple(polygons), tail, head, edges,
