@@ -33,7 +33,7 @@ def bezier(points: list[tuple[float, float]]) -> np.ndarray:
 
 def thin(curve: np.ndarray) -> np.ndarray:
     """Leave out points that the tolerance does not need; the ends stay."""
-    return np.asarray(LineString(curve.tolist()).simplify(TOLERANCE_MM / 2).coords)
+    return np.asarray(LineString(curve).simplify(TOLERANCE_MM / 2).coords)
 
 
 def mirrored(half: np.ndarray) -> Polygon:

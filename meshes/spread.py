@@ -21,6 +21,7 @@ from .pieces.piece import Context, Piece, turn_over
 from .sheet import Built, Join, Obstacle, Paper, Sheet
 
 if TYPE_CHECKING:
+    from .cache import Shelf
     from .motion.memory import Memory
 
 
@@ -32,6 +33,7 @@ class Spread:
     ----------
     sheets : the first is the spread of pages itself.
     warnings : what can be built but will not work as wished, one line each.
+    shelf : where its motions are kept from one run to the next, see :mod:`meshes.motion.kept`.
     """
 
     design: Design
@@ -39,6 +41,7 @@ class Spread:
     joins: tuple[Join, ...]
     linkage: Linkage
     warnings: tuple[Mistake, ...] = ()
+    shelf: Shelf | None = None
 
     def solve(
         self,
@@ -55,9 +58,17 @@ class Spread:
         memory : of earlier solves, of this design or another; what has not changed since is taken
             from it. Colours, papers and art never count as a change.
         """
-        from .drive import solve
 
-        return solve(self.linkage, openings, driven, memory)
+        def found() -> Motion:
+            from .drive import solve
+
+            return solve(self.linkage, openings, driven, memory)
+
+        if self.shelf is None or memory is not None:
+            return found()
+        from .motion.kept import solved_once
+
+        return solved_once(self.shelf, self.linkage, openings, driven or {}, found)
 
 
 def read(path: str | PathLike[str], overrides: Mapping[str, str | float] | None = None) -> Spread:

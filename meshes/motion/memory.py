@@ -10,8 +10,9 @@ from typing import TypeVar
 
 import numpy as np
 
-from meshes.linkage import Hinge, Linkage
+from meshes.linkage import Linkage
 
+from .asked import asked, measures
 from .free.roam import Course, Walk
 from .free.twins import Stand, twin_walk
 from .loops.blocks import Block, Misfit
@@ -52,12 +53,12 @@ class Memory:
 
     def motion(self, linkage: Linkage, openings: np.ndarray) -> Motion | None:
         """An earlier motion of an equal linkage over the same openings, shape (S,), radians."""
-        motion = _recall(self._motions, _asked(linkage, openings))
+        motion = _recall(self._motions, asked(linkage, openings))
         return motion.copy() if motion is not None else None
 
     def keep_motion(self, linkage: Linkage, motion: Motion) -> None:
         """Keep a motion of a linkage."""
-        _keep(self._motions, _asked(linkage, motion.openings), motion.copy(), _MOTIONS)
+        _keep(self._motions, asked(linkage, motion.openings), motion.copy(), _MOTIONS)
 
     def plan(self, linkage: Linkage, hinges: Sequence[int], loose: Iterable[int]) -> Plan | None:
         """An earlier plan of an equal component, numbered as in this linkage."""
@@ -123,22 +124,6 @@ def _keep(kept: OrderedDict[bytes, Kept], key: bytes, what: Kept, most: int) -> 
         kept.popitem(last=False)
 
 
-def _asked(linkage: Linkage, openings: np.ndarray) -> bytes:
-    """A fingerprint of all that decides a motion and its findings."""
-    text = hashlib.blake2b(openings.tobytes(), digest_size=32)
-    for hinge in linkage.hinges:
-        text.update(_measures(hinge))
-        text.update(repr((hinge.name, hinge.facets, hinge.bodies)).encode())
-    for body in linkage.bodies:
-        text.update(body.name.encode())
-        for part in body.parts:
-            names = part.id, part.sheet.piece, part.sheet.name, part.placement
-            text.update(repr(names).encode())
-            text.update(part.facet.polygon.wkb)
-    text.update(repr((linkage.obstacles, linkage.drives)).encode())
-    return text.digest()
-
-
 def _component(
     linkage: Linkage, hinges: Sequence[int], loose: Iterable[int]
 ) -> tuple[bytes, list[int]]:
@@ -149,16 +134,11 @@ def _component(
     text = hashlib.blake2b(digest_size=32)
     for k in hinges:
         hinge = linkage.hinges[k]
-        text.update(_measures(hinge))
+        text.update(measures(hinge))
         # The pages move, each in its own way, and what is loose does not.
         held = [body if body < 2 else -1 if body in apart else 2 for body in hinge.bodies]
         text.update(repr(([number[body] for body in hinge.bodies], held)).encode())
     return text.digest(), order
-
-
-def _measures(hinge: Hinge) -> bytes:
-    numbers = [hinge.length, hinge.sign, hinge.rest, hinge.stiffness]
-    return b"".join(np.asarray(part).tobytes() for part in (*hinge.frames, *hinge.origins, numbers))
 
 
 def _renumbered(plan: Plan, hinges: Mapping[int, int], bodies: Mapping[int, int]) -> Plan:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from itertools import islice
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
-from preview import program
+from meshes import program
 from preview.errors import UseError
 
 from .workers import Outcome

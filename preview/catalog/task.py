@@ -10,7 +10,7 @@ from dataclasses import asdict, dataclass, field
 from pathlib import Path, PurePosixPath
 from typing import Any, Literal
 
-from preview import program
+from meshes import program
 
 Quality = Literal["draft", "film"]
 

@@ -6,6 +6,7 @@ import argparse
 import difflib
 import math
 import os
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -126,13 +127,17 @@ def design_path(name: str, terminal: Terminal) -> Path:
 
 
 def read_spread(args: argparse.Namespace, terminal: Terminal) -> Spread:
-    """Read the DESIGN of `args`, and say what it warns of; DesignError with every mistake in it."""
+    """Read the DESIGN of `args`, and say what it warns of; DesignError with every mistake in it.
+
+    Its motions are kept in the user's cache folder.
+    """
     from meshes import spread
+    from meshes.motion import kept
 
     read = spread.read(design_path(args.design, terminal), dict(args.values))
     for mistake in read.warnings:
         terminal.say(f"warning: {mistake}")
-    return read
+    return replace(read, shelf=kept.shelf())
 
 
 def report_findings(motion: Motion, terminal: Terminal) -> bool:

@@ -18,10 +18,9 @@ from typing import TYPE_CHECKING, overload
 
 import numpy as np
 
-from meshes import cache
+from meshes import cache, program
 from meshes.cache import Shelf
 
-from .. import program
 from ..parallel import Crew, Sealed, crew
 
 if TYPE_CHECKING:

@@ -1,0 +1,178 @@
+"""Motions that are kept on disk: the very same ones, or none."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from dataclasses import fields, replace
+
+import numpy as np
+import pytest
+
+from meshes import program, spread
+from meshes.cache import Shelf
+from meshes.motion import kept
+
+OPENINGS = np.radians([0.0, 40, 90, 135, 180])
+DESIGN = """title = "kept"
+[spread]
+page = "A5"
+[papers.blue]
+front = "#335577"
+[pieces.roof]
+kind = "tent"
+at = 60
+distance = 30
+panel = 42
+width = 36
+paper = "blue"
+[pieces.bloom]
+kind = "blossom"
+at = 130
+angle = 53
+length = 34
+[pieces.disc]
+kind = "wheel"
+on = "page.right"
+x = 100
+y = 160
+radius = 20
+"""
+
+
+@pytest.fixture
+def shelf(tmp_path):
+    return Shelf(tmp_path / "motions", 1 << 22)
+
+
+@pytest.fixture
+def read(tmp_path, shelf):
+    def from_text(text=DESIGN):
+        (tmp_path / "kept.toml").write_text(text, encoding="utf-8")
+        return replace(spread.read(tmp_path / "kept.toml"), shelf=shelf)
+
+    return from_text
+
+
+@pytest.fixture
+def solves(monkeypatch):
+    """Counts what the solver is asked."""
+    from meshes import drive
+
+    asked = []
+    solve = drive.solve
+
+    def counting(*arguments):
+        asked.append(arguments)
+        return solve(*arguments)
+
+    monkeypatch.setattr(drive, "solve", counting)
+    return asked
+
+
+def same(one, two):
+    for name in (field.name for field in fields(one)):
+        first, second = getattr(one, name), getattr(two, name)
+        if name == "findings":
+            assert first == second
+        else:
+            assert first.dtype == second.dtype
+            assert first.shape == second.shape
+            assert first.tobytes() == second.tobytes()
+
+
+def test_a_kept_motion_is_the_solved_one_bit_for_bit(read, solves):
+    first = read().solve(OPENINGS)
+    second = read().solve(OPENINGS)
+    assert len(solves) == 1
+    same(first, second)
+    same(first, replace(read(), shelf=None).solve(OPENINGS))
+
+
+def test_findings_are_kept_as_well(read, solves):
+    jammed = DESIGN.replace("length = 34", "length = 34\nlegs = { limit = 20 }")
+    first, second = read(jammed).solve(OPENINGS), read(jammed).solve(OPENINGS)
+    assert len(solves) == 1
+    assert first.findings
+    same(first, second)
+    assert not second.solved.all()
+
+
+def test_what_decides_a_motion_makes_another_entry(read, solves):
+    plain = read()
+    plain.solve(OPENINGS)
+    plain.solve(OPENINGS[1:])
+    plain.solve(OPENINGS, {"disc": 0.5})
+    plain.solve(OPENINGS, {"disc": np.linspace(0, 1, len(OPENINGS))})
+    read(DESIGN.replace("panel = 42", "panel = 42.001")).solve(OPENINGS)
+    read(DESIGN.replace("angle = 53", "angle = 53\nspring = 44")).solve(OPENINGS)
+    assert len(solves) == 6
+
+
+def test_a_colour_does_not(read, solves):
+    read().solve(OPENINGS)
+    blue = read(DESIGN.replace("335577", "112233")).solve(OPENINGS)
+    assert len(solves) == 1
+    same(blue, replace(read(), shelf=None).solve(OPENINGS))
+
+
+def test_another_program_solves_anew(read, solves, monkeypatch):
+    read().solve(OPENINGS)
+    monkeypatch.setattr(program, "digest", lambda: "0.0+another")
+    read().solve(OPENINGS)
+    assert len(solves) == 2
+
+
+@pytest.mark.parametrize("harm", ["cut short", "a bit turned", "empty", "gone", "folder gone"])
+def test_a_damaged_entry_costs_time_only(read, solves, shelf, harm):
+    first = read().solve(OPENINGS)
+    (entry,) = shelf.folder.iterdir()
+    data = entry.read_bytes()
+    if harm == "cut short":
+        entry.write_bytes(data[:-100])
+    elif harm == "a bit turned":
+        entry.write_bytes(data[:-200] + bytes([data[-200] ^ 1]) + data[-199:])
+    elif harm == "empty":
+        entry.write_bytes(b"")
+    else:
+        entry.unlink()
+        if harm == "folder gone":
+            shelf.folder.rmdir()
+    same(first, read().solve(OPENINGS))
+    assert len(solves) == 2
+    same(first, read().solve(OPENINGS))
+    assert len(solves) == 2
+
+
+def test_a_disk_that_takes_nothing_costs_time_only(read, solves, tmp_path):
+    blocked = tmp_path / "file"
+    blocked.write_text("no folder")
+    for _ in range(2):
+        motion = replace(read(), shelf=Shelf(blocked / "motions", 1 << 22)).solve(OPENINGS)
+        assert motion.solved.all()
+    assert len(solves) == 2
+
+
+def test_there_is_no_shelf_where_the_user_wants_none(monkeypatch):
+    monkeypatch.setenv("FOLDSTAGE_CACHE", "")
+    assert kept.shelf() is None
+
+
+LIGHT = """
+import sys
+from preview.cli import main
+main(["angles", "toadstool-glade", "--opening", "90"])
+heavy = {"scipy", "PIL", "trimesh", "manifold3d", "meshes.motion.solve", "meshes.check.case"}
+sys.exit(", ".join(sorted(heavy & set(sys.modules))) or 0)
+"""
+
+
+def test_the_second_look_at_a_design_loads_no_solver():
+    """Start-up is what a person waits for most often; it is kept short by what is not loaded."""
+    looks = [
+        subprocess.run([sys.executable, "-c", LIGHT], capture_output=True, text=True, check=False)
+        for _ in range(2)
+    ]
+    assert "scipy" in looks[0].stderr
+    assert looks[1].returncode == 0, looks[1].stderr
+    assert looks[0].stdout == looks[1].stdout
