@@ -22,9 +22,9 @@ _KIND = {
     "snap": "snaps",
     "two-branches": "two ways to fold",
 }
+_LENGTHEN = "lengthen the parts next to this fold, or glue them nearer together"
 _ADVICE = {
-    "jam": "make both ways round this fold equally long when folded flat, or move its glue",
-    "cannot-assemble": "lengthen the parts next to this fold, or glue them nearer together",
+    "cannot-assemble": _LENGTHEN,
     "snap": "give the folds of this piece even rest angles, or one more glue point",
     "two-branches": "crease this fold firmly in its own direction before gluing",
 }
@@ -103,11 +103,21 @@ def _reason(case: Case, stop: Stop) -> str:
 def _advice(case: Case, stop: Stop) -> str:
     if stop.obstacle:
         return _PAST[stop.kind].format(stop.obstacle)
-    missing = case.motion.openings[~case.motion.solved]
-    # What stops on the way to flat open is too short; what stops on the way to closed is uneven.
-    if stop.kind == "jam" and (missing > stop.opening).any():
-        return _ADVICE["cannot-assemble"]
+    if stop.kind == "jam":
+        return _jam_advice(case, stop)
     return _ADVICE[stop.kind]
+
+
+def _jam_advice(case: Case, stop: Stop) -> str:
+    """What helps where the paper itself stops; empty where no single change does for sure."""
+    if stop.cause == "pulled":
+        return _LENGTHEN
+    # Four bars close flat if they add up alike both ways round: what stops on the way to closed
+    # does not.
+    closing = bool((case.motion.openings[~case.motion.solved] < stop.opening).any())
+    if closing and stop.cause in ("flat", "shut", "proud"):
+        return "make both ways round this fold equally long when folded flat, or move its glue"
+    return ""
 
 
 def _fold_place(case: Case, stop: Stop) -> Place | None:

@@ -9,14 +9,20 @@ import numpy as np
 from meshes.linkage import Linkage
 
 from .free.roam import Course
-from .loops.blocks import Block, Misfit
+from .loops.blocks import Misfit
 from .loops.march import Blocked, Stop
 from .result import Finding
 
+# A smaller gap would be printed as 0.00 mm.
+_TELLING_MM = 0.005
 _CAUSES = {
-    "shut": "is folded onto itself",
+    "pulled": "is pulled flat (0°)",
+    "flat": "is pressed flat (0°)",
+    "shut": "is folded shut (180°)",
     "taut": "pulls taut",
+    "leans": "is pressed against {other}",
     "proud": "does not come to lie flat",
+    "unknown": "has no way to fold on",
 }
 
 
@@ -38,21 +44,22 @@ def not_held(linkage: Linkage, body: int) -> Finding:
     return Finding("cannot-assemble", 0.0, "", 0.0, reason)
 
 
-def jams(linkage: Linkage, stopped: Sequence[tuple[Block, tuple[Stop, ...]]]) -> list[Finding]:
+def jams(linkage: Linkage, stops: Sequence[Stop]) -> list[Finding]:
     """Where blocks stop short."""
     findings = []
-    for block, stops in stopped:
-        for stop in stops:
-            name = linkage.hinges[stop.hinge].name
-            closing = stop.opening < block.start
-            cause = _CAUSES[stop.cause]
-            reason = (
-                f"{name} {cause} at {np.degrees(stop.opening):.2f}°, so the spread cannot "
-                f"{'close' if closing else 'open'} further"
-            )
-            if stop.gap:
-                reason += f"; at the end {stop.gap:.2f} mm would be missing"
-            findings.append(Finding("jam", float(stop.opening), name, stop.gap, reason))
+    for stop in stops:
+        name = linkage.hinges[stop.hinge].name
+        other = linkage.bodies[stop.against].name if stop.against >= 0 else ""
+        cause = _CAUSES[stop.cause].format(other=other)
+        reason = (
+            f"{name} {cause} at {np.degrees(stop.opening):.2f}°, so the spread cannot "
+            f"{'close' if stop.closing else 'open'} further"
+        )
+        if stop.gap >= _TELLING_MM:
+            reason += f"; at the end {stop.gap:.2f} mm would be missing"
+        findings.append(
+            Finding("jam", float(stop.opening), name, stop.gap, reason, cause=stop.cause)
+        )
     return findings
 
 
@@ -62,20 +69,19 @@ def obstructions(linkage: Linkage, courses: Sequence[Course]) -> list[Finding]:
     for course in courses:
         for stop in course.blocked:
             if not stop.passed:
-                findings.append(_blocked(linkage, course.block, stop))
+                findings.append(_blocked(linkage, stop))
             if stop.passed or stop.clear:
                 findings.append(_beyond(linkage, stop))
     return findings
 
 
-def _blocked(linkage: Linkage, block: Block, stop: Blocked) -> Finding:
+def _blocked(linkage: Linkage, stop: Blocked) -> Finding:
     name = linkage.hinges[stop.hinge].name
-    closing = stop.opening < block.start
     reason = (
         f"{name} is stopped by {_itself(name, stop.piece)} at {np.degrees(stop.opening):.2f}°, so "
-        f"the spread cannot {'close' if closing else 'open'} further"
+        f"the spread cannot {'close' if stop.closing else 'open'} further"
     )
-    if stop.gap:
+    if stop.gap >= _TELLING_MM:
         reason += f"; on the rest of the way it would pass {stop.gap:.2f} mm deep through it"
     return Finding("jam", stop.opening, name, stop.gap, reason, stop.piece)
 

@@ -23,6 +23,9 @@ class Finding:
         assembled, at the end of the travel if it jams on the way there.
     reason : one line for a person.
     obstacle : the piece whose paper is in the way, if that is the cause.
+    cause : of a jam, else empty: the fold is ``pulled`` flat (angle 0) by paper that is too short,
+        ``flat`` or ``shut`` (±180°) and can go no further, or ``proud`` of the flat pages; the
+        paper is ``taut`` with every fold inside its range, or it ``leans`` on something.
     """
 
     kind: Literal["jam", "snap", "cannot-assemble", "two-branches"]
@@ -31,6 +34,7 @@ class Finding:
     gap: float
     reason: str
     obstacle: str = ""
+    cause: str = ""
 
 
 @dataclass(frozen=True)

@@ -15,12 +15,13 @@ from .among.fenced import FencedRoamer
 from .findings import jams, leaps, not_assembled, not_held, obstructions
 from .free import roam
 from .free.contact import among, find_contacts, with_obstacles
+from .free.rest import ClosureAt
 from .free.rings import find_rings
-from .free.roam import ClosureAt, Course, Roamer
+from .free.roam import Course, Roamer
 from .free.twins import Stand
 from .loops.blocks import Block, Misfit, Planner, adrift, components
 from .loops.closure import Closure, Pose, Topology
-from .loops.march import Marcher, Poses, fill, place, support
+from .loops.march import Marcher, Poses, Stop, fill, place, support
 from .memory import Memory, Plan
 from .result import Finding, Motion
 
@@ -95,12 +96,13 @@ def _solve(linkage: Linkage, asked: np.ndarray, memory: Memory) -> Motion:
     courses, restless = _rest(linkage, free, stages, poses, marcher, memory)
     for course in courses:
         angles[:, list(course.block.hinges)] = course.angles
-    stopped = [(track.block, track.stops) for track in marcher.tracks]
-    stopped += [(course.block, course.stops) for course in courses]
+    stops = [stop for track in marcher.tracks for stop in track.stops]
+    stops += _not_flat(marcher, stages, poses, angles)
+    stops += [stop for course in courses for stop in course.stops]
     findings = [not_assembled(linkage, misfit) for misfit in [*misfits, *restless]]
     by_hand = {linkage.place(drive.join.facet)[0] for drive in linkage.drives}
     findings += [not_held(linkage, body) for body in loose if body not in by_hand]
-    findings += jams(linkage, stopped) + obstructions(linkage, courses) + leaps(linkage, courses)
+    findings += jams(linkage, stops) + obstructions(linkage, courses) + leaps(linkage, courses)
     return _motion(asked, np.searchsorted(stages, asked), poses, angles, findings, blocks)
 
 
@@ -201,6 +203,19 @@ def _stages(asked: np.ndarray, free: Sequence[Block]) -> np.ndarray:
     more = [roam.stages(), *([block.start] for block in free)] if free else []
     wanted = np.concatenate([asked, *more])
     return np.unique(np.concatenate([wanted, support(wanted)]))
+
+
+def _not_flat(marcher: Marcher, stages: np.ndarray, poses: Poses, angles: np.ndarray) -> list[Stop]:
+    """What keeps determined blocks from lying flat whose hosts do, so far as that was asked."""
+    stops = []
+    for forward, flat in ((False, 0.0), (True, np.pi)):
+        for k in np.flatnonzero(np.abs(stages - flat) < 1e-9)[:1].tolist():
+            for track in marcher.tracks:
+                placed = np.isfinite(poses[1][k, list(track.block.hosts)]).all()
+                bent = np.isnan(angles[k, list(track.block.hinges)]).any()
+                if placed and bent and track.reach[forward] == flat:
+                    stops.append(marcher.misses(track, forward))
+    return stops
 
 
 def _rest(

@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..free.contact import Contacts
-from ..free.rest import Rest, Springs
-from ..free.roam import JAM_RAD, SNAP_RAD, ClosureAt, Course, Roamer, Snap
+from ..free.rest import ClosureAt, Rest, Springs
+from ..free.roam import JAM_RAD, SNAP_RAD, Course, Roamer, Snap
 from ..loops.closure import Closure, Pose
 from ..loops.march import Blocked, Stop
 from .crossing import TOUCH_MM, Crossings
@@ -297,9 +297,10 @@ class FencedRoamer(Roamer):
         if not pairs:
             pairs = [int(np.argmax(deepest))]
         beyond = self.crossings.clear[np.isin(self.looked, past)].any()
-        self.blocked.append(
-            Blocked(stance.opening, *self._named(pairs[0]), float(deepest.max()), bool(beyond))
-        )
+        hinge, piece = self._named(pairs[0])
+        closing = bool(self.openings[past[0]] < stance.opening)
+        gap = float(deepest.max())
+        self.blocked.append(Blocked(stance.opening, hinge, piece, gap, closing, bool(beyond)))
 
     def _named(self, pair: int) -> tuple[int, str]:
         """The fold that a pair of plates hinders, and the piece that hinders it."""

@@ -5,7 +5,7 @@ Lengths are mm and angles radians.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -40,6 +40,9 @@ _SADDLE = 1e-3
 _SAME_START = 0.02
 # Steps of softened paper shorter than this lead nowhere, radians.
 _SOFT_STILL = 1e-3
+
+# The closure of a block at some opening, radians; None where its hosts are not known.
+ClosureAt = Callable[[float], Closure | None]
 
 
 @dataclass(frozen=True)

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..loops.blocks import Block, Misfit
+from ..loops.blocks import Block, Misfit, worst_fold
 from ..loops.closure import Closure
 from ..loops.march import Blocked, Stop, interpolation, newton, pin
 from .contact import Contacts
 from .polish import ITERATIONS, Held, held_at, polish
-from .rest import ROUGHLY, Rest, Springs
+from .rest import ROUGHLY, ClosureAt, Rest, Springs
+from .stops import find_stop, forced
 
 # The flat states are extrapolated from the three stages next to them. These lie so near because
 # closure is singular there: an error of the guess counts by its root.
@@ -42,9 +43,6 @@ _GLIDE_STEPS = 5
 # Stages from which the next ones are predicted, and how many of these at once.
 _HISTORY, _AHEAD = 4, 3
 _PINS = (2e-2, 5e-3, 1e-4, 0.0)
-
-# The closure of a block at some opening, radians; None where its hosts are not known.
-ClosureAt = Callable[[float], Closure | None]
 
 
 def walked() -> np.ndarray:
@@ -247,9 +245,8 @@ class Roamer:
         springs = self._springs(self.block.start)
         assert springs is not None
         start = self.block.angles if self.block.angles is not None else self.block.rest
-        nothing = Rest(start, 0.0, np.zeros(0, int))
-        stop = self._blame(springs, nothing, self.block.start)
-        return Misfit(stop.opening, stop.hinge, stop.gap)
+        pose, gap = forced(springs, start)
+        return Misfit(self.block.start, worst_fold(self.block, pose.residual, start)[0], gap)
 
     def _springs(self, opening: float) -> Springs | None:
         closure = self.closure_at(opening)
@@ -408,7 +405,9 @@ class Roamer:
             fold = int(np.argmax(apart))
             opening = float(self.openings[here])
             self.branches.append(Branch(opening, self.block.hinges[fold], float(apart[fold])))
-        self.stops.append(self._blame(self._springs(self.openings[end]) or springs, rest, good))
+        beyond = self._springs(self.openings[end]) or springs
+        ends = float(good), bool(bad < good)
+        self.stops.append(find_stop(beyond, self.contacts, self.closure_at, rest, ends))
 
     def _approach(self, nodes: list[int], stops: tuple[Stop, ...]) -> None:
         """Bring stages past the ends of the walk to rest, as far as the block or its hosts get."""
@@ -428,22 +427,6 @@ class Roamer:
                 found = found or self._rescue(springs, rest.angles)
                 if found is not None:
                     self.rests[k] = rest = found
-
-    def _blame(self, springs: Springs, rest: Rest, opening: float) -> Stop:
-        """The fold that fails most when the block is forced past its stop."""
-        forced = springs.soften(rest.angles, (0.1, 0.01))
-        pose = springs.closure.at(forced)
-        heights = springs.heights(pose) * self.contacts.scale
-        gaps = np.abs(pose.residual.reshape(-1, 6)).max(axis=1, initial=0.0)
-        shut = np.flatnonzero(np.abs(rest.angles) > np.pi - 1e-6)
-        if len(shut):
-            fold = int(shut[0])
-        elif len(gaps):
-            fold = int(self.block.topology.chords[int(np.argmax(gaps))])
-        else:
-            fold = 0
-        gap = max(float(gaps.max(initial=0.0)), -float(heights.min(initial=0.0)))
-        return Stop(float(opening), self.block.hinges[fold], gap, "shut" if len(shut) else "taut")
 
     def _limit(self, k: int, angles: np.ndarray, walked: list[int]) -> Stop | None:
         """Take a flat stage as the limit of those next to it; where that fails, the paper stops."""
@@ -467,7 +450,7 @@ class Roamer:
             if found is not None:
                 angles[k] = found
                 return None
-        return Stop(float(self.openings[nodes[0]]), self.block.hinges[0], 0.0, "proud")
+        return Stop(float(self.openings[nodes[0]]), self.block.hinges[0], 0.0, "proud", closed)
 
     def _shut(self, springs: Springs, start: np.ndarray, opening: float) -> np.ndarray | None:
         """Closed, all paper must lie between the pages. Both sides of a row coincide."""

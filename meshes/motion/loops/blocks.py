@@ -312,6 +312,20 @@ def _usable(found: Assembly) -> bool:
     return found.closed or (meets and nullity(found.pose.jacobian) > 0)
 
 
+def widest_chord(block: Block, residual: np.ndarray) -> tuple[int, float]:
+    """The chord (local index) that fails most to close, and its gap in mm.
+
+    Parameters
+    ----------
+    residual : shape (6 c,), mm.
+    """
+    gaps = np.abs(residual.reshape(-1, 6)).max(axis=1, initial=0.0)
+    if not len(gaps):
+        return 0, 0.0
+    worst = int(np.argmax(gaps))
+    return int(block.topology.chords[worst]), float(gaps[worst])
+
+
 def worst_fold(block: Block, residual: np.ndarray, angles: np.ndarray) -> tuple[int, float]:
     """The fold (index in the linkage) that fails most, and its gap in mm.
 
@@ -322,7 +336,6 @@ def worst_fold(block: Block, residual: np.ndarray, angles: np.ndarray) -> tuple[
     residual : shape (6 c,), mm.
     angles : shape (n,), radians.
     """
-    gaps = np.abs(residual.reshape(-1, 6)).max(axis=1, initial=0.0)
+    chord, gap = widest_chord(block, residual)
     shut = np.flatnonzero(np.abs(angles) > np.pi - 1e-6)
-    worst = shut[0] if len(shut) else block.topology.chords[int(np.argmax(gaps))]
-    return block.hinges[int(worst)], float(gaps.max(initial=0.0))
+    return block.hinges[int(shut[0]) if len(shut) else chord], gap

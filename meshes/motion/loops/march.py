@@ -12,8 +12,9 @@ from typing import Literal
 import numpy as np
 
 from .assembly import close
-from .blocks import Block, worst_fold
+from .blocks import Block, widest_chord
 from .closure import Closure, Geometry
+from .travel import Cause, State, StateAt, end_of_travel
 
 CLOSED_MM = 1e-11
 # What stands on a host meets no better than the host itself, whose own gap it can't undo.
@@ -27,6 +28,8 @@ FLAT_RAD = float(np.radians(0.5))
 _FLAT_NODES = 7
 _NODES = 7
 _JAM_RAD = float(np.radians(0.002))
+# Nearer to a flat state than this no block is led in steps.
+_LAST_RAD = float(np.radians(0.01))
 
 # Poses of all bodies, shapes (S, B, 3, 3) and (S, B, 3), at openings of shape (S,).
 Poses = tuple[np.ndarray, np.ndarray]
@@ -55,14 +58,18 @@ class Stop:
     opening : radians.
     hinge : index of the fold to blame.
     gap : mm by which the paper would fail to meet at the end of the travel; 0 if it would meet.
-    cause : the fold is folded ``shut`` onto itself, the paper pulls ``taut``, or it stands
-        ``proud`` of the flat pages.
+    cause : see Cause; or the paper stands ``proud`` of the flat pages, or none was found
+        (``unknown``).
+    closing : whether it stops on the way to closed.
+    against : body of the linkage on which it leans, -1 if on none.
     """
 
     opening: float
     hinge: int
     gap: float
-    cause: Literal["shut", "taut", "proud"]
+    cause: Cause | Literal["proud", "unknown"]
+    closing: bool
+    against: int = -1
 
 
 @dataclass(frozen=True)
@@ -75,6 +82,7 @@ class Blocked:
     hinge : index of the fold that cannot move on.
     piece : in its way.
     gap : how deep it would pass through that, at most, on the rest of the way, mm.
+    closing : whether it stops on the way to closed.
     clear : whether it would lie clear of all paper somewhere on the rest of the way.
     passed : whether it does not stop there, because it starts on the other side of that piece.
     """
@@ -83,6 +91,7 @@ class Blocked:
     hinge: int
     piece: str
     gap: float
+    closing: bool
     clear: bool
     passed: bool = False
 
@@ -252,14 +261,21 @@ class Marcher:
         track = Track(block, openings, path)
         for forward in (False, True):
             if not solved[-1 if forward else 0]:
-                track = self._creep(track, forward)
+                track = self._creep(track, forward, float(self.grid[-1 if forward else 0]))
         return track
 
-    def _creep(self, track: Track, forward: bool) -> Track:
+    def misses(self, track: Track, forward: bool) -> Stop:
+        """What keeps a block that gets next to a flat state, open or closed, out of it."""
+        stops = self._creep(track, forward, np.pi - _LAST_RAD if forward else _LAST_RAD).stops
+        if len(stops) > len(track.stops):
+            return stops[-1]
+        return Stop(np.pi if forward else 0.0, track.block.hinges[0], 0.0, "proud", not forward)
+
+    def _creep(self, track: Track, forward: bool, end: float) -> Track:
         """Go on from one end of a track, halving the step wherever it fails."""
         block, sign = track.block, 1 if forward else -1
         ends = [t.reach[forward] for t in self.ancestors(block)]
-        end = min([self.grid[-1], *ends]) if forward else max([self.grid[0], *ends])
+        end = min([end, *ends]) if forward else max([end, *ends])
         openings, angles = list(track.openings[::sign]), list(track.angles[::sign])
         step = np.radians(4.0)
         while sign * (end - openings[-1]) > 1e-12 and step > _JAM_RAD:
@@ -295,14 +311,30 @@ class Marcher:
         return None
 
     def _stop(self, block: Block, opening: float, angles: np.ndarray, end: float) -> Stop:
-        """Name what stops a block, by trying to close it at the end of the travel."""
+        """Name what stops a block just past some opening on its way to the end of the travel."""
+        closing = end < opening
         closure = self._closure(block, end)
         row = Closure(block.geometry, closure.rotations[0], closure.translations[0])
         low, high = block.topology.bounds
         best = close(row, np.clip(angles, low, high)).pose
-        shut = np.abs(angles) > np.pi - 1e-3
-        hinge, gap = worst_fold(block, best.residual, np.where(shut, np.pi, 0.0))
-        return Stop(opening, hinge, gap if gap > 0.01 else 0.0, "shut" if shut.any() else "taut")
+        chord, gap = widest_chord(block, best.residual)
+        last = end_of_travel(self._states(block), opening, angles, closing)
+        if last is None:
+            return Stop(opening, block.hinges[chord], gap, "unknown", closing)
+        fold = chord if last.fold is None else last.fold
+        return Stop(last.opening, block.hinges[fold], gap, last.cause, closing)
+
+    def _states(self, block: Block) -> StateAt:
+        """The states of one block at openings beside a stop of its own."""
+        none = np.zeros(0), np.zeros((0, len(block.hinges)))
+
+        def state_at(opening: float, angles: np.ndarray) -> State | None:
+            rotations, translations = self.poses_at(opening, block)
+            if not np.isfinite(translations[list(block.hosts)]).all():
+                return None
+            return State(block.closure(rotations, translations).at(angles), *none)
+
+        return state_at
 
     def _closure(self, block: Block, opening: float) -> Closure:
         """The closure of one block as a batch of one, its hosts brought to some opening."""
