@@ -141,13 +141,9 @@ def _pyrender() -> Any:
             raise UseError("there is no display here; leave --desktop out for the browser")
         # PyOpenGL's name for GLX, which pyglet's windows use.
         os.environ["PYOPENGL_PLATFORM"] = "linux2"
-    from preview.drawing.render import EngineError
     from preview.drawing.render.gl import prepare
 
-    try:
-        return prepare()
-    except EngineError as error:
-        raise UseError(str(error)) from error
+    return prepare()
 
 
 def _line(error: Exception) -> str:

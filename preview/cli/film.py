@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from preview.errors import UseError
+
 from .arguments import (
     add_as_far,
     add_design,
@@ -94,11 +96,13 @@ def _add_action(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--by-hand",
-        metavar="PIECE",
+        metavar="PIECE[:S],…",
+        type=_moves,
         action="append",
         default=[],
-        help="move this wheel, slide or page by hand meanwhile, best with --action stand; "
-        "may be given several times",
+        help="move these wheels, slides or pages by hand meanwhile, one after the other, each for "
+        "so many seconds or for an equal share of the time; best with --action stand; given "
+        "several times, they move at the same time",
     )
     parser.add_argument(
         "--pause",
@@ -203,7 +207,8 @@ def _plan(
     from preview.films.film import longest_run, motion_for
 
     schedule = _schedule(args, (0.0, math.radians(args.opening)))
-    motion = motion_for(spread, schedule, args.by_hand)
+    driven = _driven(args)
+    motion = motion_for(spread, schedule, driven)
     if report_findings(motion, terminal):
         return schedule, motion, True
     reach = longest_run(motion)
@@ -214,7 +219,7 @@ def _plan(
         "as far as it goes"
     )
     schedule = _schedule(args, reach)
-    return schedule, motion_for(spread, schedule, args.by_hand), False
+    return schedule, motion_for(spread, schedule, driven), False
 
 
 def _schedule(args: argparse.Namespace, span: tuple[float, float]) -> Schedule:
@@ -230,6 +235,31 @@ def _schedule(args: argparse.Namespace, span: tuple[float, float]) -> Schedule:
         travels=bool(args.views),
         driven=bool(args.by_hand),
     )
+
+
+def _driven(args: argparse.Namespace) -> dict[str, tuple[float, float]]:
+    """When each piece is moved by hand, as parts of the time."""
+    from preview.shot.schedule import one_after_another, one_way_s
+
+    seconds, times = one_way_s(args.action, args.seconds), {}
+    for moves in args.by_hand:
+        for name, span in one_after_another(moves, seconds).items():
+            if name in times:
+                raise UseError(f"--by-hand moves {name} twice; allowed: once")
+            times[name] = span
+    return times
+
+
+def _moves(text: str) -> list[tuple[str, float | None]]:
+    moves: list[tuple[str, float | None]] = []
+    for word in text.split(","):
+        name, colon, seconds = word.strip().partition(":")
+        if not name or name in dict(moves):
+            raise argparse.ArgumentTypeError(
+                f"expected PIECE,PIECE or PIECE:SECONDS, each piece once, got {text!r}"
+            )
+        moves.append((name, number(0.05, 120, "seconds")(seconds) if colon else None))
+    return moves
 
 
 def _pause(text: str) -> tuple[float, float]:

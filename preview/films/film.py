@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from os import PathLike
 from pathlib import Path
@@ -13,7 +13,7 @@ import numpy as np
 from ..errors import UseError
 from ..parallel import crew
 from ..pictures.notebook import Film
-from ..shot.schedule import Action, Schedule
+from ..shot.schedule import Action, Schedule, eased
 from ..shot.schedule import film as schedule_film
 
 if TYPE_CHECKING:
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from ..shot.camera import Camera
 
 Size = tuple[int, int]
+Driven = Sequence[str] | Mapping[str, tuple[float, float]]
 
 # Poses whose outlines the camera must have in its picture.
 FRAMED_POSES = 13
@@ -42,7 +43,7 @@ def make(
     fps: float = 20.0,
     action: Action = "open-close",
     views: Sequence[str] = ("reader",),
-    driven: Sequence[str] = (),
+    driven: Driven = (),
     jobs: int = 1,
     **settings: Any,
 ) -> Film:
@@ -54,7 +55,7 @@ def make(
     path : of the film; its ending chooses the format.
     action : see `preview.shot.schedule.ACTIONS`.
     views, settings : see :func:`shot_for`.
-    driven : pieces that a hand moves there and back; see :func:`motion_for`.
+    driven : pieces that a hand moves there and back; see :func:`hand_moves`.
     jobs : processes that draw; more than one only in a script that guards its main part, since
         each process imports that script.
 
@@ -215,20 +216,27 @@ def shot_of(
     return _aimed(_unaimed(spread, motion, size, settings), [view], np.zeros(1))
 
 
-def motion_for(spread: Spread, schedule: Schedule, driven: Sequence[str] = ()) -> Motion:
+def motion_for(spread: Spread, schedule: Schedule, driven: Driven = ()) -> Motion:
     """The motion that a schedule shows, one stage for each of its states.
 
     Parameters
     ----------
-    driven : pieces that a hand moves, all as far as the schedule says.
+    driven : pieces that a hand moves; see :func:`hand_moves`.
 
     Raises
     ------
     UseError
-        If a piece is not moved by hand.
+        If a piece is not moved by hand, or not like that.
     """
+    from meshes.drive import DriveError
+
     states, _ = schedule.states
-    return spread.solve(states[:, 0], hand_moves(spread, driven, states[:, 1]))
+    moves = hand_moves(spread, driven, states[:, 1])
+    try:
+        return spread.solve(states[:, 0], moves)
+    except DriveError as error:
+        order = ",".join(moves)
+        raise UseError(f"by hand {order}: {error}") from None
 
 
 def shot_for(
@@ -236,7 +244,7 @@ def shot_for(
     schedule: Schedule,
     size: Size,
     views: Sequence[str] = ("reader",),
-    driven: Sequence[str] = (),
+    driven: Driven = (),
     motion: Motion | None = None,
     **settings: Any,
 ) -> Shot:
@@ -264,8 +272,14 @@ def shot_for(
     return _aimed(shot, views, schedule.poses[:, 2])
 
 
-def hand_moves(spread: Spread, driven: Sequence[str], share: np.ndarray) -> dict[str, np.ndarray]:
-    """How far each of some pieces is moved by hand, when `share` of its way from its rest is done.
+def hand_moves(spread: Spread, driven: Driven, share: np.ndarray) -> dict[str, np.ndarray]:
+    """How far each of some pieces is moved by hand, each from its rest to the other end.
+
+    Parameters
+    ----------
+    driven : pieces that all move during the whole time, or for each the parts of the time (0 to 1)
+        at which it begins and ends to move.
+    share : of the time that is over, 0 to 1, shape (S,).
 
     Raises
     ------
@@ -273,11 +287,15 @@ def hand_moves(spread: Spread, driven: Sequence[str], share: np.ndarray) -> dict
         If a piece is not moved by hand.
     """
     rests = {drive.name: drive.rest for drive in spread.linkage.drives}
-    for name in driven:
+    times = driven if isinstance(driven, Mapping) else dict.fromkeys(driven, (0.0, 1.0))
+    moves = {}
+    for name, (begin, end) in times.items():
         if name not in rests:
             known = ", ".join(rests) or "none in this design"
             raise UseError(f"{name!r} is not moved by hand; pieces that are: {known}")
-    return {name: rests[name] + (1 - 2 * rests[name]) * share for name in driven}
+        done = eased(np.clip((share - begin) / (end - begin), 0.0, 1.0))
+        moves[name] = rests[name] + (1 - 2 * rests[name]) * done
+    return moves
 
 
 def _unaimed(spread: Spread, motion: Motion, size: Size, settings: dict[str, Any]) -> Shot:
@@ -301,19 +319,3 @@ def _aimed(shot: Shot, views: Sequence[str], travel: np.ndarray) -> Shot:
     stops = [VIEWS[view].frame(points, aspect) for view in views]
     cameras = along(stops, travel) if len(stops) > 1 else stops
     return replace(shot, cameras=tuple(cameras))
-
-
-def working_engine(name: EngineName) -> Engine:
-    """An engine that works on this computer.
-
-    Raises
-    ------
-    UseError
-        If this one does not; the text says what to install.
-    """
-    from ..drawing.render import EngineError, renderer
-
-    try:
-        return renderer(name)
-    except EngineError as error:
-        raise UseError(str(error)) from None

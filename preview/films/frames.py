@@ -176,7 +176,7 @@ def _draw(reel: _Reel, pose: int) -> int:
 @lru_cache(maxsize=1)
 def _studio(shot: Sealed[Shot]) -> tuple[Shot, Engine]:
     """The shot and an engine, which every process needs once."""
-    from .film import working_engine
+    from ..drawing.render import renderer
 
     opened = shot.open()
-    return opened, working_engine(opened.engine)
+    return opened, renderer(opened.engine)

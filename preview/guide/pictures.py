@@ -11,9 +11,8 @@ import numpy as np
 from meshes.building import Step
 from meshes.motion.result import Motion
 from meshes.spread import Spread
-from preview.drawing.render import Engine, Quality
+from preview.drawing.render import Engine, Quality, renderer
 from preview.drawing.scene import Scene, Surface, assemble, book_of
-from preview.films.film import working_engine
 from preview.parallel import Sealed, in_order
 from preview.pattern.glue import glue_areas, letter
 from preview.shot.camera import Camera, frame
@@ -83,7 +82,7 @@ def pictures(studio: Studio, steps: Sequence[Step], jobs: int) -> Iterator[np.nd
 @lru_cache(maxsize=1)
 def _artist(studio: Sealed[Studio]) -> tuple[Studio, Engine]:
     """The studio and an engine, which every process needs once."""
-    return studio.open(), working_engine("auto")
+    return studio.open(), renderer("auto")
 
 
 def _draw(packed: Sealed[Studio], task: tuple[Step, frozenset[int]] | None) -> np.ndarray:

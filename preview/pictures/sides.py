@@ -139,11 +139,12 @@ def draw(spread: Spread, path: Path) -> None:
 def _drawn(spread: Spread, motion: Motion, look: Look) -> Image.Image:
     from PIL import Image
 
-    from ..films.film import shot_of, working_engine
+    from ..drawing.render import renderer
+    from ..films.film import shot_of
 
     shot = shot_of(spread, motion, SIZE, quality="still")
     shot = replace(shot, cameras=(camera_of(spread, motion, look),))
-    engine = working_engine(shot.engine)
+    engine = renderer(shot.engine)
     try:
         image = Image.fromarray(shot.draw(0, engine)).convert("RGBA")
     finally:

@@ -11,8 +11,9 @@ import numpy as np
 
 from meshes.export import write_whole
 
+from ..drawing.render import renderer
 from ..errors import UseError
-from ..films.film import Size, read_any, shot_of, working_engine
+from ..films.film import Size, read_any, shot_of
 from .notebook import Picture
 
 if TYPE_CHECKING:
@@ -75,7 +76,7 @@ def picture(
     view, settings : see `preview.films.film.shot_of`.
     """
     shot = shot_of(spread, motion, size, view, **settings)
-    engine = working_engine(shot.engine)
+    engine = renderer(shot.engine)
     try:
         return shot.draw(0, engine)
     finally:

@@ -62,11 +62,11 @@ def _eye_at(place: np.ndarray, axes: np.ndarray, half_height: float) -> Eye:
 
 def write(path: Path, spread: Spread, case: Case, report: Report, limits: Limits) -> None:
     """Write the page; the file holds all of it or is left as it was."""
+    from ..drawing.render import renderer
     from ..drawing.scene import book_of
-    from ..films.film import working_engine
     from .picture import Studio
 
-    engine = working_engine("auto")
+    engine = renderer("auto")
     try:
         text = page(report, case, limits, Studio(case, book_of(spread), engine))
     finally:

@@ -33,8 +33,8 @@ class Schedule:
     Parameters
     ----------
     poses : shape (P, 4): opening (radians), turn of the table (radians), how far the camera has
-        travelled along its path, and how far a part is moved by hand (both 0 to 1); sorted by
-        opening.
+        travelled along its path, and how much of the time of moving by hand is over (both 0 to 1);
+        sorted by opening.
     order : the pose of each frame, shape (F,).
     fps : frames per second.
     """
@@ -54,8 +54,8 @@ class Schedule:
 
         Returns
         -------
-        The states, shape (S, 2): opening (radians) and how far a part is moved by hand; and the
-        state of each pose, shape (P,).
+        The states, shape (S, 2): opening (radians) and how much of the time of moving by hand is
+        over; and the state of each pose, shape (P,).
         """
         states, which = np.unique(self.poses[:, [0, 3]], axis=0, return_inverse=True)
         return states, which.ravel()
@@ -73,6 +73,42 @@ def eased(share: np.ndarray) -> np.ndarray:
     N. Hogan, "The coordination of arm movements", J. Neuroscience 5 (1985) 1688-1703).
     """
     return share**3 * (10 - 15 * share + 6 * share**2)
+
+
+def one_way_s(action: Action, seconds: float) -> float:
+    """How long a part may take that a hand moves: half of a film that ends as it began."""
+    return seconds if action in ("open", "close") else seconds / 2
+
+
+def one_after_another(
+    moves: Sequence[tuple[str, float | None]], seconds: float
+) -> dict[str, tuple[float, float]]:
+    """When each piece of a row begins and ends to move, as parts of the whole time (0 to 1).
+
+    Parameters
+    ----------
+    moves : pieces and how long each takes, seconds; None for an equal share of what is left.
+    seconds : the whole time.
+
+    Raises
+    ------
+    UseError
+        If they take longer than that.
+    """
+    given = sum(length for _, length in moves if length is not None)
+    open_ones = sum(length is None for _, length in moves)
+    if given > seconds + 1e-9 or (open_ones and given > seconds - 1e-9):
+        names = ", ".join(name for name, _ in moves)
+        raise UseError(
+            f"moving {names} takes {given:g} s or more, but there are {seconds:g} s for it, half "
+            "of a film that ends as it began; try: a longer film"
+        )
+    times, begin = {}, 0.0
+    for name, length in moves:
+        end = begin + ((seconds - given) / open_ones if length is None else length) / seconds
+        times[name] = begin, min(1.0, end)
+        begin = end
+    return times
 
 
 def open_and_close(
@@ -110,7 +146,7 @@ def film(
     holds : openings (radians) at which it stops on its way, and for how many seconds.
     turn : of the table over the whole film, radians; a ``turntable`` turns once if it is 0.
     travels : the camera moves along its path.
-    driven : a part is moved by hand meanwhile, and back again if the film loops.
+    driven : parts are moved by hand meanwhile, and back again if the film loops.
 
     Raises
     ------
@@ -139,7 +175,7 @@ def film(
         openings,
         np.where(np.isclose(turns, 0), 0.0, turns),
         along if travels else still,
-        along if driven else still,
+        there if driven else still,
     )
     rows = np.stack(columns, axis=1)
     poses, order = np.unique(rows, axis=0, return_inverse=True)

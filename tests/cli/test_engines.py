@@ -23,3 +23,57 @@ def test_the_engines_of_this_computer_are_told_as_json(call):
     names = [engine["name"] for engine in outcome.json["engines"]]
     assert names == ["ray", "gl"]
     assert outcome.json["engines"][0]["works"]
+
+
+def test_what_the_probe_runs_imports_what_there_is():
+    """It runs in a process of its own, so that no checker sees a module that has moved."""
+    from preview.drawing.render.gl import probe
+
+    state = probe()
+    assert "ended the process" not in state.detail
+
+
+def test_an_engine_that_does_not_work_is_one_line(call, leaf, monkeypatch):
+    """Giving back what could not be drawn with fails as well, with a traceback once."""
+    from preview.drawing.render import gl
+
+    class Broken:
+        def __init__(self, *size):
+            pass
+
+        def render(self, *args, **kwargs):
+            raise TypeError("No array-type handler\nfor this numpy")
+
+        delete = render
+
+    monkeypatch.setattr(gl.GlEngine, "__init__", lambda self: _broken(self, Broken))
+    monkeypatch.setattr(gl, "to_pyrender", lambda *args: None)
+    outcome = call("still", leaf, "--engine", "gl", "--size", "64x48")
+    assert outcome.code == 2
+    (line,) = outcome.err.splitlines()
+    assert line.startswith("foldstage: the gl engine can't draw (No array-type handler); pip")
+
+
+def test_where_no_engine_works_every_picture_says_so_in_one_line(call, leaf, monkeypatch):
+    from preview.drawing.render import EngineError
+    from preview.drawing.render.ray import engine
+
+    def nothing():
+        raise EngineError("the gl engine found no OpenGL (none); install one")
+
+    monkeypatch.setattr(engine, "why_not", lambda: "no Embree for this computer")
+    monkeypatch.setattr("preview.drawing.render.gl.prepare", nothing)
+    for words in (["still", leaf], ["stages", leaf], ["film", leaf], ["thumbnail", leaf]):
+        outcome = call(*words)
+        assert outcome.code == 2, words
+        assert "found no OpenGL" in outcome.err.splitlines()[-1]
+        assert "Traceback" not in outcome.err
+
+
+def _broken(engine, renderer):
+    from types import SimpleNamespace
+
+    engine._pyrender = SimpleNamespace(
+        RenderFlags=SimpleNamespace(NONE=0, SHADOWS_DIRECTIONAL=1), OffscreenRenderer=renderer
+    )
+    engine._renderer, engine._size = None, (0, 0)

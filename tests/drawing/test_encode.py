@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageSequence
 
+from preview.drawing.render import renderer
 from preview.errors import UseError
 from preview.films import encode
 from preview.films.animation import changed
@@ -89,7 +90,7 @@ def test_films_of_a_colourful_shipped_design_keep_every_frame(tmp_path):
     made = spread.read(designs.path("toadstool-glade"))
     motion = made.solve(np.radians([60.0, 120.0, 180.0]))
     shot = film.shot_of(made, motion, (480, 480))
-    engine = film.working_engine("auto")
+    engine = renderer("auto")
     source = [shot.draw(pose, engine) for pose in range(3)]
     encode.write(tmp_path / "film.gif", source, FPS)
     encode.write(tmp_path / "film.mp4", source, FPS)

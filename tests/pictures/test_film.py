@@ -12,7 +12,7 @@ import pytest
 
 from preview.errors import UseError
 from preview.films.frames import StoredFrames, drawn
-from preview.shot.schedule import eased, film, open_and_close
+from preview.shot.schedule import eased, film, one_after_another, open_and_close
 from tests.spreads import MEADOW
 
 
@@ -310,3 +310,35 @@ def test_frames_are_handed_over_as_soon_as_they_are_drawn(tmp_path, monkeypatch)
         assert frames[0].shape == (24, 32, 3)
         assert poses == [schedule.order[0]]
     assert sorted(poses) == list(range(shot.poses))
+
+
+def test_pieces_of_a_row_move_one_after_the_other_each_in_its_time():
+    times = one_after_another([("a", None), ("b", 1.0), ("c", None)], 4.0)
+    assert times == {"a": (0.0, 0.375), "b": (0.375, 0.625), "c": (0.625, 1.0)}
+    with pytest.raises(UseError, match="moving a, b takes 5 s or more, but there are 4 s"):
+        one_after_another([("a", 5.0), ("b", None)], 4.0)
+
+
+def test_pages_turn_in_the_order_that_is_asked_for(tmp_path):
+    """A page begins only when the one before it lies on the other side."""
+    from meshes import spread
+    from preview.films import film as films
+
+    path = tmp_path / "pages.toml"
+    leaves = ["first", "second", "third"]
+    tied = [f'after = "{before}"' if before else "" for before in ("", *leaves)]
+    tables = [
+        f'[pieces.{leaf}]\nkind = "flyleaf"\n{after}'
+        for leaf, after in zip(leaves, tied, strict=False)
+    ]
+    path.write_text("\n".join(['title = "pages"', *tables]))
+    made, schedule = spread.read(path), film("stand", 4, 10, driven=True)
+    driven = one_after_another([(leaf, None) for leaf in leaves], 2.0)
+    moves = films.hand_moves(made, driven, schedule.states[0][:, 1])
+    rests = [moves[leaf][0] for leaf in leaves]
+    done = np.array([abs(moves[leaf] - rest) for leaf, rest in zip(leaves, rests, strict=True)])
+    assert (done.max(axis=1) == 1).all()
+    assert ((done[:-1] == 1) | (done[1:] == 0)).all()
+    assert films.motion_for(made, schedule, driven).solved.all()
+    with pytest.raises(UseError, match="by hand third: flyleaves pass through each other"):
+        films.motion_for(made, schedule, ["third"])

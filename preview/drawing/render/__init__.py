@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, Protocol
 
+from preview.errors import UseError
+
 if TYPE_CHECKING:
     import numpy as np
 
@@ -20,7 +22,7 @@ Quality = Literal["draft", "film", "still", "fine"]
 QUALITIES: tuple[Quality, ...] = ("draft", "film", "still", "fine")
 
 
-class EngineError(RuntimeError):
+class EngineError(UseError):
     """An engine that does not work here; the text is one line that says what to install."""
 
 

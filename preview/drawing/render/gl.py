@@ -13,6 +13,7 @@ pyrender is imported only here and only when asked for. What is mended, and why:
 
 from __future__ import annotations
 
+import contextlib
 import os
 import subprocess
 import sys
@@ -118,7 +119,9 @@ class GlEngine:
     def close(self) -> None:
         """Give the OpenGL context back."""
         if self._renderer is not None:
-            self._renderer.delete()
+            # Where drawing fails, giving back fails too; the reason is told by then.
+            with contextlib.suppress(Exception):
+                self._renderer.delete()
             self._renderer = None
 
 
@@ -300,8 +303,8 @@ def _add_film(pyrender: Any, made: Any, surface: Surface) -> None:
 _PROBE = """
 from preview.drawing.render.gl import GlEngine
 from preview.drawing.render import EngineError
-from preview.camera import Camera
-from preview.scene import Scene
+from preview.shot.camera import Camera
+from preview.drawing.scene import Scene
 try:
     engine = GlEngine()
     picture = engine.draw(Scene(()), Camera((0, -500, 300), (0, 0, 0)), (32, 32))
