@@ -83,11 +83,11 @@ class Rectangle(Shape):
     length: Length = Field(description="along y")
     width: Length = Field(description="along x")
     round: Annotated[float, mm(0, 1000)] = Field(0.0, description="radius of the corners")
-    top: Length | None = Field(None, description="width at the top, else the same")
+    top_width: Length | None = Field(None, description="width at the top, else the same")
 
     def draw(self) -> Polygon:
         """See :class:`Shape`."""
-        low, high = self.width / 2, (self.width if self.top is None else self.top) / 2
+        low, high = self.width / 2, (self.width if self.top_width is None else self.top_width) / 2
         corners = Polygon([(-low, 0), (low, 0), (high, self.length), (-high, self.length)])
         if not self.round:
             return corners
@@ -112,17 +112,17 @@ class Ellipse(Shape):
 
 
 class Polygonal(Shape):
-    """A polygon through given points."""
+    """A polygon through given corners."""
 
     shape: Literal["polygon"] = "polygon"
-    points: Annotated[list[tuple[Shift, Shift]], Field(min_length=3, max_length=2000)] = Field(
+    corners: Annotated[list[tuple[Shift, Shift]], Field(min_length=3, max_length=2000)] = Field(
         description="`[[x, y], …]`, counter-clockwise or clockwise, not closed"
     )
     round: Annotated[float, mm(0, 200)] = Field(0.0, description="radius of the corners")
 
     def draw(self) -> Polygon:
         """See :class:`Shape`."""
-        drawn = Polygon(self.points)
+        drawn = Polygon(self.corners)
         if not self.round or not drawn.is_valid:
             return drawn
         # Open, then close: rounds the corners that point out and those that point in.
@@ -139,7 +139,7 @@ class Petal(Shape):
     base: Annotated[float, mm(0, 1000)] = Field(0.0, description="width at the base")
     point: Share = Field(0.25, description="how pointed the tip is: 0 round, 1 sharp")  # our choice
     # Our choice.
-    curve: Share = Field(0.5, description="how full the flanks are: 0 straight, 1 full")
+    fullness: Share = Field(0.5, description="how full the flanks are: 0 straight, 1 full")
     # Our choice.
     widest: Place = Field(0.62, description="place of the widest part, share of the length")
     notch: Annotated[float, number(0, 0.4)] = Field(
@@ -150,7 +150,7 @@ class Petal(Shape):
         """See :class:`Shape`."""
         if self.base > self.width:
             raise ValueError("the base is wider than the petal")
-        edge = flank(self.length, self.width, self.base, self.widest, self.point, self.curve)
+        edge = flank(self.length, self.width, self.base, self.widest, self.point, self.fullness)
         petal = mirrored(edge)
         if not self.notch:
             return petal
@@ -170,7 +170,7 @@ class Leaf(Shape):
     base: Annotated[float, mm(0, 1000)] = Field(0.0, description="width at the base")
     point: Share = Field(0.8, description="how pointed the tip is: 0 round, 1 sharp")  # our choice
     # Our choice.
-    curve: Share = Field(0.45, description="how full the flanks are: 0 straight, 1 full")
+    fullness: Share = Field(0.45, description="how full the flanks are: 0 straight, 1 full")
     # Our choice.
     widest: Place = Field(0.4, description="place of the widest part, share of the length")
     teeth: Annotated[int, Field(ge=0, le=60)] = Field(0, description="teeth on each side")
@@ -183,7 +183,7 @@ class Leaf(Shape):
         """See :class:`Shape`."""
         if self.base > self.width:
             raise ValueError("the base is wider than the leaf")
-        edge = flank(self.length, self.width, self.base, self.widest, self.point, self.curve)
+        edge = flank(self.length, self.width, self.base, self.widest, self.point, self.fullness)
         return mirrored(toothed(edge, self.teeth, self.depth) if self.teeth else edge)
 
 
@@ -252,7 +252,7 @@ class Star(Shape):
 
     shape: Literal["star"] = "star"
     length: Length = Field(description="diameter over the tips")
-    points: Count = Field(5, description="number of rays")  # our choice
+    rays: Count = Field(5, description="number of rays")  # our choice
     # Our choice.
     inner: Annotated[float, number(0.1, 0.97)] = Field(
         0.45, description="radius between the rays, share of the outer one"
@@ -261,8 +261,8 @@ class Star(Shape):
 
     def draw(self) -> Polygon:
         """See :class:`Shape`."""
-        turns = np.pi / 2 + np.arange(2 * self.points) * np.pi / self.points
-        radius = np.where(np.arange(2 * self.points) % 2, self.inner, 1.0) * self.length / 2
+        turns = np.pi / 2 + np.arange(2 * self.rays) * np.pi / self.rays
+        radius = np.where(np.arange(2 * self.rays) % 2, self.inner, 1.0) * self.length / 2
         star = Polygon(np.column_stack([radius * np.cos(turns), radius * np.sin(turns)]))
         star = affinity.translate(star, 0, self.length / 2)
         return round_off(star, self.round) if self.round else star
@@ -318,7 +318,9 @@ class Cap(Shape):
     width: Length = Field(description="of the rim")
     # Our choice.
     sag: Share = Field(0.2, description="how far the lower edge is drawn up, share of the height")
-    full: Share = Field(0.55, description="0 pointed like a hat, 1 full like a bell")  # our choice
+    fullness: Share = Field(
+        0.55, description="0 pointed like a hat, 1 full like a bell"
+    )  # our choice
 
     def draw(self) -> Polygon:
         """See :class:`Shape`."""
@@ -330,7 +332,7 @@ class Cap(Shape):
         lip = bezier(
             [(wide * 0.94, 0), (wide * 1.01, 0), (wide * 1.01, rim), (wide * 0.985, rim * 1.6)]
         )
-        k = 0.25 + 0.6 * self.full
+        k = 0.25 + 0.6 * self.fullness
         upper = bezier(
             [
                 (wide * 0.985, rim * 1.6),
@@ -471,19 +473,19 @@ class Traced(Shape):
         return from_image(Path(self.file), self.length, self.grow)
 
 
-class Union(Shape):
+class Joined(Shape):
     """Several shapes in one piece of paper; they must overlap."""
 
-    shape: Literal["union"] = "union"
+    shape: Literal["joined"] = "joined"
     parts: Annotated[list[Outline], Field(min_length=1, max_length=100)] = Field(
         description="shapes, each with its own x, y, turn"
     )
-    mirror: bool = Field(False, description="add the same parts mirrored about x = 0")
+    both_sides: bool = Field(False, description="add the same parts again, left for right")
 
     def draw(self) -> Polygon:
         """See :class:`Shape`."""
         parts = [part.polygon() for part in self.parts]
-        if self.mirror:
+        if self.both_sides:
             parts += [affinity.scale(part, -1, 1, origin=(0, 0)) for part in parts]
         return shapely.unary_union(parts)
 
@@ -506,7 +508,7 @@ Outline = Annotated[
     | Ring
     | Drawn
     | Traced
-    | Union,
+    | Joined,
     Field(discriminator="shape"),
 ]
-Union.model_rebuild()
+Joined.model_rebuild()

@@ -76,7 +76,7 @@ kind = "v-fold"
 at = 100
 page_angle = 38
 panel_angle = 52
-foot = 24
+base = 24
 front = "#3f7a5a"
 outline = { shape = "leaf", length = 80, width = 58 }
 

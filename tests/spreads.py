@@ -22,7 +22,7 @@ on = "gutter"
 at = 84
 page_angle = 48
 panel_angle = 62
-foot = 20
+base = 20
 front = "#d9603b"
 [pieces.tulip.outline]
 shape = "petal"
@@ -35,7 +35,7 @@ on = "gutter"
 at = 128
 page_angle = 56
 panel_angle = 58
-foot = 26
+base = 26
 front = "#3f7a5a"
 [pieces.leaf-behind.outline]
 shape = "leaf"
@@ -49,7 +49,7 @@ on = "gutter"
 at = 46
 page_angle = 50
 panel_angle = 60
-foot = 18
+base = 18
 front = "#6fa36a"
 [pieces.leaf-in-front.outline]
 shape = "leaf"

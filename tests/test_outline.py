@@ -19,7 +19,7 @@ ADAPTER: TypeAdapter[Any] = TypeAdapter(Outline)
 
 SPECIMENS: dict[str, dict[str, Any]] = {
     "rectangle": {"length": 30, "width": 12},
-    "rounded": {"shape": "rectangle", "length": 30, "width": 12, "round": 4, "top": 10},
+    "rounded": {"shape": "rectangle", "length": 30, "width": 12, "round": 4, "top_width": 10},
     "ellipse": {"length": 30, "width": 18},
     "petal": {"length": 40, "width": 22},
     "notched": {"shape": "petal", "length": 40, "width": 26, "notch": 0.15, "point": 0},
@@ -28,7 +28,7 @@ SPECIMENS: dict[str, dict[str, Any]] = {
     "fern": {"length": 60, "width": 34},
     "heart": {"length": 30},
     "star": {"length": 40},
-    "sun": {"shape": "star", "length": 40, "points": 16, "inner": 0.7},
+    "sun": {"shape": "star", "length": 40, "rays": 16, "inner": 0.7},
     "rosette": {"length": 40},
     "cloud": {"length": 24, "width": 50},
     "cap": {"length": 24, "width": 50},
@@ -38,7 +38,7 @@ SPECIMENS: dict[str, dict[str, Any]] = {
 }
 LOPSIDED: dict[str, dict[str, Any]] = {
     "moon": {"length": 30},
-    "polygon": {"points": [[0, 0], [10, 0], [4, 9]], "round": 1},
+    "polygon": {"corners": [[0, 0], [10, 0], [4, 9]], "round": 1},
 }
 
 
@@ -104,14 +104,16 @@ def test_a_shape_is_turned_then_moved() -> None:
 
 def test_a_union_is_one_piece_and_can_be_mirrored() -> None:
     part = {"shape": "ellipse", "length": 10, "x": 3}
-    polygon = ADAPTER.validate_python({"shape": "union", "parts": [part], "mirror": True}).polygon()
+    polygon = ADAPTER.validate_python(
+        {"shape": "joined", "parts": [part], "both_sides": True}
+    ).polygon()
     assert polygon.bounds[0] == pytest.approx(-polygon.bounds[2])
 
 
 def test_parts_that_do_not_overlap_are_refused() -> None:
     parts = [{"shape": "ellipse", "length": 5}, {"shape": "ellipse", "length": 5, "x": 50}]
     with pytest.raises(ValueError, match="falls apart"):
-        ADAPTER.validate_python({"shape": "union", "parts": parts}).polygon()
+        ADAPTER.validate_python({"shape": "joined", "parts": parts}).polygon()
 
 
 @settings(derandomize=True, max_examples=60, deadline=None)
@@ -127,7 +129,7 @@ def test_petals_and_leaves_never_cross_themselves(
     length: float, ratio: float, point: float, curve: float, widest: float, teeth: int
 ) -> None:
     numbers = {"length": length, "width": length * ratio, "point": point}
-    numbers |= {"curve": curve, "widest": widest}
+    numbers |= {"fullness": curve, "widest": widest}
     petal = draw("petal", **numbers)
     leaf = draw("leaf", **numbers, teeth=teeth)
     assert petal.is_valid

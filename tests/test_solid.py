@@ -35,9 +35,9 @@ def tent(slit: bool = False):
     if slit:
         outline = outline.difference(box(10, 10, 20, 11))
     folds = [
-        Fold("left-foot", (-40, 0), (-40, 31), -1),
+        Fold("left-base", (-40, 0), (-40, 31), -1),
         Fold("ridge", (0, 0), (0, 31), 1),
-        Fold("right-foot", (40, 0), (40, 31), -1),
+        Fold("right-base", (40, 0), (40, 31), -1),
     ]
     labels = {
         "left-tab": (-45, 5),
@@ -154,11 +154,11 @@ def test_the_solids_of_a_body_hold_the_whole_paper_and_lie_at_their_glued_height
     assert np.allclose(prisms["tent.left-leg"].mesh.bounds[:, 2], (-0.125, 0.125))
     assert all(s.mesh.is_volume for s in solids)
     # A glued tab lies higher than its leg, so their fold has a bead at each of them.
-    beads = [s.name for s in solids if s.name == "tent.left-foot"]
+    beads = [s.name for s in solids if s.name == "tent.left-base"]
     assert len(beads) == 2
 
 
-FOLDS = {"gutter", "left-foot", "right-foot", "ridge"}
+FOLDS = {"gutter", "left-base", "right-base", "ridge"}
 
 
 @pytest.mark.parametrize("slit", [False, True])

@@ -145,7 +145,7 @@ def case_of(spread: Spread, motion: Motion | None = None) -> Case:
         spread.linkage,
         spread.solve(STAGES) if motion is None else motion,
         design.spread.margin,
-        design.spread.thickness_limit,
+        design.spread.thickest,
         flyleaves=[name for name, piece in design.pieces.items() if piece.kind == "flyleaf"],
         warnings=spread.warnings,
     )

@@ -50,9 +50,7 @@ class SpreadSettings(BaseModel):
     ruling: Literal["plain", "dots", "lines", "grid"] = Field(
         "plain", description="what is printed on the pages"
     )
-    thickness_limit: Length | None = Field(
-        None, description="thickest that the closed pieces may be"
-    )
+    thickest: Length | None = Field(None, description="thickest that the closed pieces may be")
 
     @model_validator(mode="before")
     @classmethod
@@ -114,10 +112,10 @@ class PaperSettings(BaseModel):
 
 PAPERS: Mapping[str, PaperSettings] = {
     "card": PaperSettings(grammage=200),
-    "paper": PaperSettings(grammage=120),
+    "drawing-paper": PaperSettings(grammage=120),
     "kraft": PaperSettings(grammage=220, front="#b98f62", back="#b98f62"),
     # Polyester film of 1.4 g/cm³, 0.1 mm thick: common practice, no source.
-    "film": PaperSettings(grammage=140, caliper=0.1, front="#eef4f6", clear=True),
+    "clear-film": PaperSettings(grammage=140, caliper=0.1, front="#eef4f6", clear=True),
 }
 
 

@@ -24,23 +24,25 @@ class RepeatSettings(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     count: Annotated[int, Field(ge=1, le=_MOST_COPIES)] = Field(1, description="number of copies")
-    step: dict[str, float | str] = Field(
+    add: dict[str, float | str] = Field(
         default_factory=dict,
         description="what is added to a key from copy to copy, as in `{ at = 20, turn = 15 }`",
     )
     around: float | str | None = Field(
         None, description="radius of a circle about x, y on which the copies lie, each turned"
     )
-    start: Turn = Field(0.0, description="direction of the first copy on the circle, from +y")
+    first: Turn = Field(0.0, description="direction of the first copy on the circle, from +y")
     arc: Turn = Field(2 * math.pi, description="part of the circle that the copies share")
-    mirror: bool = Field(
-        False, description="add a copy on the other page, named `fern-mirrored`, left for right"
+    both_pages: bool = Field(
+        False, description="add a copy on the other page, left for right, named `fern-mirrored`"
     )
 
     @model_validator(mode="after")
     def _does_something(self) -> RepeatSettings:
-        if self.count == 1 and not self.mirror:
-            raise complaint("does nothing", key="count", allowed=f"2 to {_MOST_COPIES}, or mirror")
+        if self.count == 1 and not self.both_pages:
+            raise complaint(
+                "does nothing", key="count", allowed=f"2 to {_MOST_COPIES}, or both_pages"
+            )
         return self
 
 
@@ -86,26 +88,26 @@ def _copies(
     for k in range(settings.count):
         own = f"{name}-{k + 1}" if settings.count > 1 else name
         copy = _numbered(base, str(k + 1))
-        for path, amount in settings.step.items():
+        for path, amount in settings.add.items():
             copy = _added(copy, path.split("."), f"{k} * ({amount})")
         if settings.around is not None:
             copy = _around(copy, settings, k)
         copies[own] = copy
-        if settings.mirror:
+        if settings.both_pages:
             copies[f"{own}-mirrored"] = mirrored(copy)
     return copies
 
 
 def _check(name: str, base: dict[str, Any], settings: RepeatSettings, file: str) -> list[Mistake]:
     wrong = []
-    for path in settings.step:
+    for path in settings.add:
         if _value(base, path.split(".")) is None:
             wrong.append(
                 Mistake(
                     file,
                     "is no number of this piece",
                     name,
-                    f"repeat.step.{path}",
+                    f"repeat.add.{path}",
                     advice=nearest(path, base) or "giving the key itself, as in at = 0",
                 )
             )
@@ -116,7 +118,7 @@ def _check(name: str, base: dict[str, Any], settings: RepeatSettings, file: str)
     pairs = _pairs(base)
     given = [key for key in pairs if isinstance(base.get(key), list)]
     for key, pair in pairs.items():
-        if settings.mirror and given and not pair.same and not isinstance(base.get(key), list):
+        if settings.both_pages and given and not pair.same and not isinstance(base.get(key), list):
             problem = "cannot tell left from right: one number is given for both"
             wrong.append(Mistake(file, problem, name, key, advice=f"{key} = [left, right]"))
     return wrong
@@ -155,7 +157,7 @@ def _sum(value: Any, amount: str) -> Any:
 def _around(table: dict[str, Any], settings: RepeatSettings, k: int) -> dict[str, Any]:
     whole = math.isclose(abs(settings.arc), 2 * math.pi)
     parts = settings.count if whole else max(settings.count - 1, 1)
-    turn = settings.start + settings.arc * k / parts
+    turn = settings.first + settings.arc * k / parts
     radius = f"({settings.around})"
     return {
         **table,

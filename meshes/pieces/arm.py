@@ -15,30 +15,30 @@ from .piece import Context, OnFacet, refuse
 
 
 class Arm(OnFacet):
-    """A strip glued by its foot on a facet, that reaches out and swings with it.
+    """A strip glued by its base on a facet, that reaches out and swings with it.
 
-    Its facet is ``arm``: y runs along it, y = 0 is the middle of the foot, at x, y of the host.
+    Its facet is ``arm``: y runs along it, y = 0 is the middle of the base, at x, y of the host.
     Ornaments are pieces of their own: `flat` art on the facet ``arm``, at `y` = its length.
     """
 
     kind: Literal["arm"] = "arm"
-    length: Length = Field(description="from the middle of the foot to the end")
+    length: Length = Field(description="from the middle of the base to the end")
     width: Length = Field(6.0, description="of the strip")  # our choice
-    foot: Length = Field(10.0, description="length of the glued part (common practice, no source)")
-    paper: str = Field("film", description="one of the papers")
+    glue: Length = Field(10.0, description="length of the glued part (common practice, no source)")
+    paper: str = Field("clear-film", description="one of the papers")
 
     def build(self, context: Context) -> Built:
         """See :class:`Piece`."""
         ground = self.ground(context)
-        if self.length <= self.foot / 2:
+        if self.length <= self.glue / 2:
             raise refuse(
                 "length",
-                "does not reach beyond the foot",
+                "does not reach beyond the base",
                 found=f"{self.length:g} mm",
-                allowed=f"more than {self.foot / 2:g} mm",
+                allowed=f"more than {self.glue / 2:g} mm",
             )
-        corner = min(self.width, self.foot) * 0.45
-        body = box(-self.width / 2, -self.foot / 2, self.width / 2, self.length)
+        corner = min(self.width, self.glue) * 0.45
+        body = box(-self.width / 2, -self.glue / 2, self.width / 2, self.length)
         strip = body.buffer(-corner).buffer(corner, quad_segs=quarter(corner))
         sheet = context.sheet("arm", strip, (), {"arm": (0.0, 0.0)}, key="length")
         return Built((sheet,), (ground.join(context.id("arm"), Placement()),))

@@ -30,7 +30,7 @@ class Box(OnCrease):
     Without end walls the box is left free and leans as its paper wants. The sheet is printed
     outside. Facets: ``left``, ``right``, ``front-left``, ``front-right``, ``back-left``,
     ``back-right``, ``lid-left``, ``lid-right``, and tabs ``left-tab``, ``right-tab``, ``lid-tab``,
-    ``flap``. Folds: ``left-foot``, ``right-foot``; ``front``, ``back``, ``lid`` in the middle of
+    ``flap``. Folds: ``left-base``, ``right-base``; ``front``, ``back``, ``lid`` in the middle of
     those walls; ``front-left-edge``, ``lid-right-edge`` and so on where they meet the walls.
     """
 
@@ -38,10 +38,10 @@ class Box(OnCrease):
     distance: Length = Field(description="of both walls from the crease")
     height: Length = Field(description="of the walls")
     width: Length = Field(description="along the crease")
-    front_end: Middle = Field(
+    foot_end: Middle = Field(
         "out", description="end wall towards the foot of the page folds out or in"
     )
-    back_end: Middle = Field(
+    head_end: Middle = Field(
         "out", description="end wall towards the head of the page folds out or in"
     )
     lid: Middle = Field("in", description="the lid folds out or in")
@@ -54,7 +54,7 @@ class Box(OnCrease):
 
     @model_validator(mode="after")
     def _holds_together(self) -> Box:
-        if self.front_end == self.back_end == self.lid == "none":
+        if self.foot_end == self.head_end == self.lid == "none":
             raise complaint(
                 "leaves the walls unconnected",
                 key="lid",
@@ -143,7 +143,7 @@ class Net:
             )
             self.frames[name] = Placement(shift=(x + width / 2, 0.0))
             x += width
-        if piece.front_end != "none" and piece.back_end != "none":
+        if piece.foot_end != "none" and piece.head_end != "none":
             # A lowered wall slopes by 45 degrees away from the edge.
             room = (np.pi, np.pi / 4 if "front" in lowered else np.pi)
             depth = min(piece.tab, 0.8 * piece.distance)
@@ -175,7 +175,7 @@ class Net:
             ends = self.frames[side].apply([(-half, 0.0), (half, 0.0)])
             start, end = ((float(x), float(y)) for x, y in ends)
             self.parts[f"{side}-tab"] = tab(start, end, piece.tab)
-            self.folds.append(Fold(f"{side}-foot", start, end, 1 if piece.tabs == "under" else -1))
+            self.folds.append(Fold(f"{side}-base", start, end, 1 if piece.tabs == "under" else -1))
 
     def foot(self, piece: Box, side: int) -> Placement:
         """Where the sheet lies if the tab of that wall lies on the host, in site coordinates."""
@@ -205,7 +205,7 @@ def _lowered(piece: Box, under_layer: bool) -> frozenset[str]:
     A lid that folds in has its crease e cos(opening / 2) below the top of the walls, e the distance
     of the walls from the crease: a wall that is lower by e there stays below it at every opening.
     """
-    ways = {"front": piece.front_end, "back": piece.back_end}
+    ways = {"front": piece.foot_end, "back": piece.head_end}
     lowered = frozenset(
         end
         for end, way in ways.items()
@@ -230,13 +230,13 @@ def _row(piece: Box) -> tuple[list[tuple[str, float]], list[_Edge]]:
     front: list[tuple[str, float]] = [("front-left", half), ("front-right", half)]
     back: list[tuple[str, float]] = [("back-right", half), ("back-left", half)]
     left, right = ("left", wall), ("right", wall)
-    front_edges: list[_Edge] = [("front", _sign(piece.front_end)), ("front-right-edge", 1)]
-    back_edges: list[_Edge] = [("back", _sign(piece.back_end)), ("back-left-edge", 1)]
-    if piece.front_end != "none" and piece.back_end != "none":
+    front_edges: list[_Edge] = [("front", _sign(piece.foot_end)), ("front-right-edge", 1)]
+    back_edges: list[_Edge] = [("back", _sign(piece.head_end)), ("back-left-edge", 1)]
+    if piece.foot_end != "none" and piece.head_end != "none":
         edges: list[_Edge] = [*front_edges, ("back-right-edge", 1), *back_edges]
         return [*front, right, *back, left], edges
-    if piece.front_end != "none":
+    if piece.foot_end != "none":
         return [left, *front, right], [("front-left-edge", 1), *front_edges]
-    if piece.back_end != "none":
+    if piece.head_end != "none":
         return [right, *back, left], [("back-right-edge", 1), *back_edges]
     return [right], []

@@ -19,25 +19,27 @@ class Carrier(OnCrease):
     Pieces stand on its fold ``crease``, between its facet ``flap`` and the page beyond: it opens
     exactly as the gutter does, since opposite angles of a parallelogram are equal. The facet
     ``platform`` stays parallel to the page that carries the crease. Further folds: ``ridge``
-    between flap and platform, ``foot`` on the other page; facets ``flap-tab``, ``platform-tab``.
-    The sheet's y runs along the crease, x = 0 is the ridge.
+    between flap and platform, ``far-base`` on the other page; facets ``flap-tab``,
+    ``platform-tab``. The sheet's y runs along the crease, x = 0 is the ridge.
     """
 
     kind: Literal["carrier"] = "carrier"
-    page: Literal["left", "right"] = Field("right", description="side that the new crease lies on")
+    lies: Literal["left", "right"] = Field("right", description="page on which the new crease lies")
     distance: Length = Field(description="of the new crease from the gutter")
     flap: Length = Field(
         description="width of the short part; as wide as the reach of what stands on it, plus a tab"
     )
     width: Length = Field(description="along the crease")
     tab: Length = Field(8.0, description="depth of the glue tabs (common practice, no source)")
-    far_tab: Tabs = Field("out", description="the tab at the foot lies outside, face up, or under")
+    far_tab: Tabs = Field(
+        "out", description="the tab at the far base lies outside, face up, or under"
+    )
 
     def build(self, context: Context) -> Built:
         """See :class:`Piece`."""
         site = self.site(context)
         flap, platform = ("flap", self.flap), ("platform", self.distance)
-        if self.page == "right":
+        if self.lies == "right":
             strip = Strip(
                 start=-self.distance,
                 panels=(platform, flap),
@@ -46,7 +48,7 @@ class Carrier(OnCrease):
                 width=self.width,
                 depth=self.tab,
                 tabs=(self.far_tab, "out"),
-                feet=("foot", "crease"),
+                feet=("far-base", "crease"),
                 flaps=("platform-tab", "flap-tab"),
             )
         else:
@@ -58,7 +60,7 @@ class Carrier(OnCrease):
                 width=self.width,
                 depth=self.tab,
                 tabs=("out", self.far_tab),
-                feet=("crease", "foot"),
+                feet=("crease", "far-base"),
                 flaps=("flap-tab", "platform-tab"),
             )
         return strip.build(context, site)

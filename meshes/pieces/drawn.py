@@ -52,7 +52,7 @@ class Drawn(OnCrease):
     where it lands, and mirrored if the printed side looks down there: on another sheet of the
     drawing, or on the open spread drawn in a group called ``spread``, whose line ``gutter`` runs
     from `at` up the crease named by `on`. What lies left of it is glued to the left facet. Letters
-    that have no place in the drawing are placed by `glue`.
+    that have no place in the drawing are placed by `places`.
 
     A sheet that a hand moves lies where its glue area lands, without glue: it turns about a dot
     ``pin`` (`data-turn-deg`, else once round), slides from the start of a line ``track`` to its
@@ -73,7 +73,7 @@ class Drawn(OnCrease):
     scale: Annotated[float, number(1e-4, 1e4)] | None = Field(
         None, description="mm in a unit of the drawing, if it has no size of its own"
     )
-    glue: dict[str, GluePlace] = Field(
+    places: dict[str, GluePlace] = Field(
         default_factory=dict, description="places of glue areas by letter"
     )
     above: dict[str, str] = Field(
@@ -85,7 +85,7 @@ class Drawn(OnCrease):
     @property
     def hosts(self) -> tuple[str, ...]:
         """Creases and facets that must exist before this piece."""
-        return (self.on, *(place.on for place in self.glue.values()))
+        return (self.on, *(place.on for place in self.places.values()))
 
     def build(self, context: Context) -> Built:
         """See :class:`Piece`."""
@@ -195,8 +195,8 @@ class Drawn(OnCrease):
         joins = []
         for letter, area in glue.items():
             facet = context.id(names[owner[id(area)]][area.facet])
-            if letter in self.glue:
-                joins.append(self._glued(context, facet, area, self.glue[letter]))
+            if letter in self.places:
+                joins.append(self._glued(context, facet, area, self.places[letter]))
             elif letter in places:
                 place = places[letter]
                 host = context.id(names[owner[id(place)]][place.facet])
@@ -213,17 +213,17 @@ class Drawn(OnCrease):
         places: Mapping[str, DrawnArea],
         landings: Mapping[str, DrawnArea],
     ) -> None:
-        for letter in self.glue:
+        for letter in self.places:
             if letter not in glue:
                 raise refuse(
-                    f"glue.{letter}", "is no glue area of the drawing", allowed=", ".join(glue)
+                    f"places.{letter}", "is no glue area of the drawing", allowed=", ".join(glue)
                 )
-        lost = [name for name in glue if name not in {*self.glue, *places, *landings}]
+        lost = [name for name in glue if name not in {*self.places, *places, *landings}]
         if lost:
             raise refuse(
-                "glue",
+                "places",
                 f"{self.file}: glue area {lost[0]} has no place",
-                advice=f"draw its place, or [pieces.{piece}.glue.{lost[0]}]",
+                advice=f"draw its place, or [pieces.{piece}.places.{lost[0]}]",
             )
 
     def _glued(self, context: Context, facet: str, area: DrawnArea, place: GluePlace) -> Join:

@@ -25,8 +25,8 @@ class Mouth(OnCrease):
 
     The sheet's origin is the middle of the cut, at `at`; y runs along the crease. Flat at full
     opening. Facets: ``left``, ``right`` (glued), ``upper-left``, ``upper-right``, ``lower-left``,
-    ``lower-right``. Folds: ``crease-1`` … of the liner, ``upper-ridge``, ``upper-left-foot``,
-    ``upper-right-foot`` and the same for the lower lip.
+    ``lower-right``. Folds: ``crease-1`` … of the liner, ``upper-ridge``, ``upper-left-base``,
+    ``upper-right-base`` and the same for the lower lip.
     """
 
     kind: Literal["mouth"] = "mouth"
@@ -103,8 +103,8 @@ class _Lip:
         edge = self.way * CUT_MM / 2
         return [
             Fold(f"{self.name}-ridge", self.apex, self.ridge_end, 1),
-            Fold(f"{self.name}-left-foot", self.apex, (self.ends[0], edge), -1),
-            Fold(f"{self.name}-right-foot", self.apex, (self.ends[1], edge), -1),
+            Fold(f"{self.name}-left-base", self.apex, (self.ends[0], edge), -1),
+            Fold(f"{self.name}-right-base", self.apex, (self.ends[1], edge), -1),
         ]
 
     @property

@@ -44,10 +44,10 @@ class Platform(OnCrease):
     struts: Annotated[list[Length], Field(max_length=10)] = Field(
         default_factory=list, description="distances of further pairs of struts from the crease"
     )
-    front_end: Middle = Field(
+    foot_end: Middle = Field(
         "in", description="the end wall at the foot of the page folds out or in"
     )
-    back_end: Middle = Field(
+    head_end: Middle = Field(
         "in", description="the end wall at the head of the page folds out or in"
     )
     tab: Length = Field(
@@ -86,8 +86,8 @@ class Platform(OnCrease):
             distance=self.distance,
             height=self.height,
             width=self.width,
-            front_end=self.front_end,
-            back_end=self.back_end,
+            foot_end=self.foot_end,
+            head_end=self.head_end,
             lid="none",
             tab=self.tab,
         )
@@ -123,7 +123,7 @@ class Platform(OnCrease):
                     f"{name}-top-tab": tab((half, high), (-half, high), self.tab),
                 }
                 folds = [
-                    Fold(f"{name}-foot", (-half, 0.0), (half, 0.0), 1),
+                    Fold(f"{name}-base", (-half, 0.0), (half, 0.0), 1),
                     Fold(f"{name}-top", (-half, high), (half, high), 1),
                 ]
                 outline = shapely.unary_union(list(parts.values()))

@@ -21,7 +21,7 @@ class Step(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
-    start: Annotated[float, mm(-2000, 2000)] = Field(
+    at: Annotated[float, mm(-2000, 2000)] = Field(
         description="lower cut, from the lower end of the liner"
     )
     length: Length = Field(description="between its cuts, along the crease")
@@ -35,8 +35,8 @@ class Stair(OnCrease):
 
     Each step makes a parallelogram with the pages. The sheet's origin is on the crease at `at`, the
     middle of the liner; y runs along the crease. Facets: ``left``, ``right``, ``step-1-left``,
-    ``step-1-right`` … Folds: ``crease-1`` … of the liner, ``step-1-ridge``, ``step-1-left-foot``,
-    ``step-1-right-foot`` …
+    ``step-1-right`` … Folds: ``crease-1`` … of the liner, ``step-1-ridge``, ``step-1-left-base``,
+    ``step-1-right-base`` …
     """
 
     kind: Literal["stair"] = "stair"
@@ -62,7 +62,7 @@ class Stair(OnCrease):
         labels: dict[str, Vector | shapely.Polygon] = {}
         for k, step in enumerate(self.steps):
             self._check(k, step)
-            start, end = low + step.start, low + step.start + step.length
+            start, end = low + step.at, low + step.at + step.length
             near, far = -step.distance[0], step.distance[1]
             cuts += [slit((near, y), (far, y)) for y in (start, end)]
             open_at.append((start, end))
@@ -73,16 +73,16 @@ class Stair(OnCrease):
         return liner(context, self.site(context), outline, cuts, folds, labels, open_at)
 
     def _check(self, k: int, step: Step) -> None:
-        end = step.start + step.length
-        if not (step.start >= 0 and end <= self.length + 1e-9) and self.outline is None:
+        end = step.at + step.length
+        if not (step.at >= 0 and end <= self.length + 1e-9) and self.outline is None:
             raise refuse(
                 f"steps.{k + 1}",
                 "reaches beyond the liner",
-                found=f"{step.start:g} to {end:g} mm",
+                found=f"{step.at:g} to {end:g} mm",
                 allowed=f"0 to {self.length:g} mm",
             )
         for other in self.steps[:k]:
-            if step.start < other.start + other.length - 1e-9 and other.start < end - 1e-9:
+            if step.at < other.at + other.length - 1e-9 and other.at < end - 1e-9:
                 raise refuse(f"steps.{k + 1}", "overlaps the step before it along the crease")
 
 
@@ -91,7 +91,7 @@ def _folds(name: str, step: Step, start: float, end: float) -> list[Fold]:
     near, far = -step.distance[0], step.distance[1]
     # What is left of the ridge is as wide as the right foot is far: the paper comes from there.
     return [
-        Fold(f"{name}-left-foot", (near, low), (near, high), -1),
+        Fold(f"{name}-left-base", (near, low), (near, high), -1),
         Fold(f"{name}-ridge", (near + far, low), (near + far, high), 1),
-        Fold(f"{name}-right-foot", (far, low), (far, high), -1),
+        Fold(f"{name}-right-base", (far, low), (far, high), -1),
     ]

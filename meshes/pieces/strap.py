@@ -22,8 +22,8 @@ class Strap(OnCrease):
     """A strip over a crease with any number of parallel folds; more than one leave it free.
 
     The sheet's y runs along the crease, x = 0 is half-way along the strip. Facets: ``panel-1`` …
-    from the left, ``left-tab``, ``right-tab``. Folds: ``fold-1`` … from the left, ``left-foot``,
-    ``right-foot``.
+    from the left, ``left-tab``, ``right-tab``. Folds: ``fold-1`` … from the left, ``left-base``,
+    ``right-base``.
     """
 
     kind: Literal["strap"] = "strap"
@@ -34,10 +34,10 @@ class Strap(OnCrease):
         description="widths from left to right; some added, the others taken away, must lead from "
         "one foot to the other when the book is closed"
     )
-    directions: Annotated[list[Direction], Field(max_length=15)] | Literal["zigzag", "round"] = (
+    directions: Annotated[list[Direction], Field(max_length=15)] | Literal["zigzag", "arch"] = (
         Field(
-            "round",
-            description="`mountain` or `valley` for each fold, or `round` (all mountain), or "
+            "arch",
+            description="`mountain` or `valley` for each fold, or `arch` (all mountain), or "
             "`zigzag` (in turn, a mountain first)",
         )
     )

@@ -42,7 +42,7 @@ class Strip:
     width: float
     depth: float
     tabs: tuple[Tabs, Tabs]
-    feet: tuple[str, str] = ("left-foot", "right-foot")
+    feet: tuple[str, str] = ("left-base", "right-base")
     flaps: tuple[str, str] = ("left-tab", "right-tab")
 
     @property

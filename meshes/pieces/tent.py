@@ -19,7 +19,7 @@ class Tent(OnCrease):
     """Two panels that stand over a crease and meet in a ridge parallel to it.
 
     The sheet's y runs along the ridge, its origin in the middle of it; the left panel lies on
-    x < 0. Folds: ``ridge`` (mountain), ``left-foot``, ``right-foot``. Facets: ``left``, ``right``,
+    x < 0. Folds: ``ridge`` (mountain), ``left-base``, ``right-base``. Facets: ``left``, ``right``,
     ``left-tab``, ``right-tab``.
     """
 

@@ -17,6 +17,7 @@ from meshes.sheet import Built, Fold, Placement, Vector
 from meshes.site import CreaseSite
 
 from .piece import Context, OnCrease, largest, polar, refuse
+from .strip import Tabs
 from .tab import tab
 
 _SIDES = {-1: "left", 1: "right"}
@@ -29,7 +30,7 @@ class VFold(OnCrease):
 
     The sheet's origin is that point, the ridge runs along +y, the left panel lies on x < 0 and the
     printed side looks to the foot of the page. Folds: ``ridge`` (mountain if the V points up,
-    valley if it points down), ``left-foot``, ``right-foot``. Facets: ``left``, ``right``,
+    valley if it points down), ``left-base``, ``right-base``. Facets: ``left``, ``right``,
     ``left-tab``, ``right-tab``.
     """
 
@@ -44,7 +45,7 @@ class VFold(OnCrease):
         description="between glue crease and ridge; one number: the left one, and the right one "
         "follows so that it folds flat"
     )
-    foot: Annotated[tuple[float, float], Pair(mm())] = Field(
+    base: Annotated[tuple[float, float], Pair(mm())] = Field(
         description="length of the glue creases"
     )
     gap: Annotated[float, mm(0, 500)] = Field(
@@ -59,18 +60,16 @@ class VFold(OnCrease):
     left_outline: Outline | None = Field(None, description="shape of the left panel alone")
     right_outline: Outline | None = Field(None, description="shape of the right panel alone")
     gusset: Length | None = Field(
-        None, description="how far up the ridge the panels are filled from the feet, else the foot"
+        None, description="how far up the ridge the panels are filled from the feet, else the base"
     )
     holes: Annotated[list[Outline], Field(max_length=100)] = Field(
         default_factory=list, description="shapes cut out of the panels"
     )
     floor: Outline | None = Field(
-        None, description="shape cut away at the foot, its base on the crease; needs a gap"
+        None, description="shape cut away at the base, its base on the crease; needs a gap"
     )
     tab: Length = Field(8.0, description="depth of the glue tabs (common practice, no source)")
-    tabs: Literal["front", "behind"] = Field(
-        "behind", description="the tabs lie in front, face up, or behind, out of sight"
-    )
+    tabs: Tabs = Field("under", description="the tabs lie outside, face up, or under, out of sight")
 
     @model_validator(mode="after")
     def _has_a_shape(self) -> VFold:
@@ -92,10 +91,10 @@ class VFold(OnCrease):
         folds, labels = self._spine_folds(panels)
         parts = list(panels.values())
         for side, name in _SIDES.items():
-            foot = self._foot(angles, side)
-            flap = self._tab(angles, side, foot)
+            base = self._glue_crease(angles, side)
+            flap = self._tab(angles, side, base)
             parts.append(flap)
-            folds.append(Fold(f"{name}-foot", *foot, 1 if self.tabs == "behind" else -1))
+            folds.append(Fold(f"{name}-base", *base, 1 if self.tabs == "under" else -1))
             labels[f"{name}-tab"] = flap
         outline = context.punched(shapely.unary_union(parts), self.holes)
         sheet = context.sheet("panels", outline, folds, labels)
@@ -117,12 +116,12 @@ class VFold(OnCrease):
 
     def _panel(self, context: Context, angles: _Angles, side: int) -> Polygon:
         """One panel, without its tab."""
-        foot = self.gap + self.foot[max(side, 0)]
+        base = self.gap + self.base[max(side, 0)]
         direction = angles.panel(side)
         own = "left_outline" if side < 0 else "right_outline"
         shape = getattr(self, own) or self.outline
-        height = self.gusset or foot if shape else self.ridge or foot
-        panel = Polygon([(0, 0), polar(foot, direction), (0, height)])
+        height = self.gusset or base if shape else self.ridge or base
+        panel = Polygon([(0, 0), polar(base, direction), (0, height)])
         if shape is not None:
             drawn = context.drawn(own if getattr(self, own) else "outline", shape)
             panel = largest(drawn.intersection(_wedge(direction)).union(panel))
@@ -130,16 +129,16 @@ class VFold(OnCrease):
             panel = largest(panel.difference(context.drawn("floor", self.floor)))
         return panel
 
-    def _foot(self, angles: _Angles, side: int) -> tuple[Vector, Vector]:
+    def _glue_crease(self, angles: _Angles, side: int) -> tuple[Vector, Vector]:
         """The ends of a glue crease, from the ridge outwards."""
         direction = angles.panel(side)
-        return polar(self.gap, direction), polar(self.gap + self.foot[max(side, 0)], direction)
+        return polar(self.gap, direction), polar(self.gap + self.base[max(side, 0)], direction)
 
-    def _tab(self, angles: _Angles, side: int, foot: tuple[Vector, Vector]) -> Polygon:
+    def _tab(self, angles: _Angles, side: int, base: tuple[Vector, Vector]) -> Polygon:
         room = angles.room(side)
         if side > 0:
-            return tab(*foot, self.tab, (room, np.pi))
-        return tab(*foot[::-1], self.tab, (np.pi, room))
+            return tab(*base, self.tab, (room, np.pi))
+        return tab(*base[::-1], self.tab, (np.pi, room))
 
 
 @dataclass(frozen=True)
@@ -170,7 +169,7 @@ class _Angles:
         panels = _panel_angles(piece, site.sign)
         if piece.points == "down":
             left, right = np.pi - left, np.pi - right
-        return cls((left, right), panels, piece.tabs == "behind")
+        return cls((left, right), panels, piece.tabs == "under")
 
     def panel(self, side: int) -> float:
         """Direction of a glue crease on the sheet, counter-clockwise from +x."""

@@ -20,8 +20,8 @@ from .v_fold import VFold, spine
 class Zigzag(VFold):
     """A tower: a V-fold whose ridge is pleated, mountain and valley in turn, so that it zigzags.
 
-    The keys are those of a V-fold. Folds: ``ridge-1``, ``ridge-2`` … from the foot,
-    ``left-pleat-1``, ``right-pleat-1`` …, ``left-foot``, ``right-foot``. Facets: ``left-1``,
+    The keys are those of a V-fold. Folds: ``ridge-1``, ``ridge-2`` … from the base,
+    ``left-pleat-1``, ``right-pleat-1`` …, ``left-base``, ``right-base``. Facets: ``left-1``,
     ``right-1`` …, ``left-tab``, ``right-tab``. Every stretch of the ridge opens as far as the
     first one.
     """

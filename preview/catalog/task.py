@@ -35,7 +35,7 @@ class Settings:
     size: tuple[int, int] = (480, 480)
     seconds: float = 4.0
     fps: float = 20.0
-    mood: str = "window"
+    mood: str = "daylight"
     quality: Quality = "film"
     pictures: bool = True
 

@@ -88,7 +88,7 @@ def add_drawing(
         help="place to look from (default: reader)",
     )
     parser.add_argument(
-        "--mood", choices=MOODS, default="window", help="light and table (default: window)"
+        "--mood", choices=MOODS, default="daylight", help="light and table (default: daylight)"
     )
     parser.add_argument(
         "--engine",

@@ -88,7 +88,7 @@ def _add_films(parser: argparse.ArgumentParser) -> None:
         help="frames per second (default: 20)",
     )
     parser.add_argument(
-        "--mood", choices=MOODS, default="window", help="light and table (default: window)"
+        "--mood", choices=MOODS, default="daylight", help="light and table (default: daylight)"
     )
     parser.add_argument(
         "--quality", choices=("draft", "film"), default="film", help="of films (default: film)"

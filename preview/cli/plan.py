@@ -52,7 +52,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="shape of the film, such as 16:9, 9:16 or 1:1 (default: 16:9)",
     )
     parser.add_argument(
-        "--mood", choices=MOODS, default="window", help="light of the storyboard (default: window)"
+        "--mood",
+        choices=MOODS,
+        default="daylight",
+        help="light of the storyboard (default: daylight)",
     )
     parser.add_argument("--json", action="store_true", help="print the plan as JSON, write nothing")
 

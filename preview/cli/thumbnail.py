@@ -45,7 +45,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="pixels (default: 1280x720)",
     )
     parser.add_argument(
-        "--mood", choices=MOODS, default="window", help="light and table (default: window)"
+        "--mood", choices=MOODS, default="daylight", help="light and table (default: daylight)"
     )
     parser.add_argument(
         "--engine", choices=("auto", "ray", "gl"), default="auto", help="see foldstage engines"

@@ -137,7 +137,7 @@ class Scene:
         return replace(self, viewer=azimuth)
 
 
-def build(spread: Spread, motion: Motion, index: int, mood: str | Mood = "window") -> Scene:
+def build(spread: Spread, motion: Motion, index: int, mood: str | Mood = "daylight") -> Scene:
     """The scene of a spread at one stage of its motion.
 
     Parameters
@@ -181,7 +181,7 @@ def assemble(
     opening: float,
     rotations: np.ndarray,
     translations: np.ndarray,
-    mood: str | Mood = "window",
+    mood: str | Mood = "daylight",
 ) -> Scene:
     """The scene of a linkage at one pose.
 

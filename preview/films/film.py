@@ -131,7 +131,7 @@ class Shot:
     size: Size
     stages: np.ndarray | None = None
     turns: np.ndarray | None = None
-    mood: str = "window"
+    mood: str = "daylight"
     engine: EngineName = "auto"
     quality: Quality = "film"
     caption: str = ""

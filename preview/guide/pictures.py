@@ -39,7 +39,7 @@ class Studio:
     motion: Motion
     size: tuple[int, int]
     quality: Quality = "film"
-    mood: str = "window"
+    mood: str = "daylight"
 
     def scene(self, opening_deg: float) -> Scene:
         """The whole spread at one of the stages."""

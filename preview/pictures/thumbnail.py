@@ -88,7 +88,7 @@ class _Stage:
 def propose(
     spread: Spread,
     motion: Motion,
-    mood: str = "window",
+    mood: str = "daylight",
     title: str | None = None,
     count: int = 4,
     engine: EngineName = "auto",
@@ -129,7 +129,7 @@ def draw(
     spread: Spread,
     proposal: Proposal,
     size: Size = (1280, 720),
-    mood: str = "window",
+    mood: str = "daylight",
     engine: EngineName = "auto",
     quality: Quality = "still",
 ) -> np.ndarray:
@@ -144,7 +144,7 @@ def silhouettes(
     spread: Spread, proposal: Proposal, size: Size = (1280, 720), ground: str = "#f4efe6"
 ) -> np.ndarray:
     """The pieces of a proposal as flat shapes, a grey for each, shape (rows, columns, 3), uint8."""
-    scene = _scene_at(spread, proposal.opening, "window")
+    scene = _scene_at(spread, proposal.opening, "daylight")
     names, numbers = pieces_of(scene, standing=True)
     seen = surfaces_seen(scene, proposal.camera, (2 * size[0], 2 * size[1]))
     pieces = piece_at(seen, numbers)

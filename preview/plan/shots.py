@@ -117,7 +117,7 @@ class Plan:
     shots: tuple[Shot, ...]
 
 
-def plan(spread: Spread, gear: Gear, mood: str = "window") -> Plan:
+def plan(spread: Spread, gear: Gear, mood: str = "daylight") -> Plan:
     """Work out the shots of a design, or five usual ones if it names none.
 
     Raises

@@ -21,7 +21,7 @@ def draw(
     spread: Spread,
     shot: Shot,
     size: tuple[int, int],
-    mood: str = "window",
+    mood: str = "daylight",
     engine: EngineName = "auto",
     quality: Quality = "film",
 ) -> list[np.ndarray]:

@@ -83,7 +83,7 @@ def _mood(
 
 # Our choice.
 WINDOW = _mood(
-    "window", "soft light of a window, the default",
+    "daylight", "soft light of a window, the default",
     (-133, 41, 6.5), 0.60, (1.10, 1.00, 0.84), ("#cfc3b2", "#c6bbab", 0.30),
 )  # fmt: skip
 # Our choice.

@@ -23,7 +23,7 @@ def crowded() -> str:
     head = 'title = "Crowded"\n[spread]\npage = "A4"\nmargin = 3\n'
     leaves = [
         f'[pieces.leaf{k}]\nkind = "v-fold"\nat = {30 + 9 * k}\npage_angle = 45\n'
-        f'panel_angle = 60\nfoot = 18\noutline = {{ shape = "leaf", length = {40 + k % 3 * 5}, '
+        f'panel_angle = 60\nbase = 18\noutline = {{ shape = "leaf", length = {40 + k % 3 * 5}, '
         "width = 36, base = 14 }\n"
         for k in range(LEAVES)
     ]

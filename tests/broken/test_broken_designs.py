@@ -15,7 +15,7 @@ kind = "v-fold"
 at = 60
 page_angle = 45
 panel_angle = 60
-foot = 20
+base = 20
 ridge = 50
 """
 
@@ -63,33 +63,33 @@ BROKEN: dict[str, tuple[str, tuple[str, ...]]] = {
         changed("panel_angle", "pannel_angle"),
         ("fern", "pannel_angle", "panel_angle"),
     ),
-    "missing key": (changed("foot = 20\n", ""), ("fern", "foot", "missing", "mm")),
-    "text for a length": (changed("foot = 20", 'foot = "long"'), ("fern", "foot", "long")),
+    "missing key": (changed("base = 20\n", ""), ("fern", "base", "missing", "mm")),
+    "text for a length": (changed("base = 20", 'base = "long"'), ("fern", "base", "long")),
     "unknown length unit": (
-        changed("foot = 20", 'foot = "2 ells"'),
-        ("foot", "ells", "mm, cm, in"),
+        changed("base = 20", 'base = "2 ells"'),
+        ("base", "ells", "mm, cm, in"),
     ),
-    "truth for a length": (changed("foot = 20", "foot = true"), ("foot", "length", "True")),
-    "table for a length": (changed("foot = 20", "foot = {a = 1}"), ("foot", "length")),
-    "three for a pair": (changed("foot = 20", "foot = [1, 2, 3]"), ("foot", "3 numbers")),
-    "nan": (changed("foot = 20", "foot = nan"), ("foot", "finite", "nan")),
-    "infinite": (changed("foot = 20", "foot = inf"), ("foot", "finite", "inf")),
-    "huge number": (changed("foot = 20", "foot = 1" + "0" * 400), ("foot",)),
-    "negative": (changed("foot = 20", "foot = -20"), ("foot", "-20", "0.1 to 2000 mm")),
-    "zero": (changed("foot = 20", "foot = 0"), ("foot", "0.1 to 2000 mm")),
-    "absurd": (changed("foot = 20", "foot = 1e9"), ("foot", "0.1 to 2000 mm")),
+    "truth for a length": (changed("base = 20", "base = true"), ("base", "length", "True")),
+    "table for a length": (changed("base = 20", "base = {a = 1}"), ("base", "length")),
+    "three for a pair": (changed("base = 20", "base = [1, 2, 3]"), ("base", "3 numbers")),
+    "nan": (changed("base = 20", "base = nan"), ("base", "finite", "nan")),
+    "infinite": (changed("base = 20", "base = inf"), ("base", "finite", "inf")),
+    "huge number": (changed("base = 20", "base = 1" + "0" * 400), ("base",)),
+    "negative": (changed("base = 20", "base = -20"), ("base", "-20", "0.1 to 2000 mm")),
+    "zero": (changed("base = 20", "base = 0"), ("base", "0.1 to 2000 mm")),
+    "absurd": (changed("base = 20", "base = 1e9"), ("base", "0.1 to 2000 mm")),
     "angle too large": (changed("panel_angle = 60", "panel_angle = 200"), ("panel_angle", "179°")),
     "angle in mm": (changed("panel_angle = 60", 'panel_angle = "60 mm"'), ("panel_angle", "deg")),
-    "division by zero": (changed("foot = 20", 'foot = "20 / 0"'), ("foot", "divides by zero")),
-    "open bracket": (changed("foot = 20", 'foot = "(20"'), ("foot", "bracket")),
+    "division by zero": (changed("base = 20", 'base = "20 / 0"'), ("base", "divides by zero")),
+    "open bracket": (changed("base = 20", 'base = "(20"'), ("base", "bracket")),
     "code for a length": (
-        changed("foot = 20", "foot = \"__import__('os').getcwd()\""),
-        ("foot", "__import__"),
+        changed("base = 20", "base = \"__import__('os').getcwd()\""),
+        ("base", "__import__"),
     ),
-    "bracket bomb": (changed("foot = 20", f'foot = "{"(" * 60}1{")" * 60}"'), ("foot", "bracket")),
+    "bracket bomb": (changed("base = 20", f'base = "{"(" * 60}1{")" * 60}"'), ("base", "bracket")),
     "unknown value": (
-        "[values]\nheight = 20\n" + changed("foot = 20", 'foot = "2 * hight"'),
-        ("foot", "hight", "height"),
+        "[values]\nheight = 20\n" + changed("base = 20", 'base = "2 * hight"'),
+        ("base", "hight", "height"),
     ),
     "circular values": ('[values]\na = "b"\nb = "a + 1"\n' + V, ("values", "circle", "a, b")),
     "value no number": ("[values]\na = [1]\n" + V, ("values.a", "number")),
@@ -106,19 +106,19 @@ BROKEN: dict[str, tuple[str, tuple[str, ...]]] = {
     ),
     "missing shape key": (V + 'outline = {shape = "leaf", length = 30}\n', ("outline.width",)),
     "self-crossing outline": (
-        V + 'outline = {shape = "polygon", points = [[0, 0], [9, 9], [9, 0], [0, 9]]}\n',
+        V + 'outline = {shape = "polygon", corners = [[0, 0], [9, 9], [9, 0], [0, 9]]}\n',
         ("fern", "outline", "crosses itself"),
     ),
     "two points": (
-        V + 'outline = {shape = "polygon", points = [[0, 0], [9, 9]]}\n',
-        ("outline.points", "at least 3"),
+        V + 'outline = {shape = "polygon", corners = [[0, 0], [9, 9]]}\n',
+        ("outline.corners", "at least 3"),
     ),
     "infinite point": (
-        V + 'outline = {shape = "polygon", points = [[0, 0], [9, inf], [9, 0]]}\n',
-        ("outline.points.2", "finite"),
+        V + 'outline = {shape = "polygon", corners = [[0, 0], [9, inf], [9, 0]]}\n',
+        ("outline.corners.2", "finite"),
     ),
     "flat line": (
-        V + 'outline = {shape = "polygon", points = [[0, 0], [9, 9], [18, 18]]}\n',
+        V + 'outline = {shape = "polygon", corners = [[0, 0], [9, 9], [18, 18]]}\n',
         ("fern", "outline"),
     ),
     "hole cuts the sheet apart": (
@@ -132,7 +132,7 @@ BROKEN: dict[str, tuple[str, tuple[str, ...]]] = {
     "unknown host": (V + 'on = "fren2.ridge"\n', ("fern", "on", "fren2.ridge")),
     "unknown crease": (
         V + '[pieces.leaf]\nkind = "v-fold"\non = "fern.rigde"\npage_angle = 45\n'
-        "panel_angle = 60\nfoot = 5\nridge = 9\n",
+        "panel_angle = 60\nbase = 5\nridge = 9\n",
         ("leaf", "on", "fern.rigde", "fern.ridge"),
     ),
     "facet for a crease": (V + 'on = "page.left"\n', ("fern", "on", "page.left", "crease")),
@@ -168,7 +168,7 @@ BROKEN: dict[str, tuple[str, tuple[str, ...]]] = {
     ),
     "box in two parts": (
         '[pieces.house]\nkind = "box"\ndistance = 9\nheight = 9\nwidth = 9\nlid = "none"\n'
-        'front_end = "none"\nback_end = "none"\n',
+        'foot_end = "none"\nhead_end = "none"\n',
         ("house", "lid", "unconnected"),
     ),
     "platform too low": (
@@ -252,7 +252,7 @@ def test_all_mistakes_come_at_once_and_dependents_are_not_blamed(tmp_path: Path)
     file = tmp_path / "many.toml"
     file.write_text(
         "[spread]\nmargn = 3\n"
-        + changed("foot = 20", "foot = -1")
+        + changed("base = 20", "base = -1")
         + V.replace("pieces.fern", "pieces.leaf").replace("at = 60", 'on = "fern.ridge"')
         + V.replace("pieces.fern", "pieces.bush").replace("at = 60", "at = 600")
         + V.replace("pieces.fern", "pieces.moss")
@@ -262,7 +262,7 @@ def test_all_mistakes_come_at_once_and_dependents_are_not_blamed(tmp_path: Path)
         spread.read(file)
     assert [(m.piece, m.key) for m in caught.value.mistakes] == [
         ("", "spread.margn"),
-        ("fern", "foot"),
+        ("fern", "base"),
         ("moss", "paper"),
         ("bush", "at"),
     ]
@@ -307,12 +307,12 @@ def test_a_wrong_host_is_told_beside_the_other_mistakes_of_a_piece(tmp_path, kin
 
 def test_a_host_that_is_broken_itself_is_not_blamed_on_what_stands_on_it(tmp_path):
     file = tmp_path / "design.toml"
-    wrong = changed("foot = 20", "foot = -1")
+    wrong = changed("base = 20", "base = -1")
     keys = 'outline = { shape = "ellipse", length = 9 }\n'
     file.write_text(wrong + STANDS.format(kind="flat", on="fern.lift") + keys)
     with pytest.raises(DesignError) as caught:
         spread.read(file)
     assert [line.split(": ")[1:3] for line in str(caught.value).splitlines()] == [
-        ["fern", "foot"],
+        ["fern", "base"],
         ["tuft", "paper"],
     ]

@@ -255,7 +255,7 @@ on = "arch.ridge"
 at = 18
 page_angle = 50
 panel_angle = 60
-foot = 12
+base = 12
 outline = { shape = "leaf", length = 30, width = 20 }
 [pieces.flower]
 kind = "blossom"

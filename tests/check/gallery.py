@@ -48,7 +48,7 @@ def design(*pieces: str, margin: float = 0.0, check: str = "") -> str:
 def v_fold(name, page, panel, ridge, at, foot=40.0, points="up", extra=""):
     return (
         f'[pieces.{name}]\nkind = "v-fold"\nat = {at}\npage_angle = {page}\n'
-        f'panel_angle = {panel}\nfoot = {foot}\nridge = {ridge}\npoints = "{points}"\n{extra}\n'
+        f'panel_angle = {panel}\nbase = {foot}\nridge = {ridge}\npoints = "{points}"\n{extra}\n'
     )
 
 
@@ -60,11 +60,11 @@ def tent(name, distance, panel, width, at, extra=""):
     )
 
 
-def box(name, front_end, back_end, lid, height=35):
+def box(name, foot_end, head_end, lid, height=35):
     """Walls 20 from the gutter, 30 long."""
     return (
         f'[pieces.{name}]\nkind = "box"\ndistance = 20\nheight = {height}\nwidth = 30\n'
-        f'front_end = "{front_end}"\nback_end = "{back_end}"\nlid = "{lid}"\n'
+        f'foot_end = "{foot_end}"\nhead_end = "{head_end}"\nlid = "{lid}"\n'
     )
 
 
@@ -72,7 +72,7 @@ def art(name, on, points, extra=""):
     """Flat art drawn in the coordinates of the facet it lies on."""
     return (
         f'[pieces.{name}]\nkind = "flat"\non = "{on}"\nx = 0\ny = 0\nanchor = "base"\n'
-        f'outline = {{ shape = "polygon", points = {points} }}\n{extra}\n'
+        f'outline = {{ shape = "polygon", corners = {points} }}\n{extra}\n'
     )
 
 
@@ -225,7 +225,7 @@ FAULTY = [
     Faulty(
         "the same leaf lies over the foot of its strip",
         design(CARRIER, art("leaf", "t.left", rect(-45, -10, -5, 10))),
-        "makeable", "over a fold", "leaf", 5.0, says=("t.left-foot",),
+        "makeable", "over a fold", "leaf", 5.0, says=("t.left-base",),
     ),
     Faulty(
         "art 3 mm past the right foot of a tent",
@@ -258,7 +258,7 @@ FAULTY = [
         design(
             tent(
                 "p", [25, 60], [60, 25], 60, 80,
-                'holes = [{ shape = "polygon", points = [[-21, -18], [-19, -18], [-19, 18], '
+                'holes = [{ shape = "polygon", corners = [[-21, -18], [-19, -18], [-19, 18], '
                 "[-21, 18]] }]",
             ),
             tent("q", [30, 40], [40, 30], 40, 80),
@@ -275,13 +275,13 @@ FAULTY = [
     ),
     Faulty(
         "both ends of a box fold in by 20 cos(θ/2) and meet in its length of 30",
-        design(box("b", front_end="in", back_end="in", lid="none")),
+        design(box("b", foot_end="in", head_end="in", lid="none")),
         "clash", "clashes", "b", None,
         {"from_deg": 0.0, "to_deg": 2 * degrees(acos(15 / 20))},
     ),
     Faulty(
         "a box 110 high with its lid out reaches 110 + 2 * 20 = 150 of 148",
-        design(box("b", front_end="out", back_end="out", lid="out", height=110)),
+        design(box("b", foot_end="out", head_end="out", lid="out", height=110)),
         "inside", "sticks out", "b", 110 + 2 * 20 - 148,
     ),
     Faulty(
@@ -321,7 +321,7 @@ width = 3
         "a window leaves a bridge of 1.5 mm at the edge",
         design(
             art("a", "page.right", rect(40, 60, 100, 120),
-                'holes = [{ shape = "polygon", points = [[41.5, 70], [80, 70], [80, 110], '
+                'holes = [{ shape = "polygon", corners = [[41.5, 70], [80, 70], [80, 110], '
                 "[41.5, 110]] }]"),
         ),
         "makeable", "thin bridge", "a", 1.5,
@@ -330,8 +330,8 @@ width = 3
         "two windows leave a bridge of 1 mm between them",
         design(
             art("a", "page.right", rect(40, 60, 100, 120),
-                'holes = [{ shape = "polygon", points = [[50, 70], [69, 70], [69, 110], [50, 110]] '
-                '}, { shape = "polygon", points = [[70, 70], [90, 70], [90, 110], [70, 110]] }]'),
+                'holes = [{ shape = "polygon", corners = [[50, 70], [69, 70], [69, 110], [50, 110]]'
+                ' }, { shape = "polygon", corners = [[70, 70], [90, 70], [90, 110], [70, 110]] }]'),
         ),
         "makeable", "thin bridge", "a", 1.0,
     ),
@@ -349,7 +349,7 @@ width = 3
         design(
             tent(
                 "p", [25, 60], [60, 25], 60, 80,
-                'holes = [{ shape = "polygon", points = [[-20.3, -21], [-19.7, -21], [-19.7, 21], '
+                'holes = [{ shape = "polygon", corners = [[-20.3, -21], [-19.7, -21], [-19.7, 21], '
                 "[-20.3, 21]] }]",
             ),
             tent("q", [30, 40], [40, 30], 40, 80),
@@ -361,7 +361,7 @@ width = 3
         design(
             tent(
                 "p", [25, 60], [60, 25], 60, 80,
-                'holes = [{ shape = "polygon", points = [[-21, -20.2], [-19, -20.2], '
+                'holes = [{ shape = "polygon", corners = [[-21, -20.2], [-19, -20.2], '
                 "[-19, 20.2], [-21, 20.2]] }]",
             ),
             tent("q", [30, 40], [40, 30], 40, 80),
@@ -389,7 +389,7 @@ SOUND = {
     "a slim V": design(v_fold("v", 30, 45, 70, 60)),
     "an uneven V": design(v_fold("v", [50, 60], [70, 60], 80, 110)),
     "a V that points down": design(v_fold("v", 45, 60, 80, 120, points="down")),
-    "a V with tabs in front": design(v_fold("v", 45, 60, 80, 100, extra='tabs = "front"')),
+    "a V with tabs in front": design(v_fold("v", 45, 60, 80, 100, extra='tabs = "out"')),
     "an even tent": design(tent("t", 30, 40, 40, 100)),
     "an uneven tent": design(tent("t", [20, 30], [40, 30], 40, 100)),
     "a tent with tabs outside": design(tent("t", 30, 40, 40, 100, 'tabs = "out"')),
@@ -407,7 +407,7 @@ SOUND = {
     "a halving slot with room": design(
         tent(
             "p", [25, 60], [60, 25], 60, 80,
-            'holes = [{ shape = "polygon", points = [[-21, -20.6], [-19, -20.6], [-19, 20.6], '
+            'holes = [{ shape = "polygon", corners = [[-21, -20.6], [-19, -20.6], [-19, 20.6], '
             "[-21, 20.6]] }]",
         ),
         tent("q", [30, 40], [40, 30], 40, 80),
@@ -429,10 +429,11 @@ SOUND = {
     "art flush with the gutter": design(art("a", "page.right", rect(0, 60, 60, 120))),
     "a window with bridges of 3 mm": design(
         art("a", "page.right", rect(40, 60, 100, 120),
-            'holes = [{ shape = "polygon", points = [[43, 70], [80, 70], [80, 110], [43, 110]] }]'),
+            'holes = [{ shape = "polygon", corners = [[43, 70], [80, 70], [80, 110], '
+            '[43, 110]] }]'),
     ),
     "a pointed petal": design(
-        '[pieces.petal]\nkind = "v-fold"\nat = 84\npage_angle = 48\npanel_angle = 62\nfoot = 20\n'
+        '[pieces.petal]\nkind = "v-fold"\nat = 84\npage_angle = 48\npanel_angle = 62\nbase = 20\n'
         'outline = { shape = "petal", length = 74, width = 52, point = 1 }\n'
     ),
     "a leaf with teeth": design(
@@ -441,12 +442,12 @@ SOUND = {
     ),
     "a star": design(
         '[pieces.star]\nkind = "flat"\non = "page.left"\nx = -70\ny = 100\n'
-        'outline = { shape = "star", length = 60, points = 5 }\n'
+        'outline = { shape = "star", length = 60, rays = 5 }\n'
     ),
     "a V on the ridge of a tent": design(
         tent("t", 40, 55, 60, 80),
         '[pieces.v]\nkind = "v-fold"\non = "t.ridge"\nat = 20\npage_angle = 45\n'
-        "panel_angle = 60\nfoot = 20\nridge = 30\n",
+        "panel_angle = 60\nbase = 20\nridge = 30\n",
     ),
     "a carrier": design(
         '[pieces.c]\nkind = "carrier"\nat = 90\ndistance = 60\nflap = 25\nwidth = 50\n'
@@ -454,14 +455,14 @@ SOUND = {
     "a V on a carrier": design(
         '[pieces.c]\nkind = "carrier"\nat = 90\ndistance = 60\nflap = 30\nwidth = 60\n',
         '[pieces.v]\nkind = "v-fold"\non = "c.crease"\nat = 20\npage_angle = 45\n'
-        "panel_angle = 60\nfoot = 20\nridge = 30\n",
+        "panel_angle = 60\nbase = 20\nridge = 30\n",
     ),
     "a box whose ends and lid fold out": design(box("b", "out", "out", "out")),
     "a box with one end folded in": design(box("b", "in", "out", "none")),
     "a stair of two steps": design(
         '[pieces.s]\nkind = "stair"\nreach = 60\nlength = 100\nsteps = [\n'
-        "{ start = 5, length = 30, distance = [20, 40] },\n"
-        "{ start = 40, length = 25, distance = [35, 10] },\n]\n"
+        "{ at = 5, length = 30, distance = [20, 40] },\n"
+        "{ at = 40, length = 25, distance = [35, 10] },\n]\n"
     ),
     "a platform on struts": design(
         '[pieces.p]\nkind = "platform"\ndistance = 15\nheight = 25\nwidth = 30\nstruts = [40]\n'
@@ -477,7 +478,7 @@ SOUND = {
     ),
     "a blossom of six sectors, which has freedom left": design(
         '[pieces.bloom]\nkind = "blossom"\nat = 100\nsectors = 6\nangle = 50\nlength = 46\n'
-        "notch = 39\n",
+        "parting = 39\n",
     ),
     "closed thickness under its limit": design(
         tent("a", 30, 60, 40, 70), tent("b", 20, 50, 30, 70), check="thickest = 2.3"

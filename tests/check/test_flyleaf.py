@@ -40,7 +40,7 @@ on = "year.behind"
 at = 100
 page_angle = 60
 panel_angle = 62
-foot = 30
+base = 30
 ridge = 50
 """
 TENT = """

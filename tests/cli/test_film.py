@@ -18,9 +18,9 @@ JAMS = """
 kind = "v-fold"
 page_angle = [50, 60]
 panel_angle = [40, 75]
-foot = 30
+base = 30
 ridge = 40
-tabs = "front"
+tabs = "out"
 """
 
 # The feet are never nearer to each other than 60 - 10 = 50 mm (law of cosines with the book shut),
@@ -221,7 +221,7 @@ def test_what_a_design_warns_of_is_said(call, tmp_path):
     from tests.pieces.blossoms import BASE, flower, legs
 
     path = tmp_path / "bloom.toml"
-    keys = 'name = "outer"\nangle = 50\nlength = 45\nnotch = 30\n' + legs(15, 10, 5.0, 5)
+    keys = 'name = "outer"\nangle = 50\nlength = 45\nparting = 30\n' + legs(15, 10, 5.0, 5)
     path.write_text(flower("", BASE, keys), encoding="utf-8")
     warnings = spread.read(path).warnings
     assert warnings

@@ -20,7 +20,7 @@ kind = "v-fold"
 on = "gutter"
 page_angle = 48
 panel_angle = 62
-foot = 20
+base = 20
 outline = { shape = "leaf", length = 60, width = 40 }
 """
 

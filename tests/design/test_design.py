@@ -26,7 +26,7 @@ kind = "v-fold"
 at = 6
 page_angle = 45
 panel_angle = [60, 60]
-foot = "20 mm"
+base = "20 mm"
 outline = { shape = "leaf", length = 5, width = 2.5 }
 """
 
@@ -53,7 +53,7 @@ def test_bare_numbers_are_in_the_unit_of_the_file(read: Read, unit: str, factor:
     assert piece.at == pytest.approx(6 * factor)
     assert piece.outline is not None
     assert piece.outline.polygon().bounds[3] == pytest.approx(5 * factor)
-    assert piece.foot == pytest.approx((20, 20))
+    assert piece.base == pytest.approx((20, 20))
 
 
 def test_angles_are_degrees_in_the_file_and_radians_inside(read: Read) -> None:
@@ -116,7 +116,7 @@ def test_caliper_follows_from_grammage_unless_given(read: Read) -> None:
 
 
 def test_a_ready_paper_may_be_changed_in_part(read: Read) -> None:
-    film = read('[papers.film]\nfront = "#ffeecc"\n' + FERN).papers["film"]
+    film = read('[papers.clear-film]\nfront = "#ffeecc"\n' + FERN).papers["clear-film"]
     assert film.clear
     assert (film.front, film.caliper) == ("#ffeecc", 0.1)
 
@@ -141,7 +141,7 @@ def test_the_command_line_may_set_values_and_keys(read: Read) -> None:
     text = "[values]\nstep = 4\n" + FERN.replace("at = 6", 'at = "step"')
     assert fern(read(text, {"step": "9"})).at == 9
     assert fern(read(text, {"pieces.fern.at": 12.5})).at == 12.5
-    assert fern(read(text, {"pieces.fern.foot": "[5, 6]"})).foot == (5, 6)
+    assert fern(read(text, {"pieces.fern.base": "[5, 6]"})).base == (5, 6)
     assert fern(read(text, {"pieces.fern.at": "1 cm"})).at == 10
     assert read(text, {"spread.page": "A4"}).spread.width == 210
 

@@ -29,7 +29,7 @@ kind = "v-fold"
 at = 30
 page_angle = 45
 panel_angle = 60
-foot = 20
+base = 20
 outline = { shape = "leaf", length = 40, width = 20 }
 """
 
@@ -51,7 +51,7 @@ def base(found: Spread, name: str) -> np.ndarray:
 
 
 def test_copies_along_a_line_grow_by_steps(read: Read) -> None:
-    found = read(FERN + 'repeat = { count = 3, step = { at = 50, "outline.length" = "1 cm" } }\n')
+    found = read(FERN + 'repeat = { count = 3, add = { at = 50, "outline.length" = "1 cm" } }\n')
     assert list(found.design.pieces) == ["fern-1", "fern-2", "fern-3"]
     heights = [sheet.facet("left").polygon.bounds[3] for sheet in found.sheets[1:]]
     assert heights == pytest.approx([40, 50, 60])
@@ -69,13 +69,13 @@ def test_copies_around_a_point_lie_on_a_circle_and_point_outwards(read: Read) ->
 
 
 def test_copies_on_part_of_a_circle_reach_both_its_ends(read: Read) -> None:
-    found = read(DOT + "repeat = { count = 3, around = 10, start = -90, arc = 180 }\n")
+    found = read(DOT + "repeat = { count = 3, around = 10, first = -90, arc = 180 }\n")
     places = [base(found, f"dot-{k}") - (60, 100) for k in (1, 2, 3)]
     assert places == pytest.approx(np.array([(10, 0), (0, 10), (-10, 0)]), abs=1e-9)
 
 
 def test_a_mirrored_copy_lies_on_the_other_page(read: Read) -> None:
-    found = read(DOT + "turn = 30\nrepeat = { mirror = true }\n")
+    found = read(DOT + "turn = 30\nrepeat = { both_pages = true }\n")
     right, left = (found.linkage.place(f"{name}.art") for name in ("dot", "dot-mirrored"))
     assert (left[0], right[0]) == (0, 1)
     a, b = (part.polygon for _, part in (right, left))
@@ -86,15 +86,15 @@ def test_a_mirrored_copy_lies_on_the_other_page(read: Read) -> None:
 @pytest.mark.parametrize("page", ["left", "right"])
 def test_a_mirrored_carrier_with_its_guest_moves_as_a_mirror_image(read: Read, page: str) -> None:
     found = read(
-        f'[pieces.strip]\nkind = "carrier"\npage = "{page}"\nat = 100\ndistance = 50\nflap = 25\n'
-        "width = 30\nrepeat = { mirror = true }\n"
+        f'[pieces.strip]\nkind = "carrier"\nlies = "{page}"\nat = 100\ndistance = 50\nflap = 25\n'
+        "width = 30\nrepeat = { both_pages = true }\n"
         '[pieces.leaf]\nkind = "v-fold"\non = "strip.crease"\nat = 15\npage_angle = [40, 55]\n'
-        'panel_angle = [65, 50]\nfoot = [8, 10]\noutline = { shape = "leaf", length = 20, '
-        "width = 12 }\nrepeat = { mirror = true }\n"
+        'panel_angle = [65, 50]\nbase = [8, 10]\noutline = { shape = "leaf", length = 20, '
+        "width = 12 }\nrepeat = { both_pages = true }\n"
     )
     motion = found.solve(np.radians([40.0, 110.0]))
     angle = {h.name: motion.angles[:, k] for k, h in enumerate(found.linkage.hinges)}
-    assert angle["leaf.left-foot"] == pytest.approx(angle["leaf-mirrored.right-foot"], abs=1e-8)
+    assert angle["leaf.left-base"] == pytest.approx(angle["leaf-mirrored.right-base"], abs=1e-8)
     assert angle["leaf.ridge"] == pytest.approx(angle["leaf-mirrored.ridge"], abs=1e-8)
 
 
@@ -104,7 +104,7 @@ def test_a_mirrored_copy_on_half_of_a_piece_lies_on_its_other_half(read: Read) -
         + DOT.replace('"page.right"', '"fern.left"').replace(
             "x = 60\ny = 100\n", "x = -5\ny = 30\n"
         )
-        + "repeat = { mirror = true }\n"
+        + "repeat = { both_pages = true }\n"
     )
     hosts = {join.facet: join.host for join in found.joins if join.facet.startswith("dot")}
     assert hosts == {"dot.art": "fern.left", "dot-mirrored.art": "fern.right"}
@@ -114,7 +114,7 @@ def test_a_mirrored_copy_on_half_of_a_piece_lies_on_its_other_half(read: Read) -
 def test_a_star_stands_for_the_number_of_the_copy(read: Read) -> None:
     found = read(
         FERN
-        + "repeat = { count = 3, step = { at = 50 } }\n"
+        + "repeat = { count = 3, add = { at = 50 } }\n"
         + DOT.replace('"page.right"', '"fern-*.left"').replace("x = 60\ny = 100\n", "")
         + "repeat = { count = 3 }\n"
     )
@@ -127,8 +127,8 @@ def test_a_star_stands_for_the_number_of_the_copy(read: Read) -> None:
     [
         ("{ count = 1 }", ("repeat.count", "2 to 200")),
         ("{ count = 1000 }", ("repeat.count", "200")),
-        ("{ count = 3, step = { att = 4 } }", ("repeat.step.att", "at")),
-        ("{ cuont = 3, mirror = true }", ("repeat.cuont", "count")),
+        ("{ count = 3, add = { att = 4 } }", ("repeat.add.att", "at")),
+        ("{ cuont = 3, both_pages = true }", ("repeat.cuont", "count")),
         ("{ count = 3, around = 9 }", ("repeat.around", "x and y")),
         ("7", ("repeat", "table")),
     ],

@@ -94,7 +94,7 @@ def hill(width: float, height: float, phase: float) -> Polygon:
     return Polygon([(0, 0), (width, 0), *zip(x[::-1], y[::-1], strict=True)]).buffer(0)
 
 
-def vale(opening_deg: float, mood: str = "window") -> Scene:
+def vale(opening_deg: float, mood: str = "daylight") -> Scene:
     """Hills, a mast with a band, and a flag on clear film over an open notebook."""
     opening = np.radians(opening_deg)
     scene = assemble(notebook(), BOOK, opening, *page_poses(opening), mood)

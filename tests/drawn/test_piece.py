@@ -19,7 +19,7 @@ def read(folder, lines='file = "card.svg"\n', body=CARD + GLUE):
     return spread.read(folder / "t.toml")
 
 
-PLACED = '[pieces.card.glue.A]\non = "page.right"\nx = 60\ny = 90\nturn = 30\n'
+PLACED = '[pieces.card.places.A]\non = "page.right"\nx = 60\ny = 90\nturn = 30\n'
 
 
 def test_a_letter_is_placed_by_the_design(tmp_path):
@@ -46,7 +46,7 @@ def test_an_area_may_lie_face_down(tmp_path):
         ('file = "none.svg"\n', CARD, "file: can't be read: No such file"),
         ('file = "t.toml"\n', CARD, "file: is no drawing"),
         ('file = "card.svg"\n', CARD + GLUE, "glue area A has no place; try: draw its place"),
-        (f'file = "card.svg"\n{PLACED}', CARD, "glue.A: is no glue area of the drawing"),
+        (f'file = "card.svg"\n{PLACED}', CARD, "places.A: is no glue area of the drawing"),
         ('file = "card.svg"\n', "<g/>", "card.svg: has no line of class or layer cut"),
         ('file = "card.svg"\n', '<path class="cut" d="M 0 0 L"/>', "path has an empty L"),
         ("", CARD, "file: is missing"),
@@ -142,8 +142,8 @@ HEART = """<svg xmlns="http://www.w3.org/2000/svg" width="6in" height="5in" view
     <path class="cut" d="M 0.86 -0.5 C 1.6 -1.2 1 -2.2 0 -1.8 C -1 -2.2 -1.6 -1.2 -0.86 -0.5
       L -0.95 -0.2 L -0.1 0.1 L 0 0 L 0.1 0.1 L 0.95 -0.2 Z"/>
     <line class="mountain" id="mountain-rib" x2="0" y2="-1.8"/>
-    <path id="mountain-left-foot" d="M 0 0 L -0.86 -0.5"/>
-    <path id="mountain-right-foot" d="M 0 0 L 0.86 -0.5"/>
+    <path id="mountain-left-base" d="M 0 0 L -0.86 -0.5"/>
+    <path id="mountain-right-base" d="M 0 0 L 0.86 -0.5"/>
     <path id="glue-A" d="M 0 0 L -0.86 -0.5 L -0.95 -0.2 L -0.1 0.1 Z"/>
     <path id="glue-B" d="M 0 0 L 0.86 -0.5 L 0.95 -0.2 L 0.1 0.1 Z"/>
   </g>

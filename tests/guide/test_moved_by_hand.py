@@ -54,7 +54,7 @@ on = "year.before"
 at = 80
 page_angle = 50
 panel_angle = 60
-foot = 12
+base = 12
 outline = { shape = "leaf", length = 30, width = 20 }
 """
 

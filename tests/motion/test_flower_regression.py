@@ -70,7 +70,7 @@ def design(layers):
     """The same flower as a blossom of a design file, its sectors counted from the crease."""
     texts = ['name = "base"\nstand = "flat"\nlength = 58']
     for name, layer in zip("abc", layers, strict=False):
-        text = f'name = "{name}"\nlength = {layer.tip}\nnotch = {layer.fold}\n'
+        text = f'name = "{name}"\nlength = {layer.tip}\nparting = {layer.fold}\n'
         wide = layer.sectors[0] != layer.sectors[1]
         if wide:
             text += f"angle = [{layer.sectors[1]}, {layer.sectors[0]}, {layer.sectors[2]}]\n"

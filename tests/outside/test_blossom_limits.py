@@ -91,7 +91,7 @@ def test_closed_lengths_are_sums_of_lengths_on_paper(tmp_path):
     spread = read(
         tmp_path,
         flower(
-            f"angle = 51\nlength = 43\nnotch = 29\nat = 105\n{STRAIGHT}\n"
+            f"angle = 51\nlength = 43\nparting = 29\nat = 105\n{STRAIGHT}\n"
             + legs(top, foot, length, 4.5)
         ),
     )
@@ -138,8 +138,8 @@ def test_a_stack_opens_just_when_its_narrowest_cone_is_under_the_page_limit(tmp_
         tmp_path,
         flower(
             STRAIGHT,
-            'name = "a"\nangle = 51\nlength = 43\nnotch = 29\n' + legs(14, 9.5, length, 4.5),
-            'name = "b"\nangle = 44\nlength = 34\nnotch = 22',
+            'name = "a"\nangle = 51\nlength = 43\nparting = 29\n' + legs(14, 9.5, length, 4.5),
+            'name = "b"\nangle = 44\nlength = 34\nparting = 22',
         ),
     )
     motion = spread.solve(np.radians([150, 179.9]))
@@ -148,7 +148,7 @@ def test_a_stack_opens_just_when_its_narrowest_cone_is_under_the_page_limit(tmp_
 
 def test_a_flower_on_a_carrier_opens_as_it_does_on_the_gutter(tmp_path):
     """Opposite angles of a parallelogram are equal (Euclid, Elements I.34)."""
-    keys = "angle = 51\nlength = 31\nnotch = 21\n" + legs(10.5, 7, 6.8, 3)
+    keys = "angle = 51\nlength = 31\nparting = 21\n" + legs(10.5, 7, 6.8, 3)
     carrier = '[pieces.strip]\nkind = "carrier"\ndistance = 55\nflap = 30\nwidth = 50\n'
     openings = np.radians([0, 40, 90, 140, 179])
     found = []
@@ -179,12 +179,12 @@ def test_random_layered_flowers_open_and_close(
     need = cone_limit(2 * lam * count, -lam, lam)
     limit = np.degrees(need) + spare
     outer = (
-        f'name = "out"\nangle = {total / count}\nlength = {length}\nnotch = {length * deep}\n'
-        f"legs = {{ limit = {min(limit, 80)} }}"
+        f'name = "out"\nangle = {total / count}\nlength = {length}\nparting = {length * deep}\n'
+        f"legs = {{ lowest_angle = {min(limit, 80)} }}"
     )
     above = (
         f'name = "in"\nstand = "{inner}"\nangle = {lower / count}\n'
-        f"length = {0.7 * length}\nnotch = {0.65 * length * deep}"
+        f"length = {0.7 * length}\nparting = {0.65 * length * deep}"
     )
     spread = read(tmp_path_factory.mktemp("random"), flower(f"sectors = {count}", outer, above))
     motion = spread.solve(np.radians([0, 30, 100, 180]))

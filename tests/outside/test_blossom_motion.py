@@ -174,7 +174,7 @@ def six(angle, fold, length):
 
 
 def layer(name, angle, fold, length, extra=""):
-    return f'name = "{name}"\nangle = {angle}\nlength = {length}\nnotch = {fold}\n{extra}'
+    return f'name = "{name}"\nangle = {angle}\nlength = {length}\nparting = {fold}\n{extra}'
 
 
 @pytest.mark.parametrize(

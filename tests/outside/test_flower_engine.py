@@ -49,7 +49,7 @@ def design(cones):
             stand = 'stand = "legs"\n' + legs(tall.top, tall.foot, tall.length, tall.width / 2)
         layers.append(
             f'name = "cone-{k}"\nangle = {np.degrees(one.angle)}\nlength = {one.tip}\n'
-            f"notch = {one.fold}\n{stand}"
+            f"parting = {one.fold}\n{stand}"
         )
     return flower("profile = [[0.55, 0.93], [0, 1]]", *layers)
 

@@ -19,18 +19,18 @@ from preview.pattern.template import templates
 HEAD = 'title = "t"\n[spread]\npage = "A5"\n'
 FAN = 'outline = { shape = "leaf", length = 50, width = 30 }\n'
 PIECES = {
-    "v-fold": f"at = 90\npage_angle = 48\npanel_angle = 62\nfoot = 20\n{FAN}",
+    "v-fold": f"at = 90\npage_angle = 48\npanel_angle = 62\nbase = 20\n{FAN}",
     "tent": "at = 60\ndistance = 30\npanel = 42\nwidth = 36\n",
     "box": "at = 90\ndistance = 20\nheight = 30\nwidth = 40\n",
     "strap": "at = 90\ndistance = 30\npanels = [20, 20, 20, 20]\nwidth = 30\n",
     "carrier": "at = 90\ndistance = 30\nflap = 30\nwidth = 40\n",
     "stair": "at = 90\nreach = 40\nlength = 60\n"
-    "steps = [{ start = 15, length = 20, distance = [15, 25] }]\n",
+    "steps = [{ at = 15, length = 20, distance = [15, 25] }]\n",
     "mouth": "at = 90\nreach = 50\nlength = 80\ncut = 30\nupper = 10\n",
     "platform": "at = 90\ndistance = 40\nheight = 42\nwidth = 50\n"
     'outline = { shape = "ellipse", length = 80, width = 130 }\n',
-    "pivot": f"at = 90\npage_angle = 45\npanel_angle = 60\nfoot = 20\narm = 50\n{FAN}",
-    "zigzag": f"at = 90\npage_angle = 45\npanel_angle = 60\nfoot = 20\n{FAN}",
+    "pivot": f"at = 90\npage_angle = 45\npanel_angle = 60\nbase = 20\narm = 50\n{FAN}",
+    "zigzag": f"at = 90\npage_angle = 45\npanel_angle = 60\nbase = 20\n{FAN}",
     "blossom": "at = 100\n",
 }
 OPENINGS = np.radians([0.0, 20.0, 75.0, 120.0, 180.0])
@@ -52,7 +52,7 @@ FLOWERS = {
     '[[pieces.one.layers]]\nname = "inner"\nlength = 26\nangle = 42\n',
     "on legs": '[[pieces.one.layers]]\nname = "outer"\n'
     '[[pieces.one.layers]]\nname = "inner"\nlength = 26\nangle = 42\n'
-    'stand = "legs"\nlegs = { limit = 55 }\n',
+    'stand = "legs"\nlegs = { lowest_angle = 55 }\n',
 }
 
 
@@ -177,7 +177,7 @@ def test_a_printed_stack_moves_as_the_stack(tmp_path):
     text = (
         f'[pieces.arch]\nkind = "tent"\non = "gutter"\n{PIECES["tent"]}'
         '[pieces.bud]\nkind = "v-fold"\non = "arch.ridge"\nat = 18\npage_angle = 50\n'
-        'panel_angle = 60\nfoot = 12\noutline = { shape = "leaf", length = 30, width = 20 }\n'
+        'panel_angle = 60\nbase = 12\noutline = { shape = "leaf", length = 30, width = 20 }\n'
         '[pieces.moss]\nkind = "flat"\non = "page.right"\nx = 90\ny = 150\n'
         'outline = { shape = "ellipse", length = 30, width = 50 }\n'
     )

@@ -74,7 +74,7 @@ def test_tents_obey_the_law_of_cosines(
             # Two triangles meet at the foot: with the gutter and with the ridge.
             inner = cosine_angle(feet[other], feet[side], span) if opening < 180 else 0.0
             inner += cosine_angle(panels[other], panels[side], span)
-            fold = angles(found, motion, f"t.{('left', 'right')[side]}-foot")[k]
+            fold = angles(found, motion, f"t.{('left', 'right')[side]}-base")[k]
             assert fold == pytest.approx(-inner if tabs == "out" else 180 - inner, abs=1e-6)
 
 
@@ -87,7 +87,7 @@ def test_a_tent_worked_by_hand(read: Read) -> None:
     motion = found.solve(np.radians(list(WORKED)))
     gamma, inner = np.array(list(WORKED.values())).T
     assert angles(found, motion, "t.ridge") == pytest.approx(180 - gamma, abs=1e-4)
-    assert angles(found, motion, "t.left-foot") == pytest.approx(-inner, abs=1e-4)
+    assert angles(found, motion, "t.left-base") == pytest.approx(-inner, abs=1e-4)
 
 
 @pytest.mark.parametrize(
@@ -128,18 +128,18 @@ def test_panels_that_never_meet_cannot_be_assembled(read: Read) -> None:
 @pytest.mark.parametrize("page", ["left", "right"])
 def test_opposite_folds_of_a_carrier_are_equal(read: Read, page: str) -> None:
     found = read(
-        f'[pieces.c]\nkind = "carrier"\npage = "{page}"\ndistance = 60\nflap = 25\nwidth = 30\n'
+        f'[pieces.c]\nkind = "carrier"\nlies = "{page}"\ndistance = 60\nflap = 25\nwidth = 30\n'
     )
     motion = found.solve(np.radians(OPENINGS))
     assert angles(found, motion, "c.ridge") == pytest.approx(180 - OPENINGS, abs=1e-8)
-    assert angles(found, motion, "c.foot") == pytest.approx(OPENINGS - 180, abs=1e-8)
+    assert angles(found, motion, "c.far-base") == pytest.approx(OPENINGS - 180, abs=1e-8)
     assert angles(found, motion, "c.crease") == pytest.approx(OPENINGS - 180, abs=1e-8)
 
 
 @pytest.mark.parametrize("page", ["left", "right"])
 def test_the_ridge_of_a_carrier_is_the_sum_of_its_sides(read: Read, page: str) -> None:
     found = read(
-        f'[pieces.c]\nkind = "carrier"\npage = "{page}"\ndistance = 60\nflap = 25\nwidth = 30\n'
+        f'[pieces.c]\nkind = "carrier"\nlies = "{page}"\ndistance = 60\nflap = 25\nwidth = 30\n'
     )
     motion = found.solve(np.radians(OPENINGS))
     for k, opening in enumerate(np.radians(OPENINGS)):
@@ -153,8 +153,8 @@ def test_the_ridge_of_a_carrier_is_the_sum_of_its_sides(read: Read, page: str) -
 def test_steps_of_a_stair_are_parallelograms(read: Read) -> None:
     found = read(
         '[pieces.s]\nkind = "stair"\nreach = 60\nlength = 100\nsteps = [\n'
-        "{ start = 5, length = 30, distance = [20, 40] },\n"
-        "{ start = 40, length = 25, distance = [35, 10] },\n]\n"
+        "{ at = 5, length = 30, distance = [20, 40] },\n"
+        "{ at = 40, length = 25, distance = [35, 10] },\n]\n"
     )
     motion = found.solve(np.radians(OPENINGS))
     for step in (1, 2):
@@ -162,7 +162,7 @@ def test_steps_of_a_stair_are_parallelograms(read: Read) -> None:
             180 - OPENINGS, abs=1e-8
         )
         for side in ("left", "right"):
-            assert angles(found, motion, f"s.step-{step}-{side}-foot") == pytest.approx(
+            assert angles(found, motion, f"s.step-{step}-{side}-base") == pytest.approx(
                 OPENINGS - 180, abs=1e-8
             )
     for k, opening in enumerate(np.radians(OPENINGS)):
@@ -185,10 +185,10 @@ def test_a_box_stands_parallel_to_the_bisector(read: Read, front: str, back: str
     so (r - l)·w = 0 and the walls stay parallel to the plane that halves the opening. The angles
     follow: walls lean on the pages by half the opening, middle creases open as the pages do.
     """
-    found = read(BOX + f'front_end = "{front}"\nback_end = "{back}"\nlid = "{lid}"\n')
+    found = read(BOX + f'foot_end = "{front}"\nhead_end = "{back}"\nlid = "{lid}"\n')
     motion = found.solve(np.radians(OPENINGS))
     half = OPENINGS / 2
-    assert angles(found, motion, "b.left-foot") == pytest.approx(half, abs=1e-7)
+    assert angles(found, motion, "b.left-base") == pytest.approx(half, abs=1e-7)
     for part, way in {"front": front, "back": back, "lid": lid}.items():
         if way == "none":
             continue

@@ -43,7 +43,7 @@ def read(tmp_path: Path) -> Read:
 def v_fold(name: str, page: Pair, panel: Pair, more: str = "") -> str:
     return (
         f'[pieces.{name}]\nkind = "v-fold"\nat = 80\npage_angle = {list(page)}\n'
-        f"panel_angle = {list(panel)}\nfoot = 20\nridge = 50\n{more}\n"
+        f"panel_angle = {list(panel)}\nbase = 20\nridge = 50\n{more}\n"
     )
 
 
@@ -91,7 +91,7 @@ def cosine_angles(c: float, a: float, b: float) -> float:
 
 @pytest.mark.parametrize("name", SETS)
 @pytest.mark.parametrize("points", ["up", "down"])
-@pytest.mark.parametrize("tabs", ["front", "behind"])
+@pytest.mark.parametrize("tabs", ["out", "under"])
 def test_all_three_folds_obey_the_spherical_law_of_cosines(
     read: Read, name: str, points: str, tabs: str
 ) -> None:
@@ -108,13 +108,11 @@ def test_all_three_folds_obey_the_spherical_law_of_cosines(
         for side, (a, b) in enumerate(zip(page, panel, strict=True)):
             inner = cosine_angles(phi, a, b)
             # The tab in front of a V that points up lies outside it, so the fold is -inner.
-            outside = (tabs == "front") == (points == "up")
+            outside = (tabs == "out") == (points == "up")
             expected = inner if outside else 180 - inner
-            fold = f"v.{('left', 'right')[side]}-foot"
+            fold = f"v.{('left', 'right')[side]}-base"
             found_angle = angles(found, motion, fold)[k]
-            assert found_angle == pytest.approx(
-                -expected if tabs == "front" else expected, abs=1e-6
-            )
+            assert found_angle == pytest.approx(-expected if tabs == "out" else expected, abs=1e-6)
 
 
 @pytest.mark.parametrize("name", SETS)
@@ -209,7 +207,7 @@ def test_a_zigzag_turns_at_each_pleat_by_its_reflection(read: Read, pleat: float
     021004, for equal sectors).
     """
     page, panel = SETS["S1"]
-    shape = 'outline = { shape = "rectangle", length = 90, width = 30, top = 20 }\n'
+    shape = 'outline = { shape = "rectangle", length = 90, width = 30, top_width = 20 }\n'
     text = v_fold("z", page, panel, f"levels = 4\npleat = {pleat}\n{shape}")
     found = read(text.replace("v-fold", "zigzag"))
     motion = found.solve(np.radians(OPENINGS))

@@ -41,7 +41,7 @@ def sectors(found: Spread, names: list[str]) -> np.ndarray:
 
 
 # The crease above the lip starts at its apex, and so do the lip's own folds.
-AROUND = ["crease-2", "upper-left-foot", "upper-ridge", "upper-right-foot"]
+AROUND = ["crease-2", "upper-left-base", "upper-ridge", "upper-right-base"]
 
 
 @pytest.mark.parametrize(("cut", "upper"), MOUTHS)
@@ -72,7 +72,7 @@ def test_half_angle_tangents_keep_their_ratio(
     motion = found.solve(np.radians(OPENINGS))
     assert motion.solved.all()
     angle = {h.name: motion.angles[:, k] for k, h in enumerate(found.linkage.hinges)}
-    left, right = angle["m.upper-left-foot"], angle["m.upper-right-foot"]
+    left, right = angle["m.upper-left-base"], angle["m.upper-right-base"]
     ridge = angle["m.upper-ridge"]
     assert left == pytest.approx(right, abs=1e-8)
     assert ridge == pytest.approx(np.pi - np.radians(OPENINGS), abs=1e-8)

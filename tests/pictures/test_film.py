@@ -221,14 +221,14 @@ def test_caption_and_mark_stand_at_the_foot_of_the_picture_and_nowhere_else():
     from preview.films.film import lettered
 
     plain = np.full((120, 160, 3), 200, np.uint8)
-    picture = lettered(plain, "Dahlia", "135°", "window")
+    picture = lettered(plain, "Dahlia", "135°", "daylight")
     changed = (picture != plain).any(axis=2)
     assert changed.any()
     assert not changed[:100].any()
     assert changed[:, :60].any()
     assert changed[:, 120:].any()
-    long = lettered(plain, "a very long caption " * 2, "135°", "window")
-    beside = (long != lettered(plain, "", "135°", "window")).any(axis=2)
+    long = lettered(plain, "a very long caption " * 2, "135°", "daylight")
+    beside = (long != lettered(plain, "", "135°", "daylight")).any(axis=2)
     assert beside[:, :100].any()
     assert not beside[:, 132:].any()
 

@@ -36,7 +36,7 @@ def test_an_opening_that_is_not_reached_is_refused(tmp_path):
     # Closure by the spherical law of cosines: this V-fold jams below 72.61 degrees.
     text = MEADOW + (
         '[pieces.wedge]\nkind = "v-fold"\npage_angle = [50, 60]\npanel_angle = [40, 75]\n'
-        'foot = 30\nridge = 40\nat = 20\ntabs = "front"\n'
+        'base = 30\nridge = 40\nat = 20\ntabs = "out"\n'
     )
     (tmp_path / "jams.toml").write_text(text)
     with pytest.raises(UseError, match="does not reach an opening of 40°"):

@@ -21,7 +21,8 @@ def read(folder, text):
 
 
 def legs(top, foot, length, half_width):
-    return f"legs = {{ top = {top}, foot = {foot}, length = {length}, width = {2 * half_width} }}"
+    places = f"hang_at = {top}, distance = {foot}"
+    return f"legs = {{ {places}, length = {length}, width = {2 * half_width} }}"
 
 
 BASE = 'name = "base"\nstand = "flat"\nlength = 60'
@@ -29,27 +30,27 @@ BASE = 'name = "base"\nstand = "flat"\nlength = 60'
 L1 = flower(
     STRAIGHT,
     BASE,
-    'name = "outer"\nangle = 50\nlength = 45\nnotch = 30\n' + legs(15, 10, 9.84, 5),
-    'name = "inner"\nangle = 46\nlength = 34\nnotch = 22',
-    'name = "bud"\nstand = "legs"\nangle = 40\nlength = 24\nnotch = 15\n' + legs(9, 6, 6.90, 2.4),
+    'name = "outer"\nangle = 50\nlength = 45\nparting = 30\n' + legs(15, 10, 9.84, 5),
+    'name = "inner"\nangle = 46\nlength = 34\nparting = 22',
+    'name = "bud"\nstand = "legs"\nangle = 40\nlength = 24\nparting = 15\n' + legs(9, 6, 6.90, 2.4),
 )
 L2 = flower(
     STRAIGHT,
     BASE,
-    'name = "outer"\nangle = 50\nlength = 45\nnotch = 30\n' + legs(15, 10, 9.07, 5),
-    'name = "inner"\nstand = "legs"\nangle = 42\nlength = 32\nnotch = 20\n'
+    'name = "outer"\nangle = 50\nlength = 45\nparting = 30\n' + legs(15, 10, 9.07, 5),
+    'name = "inner"\nstand = "legs"\nangle = 42\nlength = 32\nparting = 20\n'
     + legs(10, 6, 7.67, 2.5),
 )
 L3 = flower(
     STRAIGHT + "\nsectors = 10",
     BASE,
-    'name = "outer"\nangle = 32\nlength = 46\nnotch = 32\n' + legs(18, 13, 9.58, 4),
-    'name = "inner"\nangle = 29\nlength = 33\nnotch = 22',
+    'name = "outer"\nangle = 32\nlength = 46\nparting = 32\n' + legs(18, 13, 9.58, 4),
+    'name = "inner"\nangle = 29\nlength = 33\nparting = 22',
 )
 L4 = flower(
     STRAIGHT,
     'name = "base"\nstand = "flat"\nlength = 60',
-    'name = "outer"\nangle = [42, 84, 42]\nlength = 45\nnotch = 30\n' + legs(15, 10, 9.41, 6),
-    'name = "inner"\nangle = [39, 78, 39]\nlength = 33\nnotch = 22',
+    'name = "outer"\nangle = [42, 84, 42]\nlength = 45\nparting = 30\n' + legs(15, 10, 9.41, 6),
+    'name = "inner"\nangle = [39, 78, 39]\nlength = 33\nparting = 22',
 )
 SETS = {"L1": L1, "L2": L2, "L3": L3, "L4": L4}

@@ -67,8 +67,8 @@ def test_the_flap_closes_the_cone_on_the_first_petal(tmp_path):
         ("angle = 57", 1, 1),
         ("angle = 59", 2, 2),
         ("angle = 60", 1, 0),
-        ("angle = 66\nnotch = 12\nlength = 16", 2, 2),
-        ("sectors = 10\nangle = 75\nnotch = 6\nlength = 10\nlegs = { limit = 60 }", 3, 3),
+        ("angle = 66\nparting = 12\nlength = 16", 2, 2),
+        ("sectors = 10\nangle = 75\nparting = 6\nlength = 10\nlegs = { lowest_angle = 60 }", 3, 3),
     ],
 )
 def test_paper_never_overlaps_itself_where_it_lies_flat(tmp_path, keys, sheets, flaps):
@@ -88,7 +88,7 @@ def test_paper_never_overlaps_itself_where_it_lies_flat(tmp_path, keys, sheets, 
 
 
 def test_petals_of_one_layer_are_alike(tmp_path):
-    spread = read(tmp_path, flower("angle = 50\nlength = 45\nnotch = 28\npoint = 0.4"))
+    spread = read(tmp_path, flower("angle = 50\nlength = 45\nparting = 28\npoint = 0.4"))
     petals = [f.polygon for f in sheet(spread, "petals").facets if f.name.startswith("petal")]
     assert len(petals) == 6
     # Cutting extends folds by a few nanometres to make sure that they meet the edge.
@@ -110,16 +110,16 @@ def test_facets_and_folds_are_counted_from_the_crease_in_front(tmp_path):
 def test_legs_are_glued_under_the_middle_petals_and_on_the_pages(tmp_path):
     spread = read(tmp_path, flower("angle = 50\nat = 100\n" + legs(15, 10, 9.5, 5)))
     place = spread.linkage.place
-    assert place("bloom.leg-right-tab")[0] == place("bloom.petal-2")[0]
-    assert place("bloom.leg-left-tab")[0] == place("bloom.petal-5")[0]
-    page, foot = place("bloom.leg-right-foot")
+    assert place("bloom.leg-right-upper-tab")[0] == place("bloom.petal-2")[0]
+    assert place("bloom.leg-left-upper-tab")[0] == place("bloom.petal-5")[0]
+    page, foot = place("bloom.leg-right-lower-tab")
     assert page == place("page.right")[0]
     low, high = foot.polygon.bounds[0], foot.polygon.bounds[2]
     assert (low, high) == (pytest.approx(10), pytest.approx(18))
     assert foot.polygon.centroid.y == pytest.approx(100)
-    left = place("bloom.leg-left-foot")[1].polygon
+    left = place("bloom.leg-left-lower-tab")[1].polygon
     assert left.bounds[2] == pytest.approx(-10)
-    tab = place("bloom.leg-right-tab")[1].polygon
+    tab = place("bloom.leg-right-upper-tab")[1].polygon
     assert tab.bounds[2] == pytest.approx(15)
     assert place("bloom.petal-2")[1].polygon.buffer(1e-6).covers(tab)
 
@@ -164,14 +164,16 @@ def test_feet_can_be_glued_on_the_flat_layer(tmp_path):
     spread = read(tmp_path, text)
     assert not [r for f in sheet(spread, "base").facets for r in f.polygon.interiors]
     joins = {join.facet: join.host for join in spread.joins}
-    assert joins["bloom.outer-leg-right-foot"] == "bloom.base-right"
+    assert joins["bloom.outer-leg-right-lower-tab"] == "bloom.base-right"
 
 
 def test_a_leg_under_a_fold_is_creased_and_keeps_that_fold_flat(tmp_path):
     spread = read(tmp_path, flower('sectors = 8\nangle = 40\nlegs = { hang = "fold" }'))
     assert {"bloom.fold-2", "bloom.fold-6"} <= set(spread.linkage.locked)
     leg = sheet(spread, "leg-right")
-    assert {"leg-right-crease", "leg-right-tab-crease"} <= {c.fold.name for c in leg.crossings}
+    assert {"leg-right-crease", "leg-right-upper-tab-crease"} <= {
+        c.fold.name for c in leg.crossings
+    }
     heights = {
         part.height
         for part in spread.linkage.bodies[spread.linkage.place("bloom.leg-right-left")[0]].parts
@@ -182,9 +184,11 @@ def test_a_leg_under_a_fold_is_creased_and_keeps_that_fold_flat(tmp_path):
 def test_legs_beside_a_fold_stay_parallel_to_the_crease(tmp_path):
     spread = read(tmp_path, flower('sectors = 8\nangle = 40\nlegs = { hang = "beside" }'))
     place = spread.linkage.place
-    assert place("bloom.leg-right-tab")[0] == place("bloom.petal-3")[0]
-    assert place("bloom.leg-left-tab")[0] == place("bloom.petal-6")[0]
-    feet = [place(f"bloom.leg-{side}-foot")[1].polygon.centroid.y for side in ("left", "right")]
+    assert place("bloom.leg-right-upper-tab")[0] == place("bloom.petal-3")[0]
+    assert place("bloom.leg-left-upper-tab")[0] == place("bloom.petal-6")[0]
+    feet = [
+        place(f"bloom.leg-{side}-lower-tab")[1].polygon.centroid.y for side in ("left", "right")
+    ]
     assert feet[0] == pytest.approx(feet[1])
     assert feet[0] > 105
 
@@ -233,21 +237,21 @@ def test_an_inner_cone_is_kept_inside_the_outer_one(tmp_path):
 @settings(derandomize=True, max_examples=60, deadline=None)
 @given(
     half=st.floats(0.1, 0.8),
-    notch=st.floats(0.2, 0.9),
-    fullness=st.floats(0, 1),
+    parting=st.floats(0.2, 0.9),
+    breadth=st.floats(0, 1),
     point=st.floats(0, 1),
-    dent=st.floats(0, 0.5),
+    notch=st.floats(0, 0.5),
     petals=st.integers(1, 3),
 )
 def test_petals_stay_in_their_sector_and_inside_their_length(
-    half, notch, fullness, point, dent, petals
+    half, parting, breadth, point, notch, petals
 ):
-    shape = PetalShape(50, 50 * notch, fullness, point, dent * 50 * (1 - notch))
+    shape = PetalShape(50, 50 * parting, breadth, point, notch * 50 * (1 - parting))
     edge = sector_edge(-half, half, petals, shape)
     direction, radius = np.arctan2(edge[:, 1], edge[:, 0]), np.hypot(*edge.T)
     assert np.abs(direction).max() <= half + 1e-9
     assert radius.max() <= 50 * (1 + 0.02 + half**2)
-    assert np.allclose(radius[[0, -1]], 50 * notch)
+    assert np.allclose(radius[[0, -1]], 50 * parting)
     assert Polygon([(0, 0), *edge]).is_valid
 
 
@@ -257,7 +261,7 @@ def test_a_pointed_petal_is_sharper_and_a_dented_one_has_two_lobes():
         return Polygon(edge).intersection(shapely.box(47, -50, 60, 50))
 
     assert tip_width(point=0.8).area < 0.5 * tip_width().area
-    assert tip_width(dent=8).geom_type == "MultiPolygon"
+    assert tip_width(notch=8).geom_type == "MultiPolygon"
 
 
 # Rules
@@ -320,12 +324,12 @@ def test_a_ruffle_that_reaches_past_the_crease_is_told_by_how_much(tmp_path):
     assert not warned(tmp_path, longer)
 
 
-STRAIGHT_SIX = "length = 31\nnotch = 30\nprofile = [[0.55, 0.98], [0, 1]]"
+STRAIGHT_SIX = "length = 31\nparting = 30\nprofile = [[0.55, 0.98], [0, 1]]"
 
 
 @pytest.mark.parametrize(("limit", "stop"), [(30, 162.7893), (34, 170.7893), (37, 176.7893)])
 def test_a_flower_that_jams_is_told_where_and_what_leg_to_take(tmp_path, limit, stop):
-    keys = f"angle = 46\nlegs = {{ top = 15, foot = 10, limit = {limit} }}"
+    keys = f"angle = 46\nlegs = {{ hang_at = 15, distance = 10, lowest_angle = {limit} }}"
     (text,) = warned(tmp_path, keys)
     assert f"jams at {stop:.4f}°" in text
     advised = float(text.split("try: ")[1].split(" mm")[0])
@@ -348,14 +352,14 @@ def test_a_flower_that_sticks_out_of_the_page_is_told_at_which_edge(tmp_path):
     assert "foot" in text
     assert f"{30 * np.sin(np.radians(75)) - 20:.3g} mm" in text
     (text,) = warned(tmp_path, keys + "\nat = 200")
-    assert "top" in text
+    assert "head" in text
 
 
 def test_several_mistakes_are_told_at_once(tmp_path):
     found = refused(
-        tmp_path, "", 'name = "a"\nnotch = 90', 'name = "b"\nsectors = 5', 'name = "c"\nangle = 7'
+        tmp_path, "", 'name = "a"\nparting = 90', 'name = "b"\nsectors = 5', 'name = "c"\nangle = 7'
     )
-    assert {key for key, _ in found} >= {"layers.a.notch", "layers.b.angle"}
+    assert {key for key, _ in found} >= {"layers.a.parting", "layers.b.angle"}
 
 
 @pytest.mark.parametrize(
@@ -366,10 +370,10 @@ def test_several_mistakes_are_told_at_once(tmp_path):
         (['name = "a"\nstand = "glued"'], "layers.a.stand"),
         (['name = "a"\nstand = "flat"\nangle = 50'], "layers.a.angle"),
         (['name = "a"\nangle = [40, 50, 40, 50]'], "layers.a.angle"),
-        (['name = "a"\nlength = 30\nnotch = 20\ndent = 15'], "layers.a.dent"),
+        (['name = "a"\nlength = 30\nparting = 20\nnotch = 0.4'], "layers.a.notch"),
         (['name = "a"\nprofile = [[0.5, 0.9]]'], "layers.a.profile"),
         (['name = "a"\npaper = "gold"'], "paper"),
-        ([BASE.replace("60", "8"), 'name = "a"\n' + legs(15, 10, 9.84, 5)], "layers.base.notch"),
+        ([BASE.replace("60", "8"), 'name = "a"\n' + legs(15, 10, 9.84, 5)], "layers.base.parting"),
     ],
 )
 def test_a_layer_that_cannot_be_is_refused_by_its_key(tmp_path, layers, key):

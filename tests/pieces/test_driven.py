@@ -17,7 +17,7 @@ on = "{on}"
 at = 90
 page_angle = 45
 panel_angle = 60
-foot = 30
+base = 30
 ridge = 60
 """
 WHEEL = """

@@ -21,7 +21,7 @@ from meshes.spread import Spread
 Make = Callable[..., Spread]
 
 LEAF = {"shape": "leaf", "length": 60, "width": 30}
-V = {"kind": "v-fold", "at": 60, "page_angle": 45, "panel_angle": 60, "foot": 20, "ridge": 50}
+V = {"kind": "v-fold", "at": 60, "page_angle": 45, "panel_angle": 60, "base": 20, "ridge": 50}
 TENT = {"kind": "tent", "at": 150, "distance": 30, "panel": 40, "width": 50}
 CARRIER = {"kind": "carrier", "at": 100, "distance": 60, "flap": 30, "width": 40}
 FLAT = {"kind": "flat", "on": "page.left", "outline": {"shape": "ellipse", "length": 20}}
@@ -33,9 +33,9 @@ STAIR = {
     "reach": 60,
     "length": 100,
     "steps": [
-        {"start": 10, "length": 30, "distance": [20, 40]},
-        {"start": 40, "length": 20, "distance": 30},
-        {"start": 75, "length": 25, "distance": [45, 15]},
+        {"at": 10, "length": 30, "distance": [20, 40]},
+        {"at": 40, "length": 20, "distance": 30},
+        {"at": 75, "length": 25, "distance": [45, 15]},
     ],
 }
 MOUTH = {"kind": "mouth", "reach": 60, "length": 100, "cut": 30, "upper": 35, "lower": 20}
@@ -50,13 +50,13 @@ ZIGZAG = V | {
     "kind": "zigzag",
     "levels": 5,
     "shrink": 0.9,
-    "outline": {"shape": "rectangle", "length": 110, "width": 36, "top": 16},
+    "outline": {"shape": "rectangle", "length": 110, "width": 36, "top_width": 16},
 }
 SPECIMENS: dict[str, dict[str, Any]] = {
     "plain V": V,
     "leaf V": V | {"outline": LEAF},
     "V down": V | {"points": "down"},
-    "V with tabs in front": V | {"tabs": "front"},
+    "V with tabs in front": V | {"tabs": "out"},
     "askew V": V | {"page_angle": [50, 60], "panel_angle": 70},
     "V with feet off the crease": V | {"gap": 6, "ridge": 40},
     "two outlines": V | {"left_outline": LEAF, "right_outline": LEAF | {"width": 20}},
@@ -67,14 +67,14 @@ SPECIMENS: dict[str, dict[str, Any]] = {
     "askew tent": TENT | {"distance": [20, 30], "panel": 45},
     "wavy tent": TENT | {"outline": {"shape": "ellipse", "length": 70, "width": 90, "y": -35}},
     "carrier right": CARRIER,
-    "carrier left": CARRIER | {"page": "left", "far_tab": "under"},
+    "carrier left": CARRIER | {"lies": "left", "far_tab": "under"},
     "strap of three": STRAP,
     "zigzag strap": STRAP | {"panels": [24, 18, 18, 24], "directions": "zigzag"},
     "box": BOX,
-    "box with drawn-in ends": BOX | {"front_end": "in", "back_end": "in", "lid": "out"},
+    "box with drawn-in ends": BOX | {"foot_end": "in", "head_end": "in", "lid": "out"},
     "box without lid": BOX | {"lid": "none", "tabs": "out"},
-    "box with one end": BOX | {"front_end": "none"},
-    "tube": BOX | {"front_end": "none", "back_end": "none", "lid": "out"},
+    "box with one end": BOX | {"foot_end": "none"},
+    "tube": BOX | {"foot_end": "none", "head_end": "none", "lid": "out"},
     "house with a window": BOX | {"holes": {"left": [{"shape": "ellipse", "length": 9, "y": 12}]}},
     "V with an arch for a floor": V
     | {
@@ -82,7 +82,7 @@ SPECIMENS: dict[str, dict[str, Any]] = {
         "gap": 12,
         "floor": {"shape": "ellipse", "length": 22, "y": -11},
     },
-    "pivot": V | {"kind": "pivot", "arm": 50, "arm_turn": -30, "arm_paper": "film"},
+    "pivot": V | {"kind": "pivot", "arm": 50, "arm_turn": -30, "arm_paper": "clear-film"},
     "zigzag": ZIGZAG,
     "plain zigzag": V | {"kind": "zigzag", "levels": 3},
     "stair": STAIR,
@@ -180,9 +180,9 @@ def test_left_and_right_of_a_fold_are_as_seen_along_it(make: Make, name: str) ->
 @pytest.mark.parametrize(
     ("piece", "layer"),
     [
-        (BOX | {"front_end": "in", "back_end": "in", "lid": "in"}, "lid"),
+        (BOX | {"foot_end": "in", "head_end": "in", "lid": "in"}, "lid"),
         (PLATFORM, "layer"),
-        (PLATFORM | {"front_end": "out"}, "layer"),
+        (PLATFORM | {"foot_end": "out"}, "layer"),
     ],
 )
 def test_end_walls_stay_below_what_sinks_between_the_walls(
@@ -200,15 +200,15 @@ def test_end_walls_stay_below_what_sinks_between_the_walls(
 
 
 def test_v_fold_names_and_signs(make: Make) -> None:
-    sheet = sheet_of(make(piece=V | {"tabs": "front"}))
+    sheet = sheet_of(make(piece=V | {"tabs": "out"}))
     assert {f.name for f in sheet.facets} == {"left", "right", "left-tab", "right-tab"}
-    assert signs(sheet) == {"ridge": 1, "left-foot": -1, "right-foot": -1}
-    assert signs(sheet_of(make(piece=V | {"points": "down", "tabs": "front"})))["ridge"] == -1
+    assert signs(sheet) == {"ridge": 1, "left-base": -1, "right-base": -1}
+    assert signs(sheet_of(make(piece=V | {"points": "down", "tabs": "out"})))["ridge"] == -1
 
 
 def test_tabs_out_of_sight_are_mountains(make: Make) -> None:
-    assert signs(sheet_of(make(piece=V)))["left-foot"] == 1
-    assert signs(sheet_of(make(piece=TENT)))["left-foot"] == 1
+    assert signs(sheet_of(make(piece=V)))["left-base"] == 1
+    assert signs(sheet_of(make(piece=TENT)))["left-base"] == 1
 
 
 def test_the_left_panel_lies_left_of_the_ridge(make: Make) -> None:
@@ -218,7 +218,7 @@ def test_the_left_panel_lies_left_of_the_ridge(make: Make) -> None:
         assert (ridge.left, ridge.right) == ("left", "right")
 
 
-@pytest.mark.parametrize("tabs", ["front", "behind"])
+@pytest.mark.parametrize("tabs", ["out", "under"])
 @pytest.mark.parametrize("points", ["up", "down"])
 def test_v_fold_tabs_stay_on_their_own_page(make: Make, tabs: str, points: str) -> None:
     spread = make(piece=V | {"tabs": tabs, "points": points, "page_angle": 20, "panel_angle": 80})
@@ -227,7 +227,7 @@ def test_v_fold_tabs_stay_on_their_own_page(make: Make, tabs: str, points: str) 
 
 
 def test_v_fold_tabs_in_front_lie_towards_the_foot_of_the_page(make: Make) -> None:
-    front = on_page(make(piece=V | {"tabs": "front"}), "piece.right-tab").centroid
+    front = on_page(make(piece=V | {"tabs": "out"}), "piece.right-tab").centroid
     behind = on_page(make(piece=V), "piece.right-tab").centroid
     # The glue crease runs from (0, 60) at 45° up the page.
     assert front.y - 60 < front.x
@@ -248,7 +248,7 @@ def test_the_right_panel_follows_so_that_the_piece_folds_flat(make: Make) -> Non
     assert tent.facet("right").polygon.area == pytest.approx(35 * 50)
     v = make(piece=V | {"page_angle": [50, 60], "panel_angle": 70})
     feet = {c.fold.name: np.subtract(c.fold.end, c.fold.start) for c in sheet_of(v).crossings}
-    angle = np.degrees(np.arctan2(feet["right-foot"][0], feet["right-foot"][1]))
+    angle = np.degrees(np.arctan2(feet["right-base"][0], feet["right-base"][1]))
     assert angle == pytest.approx(60)
 
 
@@ -260,7 +260,7 @@ def test_a_carrier_crease_opens_as_the_gutter_does(make: Make) -> None:
     )
     motion = spread.solve(np.radians([20.0, 75.0, 130.0]))
     angle = {h.name: motion.angles[:, k] for k, h in enumerate(spread.linkage.hinges)}
-    for fold in ("ridge", "left-foot", "right-foot"):
+    for fold in ("ridge", "left-base", "right-base"):
         assert angle[f"far.{fold}"] == pytest.approx(angle[f"near.{fold}"], abs=1e-9)
 
 
@@ -301,12 +301,12 @@ def test_art_on_the_back_of_a_panel_shows_its_print_to_the_back(make: Make) -> N
 
 def test_turning_a_sheet_over_moves_nothing(make: Make) -> None:
     openings = np.radians([10.0, 80.0, 150.0])
-    plain = make(fern=V | {"outline": LEAF}, leaf=V | {"on": "fern.ridge", "at": 30, "foot": 8})
+    plain = make(fern=V | {"outline": LEAF}, leaf=V | {"on": "fern.ridge", "at": 30, "base": 8})
     over = make(
         fern=V | {"outline": LEAF, "printed": "back"},
-        leaf=V | {"on": "fern.ridge", "at": 30, "foot": 8},
+        leaf=V | {"on": "fern.ridge", "at": 30, "base": 8},
     )
-    for name in ("leaf.ridge", "leaf.left-foot"):
+    for name in ("leaf.ridge", "leaf.left-base"):
         angles = []
         for spread in (plain, over):
             motion = spread.solve(openings)
@@ -335,8 +335,8 @@ def test_rest_and_stiffness_reach_the_fold(make: Make) -> None:
 def test_a_v_fold_behind_a_glued_tab_stands_on_panel_and_page(make: Make) -> None:
     """The front of a foot whose tab is out of sight: the page in front is the other facet."""
     spread = make(
-        fern=V | {"outline": LEAF | {"width": 50}, "foot": 30},
-        moss=V | {"on": "fern.right-foot", "foot": 6, "ridge": 9, "at": 15, "tab": 3},
+        fern=V | {"outline": LEAF | {"width": 50}, "base": 30},
+        moss=V | {"on": "fern.right-base", "base": 6, "ridge": 9, "at": 15, "tab": 3},
     )
     hosts = {join.host for join in spread.joins if join.facet.startswith("moss")}
     assert hosts == {"fern.right", "page.right"}
@@ -361,7 +361,7 @@ def test_glue_in_two_places_is_refused_by_name(make: Make) -> None:
     st.floats(5, 50),
     st.floats(5, 60),
     st.sampled_from(["up", "down"]),
-    st.sampled_from(["front", "behind"]),
+    st.sampled_from(["out", "under"]),
 )
 def test_random_v_folds_close_and_open(
     make: Make, left: float, right: float, more: float, foot: float, points: str, tabs: str
@@ -375,7 +375,7 @@ def test_random_v_folds_close_and_open(
             "at": 100,
             "page_angle": [left, right],
             "panel_angle": panel,
-            "foot": foot,
+            "base": foot,
             "outline": {"shape": "leaf", "length": 90, "width": 60},
             "points": points,
             "tabs": tabs,

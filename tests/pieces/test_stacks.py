@@ -18,13 +18,13 @@ OPENINGS = np.radians(np.arange(0, 181, 12.0))
 # Folds of each kind on which another piece may stand, all shut when the book is closed: name, side,
 # and whether it is a mountain for the reader of that side.
 SITES = {
-    "v-fold": [("ridge", "front", True), ("ridge", "back", False), ("left-foot", "front", False)],
-    "tent": [("ridge", "front", True), ("ridge", "back", False), ("right-foot", "front", False)],
+    "v-fold": [("ridge", "front", True), ("ridge", "back", False), ("left-base", "front", False)],
+    "tent": [("ridge", "front", True), ("ridge", "back", False), ("right-base", "front", False)],
     "carrier": [("crease", "front", False), ("ridge", "front", True)],
     "platform": [("crease", "front", False)],
-    "stair": [("step-1-ridge", "front", True), ("step-1-left-foot", "front", False)],
+    "stair": [("step-1-ridge", "front", True), ("step-1-left-base", "front", False)],
     "mouth": [("upper-ridge", "front", True)],
-    "box": [("lid", "front", True), ("front", "front", True), ("left-foot", "front", False)],
+    "box": [("lid", "front", True), ("front", "front", True), ("left-base", "front", False)],
     "zigzag": [("ridge-1", "front", True), ("ridge-2", "front", False)],
 }
 # What folds flat on a mountain too, without further thought.
@@ -61,9 +61,9 @@ def numbers(draw: st.DrawFn, kind: str, mountain: bool, size: float) -> dict[str
         return {
             "page_angle": page,
             "panel_angle": min(panel, 175 - max(page)),
-            "foot": length(10, 25),
+            "base": length(10, 25),
             "ridge": length(20, 50),
-            "tabs": draw(st.sampled_from(["front", "behind"])),
+            "tabs": draw(st.sampled_from(["out", "under"])),
         }
     if kind == "tent":
         feet = [length(10, 25), length(10, 25)]
@@ -72,7 +72,7 @@ def numbers(draw: st.DrawFn, kind: str, mountain: bool, size: float) -> dict[str
     if kind == "carrier":
         page = draw(st.sampled_from(["left", "right"]))
         return {
-            "page": page,
+            "lies": page,
             "distance": length(30, 60),
             "flap": length(12, 28),
             "width": length(20, 40),
@@ -95,21 +95,21 @@ def numbers(draw: st.DrawFn, kind: str, mountain: bool, size: float) -> dict[str
             "distance": distance,
             "height": length(10, 30),
             "width": length(15, 30),
-            "front_end": "out",
-            "back_end": ways,
+            "foot_end": "out",
+            "head_end": ways,
             "lid": "out",
         }
     if kind == "zigzag":
         return {
             "page_angle": draw(st.floats(20, 60)),
             "panel_angle": draw(st.floats(65, 100)),
-            "foot": length(10, 20),
+            "base": length(10, 20),
             "levels": draw(st.integers(2, 4)),
             "pleat": draw(st.floats(20, 50)),
             "outline": {"shape": "rectangle", "length": 60 * size, "width": 30 * size},
         }
     near, far = length(15, 30), length(15, 30)
-    step = {"start": 10 * size, "length": 30 * size, "distance": [near, far]}
+    step = {"at": 10 * size, "length": 30 * size, "distance": [near, far]}
     return {"reach": 45 * size, "length": 60 * size, "steps": [step]}
 
 

@@ -70,7 +70,7 @@ STIFF = "[papers.stiff]\ngrammage = 250\n"
     ("text", "parts"),
     [
         ("fern.height >= 80 at 180", ("fern", "height", ">=", 80.0, 180.0)),
-        ("fern.left-foot<=100.5mm at 90°", ("fern", "left-foot", "<=", 100.5, 90.0)),
+        ("fern.left-base<=100.5mm at 90°", ("fern", "left-base", "<=", 100.5, 90.0)),
         ("thickness <= 2", ("", "thickness", "<=", 2.0, 180.0)),
         ("a.width = 3", ("a", "width", "=", 3.0, 180.0)),
     ],

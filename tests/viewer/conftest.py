@@ -30,7 +30,7 @@ on = "gutter"
 at = 84
 page_angle = 48
 panel_angle = 62
-foot = 20
+base = 20
 front = "#d9603b"
 outline = { shape = "petal", length = 74, width = 52 }
 [pieces.meadow]

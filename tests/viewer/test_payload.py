@@ -40,8 +40,8 @@ on = "gutter"
 at = 15
 page_angle = 45
 panel_angle = 60
-foot = 12
-repeat = { count = 15, step = { at = 9 } }
+base = 12
+repeat = { count = 15, add = { at = 9 } }
 outline = { shape = "petal", length = 50, width = 40 }
 """
 

@@ -22,9 +22,9 @@ class Blossom(LayerKeys, OnCrease):
     The keys of a layer may stand on the flower itself: without `layers` they describe its only
     layer, with them they hold for every layer that does not say otherwise. Facets, with the layer's
     name before them if it has layers: ``petal-1`` … counted counter-clockwise from the crease in
-    front, ``flap``, ``leg-right``, ``leg-right-tab``, ``leg-right-foot`` and the same left; flat
-    layers ``left`` and ``right``. Folds: ``fold-1`` (after petal 1) …, ``leg-right-upper``,
-    ``leg-right-lower``; flat layers ``gutter``.
+    front, ``flap``, ``leg-right``, ``leg-right-upper-tab``, ``leg-right-lower-tab`` and the same
+    left; flat layers ``left`` and ``right``. Folds: ``fold-1`` (after petal 1) …,
+    ``leg-right-upper``, ``leg-right-lower``; flat layers ``gutter``.
     """
 
     kind: Literal["blossom"] = "blossom"

@@ -114,7 +114,7 @@ def _check_opening(one: LayerPlan, legs: LegSize, complaints: Complaints) -> Non
         f"the carrying petals rise to {np.degrees(legs.limit):.4g}° over the flat page, but the "
         f"sectors of {one.governed_by} can't open below {np.degrees(one.need):.4g}°",
         f"{legs.length:.4g} mm",
-        f"{leg_length(legs.top, legs.foot, one.need):.4g} mm or more with this top and foot",
+        f"{leg_length(legs.top, legs.foot, one.need):.4g} mm or more where they hang and stand",
         f"{mended:.2f} mm, or wider sectors",
     )
 
@@ -136,7 +136,7 @@ def _check_ruffle(one: LayerPlan, middle: float, complaints: Complaints) -> None
 def _check_ridge(one: LayerPlan, legs: LegSize, complaints: Complaints) -> None:
     """On a mountain the flower closes like an umbrella over its legs and the ridge."""
     over = legs.top + legs.length - legs.foot
-    least = one.shape.notch * np.cos(min(one.fan.total / 4, np.pi / 2))
+    least = one.shape.parting * np.cos(min(one.fan.total / 4, np.pi / 2))
     if over < least:
         complaints.warning(
             one.keys,
@@ -151,10 +151,10 @@ def _check_ridge(one: LayerPlan, legs: LegSize, complaints: Complaints) -> None:
 def check_length(
     plans: Sequence[LayerPlan], along: float, length: float, complaints: Complaints
 ) -> None:
-    """The closed flower must stay between the foot and the top of the page."""
+    """The closed flower must stay between the foot and the head of the page."""
     for one in plans:
         rim = one.rim()
-        over = {"foot": -(along + rim[:, 1].min()), "top": along + rim[:, 1].max() - length}
+        over = {"foot": -(along + rim[:, 1].min()), "head": along + rim[:, 1].max() - length}
         edge = max(over, key=lambda key: float(over[key]))
         if over[edge] > 0:
             complaints.warning(

@@ -176,7 +176,7 @@ def lay_out(
     name : of the sheet; a second one gets a number.
     prefix : before the names of facets and folds.
     signs : of the folds, see :meth:`Fan.fold_signs`.
-    rest : angle to which the folds spring, radians.
+    rest : rest angle of the folds, radians.
 
     Raises
     ------
@@ -200,14 +200,14 @@ def lay_out(
             Fold(
                 f"{prefix}fold-{k + 1}",
                 (0.0, 0.0),
-                polar(shape.notch, float(edges[k + 1])),
+                polar(shape.parting, float(edges[k + 1])),
                 signs[k],
                 rest,
             )
             for k in (span if flap is not None or len(span) == fan.count else span[:-1])
         ]
         labels: dict[str, Vector] = {
-            petal_name(prefix, k, fan): polar(shape.notch / 2, float(edges[k] + edges[k + 1]) / 2)
+            petal_name(prefix, k, fan): polar(shape.parting / 2, float(edges[k] + edges[k + 1]) / 2)
             for k in span
         }
         if flap is not None:
@@ -222,9 +222,9 @@ def _flap(fan: Fan, shape: PetalShape, span: range) -> Polygon:
     end = float(fan.edges[span.stop])
     sector = fan.angles[span.stop % fan.count]
     free = FULL - _CLEARANCE - sum(fan.angles[k] for k in span)
-    width = min(float(np.arctan(_FLAP_MM / shape.notch)), 0.45 * sector, free)
-    far = 0.9 * shape.notch
-    corners = [(0.0, 0.0), polar(shape.notch, end), polar(far, end + width)]
+    width = min(float(np.arctan(_FLAP_MM / shape.parting)), 0.45 * sector, free)
+    far = 0.9 * shape.parting
+    corners = [(0.0, 0.0), polar(shape.parting, end), polar(far, end + width)]
     return Polygon(corners)
 
 

@@ -112,11 +112,11 @@ class Flower:
             opening = slit(middle, above.legs, aside)
             if not outline.contains(opening.buffer(_RIM_MM)):
                 raise refuse(
-                    f"layers.{one.keys.name}.notch",
+                    f"layers.{one.keys.name}.parting",
                     f"leaves no paper round the slits for the legs of {above.keys.name}",
                     f"slits {above.legs.foot:.3g} mm from the crease, "
                     f"{2 * above.legs.half_width + 1:.3g} mm long",
-                    advice="a larger notch, or legs nearer to the crease",
+                    advice="a larger parting, or legs nearer to the crease",
                 )
             outline = largest(outline.difference(opening))
         return outline
@@ -149,7 +149,11 @@ class Flower:
         middle, aside = list(_stances(size, one.fan.middles))[side]
         # Its printed side looks away from the middle of the flower, so the tab is glued face up.
         under = strip_placement(middle, size.top + size.length, aside)
-        tabs = [f"{name}-tab-left", f"{name}-tab-right"] if creased else [f"{name}-tab"]
+        tabs = (
+            [f"{name}-upper-tab-left", f"{name}-upper-tab-right"]
+            if creased
+            else [f"{name}-upper-tab"]
+        )
         petals = one.carriers[side]
         glue = [
             Join(context.id(tab), self._petal(one, j), under, side=-1)
@@ -158,9 +162,9 @@ class Flower:
         if creased:
             glue += [
                 Join(context.id(f"{part}-right"), context.id(f"{part}-left"), Placement())
-                for part in (name, f"{name}-tab")
+                for part in (name, f"{name}-upper-tab")
             ]
-        return sheet, glue + self._foot(k, context.id(f"{name}-foot"), size, side)
+        return sheet, glue + self._foot(k, context.id(f"{name}-lower-tab"), size, side)
 
     def _foot(self, k: int, foot: str, size: LegSize, side: int) -> list[Join]:
         """Fix a foot on the cone below, on the flat layer below, or on the host."""

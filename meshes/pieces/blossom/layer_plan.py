@@ -24,7 +24,7 @@ class LayerPlan:
     prefix : before the names of its facets and folds.
     need : elevation to which its carrying part must rise, with all that stands on it, radians.
     governed_by : name of the layer that needs it.
-    rest : angle to which its petal folds spring, radians.
+    rest : rest angle of its petal folds, radians.
     """
 
     keys: Layer

@@ -42,8 +42,8 @@ def slit(middle: float, size: LegSize, aside: float) -> Polygon:
 def cut_leg(context: Context, name: str, size: LegSize, narrow: float, creased: bool) -> Sheet:
     """Draw a leg; the sheet's origin is the middle of its foot fold and y runs up the leg.
 
-    Facets: `name`, ``name-tab`` and ``name-foot``; if creased along its middle, `name` and the tab
-    are two halves, ``-left`` and ``-right``, seen from the printed face.
+    Facets: `name`, ``name-upper-tab`` and ``name-lower-tab``; if creased along its middle, `name`
+    and the tab are two halves, ``-left`` and ``-right``, seen from the printed face.
 
     Parameters
     ----------
@@ -53,7 +53,11 @@ def cut_leg(context: Context, name: str, size: LegSize, narrow: float, creased: 
     end, under = g + size.top_tab, -size.foot_tab
     right = [(_TAPER * w, under), (w, 0), (w, g), (narrow, end)]
     outline = Polygon([*right, *((-x, y) for x, y in reversed(right))])
-    heights = {f"{name}-foot": under / 2, name: g / 2, f"{name}-tab": g + size.top_tab / 2}
+    heights = {
+        f"{name}-lower-tab": under / 2,
+        name: g / 2,
+        f"{name}-upper-tab": g + size.top_tab / 2,
+    }
     if not creased:
         folds = [
             _fold(f"{name}-lower", (-w, 0.0), (w, 0.0), -1),
@@ -70,11 +74,11 @@ def cut_leg(context: Context, name: str, size: LegSize, narrow: float, creased: 
     # The crease follows the petals' own fold under them and runs on down the leg.
     folds += [
         _fold(f"{name}-crease", (0.0, 0.0), (0.0, g), 1),
-        _fold(f"{name}-tab-crease", (0.0, g), (0.0, end), -1),
+        _fold(f"{name}-upper-tab-crease", (0.0, g), (0.0, end), -1),
     ]
-    labels = {f"{name}-foot": (0.0, under / 2)} | {
+    labels = {f"{name}-lower-tab": (0.0, under / 2)} | {
         f"{part}-{half}": ((a + b) / 4, heights[part])
-        for part in (name, f"{name}-tab")
+        for part in (name, f"{name}-upper-tab")
         for half, (a, b) in halves.items()
     }
     return context.sheet(name, outline, folds, labels, "legs")

@@ -31,10 +31,14 @@ class Legs(BaseModel):
         "there, the leg creased along its middle; `beside`: under the sector behind that fold, the "
         "leg turned so that it stays parallel to the crease",
     )
-    top: Length | None = Field(None, description="from the flower's middle to the top of the leg")
-    foot: Length | None = Field(None, description="from the crease to the foot of the leg")
-    length: Length | None = Field(None, description="of the leg, or else limit")
-    limit: Annotated[float, degrees(1, 89)] | None = Field(
+    hang_at: Length | None = Field(
+        None, description="from the flower's middle to where the leg hangs"
+    )
+    distance: Length | None = Field(None, description="of the base of the leg from the crease")
+    length: Length | None = Field(
+        None, description="of the leg; else it follows from `lowest_angle`"
+    )
+    lowest_angle: Annotated[float, degrees(1, 89)] | None = Field(
         None,
         description="how far the carrying petals rise when the flower's middle sits on the flat "
         "open crease; gives the length; else 4° more than the flower needs",
@@ -45,8 +49,8 @@ class Legs(BaseModel):
     )
     slits: bool = Field(
         True,
-        description="the feet go through slits in the flat layers to the host, else they are glued "
-        "on the flat layer",
+        description="the legs go through slits in the flat layers to the host, else they are glued "
+        "to the flat layer",
     )
 
 
@@ -84,18 +88,18 @@ class LayerKeys(BaseModel):
     length: Annotated[float, mm(2, 500)] = Field(
         40.0, description="from the flower's middle to the tips"
     )
-    notch: Annotated[float, mm(1, 500)] | None = Field(
+    parting: Annotated[float, mm(1, 500)] | None = Field(
         None, description="from the middle to where petals part; else two thirds of the length"
     )
     # Our choice.
-    fullness: Annotated[float, number(0, 1)] = Field(
+    breadth: Annotated[float, number(0, 1)] = Field(
         0.7, description="of a petal: 0 slender, 1 as broad as its sector allows"
     )
     point: Annotated[float, number(0, 1)] = Field(
         0.0, description="of a petal: 0 round, 1 drawn out to a sharp tip"
     )
-    dent: Annotated[float, mm(0, 100)] = Field(
-        0.0, description="depth of a notch in the tip of a petal, for heart shapes"
+    notch: Annotated[float, number(0, 0.4)] = Field(
+        0.0, description="depth of the notch in the tip of a petal, share of the length"
     )
     profile: Annotated[
         list[tuple[Annotated[float, number(0, 1)], Annotated[float, number(0.05, 1)]]],
@@ -113,9 +117,9 @@ class LayerKeys(BaseModel):
         description="of a disc or ruffle (360° and more): the two folds over the crease, seen by "
         "the reader of a valley",
     )
-    spring: Annotated[float, degrees(0, 180)] | None = Field(
+    rest: Annotated[float, degrees(0, 180)] | None = Field(
         None,
-        description="angle the petal folds spring to where nothing holds them; else 60° or less",
+        description="rest angle of the petal folds where nothing holds them; else 60° or less",
     )
     legs: Legs = Field(default_factory=Legs, description="the legs, see below")
 

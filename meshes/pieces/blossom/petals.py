@@ -1,4 +1,4 @@
-"""The edge of a blossom: one smooth curve for each petal, between two folds or notches."""
+"""The edge of a blossom: one smooth curve for each petal, between two folds or partings."""
 
 from __future__ import annotations
 
@@ -12,24 +12,24 @@ CHORD_MM = 0.05  # our choice
 
 @dataclass(frozen=True)
 class PetalShape:
-    """How a petal is drawn, from the notch on one side over its tip to the notch on the other.
+    """How a petal is drawn, from the parting on one side over its tip to the parting on the other.
 
     Parameters
     ----------
     length : from the flower's middle to the tip, mm.
-    notch : from the flower's middle to where neighbouring petals part, mm.
-    fullness : 0 slender to 1 as broad as its sector allows.
+    parting : from the flower's middle to where neighbouring petals part, mm.
+    breadth : 0 slender to 1 as broad as its sector allows.
     point : 0 round to 1 drawn out to a sharp tip.
-    dent : depth of a notch in the tip, mm.
+    notch : depth of the notch in the tip, mm.
     profile : corners of a straight-edged petal instead, from the fold to the middle: share of the
         half angle (1 the fold, 0 the middle) and share of the length.
     """
 
     length: float
-    notch: float
-    fullness: float = 0.7  # our choice
+    parting: float
+    breadth: float = 0.7  # our choice
     point: float = 0.0
-    dent: float = 0.0
+    notch: float = 0.0
     profile: tuple[tuple[float, float], ...] = ()
 
 
@@ -43,7 +43,7 @@ def sector_edge(start: float, end: float, petals: int, shape: PetalShape) -> np.
 
     Returns
     -------
-    Points, shape (n, 2), mm, from notch to notch, both included.
+    Points, shape (n, 2), mm, from parting to parting, both included.
     """
     width = (end - start) / petals
     one = _petal(width / 2, shape)
@@ -56,36 +56,36 @@ def sector_edge(start: float, end: float, petals: int, shape: PetalShape) -> np.
 
 
 def _petal(half: float, shape: PetalShape) -> np.ndarray:
-    """One petal about the x axis, from the notch at -half to the notch at +half."""
+    """One petal about the x axis, from the parting at -half to the parting at +half."""
     side = _profile_side(half, shape) if shape.profile else _smooth_side(half, shape)
     return np.concatenate([side, (side * [1, -1])[-2::-1]])
 
 
 def _profile_side(half: float, shape: PetalShape) -> np.ndarray:
-    corners = [(1.0, shape.notch / shape.length), *shape.profile]
+    corners = [(1.0, shape.parting / shape.length), *shape.profile]
     share, radius = np.array(corners).T
     turn = -share * half
     return np.column_stack([np.cos(turn), np.sin(turn)]) * (radius * shape.length)[:, None]
 
 
 def _smooth_side(half: float, shape: PetalShape) -> np.ndarray:
-    """Cubic curves from the notch to the tip; their handles stay inside the sector."""
+    """Cubic curves from the parting to the tip; their handles stay inside the sector."""
     along_fold = np.array([np.cos(half), -np.sin(half)])
-    notch, tip = shape.notch * along_fold, np.array([shape.length, 0.0])
-    rise = shape.length - shape.notch
-    first = (shape.notch + (0.15 + 0.6 * shape.fullness) * rise) * along_fold
-    breadth = np.sin(half) * shape.length * (0.2 + 0.65 * shape.fullness)
-    if shape.dent <= 0:
+    parting, tip = shape.parting * along_fold, np.array([shape.length, 0.0])
+    rise = shape.length - shape.parting
+    first = (shape.parting + (0.15 + 0.6 * shape.breadth) * rise) * along_fold
+    breadth = np.sin(half) * shape.length * (0.2 + 0.65 * shape.breadth)
+    if shape.notch <= 0:
         # A round tip has its handle straight across, a sharp one along the middle.
         handle = tip - [0.5 * rise * shape.point, breadth * (1 - shape.point)]
-        return _curve([(notch, first, handle, tip)])
+        return _curve([(parting, first, handle, tip)])
     shoulder = np.array([shape.length, -0.5 * breadth])
-    dip = np.array([shape.length - shape.dent, 0.0])
+    dip = np.array([shape.length - shape.notch, 0.0])
     across = np.array([0.0, breadth])
-    lip = dip + np.array([0.5 * shape.dent, 0.0])
+    lip = dip + np.array([0.5 * shape.notch, 0.0])
     return _curve(
         [
-            (notch, first, shoulder - 0.5 * across, shoulder),
+            (parting, first, shoulder - 0.5 * across, shoulder),
             (shoulder, shoulder + 0.4 * across, lip, dip),
         ]
     )

@@ -99,25 +99,27 @@ def _one_layer(layer: Layer, stand: Stand, prefix: str, complaints: Complaints) 
             complaints.mistake(layer, "angle", str(error), advice="more sectors in each half")
             return None
         check_pleats(layer, fan, complaints)
-    rest = (
-        min(np.radians(60), np.radians(300) / fan.count) if layer.spring is None else layer.spring
-    )
+    rest = min(np.radians(60), np.radians(300) / fan.count) if layer.rest is None else layer.rest
     return LayerPlan(layer, prefix, stand, fan, shape, need, layer.name, float(rest))
 
 
 def _shape(layer: Layer, complaints: Complaints) -> PetalShape:
-    notch = layer.length * 2 / 3 if layer.notch is None else layer.notch
-    if notch >= layer.length:
-        complaints.mistake(
-            layer, "notch", "lies beyond the tips", f"{notch:g} mm", f"below {layer.length:g} mm"
-        )
-    elif layer.dent > 0.8 * (layer.length - notch):
+    parting = layer.length * 2 / 3 if layer.parting is None else layer.parting
+    if parting >= layer.length:
         complaints.mistake(
             layer,
-            "dent",
+            "parting",
+            "lies beyond the tips",
+            f"{parting:g} mm",
+            f"below {layer.length:g} mm",
+        )
+    elif layer.notch * layer.length > 0.8 * (layer.length - parting):
+        complaints.mistake(
+            layer,
+            "notch",
             "is deeper than the petal is free",
-            f"{layer.dent:g} mm",
-            f"up to {max(0.0, 0.8 * (layer.length - notch)):.3g} mm",
+            f"{layer.notch:g}",
+            f"up to {0.8 * (1 - parting / layer.length):.3g} of the length",
         )
     shares = [1.0, *(share for share, _ in layer.profile)]
     if layer.profile and (any(a <= b for a, b in pairwise(shares)) or shares[-1] != 0):
@@ -129,7 +131,9 @@ def _shape(layer: Layer, complaints: Complaints) -> PetalShape:
             advice="[[0.55, 0.93], [0, 1]]",
         )
     profile = tuple(layer.profile)
-    return PetalShape(layer.length, notch, layer.fullness, layer.point, layer.dent, profile)
+    return PetalShape(
+        layer.length, parting, layer.breadth, layer.point, layer.notch * layer.length, profile
+    )
 
 
 def _fan(layer: Layer, stand: Stand, complaints: Complaints) -> Fan | None:
@@ -241,18 +245,20 @@ def _leg_size(
     complaints: Complaints,
 ) -> LegSize | None:
     keys, legs, host = one.keys, one.keys.legs, _host(plans, k)
-    top = one.shape.notch * (0.5 if host is None else 0.6) if legs.top is None else legs.top
-    if top >= one.shape.notch:
+    top = (
+        one.shape.parting * (0.5 if host is None else 0.6) if legs.hang_at is None else legs.hang_at
+    )
+    if top >= one.shape.parting:
         complaints.mistake(
             keys,
-            "legs.top",
+            "legs.hang_at",
             "lies beyond the folds of its petal",
             f"{top:g} mm",
-            f"below {one.shape.notch:g} mm",
+            f"below {one.shape.parting:g} mm",
         )
         return None
     share = 2 / 3 if sign == -1 else 0.25
-    foot = top * share if legs.foot is None else legs.foot
+    foot = top * share if legs.distance is None else legs.distance
     length = _length(one, legs, top, foot, sign)
     aside = top * np.tan(one.fan.reach[1] / 2) if one.fan.hang == "beside" else 0.0
     room = _room(one, host, top, foot, aside)
@@ -266,7 +272,7 @@ def _leg_size(
         half_width,
         float(aside),
         float(min(legs.tab, 0.6 * top, max(top - ends, 0.1 * top))),
-        min(legs.tab, host.shape.notch - foot - 0.5) if host else legs.tab,
+        min(legs.tab, host.shape.parting - foot - 0.5) if host else legs.tab,
     )
     return size if _leg_works(one, size, host, room, sign, complaints) else None
 
@@ -274,10 +280,10 @@ def _leg_size(
 def _length(one: LayerPlan, legs: Legs, top: float, foot: float, sign: Literal[1, -1]) -> float:
     if legs.length is not None:
         return legs.length
-    if sign == 1 and legs.limit is None:
+    if sign == 1 and legs.lowest_angle is None:
         return top * 2 / 3
     least = _LEAST_LIMIT if one.need <= 0 else 0.0
-    limit = max(one.need + SPARE, least) if legs.limit is None else legs.limit
+    limit = max(one.need + SPARE, least) if legs.lowest_angle is None else legs.lowest_angle
     return leg_length(top, foot, min(limit, np.radians(89)))
 
 
@@ -302,16 +308,16 @@ def _leg_works(
         complaints.mistake(
             keys,
             "legs.length",
-            "makes no triangle with top and foot",
+            "makes no triangle with hang_at and distance",
             f"{size.length:g} mm",
             f"{abs(size.top - size.foot):.4g} to {size.top + size.foot:.4g} mm",
         )
     elif size.half_width > room + 1e-9:
-        on = f" and of {host.keys.name} at its foot" if host else ""
+        on = f" and the one of {host.keys.name} that it stands on" if host else ""
         complaints.mistake(
             keys,
             "legs.width",
-            f"is wider than the petal at the top of the leg{on}",
+            f"is wider than the petal that the leg hangs from{on}",
             f"{2 * size.half_width:.4g} mm",
             f"up to {2 * room:.3g} mm" if room > 0 else "",
             "legs farther from the middle",
@@ -319,10 +325,10 @@ def _leg_works(
     elif host is not None and size.foot_tab < _LEAST_TAB_MM:
         complaints.mistake(
             keys,
-            "legs.foot",
+            "legs.distance",
             f"leaves no room for a tab before the folds of {host.keys.name} end",
             f"{size.foot:.4g} mm",
-            f"up to {host.shape.notch - _LEAST_TAB_MM - 0.5:.3g} mm",
+            f"up to {host.shape.parting - _LEAST_TAB_MM - 0.5:.3g} mm",
         )
     else:
         return True

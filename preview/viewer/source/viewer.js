@@ -243,7 +243,7 @@ export class Viewer {
   light() {
     const dark = this.theme === "system" ? this.dark.matches : this.theme === "dark";
     document.documentElement.dataset.theme = dark ? "dark" : "light";
-    const name = this.mood === "auto" ? (dark ? "dusk" : "window") : this.mood;
+    const name = this.mood === "auto" ? (dark ? "dusk" : "daylight") : this.mood;
     const { moods } = this.stage.data;
     const mood = moods.find((one) => one.name === name) ?? moods[0];
     this.studio.setMood(mood);
