@@ -93,6 +93,9 @@ class Crew:
             ) from None
 
 
+ALONE = Crew(1, None)
+
+
 def _shared(
     pool: Executor, others: int, task: Callable[[Item], Result], items: Iterator[Item]
 ) -> Iterator[Result]:

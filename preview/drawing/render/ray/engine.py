@@ -39,7 +39,7 @@ class RayEngine:
         if quality in ("still", "fine"):
             from . import still
 
-            return still.draw(scene, camera, size, still.PASSES[quality])
+            return still.draw(scene, camera, size, still.RECIPES[quality])
         from . import film
         from .lens import Lens
 

@@ -54,13 +54,18 @@ class Lens:
 
 
 def raster(
-    camera: Camera, size: tuple[int, int], dx: float, dy: float
+    camera: Camera,
+    size: tuple[int, int],
+    dx: float,
+    dy: float,
+    pixels: np.ndarray | None = None,
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Unit rays through one place in every pixel.
 
     Parameters
     ----------
     dx, dy : the place inside the pixel, 0 to 1 each.
+    pixels : numbers of the pixels, row by row, shape (n,); else all.
 
     Returns
     -------
@@ -68,11 +73,12 @@ def raster(
     bottom, shape (n,), float32.
     """
     width, height = size
-    columns = np.arange(width, dtype=np.float32) + np.float32(dx)
-    rows = np.arange(height, dtype=np.float32) + np.float32(dy)
-    every = np.repeat(rows, width)
-    directions = _rays(camera, size, np.tile(columns, height), every)
-    return np.ascontiguousarray(directions.T), directions, every / np.float32(height)
+    numbers = np.arange(width * height) if pixels is None else pixels
+    rows, columns = np.divmod(numbers.astype(np.int32), np.int32(width))
+    across = columns.astype(np.float32) + np.float32(dx)
+    down = rows.astype(np.float32) + np.float32(dy)
+    directions = _rays(camera, size, across, down)
+    return np.ascontiguousarray(directions.T), directions, down / np.float32(height)
 
 
 def _rays(

@@ -183,7 +183,8 @@ def grain(flat: np.ndarray, seeds: np.ndarray) -> np.ndarray:
     flat : shape (n, 2), mm, in the frame of each sheet, so that the grain moves with the paper.
     seeds : shape (n,), shifts the tile from sheet to sheet.
     """
-    cells = np.floor(flat / TOOTH_PITCH_MM).astype(np.int64)
-    x = (cells[:, 0] + seeds * 193) % TOOTH_TILE
-    y = (cells[:, 1] + seeds * 389) % TOOTH_TILE
-    return tooth()[y, x]
+    cells = np.floor(flat * np.float32(1 / TOOTH_PITCH_MM)).astype(np.int32)
+    # The tile is a power of two wide, so the remainder is its lowest bits.
+    x = (cells[:, 0] + seeds * 193) & (TOOTH_TILE - 1)
+    y = (cells[:, 1] + seeds * 389) & (TOOTH_TILE - 1)
+    return tooth().reshape(-1, 3).take(y * TOOTH_TILE + x, axis=0)

@@ -1,35 +1,71 @@
 """Stills: many passes, each with its own place in the pixel and its own directions, averaged.
 
 A pass traces paper with its thickness, sky and table over the whole sphere, and lets paper that
-hides the sky send its own colour, so that red roofs glow on white walls. Passes are added up in
-linear light in a fixed order, so the picture is the same with any number of threads.
+hides the sky send its own colour, so that red roofs glow on white walls. The first passes draw
+every pixel; the others only those where the passes so far disagree: edges, penumbras, pictures.
+The picture is the same for any number of workers.
 """
 
 from __future__ import annotations
 
-import os
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from functools import partial
+from functools import cached_property, partial
+from itertools import pairwise
 
 import numpy as np
 
 from preview.drawing.colour import linear_to_srgb, roll_off
 from preview.drawing.scene import Scene
+from preview.parallel import ALONE, Crew
 from preview.shot.camera import Camera
 
 from . import ground as grounds
 from . import neighbours
 from .clear import Glaze
-from .lens import interleaved, raster
+from .field import Field
+from .lens import raster
 from .light import Light, from_below
 from .material import TABLE_TOOTH, TOOTH_STRENGTH, Texture, footprint, grain, paint
 from .patches import Patches, slabs
 from .sampling import GROUPS, dealt, disc, jitter, sphere
 from .trace import PULL_MM, Tracer
 
-PASSES = {"still": 16, "fine": 32}
-KEY_RAYS, SKY_RAYS = 2, 8
+
+@dataclass(frozen=True)
+class Rays:
+    """Directions of each of the nine groups in one pass, to the key light and all round."""
+
+    key: int
+    sky: int
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """How many passes a still may cost.
+
+    Parameters
+    ----------
+    every : passes that draw every pixel.
+    most : passes in all, for the pixels which are not calm after those.
+    calm : standard error of a pixel's mean, in levels of 8 bits, from which on it is calm.
+    """
+
+    every: int
+    most: int
+    calm: float
+
+
+RECIPES = {"still": Recipe(every=5, most=32, calm=1.5), "fine": Recipe(every=10, most=64, calm=0.8)}
+# Of the pixels that are not calm most lie on edges, which need many places more than many rays.
+EVERYWHERE, ON_EDGES = Rays(key=2, sky=8), Rays(key=1, sky=3)
+# Every so many pixels both ways make the coarse pass: no multiple of three, so that it has pixels
+# of all groups.
+COARSE = 4
+# Work on a pixel of paper, and on an edge, beside that on one of the table.
+PAPER_WORK, EDGE_WORK = 1.5, 4.0
+# Rows beside those that a worker draws: one for the filter of the last passes, one for the choice
+# of their pixels to grow, one for that choice, one for the filter of the passes before.
+BESIDE = 4
 BEHIND_MM = np.float32(1.0)
 # Directions of successive passes lie a golden share of a ring apart.
 GOLDEN = 0.618034
@@ -38,22 +74,102 @@ TOOTH_ALBEDO, TOOTH_KEY, TOOTH_SKY = 0.012, 0.028, 0.03
 TOOTH_FADE_MM = (0.30, 0.60)
 
 
-def draw(scene: Scene, camera: Camera, size: tuple[int, int], passes: int) -> np.ndarray:
-    """A still picture, uint8, shape (h, w, 3)."""
+def draw(
+    scene: Scene,
+    camera: Camera,
+    size: tuple[int, int],
+    recipe: Recipe,
+    workers: Crew = ALONE,
+) -> np.ndarray:
+    """A still picture, uint8, shape (h, w, 3), each of the workers drawing some of its rows."""
     studio = Studio(scene, camera, size)
-    # The first pass finds what colour each patch is in this light, the others let it glow.
-    first = studio.trace(0, passes, studio.first_glow())
-    total = first.light.astype(np.float64)
+    coarse = Field.rows(size, range(size[1]), COARSE)
+    # A coarse pass finds what colour each patch is in this light, so that paper glows on paper.
+    first = studio.trace(0, coarse, EVERYWHERE, recipe.most, studio.first_glow())
     glow = studio.glow_of(first)
-    workers = min(2, os.cpu_count() or 1)
-    with ThreadPoolExecutor(workers) as pool:
-        for start in range(1, passes, workers):
-            batch = range(start, min(start + workers, passes))
-            for traced in pool.map(partial(studio.trace, count=passes, glow=glow), batch):
-                total += traced.light
-    picture = np.moveaxis(total.reshape(3, *studio.shape), 0, -1) / passes
-    picture = picture * grounds.vignette(size)
+    bands = _bands(first.key.reshape(coarse.shape), studio.patches.count, size[1], workers.jobs)
+    if len(bands) == 1:
+        parts = [studio.light_of(bands[0], recipe, glow)]
+    else:
+        parts = list(workers.in_order(partial(_band, scene, camera, size, recipe, glow), bands))
+    picture = np.concatenate(parts) * grounds.vignette(size)
     return _dithered(linear_to_srgb(roll_off(picture)))
+
+
+def _band(
+    scene: Scene,
+    camera: Camera,
+    size: tuple[int, int],
+    recipe: Recipe,
+    glow: np.ndarray,
+    rows: range,
+) -> np.ndarray:
+    """What a worker draws: some rows in linear light."""
+    return Studio(scene, camera, size).light_of(rows, recipe, glow)
+
+
+def _bands(key: np.ndarray, table: int, height: int, count: int) -> list[range]:
+    """Rows for each of some workers, about equal work for all.
+
+    Parameters
+    ----------
+    key : patches of a coarse raster, shape (h, w); `table` is that of the table.
+    """
+    busy = EDGE_WORK * neighbours.edges(key) + PAPER_WORK * (key != table) + 1
+    work = np.concatenate([[0], np.cumsum(busy.sum(axis=1))])
+    rows = np.minimum(np.arange(len(work)) * COARSE, height)
+    cuts = np.rint(np.interp(np.linspace(0, work[-1], count + 1), work, rows)).astype(int)
+    return [range(a, b) for a, b in pairwise(cuts.tolist()) if b > a]
+
+
+@dataclass(frozen=True, eq=False)
+class Sums:
+    """Light that passes have added up over some rows of a picture.
+
+    Parameters
+    ----------
+    light, squares : of each pixel and its square, shape (3, n), float64 and float32.
+    count : passes that drew each pixel, shape (n,).
+    """
+
+    light: np.ndarray
+    squares: np.ndarray
+    count: np.ndarray
+
+    @staticmethod
+    def of(pixels: int) -> Sums:
+        """Nothing yet."""
+        shape = (3, pixels)
+        return Sums(np.zeros(shape), np.zeros(shape, np.float32), np.zeros(pixels, int))
+
+    def add(self, light: np.ndarray) -> None:
+        """Add a pass over all pixels, in place; `light` has shape (3, n)."""
+        self.light[...] += light
+        self.squares[...] += light * light
+        self.count[...] += 1
+
+    def add_at(self, places: np.ndarray, light: np.ndarray) -> None:
+        """Add a pass over the pixels at some places, in place."""
+        self.light[:, places] += light
+        self.count[places] += 1
+
+    @property
+    def mean(self) -> np.ndarray:
+        """The linear light so far, shape (3, n)."""
+        return self.light / self.count
+
+    def restless(self, calm: float) -> np.ndarray:
+        """Pixels whose mean may still be off by more than `calm` levels, bool, shape (n,)."""
+        mean = self.mean.astype(np.float32)
+        varies = self.squares / np.float32(self.count[0]) - mean * mean
+        error = np.sqrt(np.maximum(varies, 0) / (self.count[0] - 1))
+        levels = _levels(mean + error) - _levels(mean)
+        return np.asarray(levels.max(axis=0) > calm)
+
+
+def _levels(light: np.ndarray) -> np.ndarray:
+    """Linear light as levels of 8 bits, not rounded."""
+    return 255 * linear_to_srgb(roll_off(light))
 
 
 def _dithered(encoded: np.ndarray) -> np.ndarray:
@@ -76,13 +192,15 @@ class View:
 
     Parameters
     ----------
+    field : the pixels.
     key : patch of each pixel, shape (n,).
-    image : the same in 16 or 32 bits, shape (h, w), for the filters.
+    short : the same in 16 or 32 bits, for the filters, which are bound by memory.
     points : shape (3, n), mm, just before the surface on the way from the eye.
     """
 
+    field: Field
     key: np.ndarray
-    image: np.ndarray
+    short: np.ndarray
     points: np.ndarray
 
 
@@ -100,7 +218,6 @@ class Studio:
         self.eye = np.array(camera.eye, np.float32)
         self.glass = Glaze(scene, camera, self.light)
         self.patch_of = np.append(self.patches.patch_of, self.patches.count)
-        self.groups = interleaved(np.arange(size[0] * size[1]).reshape(self.shape))
         self._light_tables(self.patches)
         self._tooth_tables()
 
@@ -132,6 +249,25 @@ class Studio:
         strength = [TOOTH_STRENGTH[surfaces[k].material] for k in owners]
         self.tooth = fade * np.array([*strength, TABLE_TOOTH], np.float32)
 
+    def light_of(self, rows: range, recipe: Recipe, glow: np.ndarray) -> np.ndarray:
+        """Linear light of some rows, shape (rows, w, 3); see :meth:`sky_light_at` for `glow`.
+
+        Rows are the same whichever others are drawn with them: enough rows beside them are drawn
+        as well, since filters and the choice of pixels look at neighbours.
+        """
+        width, height = self.size
+        wide = range(max(rows.start - BESIDE, 0), min(rows.stop + BESIDE, height))
+        whole = Field.rows(self.size, wide)
+        sums = Sums.of(len(whole.numbers))
+        for index in range(recipe.every):
+            sums.add(self.trace(index, whole, EVERYWHERE, recipe.most, glow).light)
+        mask = neighbours.grown(sums.restless(recipe.calm).reshape(whole.shape))
+        part, places = whole.part(mask, width), np.flatnonzero(mask)
+        for index in range(recipe.every, recipe.most) if len(places) else ():
+            sums.add_at(places, self.trace(index, part, ON_EDGES, recipe.most, glow).light)
+        light = np.moveaxis(sums.mean.reshape(3, len(wide), width), 0, -1)
+        return light[rows.start - wide.start : rows.stop - wide.start].astype(np.float32)
+
     def first_glow(self) -> np.ndarray:
         """A guess at the light that each patch sends out, shape (P + 1, 3)."""
         return (0.5 * self.albedo).astype(np.float32)
@@ -144,33 +280,41 @@ class Studio:
         mean = sums / np.maximum(counts, 1)[:, None]
         return np.where(counts[:, None] >= 4, mean, self.first_glow()).astype(np.float32)
 
-    def trace(self, index: int, count: int, glow: np.ndarray) -> Pass:
-        """Pass `index` of `count`."""
-        rays, directions, rows = raster(self.camera, self.size, *jitter(index))
-        hits = self.tracer.nearest(np.broadcast_to(self.eye, rays.shape), rays)
+    def trace(self, index: int, field: Field, rays: Rays, count: int, glow: np.ndarray) -> Pass:
+        """Pass `index` of `count` over some pixels; for `glow` see :meth:`sky_light_at`."""
+        sight, directions, rows = raster(self.camera, self.size, *jitter(index), field.numbers)
+        hits = self.tracer.nearest(np.broadcast_to(self.eye, sight.shape), sight)
         ground = grounds.look(self.scene, self.camera, directions, rows)
         distance = np.where(hits.triangle < 0, ground.distance, hits.distance)
         key = self.patch_of[hits.triangle]
         kind = np.int16 if self.patches.count < 32_000 else np.int32
         points = self.eye[:, None] + (distance - PULL_MM) * directions
-        view = View(key, key.astype(kind).reshape(self.shape), points)
-        sun = self._key_share(view, index, count)
-        picture = self._shaded(view, sun, self.sky_light_at(view, index, glow))
+        view = View(field, key, key.astype(kind), points)
+        sun = self._key_share(view, dealt(self._key_rays(index, count, rays.key)))
+        picture = self._shaded(view, sun, self.sky_light_at(view, index, rays.sky, glow))
         table = np.flatnonzero(key == self.patches.count)
         picture[:, table] *= ground.table[:, table]
         picture[:, table] += ground.backdrop[:, table]
         if self.glass.surfaces:
-            factor, added = self.glass.over(rays, distance)
+            factor, added = self.glass.over(sight, distance)
             picture = picture * factor.T + added.T
         return Pass(picture, key)
 
-    def _key_share(self, view: View, index: int, count: int) -> np.ndarray:
-        """Share of the key that each pixel sees in this pass, shape (n,)."""
-        every = disc(self.light.towards_key, self.scene.mood.spread, GROUPS * KEY_RAYS * count)
-        rays = dealt(every[index::count])
+    def _key_rays(self, index: int, count: int, rays: int) -> np.ndarray:
+        """Directions to the key of pass `index` of `count`, shape (9 · rays, 3)."""
+        every = disc(self.light.towards_key, self.scene.mood.spread, GROUPS * rays * count)
+        return every[index::count]
+
+    def _key_share(self, view: View, rays: np.ndarray) -> np.ndarray:
+        """Share of the key that each pixel sees in this pass, shape (n,).
+
+        Parameters
+        ----------
+        rays : directions of each group, shape (9, rays, 3).
+        """
         through = (self.facing < 0) & self.is_lit
         seen = np.zeros(len(view.key), np.float32)
-        for pixels, beams in zip(self.groups, rays, strict=True):
+        for pixels, beams in zip(view.field.groups, rays, strict=True):
             some = pixels[self.is_lit[view.key[pixels]]]
             origins = view.points.take(some, axis=1).T
             behind = np.flatnonzero(through[view.key[some]])
@@ -179,26 +323,27 @@ class Studio:
                 origins[behind] -= BEHIND_MM * self.normals[view.key[some[behind]]]
             for beam in beams:
                 seen[some] += self.tracer.free(origins, beam[None])
-        image = (seen / KEY_RAYS).reshape(self.shape)
-        total, weight = neighbours.box(view.image, image, np.ones_like(image))
-        return (total / weight).ravel()
+        total, weight = view.field.sums(
+            view.short, seen / np.float32(rays.shape[1]), np.ones_like(seen)
+        )
+        return total / weight
 
-    def sky_light_at(self, view: View, index: int, glow: np.ndarray) -> np.ndarray:
+    def sky_light_at(self, view: View, index: int, rays: int, glow: np.ndarray) -> np.ndarray:
         """Light from the sky, the table and other paper, shape (3, n).
 
         Parameters
         ----------
-        index : of the pass; each has its own directions.
+        index : of the pass; each has its own directions, `rays` for each group.
         glow : light that each patch sends out, shape (P + 1, 3).
         """
-        every = dealt(sphere(GROUPS * SKY_RAYS, 2.399963 * index + 0.1, (0.5 + index * GOLDEN) % 1))
+        every = dealt(sphere(GROUPS * rays, 2.399963 * index + 0.1, (0.5 + index * GOLDEN) % 1))
         cosine = np.maximum(np.einsum("pk,gjk->gjp", self.normals, every), 0).astype(np.float32)
         free = np.zeros((2, len(view.key)), np.float32)  # from the sky, from the table
         total = np.zeros((3, len(view.key)), np.float32)  # the same without anything in the way
         blocked = np.zeros((3, len(view.key)), np.float32)
-        bright = np.stack([self.light.radiance(rays) for rays in every])
+        bright = np.stack([self.light.radiance(group) for group in every])
         upward = every[..., 2] >= 0
-        for group, pixels in enumerate(self.groups):
+        for group, pixels in enumerate(view.field.groups):
             keys = view.key[pixels]
             origins = view.points.take(pixels, axis=1)
             weights = cosine[group] * np.where(upward, bright, 1.0)[group][:, None]
@@ -222,8 +367,7 @@ class Studio:
         self, view: View, free: np.ndarray, total: np.ndarray, blocked: np.ndarray
     ) -> np.ndarray:
         """Sums over the nine groups as light, shape (3, n)."""
-        rows = [row.reshape(self.shape) for row in (*free, *total, *blocked)]
-        sums = [image.ravel() for image in neighbours.box(view.image, *rows)]
+        sums = view.field.sums(view.short, *free, *total, *blocked)
         open_sky = np.where(sums[2] > 1e-6, sums[0] / np.maximum(sums[2], 1e-6), 1.0)
         open_table = np.where(sums[3] > 1e-6, sums[1] / np.maximum(sums[3], 1e-6), 1.0)
         cosine = np.maximum(sums[4], 1e-6)
@@ -238,7 +382,7 @@ class Studio:
         """Linear light of every pixel, shape (3, n)."""
         key = view.key
         colour = np.stack([self.albedo[:, channel].take(key) for channel in range(3)])
-        for texture in self._textures():
+        for texture in self.textures:
             on = np.flatnonzero(key == texture.patch)
             if len(on):
                 colour[:, on] = paint(texture, view.points.take(on, axis=1).T).T
@@ -256,7 +400,9 @@ class Studio:
         key_light = np.stack([self.key_light[:, channel].take(key) for channel in range(3)])
         return np.asarray(colour * (key_light * (facing * sun) + sky), np.float32)
 
-    def _textures(self) -> list[Texture]:
+    @cached_property
+    def textures(self) -> list[Texture]:
+        """What the patches show beyond plain colours."""
         owners = [self.solid[k] for k in self.patches.surface_of]
         # Passes sample inside the pixel, so detail of half its size is shown truly.
         angle = self.camera.pixel_angle(self.shape[0]) / 2
