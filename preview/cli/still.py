@@ -12,6 +12,7 @@ from preview.errors import UseError
 from .arguments import (
     add_design,
     add_drawing,
+    add_jobs,
     add_output,
     file_size,
     number,
@@ -42,33 +43,40 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="how far a wheel, slide or page is moved by hand, 0 to 1; may be given several times",
     )
     add_drawing(parser, default_size=(1280, 960), default_quality="still")
+    add_jobs(parser)
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Draw the picture."""
     from meshes.drive import DriveError
+    from preview.films.frames import prepare
+    from preview.parallel import crew
     from preview.pictures import still
 
     path = terminal.path(args.output or f"renders/{Path(args.design).stem}-{args.opening:g}.png")
     still.check_ending(path)
-    spread = read_spread(args, terminal)
-    try:
-        motion = spread.solve(np.radians([args.opening]), dict(args.by_hand))
-    except DriveError as error:
-        raise UseError(f"--by-hand: {error}") from None
-    if not report_findings(motion, terminal):
-        return 1
-    with terminal.progress(1, "drawing") as advance:
-        picture = still.picture(
-            spread,
-            motion,
-            args.size,
-            args.view,
-            mood=args.mood,
-            engine=args.engine,
-            quality=args.quality,
-        )
-        advance()
+    # A draft is drawn before another process would have started.
+    jobs = args.jobs if args.quality in ("still", "fine") else 1
+    with crew(jobs, prepare) as workers:
+        spread = read_spread(args, terminal)
+        try:
+            motion = spread.solve(np.radians([args.opening]), dict(args.by_hand))
+        except DriveError as error:
+            raise UseError(f"--by-hand: {error}") from None
+        if not report_findings(motion, terminal):
+            return 1
+        with terminal.progress(1, "drawing") as advance:
+            picture = still.picture(
+                spread,
+                motion,
+                args.size,
+                args.view,
+                workers,
+                mood=args.mood,
+                engine=args.engine,
+                quality=args.quality,
+            )
+            advance()
     still.save(picture, path)
     terminal.show(f"{terminal.name(path)}: {args.size[0]} × {args.size[1]}, {file_size(path)}")
     return 0

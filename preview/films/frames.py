@@ -163,7 +163,7 @@ class _Reel:
 def prepare() -> None:
     """Import what drawing takes, before there is anything to draw."""
     from ..drawing import scene  # noqa: F401
-    from ..drawing.render.ray import engine, film  # noqa: F401
+    from ..drawing.render.ray import engine, film, still  # noqa: F401
 
     engine.why_not()
 

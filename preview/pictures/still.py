@@ -14,6 +14,8 @@ from meshes.export import write_whole
 from ..drawing.render import renderer
 from ..errors import UseError
 from ..films.film import Size, read_any, shot_of
+from ..films.frames import prepare
+from ..parallel import ALONE, Crew, crew
 from .notebook import Picture
 
 if TYPE_CHECKING:
@@ -34,6 +36,7 @@ def take(
     opening_deg: float = 140.0,
     size: Size = (1280, 960),
     view: str = "reader",
+    jobs: int = 1,
     **settings: Any,
 ) -> Picture:
     """Take a picture of a design, which a notebook shows.
@@ -43,6 +46,8 @@ def take(
     design : a design file, the name of a shipped design, or a spread that has been read.
     opening_deg : degrees, 0 closed to 180 flat open.
     size, view, settings : see :func:`picture`.
+    jobs : processes that draw; more than one only in a script that guards its main part, since
+        each process imports that script.
 
     Raises
     ------
@@ -51,12 +56,14 @@ def take(
     UseError
         If the spread does not reach that opening.
     """
-    spread = read_any(design)
-    motion = spread.solve(np.radians([opening_deg]))
-    if not motion.solved.all():
-        reason = motion.findings[0].reason if motion.findings else "it jams before"
-        raise UseError(f"the spread does not reach an opening of {opening_deg:g}°: {reason}")
-    return Picture(picture(spread, motion, size, view, **{"quality": "still", **settings}))
+    with crew(jobs, prepare) as workers:
+        spread = read_any(design)
+        motion = spread.solve(np.radians([opening_deg]))
+        if not motion.solved.all():
+            reason = motion.findings[0].reason if motion.findings else "it jams before"
+            raise UseError(f"the spread does not reach an opening of {opening_deg:g}°: {reason}")
+        wanted = {"quality": "still", **settings}
+        return Picture(picture(spread, motion, size, view, workers, **wanted))
 
 
 def check_ending(path: Path) -> None:
@@ -66,17 +73,23 @@ def check_ending(path: Path) -> None:
 
 
 def picture(
-    spread: Spread, motion: Motion, size: Size, view: str = "reader", **settings: Any
+    spread: Spread,
+    motion: Motion,
+    size: Size,
+    view: str = "reader",
+    workers: Crew = ALONE,
+    **settings: Any,
 ) -> np.ndarray:
     """Draw the first stage of a motion, shape (rows, columns, 3), uint8 sRGB.
 
     Parameters
     ----------
     size : width and height, pixels.
+    workers : processes that share the rows of a picture in the quality of a still.
     view, settings : see `preview.films.film.shot_of`.
     """
     shot = shot_of(spread, motion, size, view, **settings)
-    engine = renderer(shot.engine)
+    engine = renderer(shot.engine, workers)
     try:
         return shot.draw(0, engine)
     finally:

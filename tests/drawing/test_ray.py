@@ -3,6 +3,7 @@
 import subprocess
 import sys
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -80,14 +81,40 @@ def test_an_engine_that_has_drawn_before_draws_the_same():
     assert np.array_equal(engine.draw(scene, camera, (80, 60)), first)
 
 
-def test_stills_do_not_depend_on_threads(monkeypatch):
+@pytest.mark.parametrize("cuts", [(23,), (5, 40), (7, 8, 9, 61)])
+def test_rows_of_a_still_are_the_same_whoever_draws_them(cuts):
     from preview.drawing.render.ray import still
+
+    scene, size = vale(150), (96, 72)
+    studio = still.Studio(scene, VIEWS["reader"].frame(scene.points, 4 / 3), size)
+    recipe = still.Recipe(every=3, most=6, calm=1.0)
+    glow = studio.first_glow()
+    whole = studio.light_of(range(72), recipe, glow)
+    bands = [range(a, b) for a, b in pairwise((0, *cuts, 72))]
+    parts = [studio.light_of(band, recipe, glow) for band in bands]
+    assert np.array_equal(np.concatenate(parts), whole)
+
+
+def test_the_rows_of_a_still_are_dealt_out_once_each():
+    from preview.drawing.render.ray import still
+
+    key = np.zeros((18, 24), int)
+    key[9:, 3:] = np.arange(9 * 21).reshape(9, 21)
+    bands = still._bands(key, 0, 72, 2)
+    assert [row for band in bands for row in band] == list(range(72))
+    # The lower half is all edges and takes longer, so whoever draws it gets fewer rows.
+    assert len(bands[0]) > len(bands[1])
+
+
+def test_two_processes_draw_the_same_still_as_one():
+    from preview.parallel import crew
 
     scene = vale(150)
     camera = VIEWS["reader"].frame(scene.points, 4 / 3)
-    several = still.draw(scene, camera, (60, 45), 4)
-    monkeypatch.setattr(still.os, "cpu_count", lambda: 1)
-    assert np.array_equal(still.draw(scene, camera, (60, 45), 4), several)
+    alone = renderer("ray").draw(scene, camera, (64, 48), "still")
+    with crew(2) as workers:
+        shared = renderer("ray", workers).draw(scene, camera, (64, 48), "still")
+    assert np.array_equal(alone, shared)
 
 
 def test_pixels_where_nothing_moves_do_not_flicker():

@@ -14,6 +14,7 @@ import shapely
 
 from preview.drawing.render.ray import light as lights
 from preview.drawing.render.ray import still
+from preview.drawing.render.ray.field import Field
 from preview.drawing.render.ray.film import FILM, Frame
 from preview.drawing.render.ray.lens import Lens
 from preview.drawing.scene import Scene, Surface
@@ -70,8 +71,9 @@ def test_the_sky_beside_a_long_wall_in_a_still(even_sky):
     away = -camera.eye[2] / rays[:, 2]
     points = (np.array(camera.eye) + away[:, None] * rays).astype(np.float32)
     key = np.full(72 * 96, studio.patches.count)
-    view = still.View(key, key.astype(np.int16).reshape(72, 96), points.T)
-    light = sum(studio.sky_light_at(view, k, dark) for k in range(8)) / 8
+    field = Field.rows((96, 72), range(72))
+    view = still.View(field, key, key.astype(np.int16), points.T)
+    light = sum(studio.sky_light_at(view, k, 8, dark) for k in range(8)) / 8
     share = (light.T / studio.sky_light[-1]).mean(axis=1)
     d = distances(points.T)
     band = (d > 5) & (d < 100)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, Protocol
 
 from preview.errors import UseError
+from preview.parallel import ALONE, Crew
 
 if TYPE_CHECKING:
     import numpy as np
@@ -49,8 +50,12 @@ class EngineState:
     detail: str
 
 
-def renderer(engine: EngineName = "auto") -> Engine:
+def renderer(engine: EngineName = "auto", workers: Crew = ALONE) -> Engine:
     """An engine by name; ``auto`` takes ``ray``, or ``gl`` where there is no Embree.
+
+    Parameters
+    ----------
+    workers : processes that share the rows of a still of the ``ray`` engine.
 
     Raises
     ------
@@ -67,7 +72,7 @@ def renderer(engine: EngineName = "auto") -> Engine:
 
     reason = why_not()
     if reason is None:
-        return RayEngine()
+        return RayEngine(workers)
     if engine == "auto":
         from .gl import GlEngine
 

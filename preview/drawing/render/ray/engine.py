@@ -6,6 +6,7 @@ import numpy as np
 
 from preview.drawing.render import Quality
 from preview.drawing.scene import Scene
+from preview.parallel import ALONE, Crew
 from preview.shot.camera import Camera
 
 
@@ -22,11 +23,17 @@ def why_not() -> str | None:
 
 
 class RayEngine:
-    """Soft light traced with Embree. Keeps the rays of the last camera."""
+    """Soft light traced with Embree. Keeps the rays of the last camera.
+
+    Parameters
+    ----------
+    workers : processes that share the rows of a still.
+    """
 
     name = "ray"
 
-    def __init__(self) -> None:
+    def __init__(self, workers: Crew = ALONE) -> None:
+        self._workers = workers
         self._lens_key: tuple[object, ...] = ()
         self._lens: object = None
 
@@ -39,7 +46,7 @@ class RayEngine:
         if quality in ("still", "fine"):
             from . import still
 
-            return still.draw(scene, camera, size, still.RECIPES[quality])
+            return still.draw(scene, camera, size, still.RECIPES[quality], self._workers)
         from . import film
         from .lens import Lens
 

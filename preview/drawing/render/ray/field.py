@@ -7,17 +7,21 @@ from dataclasses import dataclass
 import numpy as np
 
 from . import neighbours
-from .sampling import GROUPS
+
+TILE = 6
 
 
 @dataclass(frozen=True, eq=False)
 class Field:
-    """Pixels of a picture, each in one of nine groups that take turns in every direction.
+    """Pixels of a picture, each in one of 36 groups, each of which has directions of its own.
+
+    What neighbours see is averaged, over a few pixels at once and over more where nothing but noise
+    is between them. With 36 groups that is many directions; nine would show their few as steps.
 
     Parameters
     ----------
     numbers : of the pixels, row by row, shape (n,).
-    groups : for each of the nine groups, places in `numbers`.
+    groups : for each group, places in `numbers`.
     shape : rows and columns, if the pixels make up a rectangle; else None.
     near : if they do not, for each of the eight neighbours its place in `numbers`, n where there
         is none, shape (8, n).
@@ -85,6 +89,12 @@ class Field:
 
 
 def _groups(numbers: np.ndarray, width: int) -> tuple[np.ndarray, ...]:
-    """Places of the pixels of each group of a 3 × 3 interleave of the picture."""
-    group = (numbers // width) % 3 * 3 + numbers % width % 3
-    return tuple(np.flatnonzero(group == k) for k in range(GROUPS))
+    """Places of the pixels of each group of a 6 × 6 interleave of the picture.
+
+    Directions are dealt to the groups in turn. Numbers of groups are such that any 3 × 3 window has
+    one of every four, so that it sees all round.
+    """
+    y, x = numbers // width, numbers % width
+    group = 4 * (y % 3 * 3 + x % 3) + 2 * (y // 3 % 2) + x // 3 % 2
+    order = np.argsort(group, kind="stable")
+    return tuple(np.split(order, np.searchsorted(group[order], np.arange(1, TILE**2))))

@@ -6,6 +6,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
+# Light that is dim beside this one, the sum of its channels, may differ by more than a share of it:
+# paper in the open has about 3.
+DIM = np.float32(0.3)
+
 Window = tuple[slice, slice]
 
 
@@ -106,6 +110,27 @@ def smooth(key: np.ndarray, value: np.ndarray, step: int, reach: float) -> np.nd
         gap = np.abs(value[there] - value[here])
         near = np.maximum(1.0 - gap / np.float32(reach), 0.0) * (key[here] == key[there])
         total[here] += value[there] * near
+        weight[here] += near
+    return total / weight
+
+
+def smooth_light(key: np.ndarray, light: np.ndarray, step: int, reach: float) -> np.ndarray:
+    """Average light with neighbours `step` pixels away that differ by less than a share of it.
+
+    Parameters
+    ----------
+    key : shape (h, w).
+    light : shape (3, h, w), more than nothing, float32.
+    reach : the share at which a neighbour counts no more.
+    """
+    total, weight = light.copy(), np.ones(key.shape, np.float32)
+    grey = light.sum(axis=0)
+    scale = 1 / (np.float32(reach) * (grey + DIM))
+    for here, there in shifts(key.shape, step):
+        near = np.maximum(1 - np.abs(grey[there] - grey[here]) * scale[here], 0)
+        near *= key[here] == key[there]
+        for row, image in zip(total, light, strict=True):
+            row[here] += image[there] * near
         weight[here] += near
     return total / weight
 

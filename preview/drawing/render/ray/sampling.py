@@ -19,7 +19,9 @@ def _axes_around(axis: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return side, np.cross(axis, side)
 
 
-def disc(axis: np.ndarray, half_angle: float, count: int, turn: float = 0.0) -> np.ndarray:
+def disc(
+    axis: np.ndarray, half_angle: float, count: int, turn: float = 0.0, lift: float = 0.5
+) -> np.ndarray:
     """Directions that fill the disc of a light evenly, the rim last, shape (count, 3), float32.
 
     Parameters
@@ -27,9 +29,10 @@ def disc(axis: np.ndarray, half_angle: float, count: int, turn: float = 0.0) -> 
     axis : unit vector to the middle of the light.
     half_angle : radius of the light as seen from the paper, radians.
     turn : turns the pattern about the axis, radians.
+    lift : where in its ring each direction lies, 0 to 1.
     """
     k = np.arange(count)
-    radius = np.tan(half_angle) * np.sqrt((k + 0.5) / count)
+    radius = np.tan(half_angle) * np.sqrt((k + lift) / count)
     angle = k * GOLDEN + turn
     side, up = _axes_around(axis)
     spread = axis + radius[:, None] * (np.cos(angle)[:, None] * side + np.sin(angle)[:, None] * up)
@@ -66,12 +69,12 @@ def _spiral(z: np.ndarray, turn: float) -> np.ndarray:
     return np.stack([flat * np.cos(angle), flat * np.sin(angle), z], axis=1).astype(np.float32)
 
 
-def dealt(directions: np.ndarray) -> np.ndarray:
-    """Deal directions to the nine groups in turn, shape (9, count / 9, 3).
+def dealt(directions: np.ndarray, groups: int = GROUPS) -> np.ndarray:
+    """Deal directions to the groups in turn, shape (groups, count / groups, 3).
 
     Neighbours in a spiral go to different groups, so each group covers the whole range.
     """
-    return np.stack([directions[group::GROUPS] for group in range(GROUPS)])
+    return np.stack([directions[group::groups] for group in range(groups)])
 
 
 @lru_cache(maxsize=8)

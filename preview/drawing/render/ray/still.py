@@ -22,18 +22,18 @@ from preview.shot.camera import Camera
 from . import ground as grounds
 from . import neighbours
 from .clear import Glaze
-from .field import Field
+from .field import TILE, Field
 from .lens import raster
 from .light import Light, from_below
 from .material import TABLE_TOOTH, TOOTH_STRENGTH, Texture, footprint, grain, paint
 from .patches import Patches, slabs
-from .sampling import GROUPS, dealt, disc, jitter, sphere
+from .sampling import dealt, disc, jitter, sphere
 from .trace import PULL_MM, Tracer
 
 
 @dataclass(frozen=True)
 class Rays:
-    """Directions of each of the nine groups in one pass, to the key light and all round."""
+    """Directions of each group of pixels in one pass, to the key light and all round."""
 
     key: int
     sky: int
@@ -47,7 +47,7 @@ class Recipe:
     ----------
     every : passes that draw every pixel.
     most : passes in all, for the pixels which are not calm after those.
-    calm : standard error of a pixel's mean, in levels of 8 bits, from which on it is calm.
+    calm : standard error of a pixel's mean, in levels of 8 bits, down to which it is calm.
     """
 
     every: int
@@ -55,19 +55,21 @@ class Recipe:
     calm: float
 
 
-RECIPES = {"still": Recipe(every=5, most=32, calm=1.5), "fine": Recipe(every=10, most=64, calm=0.8)}
+RECIPES = {"still": Recipe(every=4, most=32, calm=2.0), "fine": Recipe(every=8, most=64, calm=1.0)}
 # Of the pixels that are not calm most lie on edges, which need many places more than many rays.
-EVERYWHERE, ON_EDGES = Rays(key=2, sky=8), Rays(key=1, sky=3)
+EVERYWHERE, ON_EDGES = Rays(key=4, sky=8), Rays(key=1, sky=3)
 # Every so many pixels both ways make the coarse pass: no multiple of three, so that it has pixels
 # of all groups.
 COARSE = 4
 # Work on a pixel of paper, and on an edge, beside that on one of the table.
 PAPER_WORK, EDGE_WORK = 1.5, 4.0
+# What falls on one patch is smoothed over pixels this far apart, where it differs by less than a
+# share of it: noise, but no shadow's edge.
+SMOOTHED = ((1, 0.12), (2, 0.08), (4, 0.04))
 # Rows beside those that a worker draws: one for the filter of the last passes, one for the choice
-# of their pixels to grow, one for that choice, one for the filter of the passes before.
-BESIDE = 4
+# of their pixels to grow, one for the filter of the passes before, and what is smoothed over.
+BESIDE = 3 + sum(step for step, _ in SMOOTHED)
 BEHIND_MM = np.float32(1.0)
-# Directions of successive passes lie a golden share of a ring apart.
 GOLDEN = 0.618034
 TOOTH_ALBEDO, TOOTH_KEY, TOOTH_SKY = 0.012, 0.028, 0.03
 # Tooth finer than this many mm a pixel only adds noise.
@@ -85,7 +87,7 @@ def draw(
     studio = Studio(scene, camera, size)
     coarse = Field.rows(size, range(size[1]), COARSE)
     # A coarse pass finds what colour each patch is in this light, so that paper glows on paper.
-    first = studio.trace(0, coarse, EVERYWHERE, recipe.most, studio.first_glow())
+    first = studio.trace(0, coarse, EVERYWHERE, studio.first_glow())
     glow = studio.glow_of(first)
     bands = _bands(first.key.reshape(coarse.shape), studio.patches.count, size[1], workers.jobs)
     if len(bands) == 1:
@@ -122,49 +124,69 @@ def _bands(key: np.ndarray, table: int, height: int, count: int) -> list[range]:
     return [range(a, b) for a, b in pairwise(cuts.tolist()) if b > a]
 
 
-@dataclass(frozen=True, eq=False)
 class Sums:
-    """Light that passes have added up over some rows of a picture.
+    """What passes over a rectangle of pixels have added up.
 
     Parameters
     ----------
-    light, squares : of each pixel and its square, shape (3, n), float64 and float32.
-    count : passes that drew each pixel, shape (n,).
+    field : the pixels.
     """
 
-    light: np.ndarray
-    squares: np.ndarray
-    count: np.ndarray
+    def __init__(self, field: Field) -> None:
+        pixels = len(field.numbers)
+        self.shape = field.shape
+        self.light, self.falling = np.zeros((3, pixels)), np.zeros((3, pixels), np.float32)
+        self.squares = np.zeros((3, pixels), np.float32)
+        self.count = np.zeros(pixels, int)
+        self.key: np.ndarray | None = None
+        self.pure = np.ones(pixels, bool)
 
-    @staticmethod
-    def of(pixels: int) -> Sums:
-        """Nothing yet."""
-        shape = (3, pixels)
-        return Sums(np.zeros(shape), np.zeros(shape, np.float32), np.zeros(pixels, int))
+    def add(self, traced: Pass) -> None:
+        """Add a pass over all pixels."""
+        self.light += traced.light
+        self.squares += traced.light * traced.light
+        self.falling += traced.falling
+        self.count += 1
+        if self.key is None:
+            self.key = traced.key
+        self.pure &= traced.key == self.key
 
-    def add(self, light: np.ndarray) -> None:
-        """Add a pass over all pixels, in place; `light` has shape (3, n)."""
-        self.light[...] += light
-        self.squares[...] += light * light
-        self.count[...] += 1
-
-    def add_at(self, places: np.ndarray, light: np.ndarray) -> None:
-        """Add a pass over the pixels at some places, in place."""
-        self.light[:, places] += light
+    def add_at(self, places: np.ndarray, traced: Pass) -> None:
+        """Add a pass over the pixels at some places."""
+        assert self.key is not None
+        self.light[:, places] += traced.light
+        self.falling[:, places] += traced.falling
         self.count[places] += 1
+        self.pure[places] &= traced.key == self.key[places]
 
-    @property
-    def mean(self) -> np.ndarray:
-        """The linear light so far, shape (3, n)."""
-        return self.light / self.count
-
-    def restless(self, calm: float) -> np.ndarray:
-        """Pixels whose mean may still be off by more than `calm` levels, bool, shape (n,)."""
-        mean = self.mean.astype(np.float32)
+    def errors(self) -> np.ndarray:
+        """Standard error of the mean of each pixel in levels of 8 bits, shape (n,)."""
+        mean = (self.light / self.count).astype(np.float32)
         varies = self.squares / np.float32(self.count[0]) - mean * mean
         error = np.sqrt(np.maximum(varies, 0) / (self.count[0] - 1))
         levels = _levels(mean + error) - _levels(mean)
-        return np.asarray(levels.max(axis=0) > calm)
+        return np.asarray(levels.max(axis=0))
+
+    def smoothed(self) -> np.ndarray:
+        """Linear light, shape (3, n), its noise smoothed where a pixel shows one patch alone."""
+        assert self.shape is not None
+        assert self.key is not None
+        mean = self.light / self.count
+        key = np.where(self.pure, self.key, -1).astype(np.int32).reshape(self.shape)
+        falling = np.maximum((self.falling / self.count).reshape(3, *self.shape), 1e-4)
+        calm = falling
+        for step, reach in SMOOTHED:
+            calm = neighbours.smooth_light(key, calm, step, reach)
+        factor = np.where(self.pure, (calm / falling).reshape(3, -1), 1)
+        return np.asarray(mean * factor)
+
+
+def _turned(index: int) -> tuple[float, float]:
+    """How a pattern of directions is turned in a pass, and where in its ring each of them lies.
+
+    Successive passes are turned by a golden angle and lie a golden share of a ring apart.
+    """
+    return 2.399963 * index + 0.1, (0.5 + index * GOLDEN) % 1
 
 
 def _levels(light: np.ndarray) -> np.ndarray:
@@ -180,9 +202,17 @@ def _dithered(encoded: np.ndarray) -> np.ndarray:
 
 @dataclass(frozen=True, eq=False)
 class Pass:
-    """One pass: the light of every pixel, shape (3, n), and the patch it shows, shape (n,)."""
+    """One pass over some pixels.
+
+    Parameters
+    ----------
+    light : that each pixel shows, shape (3, n).
+    falling : light that falls on what it shows, shape (3, n).
+    key : the patch it shows, shape (n,).
+    """
 
     light: np.ndarray
+    falling: np.ndarray
     key: np.ndarray
 
 
@@ -258,14 +288,14 @@ class Studio:
         width, height = self.size
         wide = range(max(rows.start - BESIDE, 0), min(rows.stop + BESIDE, height))
         whole = Field.rows(self.size, wide)
-        sums = Sums.of(len(whole.numbers))
+        sums = Sums(whole)
         for index in range(recipe.every):
-            sums.add(self.trace(index, whole, EVERYWHERE, recipe.most, glow).light)
-        mask = neighbours.grown(sums.restless(recipe.calm).reshape(whole.shape))
+            sums.add(self.trace(index, whole, EVERYWHERE, glow))
+        mask = neighbours.grown((sums.errors() > recipe.calm).reshape(whole.shape))
         part, places = whole.part(mask, width), np.flatnonzero(mask)
         for index in range(recipe.every, recipe.most) if len(places) else ():
-            sums.add_at(places, self.trace(index, part, ON_EDGES, recipe.most, glow).light)
-        light = np.moveaxis(sums.mean.reshape(3, len(wide), width), 0, -1)
+            sums.add_at(places, self.trace(index, part, ON_EDGES, glow))
+        light = np.moveaxis(sums.smoothed().reshape(3, len(wide), width), 0, -1)
         return light[rows.start - wide.start : rows.stop - wide.start].astype(np.float32)
 
     def first_glow(self) -> np.ndarray:
@@ -280,8 +310,8 @@ class Studio:
         mean = sums / np.maximum(counts, 1)[:, None]
         return np.where(counts[:, None] >= 4, mean, self.first_glow()).astype(np.float32)
 
-    def trace(self, index: int, field: Field, rays: Rays, count: int, glow: np.ndarray) -> Pass:
-        """Pass `index` of `count` over some pixels; for `glow` see :meth:`sky_light_at`."""
+    def trace(self, index: int, field: Field, rays: Rays, glow: np.ndarray) -> Pass:
+        """Pass `index` over some pixels; for `glow` see :meth:`sky_light_at`."""
         sight, directions, rows = raster(self.camera, self.size, *jitter(index), field.numbers)
         hits = self.tracer.nearest(np.broadcast_to(self.eye, sight.shape), sight)
         ground = grounds.look(self.scene, self.camera, directions, rows)
@@ -290,27 +320,27 @@ class Studio:
         kind = np.int16 if self.patches.count < 32_000 else np.int32
         points = self.eye[:, None] + (distance - PULL_MM) * directions
         view = View(field, key, key.astype(kind), points)
-        sun = self._key_share(view, dealt(self._key_rays(index, count, rays.key)))
-        picture = self._shaded(view, sun, self.sky_light_at(view, index, rays.sky, glow))
+        sun = self._key_share(view, self._key_rays(index, rays.key))
+        picture, falling = self._shaded(view, sun, self.sky_light_at(view, index, rays.sky, glow))
         table = np.flatnonzero(key == self.patches.count)
         picture[:, table] *= ground.table[:, table]
         picture[:, table] += ground.backdrop[:, table]
         if self.glass.surfaces:
             factor, added = self.glass.over(sight, distance)
             picture = picture * factor.T + added.T
-        return Pass(picture, key)
+        return Pass(picture, falling, key)
 
-    def _key_rays(self, index: int, count: int, rays: int) -> np.ndarray:
-        """Directions to the key of pass `index` of `count`, shape (9 · rays, 3)."""
-        every = disc(self.light.towards_key, self.scene.mood.spread, GROUPS * rays * count)
-        return every[index::count]
+    def _key_rays(self, index: int, rays: int) -> np.ndarray:
+        """Directions to the key of each group in pass `index`, shape (36, rays, 3)."""
+        axis, spread = self.light.towards_key, self.scene.mood.spread
+        return dealt(disc(axis, spread, TILE**2 * rays, *_turned(index)), TILE**2)
 
     def _key_share(self, view: View, rays: np.ndarray) -> np.ndarray:
         """Share of the key that each pixel sees in this pass, shape (n,).
 
         Parameters
         ----------
-        rays : directions of each group, shape (9, rays, 3).
+        rays : directions of each group, shape (36, rays, 3).
         """
         through = (self.facing < 0) & self.is_lit
         seen = np.zeros(len(view.key), np.float32)
@@ -336,7 +366,7 @@ class Studio:
         index : of the pass; each has its own directions, `rays` for each group.
         glow : light that each patch sends out, shape (P + 1, 3).
         """
-        every = dealt(sphere(GROUPS * rays, 2.399963 * index + 0.1, (0.5 + index * GOLDEN) % 1))
+        every = dealt(sphere(TILE**2 * rays, *_turned(index)), TILE**2)
         cosine = np.maximum(np.einsum("pk,gjk->gjp", self.normals, every), 0).astype(np.float32)
         free = np.zeros((2, len(view.key)), np.float32)  # from the sky, from the table
         total = np.zeros((3, len(view.key)), np.float32)  # the same without anything in the way
@@ -366,7 +396,7 @@ class Studio:
     def _gathered(
         self, view: View, free: np.ndarray, total: np.ndarray, blocked: np.ndarray
     ) -> np.ndarray:
-        """Sums over the nine groups as light, shape (3, n)."""
+        """Sums over neighbours as light, shape (3, n)."""
         sums = view.field.sums(view.short, *free, *total, *blocked)
         open_sky = np.where(sums[2] > 1e-6, sums[0] / np.maximum(sums[2], 1e-6), 1.0)
         open_table = np.where(sums[3] > 1e-6, sums[1] / np.maximum(sums[3], 1e-6), 1.0)
@@ -378,8 +408,10 @@ class Studio:
             light[channel] += sums[5 + channel] / cosine
         return light
 
-    def _shaded(self, view: View, sun: np.ndarray, sky: np.ndarray) -> np.ndarray:
-        """Linear light of every pixel, shape (3, n)."""
+    def _shaded(
+        self, view: View, sun: np.ndarray, sky: np.ndarray
+    ) -> tuple[np.ndarray, np.ndarray]:
+        """Linear light of every pixel, and what falls on it, shape (3, n) each."""
         key = view.key
         colour = np.stack([self.albedo[:, channel].take(key) for channel in range(3)])
         for texture in self.textures:
@@ -397,8 +429,10 @@ class Studio:
             colour[:, rough] *= 1 + TOOTH_ALBEDO * relief[:, 0]
             facing[rough] = np.maximum(facing[rough] + TOOTH_KEY * slope, 0.0)
             sky[:, rough] *= 1 + TOOTH_SKY * slope
-        key_light = np.stack([self.key_light[:, channel].take(key) for channel in range(3)])
-        return np.asarray(colour * (key_light * (facing * sun) + sky), np.float32)
+        falling = np.stack([self.key_light[:, channel].take(key) for channel in range(3)])
+        falling *= facing * sun
+        falling += sky
+        return (colour * falling).astype(np.float32), falling
 
     @cached_property
     def textures(self) -> list[Texture]:
