@@ -89,7 +89,7 @@ def test_three_shipped_designs_combine_many_kinds_in_more_than_a_hundred_facets(
 
 
 @pytest.mark.parametrize("name", designs.names())
-def test_a_shipped_design_passes_the_fit_report(name):
+def test_a_shipped_design_passes_the_check_report(name):
     from meshes import check
 
     case = check.case_of(spread.read(designs.path(name)))

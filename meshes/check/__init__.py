@@ -1,4 +1,4 @@
-"""The fit report: what goes wrong with a spread, before the paper is cut.
+"""The check: what goes wrong with a spread, before the paper is cut.
 
 One module answers one question; :func:`report` asks them all. Names are fetched when they are first
 used, since reading a design needs only the limits, and the solver is slow to load.

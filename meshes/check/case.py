@@ -1,4 +1,4 @@
-"""What the fit questions are asked about: one spread with its motion, prepared once."""
+"""What the questions of a check are asked about: one spread with its motion, prepared once."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the fit report says: findings, answers and the report itself, with a JSON form."""
+"""What the check says: findings, answers and the report itself, with a JSON form."""
 
 from __future__ import annotations
 
@@ -154,7 +154,7 @@ def worst_first(findings: Sequence[Finding]) -> list[Finding]:
 def as_json(report: Report) -> dict[str, Any]:
     """The report as plain data, as :data:`SCHEMA` describes it."""
     return {
-        "format": "fit-report",
+        "format": "check",
         "version": 1,
         "title": report.title,
         "holds": report.holds,
@@ -211,14 +211,14 @@ _TEXT = {"type": "string"}
 
 SCHEMA: Mapping[str, Any] = {
     "$schema": "https://json-schema.org/draft/2020-12/schema",
-    "title": "Fit report of a pop-up spread",
+    "title": "Check of a pop-up spread",
     "description": "Lengths are mm, angles degrees. Points are in the frame of the spread: y along "
     "the gutter from the foot of the page, z towards the reader at full opening, x to the right.",
     "type": "object",
     "required": ["format", "version", "title", "holds", "questions", "findings"],
     "additionalProperties": False,
     "properties": {
-        "format": {"const": "fit-report"},
+        "format": {"const": "check"},
         "version": {"const": 1},
         "title": _TEXT,
         "holds": {"type": "boolean", "description": "False if any finding is a failure."},

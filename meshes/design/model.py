@@ -129,7 +129,7 @@ class Design:
     spread : the notebook, lengths in mm.
     papers, pieces : by name, pieces in the order of the file.
     values : numbers by name, in the unit of the file.
-    check : which fit questions are asked, and their limits.
+    check : which questions of the check are asked, and their limits.
     shots : of the film plan, by name, in the order of the file.
     """
 

@@ -283,7 +283,7 @@ def _sheet(group: Group, outline: Polygon, members: Sequence[Stroke], number: in
     folds = _folds(group, outline, [s for s in members if s.role in ("valley", "mountain")])
     labels = {}
     for stroke in members:
-        if stroke.role == "facet" and stroke.name:
+        if stroke.role == "name" and stroke.name:
             x, y = stroke.points[0]
             labels[stroke.name] = (float(x), float(y))
     name = group.attributes.get("data-sheet") or group.attributes.get("inkscape:label")

@@ -18,10 +18,10 @@ from .tree import DrawingError, Element
 
 # Words of our own choosing: what the line does to the paper.
 ROLES = (
-    "cut", "slit", "valley", "mountain", "glue", "place", "facet", "gutter", "pin", "track", "spine"
+    "cut", "slit", "valley", "mountain", "glue", "place", "name", "gutter", "pin", "track", "spine"
 )  # fmt: skip
 # A point says where, whatever it is drawn with.
-_POINTS = ("facet", "pin")
+_POINTS = ("name", "pin")
 # Groups: one sheet of paper; the open spread beneath; things only for the eye.
 GROUPS = ("sheet", "spread", "notes")
 MOST_USES = 2000

@@ -44,7 +44,7 @@ class Drawn(OnCrease):
     names it): ``cut`` outlines and windows, ``slit`` cuts that take no paper away, ``valley`` and
     ``mountain`` straight folds as seen from the printed side, ``glue`` the area that is glued and
     ``place`` the area where it lands, both with the same letter (``glue-A``, ``place-A``),
-    ``facet`` a dot or word that names the facet it lies on. Other lines, and everything in a layer
+    ``name`` a dot or word that names the facet it lies on. Other lines, and everything in a layer
     ``notes``, are left alone. Draw one sheet in each group called ``sheet``, or several outlines
     side by side.
 

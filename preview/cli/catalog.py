@@ -33,7 +33,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--figures-only",
         action="store_true",
-        help="no pictures, only sizes and the fit result: a quick look at a large shop",
+        help="no pictures, only sizes and the result of the check: a quick look at a large shop",
     )
     parser.add_argument(
         "--variants",

@@ -35,7 +35,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--format",
         choices=("pdf", "svg", "machine"),
         default="pdf",
-        help="pdf to print, svg one file per page, machine SVG with layers draw, score and cut "
+        help="pdf to print, svg one file per page, machine SVG with layers pen, folds and cuts "
         "(default: pdf)",
     )
     _add_sheet(parser)
@@ -128,7 +128,7 @@ def _add_marks(parser: argparse.ArgumentParser) -> None:
         default=[],
         type=_stroke,
         metavar="LAYER=#RRGGBB",
-        help="colour of a machine layer: draw, score or cut",
+        help="colour of a machine layer: pen, folds or cuts",
     )
 
 
@@ -143,10 +143,10 @@ def printer_scale(text: str) -> tuple[float, float]:
 
 
 def _stroke(text: str) -> tuple[str, str]:
-    match = re.fullmatch(r"(draw|score|cut)=(#[0-9a-fA-F]{6})", text)
+    match = re.fullmatch(r"(pen|folds|cuts)=(#[0-9a-fA-F]{6})", text)
     if not match:
         raise argparse.ArgumentTypeError(
-            f"expected draw, score or cut with a colour, such as score=#1e90aa; got {text!r}"
+            f"expected pen, folds or cuts with a colour, such as folds=#1e90aa; got {text!r}"
         )
     return match[1], match[2].lower()
 

@@ -1,4 +1,4 @@
-"""``foldstage fit``: find values that make a design fit."""
+"""``foldstage tune``: find values that make a design fit."""
 
 from __future__ import annotations
 

@@ -31,7 +31,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="port of the page's server on this machine (default: a free one)",
     )
     parser.add_argument(
-        "--findings", action="store_true", help="list the fit report in the saved page too"
+        "--findings", action="store_true", help="list the check in the saved page too"
     )
     parser.add_argument(
         "--no-browser", action="store_true", help="print the address and open no browser"
@@ -51,13 +51,13 @@ def _save(args: argparse.Namespace, terminal: Terminal) -> int:
     from meshes.motion.memory import Memory
     from preview.viewer.follow import moving
     from preview.viewer.page import save
-    from preview.viewer.payload import film_cameras, fit_findings, fit_report, payload
+    from preview.viewer.payload import check_findings, check_report, film_cameras, payload
 
     spread, memory = read_spread(args, terminal), Memory()
     motion = moving(spread, memory)
     scene = {**payload(spread, motion, memory), "cameras": film_cameras(spread)}
     if args.findings:
-        scene |= {"findings": fit_findings(fit_report(spread, motion)), "checked": True}
+        scene |= {"findings": check_findings(check_report(spread, motion)), "checked": True}
     path = terminal.path(args.save)
     save(path, scene)
     terminal.show(f"{terminal.name(path)} ({file_size(path)})")

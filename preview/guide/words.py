@@ -66,7 +66,7 @@ def _stick(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: boo
     cut = listed([f"{_numbers(group)} from {plain(paper)}" for paper, group in by_paper.items()])
     join = joins[step.joins[0]]
     _, where = _ends(step, join, sheets)
-    guide = ", where the guide sheet shows it" if step.host == "page" else ""
+    guide = ", where the placing sheet shows it" if step.host == "page" else ""
     one = len(step.sheets) == 1
     lay = "it" if one else "each"
     return Words(
@@ -155,7 +155,7 @@ def _thread(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bo
 def _glue(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
     join = joins[step.joins[0]]
     part, where = _ends(step, join, sheets)
-    guide = ", where the guide sheet shows it" if step.host == "page" else ""
+    guide = ", where the placing sheet shows it" if step.host == "page" else ""
     sentences = [
         f"Put glue on {_letters(step)}, on the {_face(join)} of the {_facet(join.facet)}.",
         f"Lay it on place {_letters(step)} of the {where}{guide}, and press.",

@@ -29,8 +29,8 @@ Side = Literal["front", "back", "both"]
 Grain = Literal["long", "short"]
 # The check bars must fit beside the pieces. Our choice.
 LEAST_ROOM_MM = 110.0
-# The group of pages that guide the gluing.
-GUIDES = "where it goes"
+# The group of pages that show where things are glued.
+PLACING = "placing sheets"
 _FACES: dict[Side, tuple[Face, ...]] = {
     "front": ("front",),
     "back": ("back",),
@@ -53,7 +53,7 @@ class Options:
         longest fold runs with the grain. None if it does not matter.
     split : allow pieces larger than the sheet, on several sheets that overlap by `overlap` mm.
     scale : what the printer makes of 1 mm across and upright; compensated for.
-    pages : with a guide for each page of the notebook, showing where tabs land.
+    pages : with a placing sheet for each page of the notebook, showing where tabs land.
     """
 
     # Source: ISO 216, A4.
@@ -167,7 +167,7 @@ def shown_on(page: PatternPage, options: Options) -> Show:
     On paper printed on both sides the front shows only what must be seen there, so that no marks
     are left on the finished piece.
     """
-    if options.side != "both" or page.paper == GUIDES:
+    if options.side != "both" or page.paper == PLACING:
         return replace(options.show, other_face=True)
     if page.face == "front":
         return replace(options.show, lines=False, names=False, fold_names=False, other_face=False)
@@ -385,10 +385,10 @@ def _back(placed: Placed, stock: Stock, flip: str) -> Placed:
 def _notebook_pages(
     template: Template, frame: Frame, title: str, options: Options
 ) -> list[PatternPage]:
-    from .notebook import guide_parts
+    from .notebook import placing_parts
 
     pages = []
-    for part in guide_parts(template, frame, options.overlap):
+    for part in placing_parts(template, frame, options.overlap):
         label = f"where it goes: {template.title} of the notebook"
         heading = Heading(title, label, part.title, None)
         marks = furniture(frame, heading, None) if options.furnished else []
@@ -396,7 +396,7 @@ def _notebook_pages(
             PatternPage(
                 options.stock,
                 part.title,
-                GUIDES,
+                PLACING,
                 "front",
                 (part.placed,),
                 tuple(marks + list(part.marks)),

@@ -1,4 +1,4 @@
-"""An SVG for a cutting machine: plain layers draw, score and cut, in the order to run them.
+"""An SVG for a cutting machine: groups pen, folds and cuts, in the order to run them.
 
 Coordinates are page millimetres without transforms and every stroke is one path, since cutters
 follow paths one by one: collinear folds that touch are joined, and of each piece holes are cut
@@ -20,10 +20,9 @@ from .marks import Placed, Show, marks, rings
 from .svg import document, path_data
 from .template import fold_lines
 
-LAYERS = ("draw", "score", "cut")
-COLOURS: Mapping[str, str] = {"draw": "#808080", "score": "#404040", "cut": "#000000"}
+LAYERS = ("pen", "folds", "cuts")
+COLOURS: Mapping[str, str] = {"pen": "#808080", "folds": "#404040", "cuts": "#000000"}
 _LANE_MM = 60.0  # our choice
-_INKSCAPE = "http://www.inkscape.org/namespaces/inkscape"
 
 
 def machine_svg(
@@ -38,16 +37,16 @@ def machine_svg(
     """
     placed = sorted(page.placed, key=_lane)
     layers: dict[str, list[np.ndarray]] = {
-        "draw": [ring for p in placed for ring in _pen(p)] if draw else [],
-        "score": [line for p in placed for line in scores(p)],
-        "cut": [ring for p in placed for ring in cuts(p)],
+        "pen": [ring for p in placed for ring in _pen(p)] if draw else [],
+        "folds": [line for p in placed for line in scores(p)],
+        "cuts": [ring for p in placed for ring in cuts(p)],
     }
     body: list[str] = []
     for name in LAYERS:
-        closed = name != "score"
+        closed = name != "folds"
         body.append(
-            f'<g id="{name}" xmlns:inkscape="{_INKSCAPE}" inkscape:groupmode="layer" '
-            f'inkscape:label="{name}" fill="none" stroke="{colours[name]}" stroke-width="0.1">'
+            f'<g id="{name}" fill="none" stroke="{colours[name]}" stroke-width="0.1">'
+            f"<title>{name}</title>"
         )
         body += [f'<path class="{name}" d="{path_data(p, closed)}"/>' for p in layers[name]]
         body.append("</g>")

@@ -1,4 +1,4 @@
-"""Guides for the notebook's pages: laid on a page, they show where each tab lands."""
+"""Placing sheets for the notebook's pages: laid on a page, they show where each tab lands."""
 
 from __future__ import annotations
 
@@ -19,25 +19,25 @@ from .template import Template
 _SIZE_MM, _ROOM_MM = 2.9, 10.0  # our choice
 
 
-def guide_parts(template: Template, frame: Frame, overlap: float) -> list[Tile]:
-    """The guide for one page, on one sheet where it fits.
+def placing_parts(template: Template, frame: Frame, overlap: float) -> list[Tile]:
+    """The placing sheet for one page, on one sheet where it fits.
 
     A page larger than the sheet is shown from the gutter as far as something lands on it. If that
     is still too large it is split.
     """
-    guide = template
-    if not _fits(guide.outline, frame):
-        guide = _cropped(template)
-    if not _fits(guide.outline, frame):
-        return split(guide, frame, overlap)
-    left, bottom, right, top = guide.outline.bounds
+    sheet = template
+    if not _fits(sheet.outline, frame):
+        sheet = _cropped(template)
+    if not _fits(sheet.outline, frame):
+        return split(sheet, frame, overlap)
+    left, bottom, right, top = sheet.outline.bounds
     shift = np.array(
         [
             frame.left + (frame.width - (right - left)) / 2 - left,
             frame.top + (frame.height - (top - bottom)) / 2 + top,
         ]
     )
-    placed = Placed(guide, np.diag([1.0, -1.0]), shift)
+    placed = Placed(sheet, np.diag([1.0, -1.0]), shift)
     return [Tile(_count(template), placed, tuple(_notes(placed, template)))]
 
 

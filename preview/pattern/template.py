@@ -54,7 +54,7 @@ class Template:
     labels : a point inside each facet.
     pivots : where a paper fastener goes through.
     laid : outlines of parts that lie there without glue.
-    is_page : a page of the notebook: nothing to cut out, but a guide for where tabs land.
+    is_page : a page of the notebook: nothing to cut out, but a placing sheet for where tabs land.
     """
 
     number: int

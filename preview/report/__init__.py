@@ -1,1 +1,1 @@
-"""The parts of the fit report's page: pictures with the offending place drawn in, and plans."""
+"""The parts of the check's page: pictures with the offending place drawn in, and plans."""

@@ -1,4 +1,4 @@
-"""The fit report as one HTML page that stands by itself, with pictures of what is wrong."""
+"""The check as one HTML page that stands by itself, with pictures of what is wrong."""
 
 from __future__ import annotations
 
@@ -93,7 +93,7 @@ def page(report: Report, case: Case, limits: Limits, studio: Studio) -> str:
     return (
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8"/>'
         '<meta name="viewport" content="width=device-width, initial-scale=1"/>'
-        f"<title>Fit of {escape(report.title)}</title><style>{style}</style></head>"
+        f"<title>Check of {escape(report.title)}</title><style>{style}</style></head>"
         f"<body><main>{''.join(parts)}</main></body></html>\n"
     )
 

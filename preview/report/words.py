@@ -1,4 +1,4 @@
-"""Words of the fit report that the command line and the page share."""
+"""Words of the check that the command line and the page share."""
 
 from __future__ import annotations
 

@@ -106,8 +106,8 @@ def film_cameras(spread: Spread) -> list[Json]:
     ]
 
 
-def fit_report(spread: Spread, motion: Motion) -> Report:
-    """The fit report of a spread whose motion, 1° apart or denser, is known."""
+def check_report(spread: Spread, motion: Motion) -> Report:
+    """The check of a spread whose motion, 1° apart or denser, is known."""
     from meshes import check
     from preview.report.page import film_eye
 
@@ -116,8 +116,8 @@ def fit_report(spread: Spread, motion: Motion) -> Report:
     )
 
 
-def fit_findings(report: Report) -> list[Json]:
-    """What the fit report found, each with the opening and the place to look at."""
+def check_findings(report: Report) -> list[Json]:
+    """What the check found, each with the opening and the place to look at."""
     findings = []
     for finding in report.findings:
         place = finding.place

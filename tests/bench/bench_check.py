@@ -1,4 +1,4 @@
-"""Time of the fit report for each question.
+"""Time of the check for each question.
 
 Run with ``python -m tests.bench.bench_check [DESIGN ...]``: by default on a spread of 28 leaves
 (114 facets) that stand close one behind the other, and on every shipped design. The whole check

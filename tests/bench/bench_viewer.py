@@ -87,7 +87,7 @@ def reload_time(browser: Any, command: list[str], copy: Path, text: str) -> floa
         address = server.stdout.readline().decode().strip()
         page = browser.new_page(viewport={"width": 860, "height": 480})
         page.goto(f"{address}#opening=90&draft")
-        page.wait_for_function("() => document.querySelector('#card-fit .good, .finding')")
+        page.wait_for_function("() => document.querySelector('#card-check .good, .finding')")
         page.wait_for_timeout(3000)  # until nothing is worked on any more
         old = page.title()
         fresh = LENGTH.sub(longer, text.replace(old, f"{old} again", 1), count=1)

@@ -1,4 +1,4 @@
-"""``foldstage check`` and ``foldstage fit`` as they are called."""
+"""``foldstage check`` and ``foldstage tune`` as they are called."""
 
 from __future__ import annotations
 

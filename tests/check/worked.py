@@ -1,4 +1,4 @@
-"""Spreads built by hand whose motion is known in closed form, to judge the fit report without the
+"""Spreads built by hand whose motion is known in closed form, to judge the check without the
 solver.
 
 The closed forms are the planar and the spherical four-bar: circle intersection for the ridge of a

@@ -50,7 +50,7 @@ def test_each_page_is_an_svg_of_its_own(call, tmp_path, design):
     assert outcome.out.split() == [
         "out/01-card-front.svg",
         "out/02-leaf-front.svg",
-        "out/03-where-it-goes-front.svg",
+        "out/03-placing-sheets-front.svg",
         "out/04-where-it-goes-front.svg",
     ]
     assert 'class="mountain"' in (tmp_path / "out" / "01-card-front.svg").read_text()
@@ -58,11 +58,18 @@ def test_each_page_is_an_svg_of_its_own(call, tmp_path, design):
 
 def test_the_machine_gets_its_layers_in_the_colours_asked_for(call, tmp_path, design):
     outcome = call(
-        "pattern", design, "--format", "machine", "--page", "304.8x304.8", "--stroke", "cut=#00AA55"
+        "pattern",
+        design,
+        "--format",
+        "machine",
+        "--page",
+        "304.8x304.8",
+        "--stroke",
+        "cuts=#00AA55",
     )
     assert outcome.code == ExitCode.DONE
     text = (tmp_path / "renders" / "arch-machine" / "01-card.svg").read_text()
-    assert '<g id="cut"' in text
+    assert '<g id="cuts"' in text
     assert 'stroke="#00aa55"' in text
     assert 'width="304.8mm"' in text
 
@@ -83,9 +90,9 @@ def test_json_tells_a_script_what_was_made(call, design):
         (("--page", "A5", "--set", "pieces.arch.width=200"), "does not fit on A5"),
         (("--printer-scale", "98.9"), "expected a number from 0.8 to 1.25, got '98.9'"),
         (("--printer-scale", "1,1,1"), "expected ACROSS,UPRIGHT such as 0.989,1.0"),
-        (("--stroke", "cut=red"), "expected draw, score or cut with a colour"),
+        (("--stroke", "cuts=red"), "expected pen, folds or cuts with a colour"),
         (("--format", "machine", "--marks", "both"), "has no colours and one side"),
-        (("--format", "machine", "--stroke", "cut=#404040"), "give each its own"),
+        (("--format", "machine", "--stroke", "cuts=#404040"), "give each its own"),
         (("-o", "arch.txt"), "a PDF's name ends in .pdf"),
         (("--format", "svg", "-o", "arch.toml"), "is a file; -o wants a folder"),
         (("--gap", "nan"), "expected a number from 0 to 50 mm"),

@@ -178,7 +178,7 @@ def meanings() -> dict[str, bytes]:
         + '<path class="glue" id="glue-A" d="M 45 20 h 10 v 9 h -10 z"/>',
         "slit that cuts in two": SQUARE + '<path class="slit" d="M 50 5 V 95"/>',
         "hole that cuts in two": SQUARE + '<path class="cut" d="M 50 20 V 50"/>',
-        "label of two facets": SQUARE + '<circle class="facet" data-name="a" cx="1" cy="1" r="1"/>',
+        "label of two facets": SQUARE + '<circle class="name" data-name="a" cx="1" cy="1" r="1"/>',
         "wrong rest": SQUARE + '<path class="valley" data-rest-deg="900" d="M 50 10 V 90"/>',
         "wrong stiffness": SQUARE + '<path class="valley" data-stiffness="x" d="M 50 10 V 90"/>',
     }

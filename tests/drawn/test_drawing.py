@@ -128,8 +128,8 @@ def test_facets_take_the_name_of_the_mark_on_them():
     body = (
         SQUARE
         + '<path class="valley" d="M 50 10 V 70"/>'
-        + '<circle class="facet" data-name="west" cx="20" cy="40" r="1"/>'
-        + '<text class="facet" id="facet-east" x="70" y="40">east</text>'
+        + '<circle class="name" data-name="west" cx="20" cy="40" r="1"/>'
+        + '<text class="name" id="name-east" x="70" y="40">east</text>'
     )
     assert [facet.name for facet in sheet(body).facets] == ["west", "east"]
 

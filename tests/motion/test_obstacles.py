@@ -107,7 +107,7 @@ def test_one_opening_gives_what_a_sweep_gives_beside_a_wall():
     assert alone[0] == pytest.approx(swept[73], abs=1e-7)
 
 
-def test_leaning_paper_has_no_clash_in_the_fit_report():
+def test_leaning_paper_has_no_clash_in_the_check_report():
     assert clashes(walled(40)) == []
 
 
@@ -136,7 +136,7 @@ def test_a_flap_caught_between_a_page_and_a_low_wall_is_told_to_jam_there():
     lean = np.arctan2(15 * np.sin(opening), ASIDE - 15 * np.cos(opening))
     reach, rise = WALL + ASIDE - LENGTH * np.cos(lean), LENGTH * np.sin(lean)
     assert np.degrees(np.arctan2(rise, reach)) == pytest.approx(np.degrees(opening), abs=0.02)
-    # The pictures go on, and the fit report shows what is in the way.
+    # The pictures go on, and the check shows what is in the way.
     assert motion.solved.all()
     assert clashes(pile) != []
 

@@ -92,17 +92,18 @@ def machine():
     options = Options(furnished=False, pages=False)
     pattern = lay_out("Hedge", templates([*sheets, *more], joins), options)
     (page,) = pattern.pages
-    return page, machine_svg(pattern, page, {**COLOURS, "score": "#12ab34"})
+    return page, machine_svg(pattern, page, {**COLOURS, "folds": "#12ab34"})
 
 
 def test_layers_are_plainly_named_and_in_running_order(machine):
     _, text = machine
     found = layers(text)
-    assert list(found) == ["draw", "score", "cut"]
+    assert list(found) == ["pen", "folds", "cuts"]
     for name, group in found.items():
-        assert group.get("{http://www.inkscape.org/namespaces/inkscape}label") == name
-    assert found["score"].get("stroke") == "#12ab34"
-    assert found["cut"].get("stroke") == "#000000"
+        assert [child.text for child in group if child.tag.endswith("title")] == [name]
+    assert "xmlns:" not in text, "one namespace, that of SVG"
+    assert found["folds"].get("stroke") == "#12ab34"
+    assert found["cuts"].get("stroke") == "#000000"
 
 
 def test_machine_coordinates_are_plain_millimetres_without_transforms(machine):
@@ -110,12 +111,12 @@ def test_machine_coordinates_are_plain_millimetres_without_transforms(machine):
     assert "transform" not in text
     for placed in page.placed:
         ring = placed.apply(np.asarray(placed.template.outline.exterior.coords))
-        assert nearest(ring, drawn(text, "cut")) < TOLERANCE_MM
+        assert nearest(ring, drawn(text, "cuts")) < TOLERANCE_MM
 
 
 def test_holes_are_cut_before_the_outline_around_them(machine):
     _, text = machine
-    rings = [Polygon(points) for points in drawn(text, "cut")]
+    rings = [Polygon(points) for points in drawn(text, "cuts")]
     holes = 0
     for k, ring in enumerate(rings):
         for later in rings[k + 1 :]:
@@ -126,7 +127,7 @@ def test_holes_are_cut_before_the_outline_around_them(machine):
 
 def test_each_outline_is_one_closed_path(machine):
     page, text = machine
-    cut = layers(text)["cut"]
+    cut = [path for path in layers(text)["cuts"] if path.get("d")]
     assert len(cut) == sum(1 + len(p.template.outline.interiors) for p in page.placed)
     assert all(path.get("d").count("M") == 1 and path.get("d").endswith("Z") for path in cut)
 
@@ -146,7 +147,7 @@ def test_straight_folds_that_meet_are_scored_in_one_stroke():
 def test_names_become_outlines_on_their_piece(machine):
     page, text = machine
     pieces = shapely.union_all([p.on_page(p.template.outline) for p in page.placed]).buffer(0.01)
-    outlines = drawn(text, "draw")
+    outlines = drawn(text, "pen")
     assert len(outlines) > 20
     assert all(pieces.covers(LineString(points)) for points in outlines)
 

@@ -137,9 +137,9 @@ def test_too_small_a_sheet_is_refused():
 def test_a_page_too_wide_for_the_sheet_is_shown_near_its_tabs():
     sheet, joins = tent()
     pattern = laid(sheets=[page_sheet(220, 300), sheet], joins=joins)
-    guides = [page for page in pattern.pages if page.paper == "where it goes"]
-    assert len(guides) == 2
-    (placed,) = guides[0].placed
+    sheets = [page for page in pattern.pages if page.paper == "placing sheets"]
+    assert len(sheets) == 2
+    (placed,) = sheets[0].placed
     left, _, right, _ = placed.template.outline.bounds
     assert right == pytest.approx(0.0)
     assert left < -38

@@ -139,7 +139,7 @@ def test_hiding_a_piece_takes_it_out_of_the_picture(open_page: Any) -> None:
 
 def test_a_finding_leads_to_its_opening_and_place(open_page: Any) -> None:
     page = open_page("#opening=120&draft")
-    page.click("#tab-fit")
+    page.click("#tab-check")
     page.click(".finding")
     assert opening(page) == pytest.approx(75)
     assert page.get_attribute("[data-piece=tulip] .name", "aria-pressed") == "true"

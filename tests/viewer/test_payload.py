@@ -21,8 +21,8 @@ from meshes.sheet import Join, Placement
 from preview.viewer import page
 from preview.viewer.build_steps import building_steps
 from preview.viewer.payload import (
+    check_findings,
     film_cameras,
-    fit_findings,
     motion_findings,
     payload,
     quick_payload,
@@ -124,13 +124,13 @@ def test_findings_of_the_motion_are_listed_where_no_report_is_made(tulip: spread
     assert (listed[0]["opening_deg"], listed[0]["text"]) == (75.0, "it stops")
 
 
-def test_findings_of_the_fit_report_bring_their_place_and_advice() -> None:
+def test_findings_of_the_check_report_bring_their_place_and_advice() -> None:
     place = check.Place("line", 40.0, ((0.0, 0.0, 10.0), (0.0, 20.0, 10.0)))
     finding = check.Finding(
         "clash", "warn", "clash", "fern", ("fern.left", "page.left"), "meets", "move", place=place
     )
     report = check.Report("t", (check.Answer("clash", True, findings=(finding,)),))
-    assert fit_findings(report) == [
+    assert check_findings(report) == [
         {
             "opening_deg": 40.0,
             "place": [0.0, 10.0, 10.0],

@@ -104,7 +104,7 @@ class FencedRoamer(Roamer):
 
         Where the free course is clear on both sides of an obstacle, paper may start on either; the
         way that gets through is taken, and where the first of the others ends is told. If none
-        does, the free course stays, so that pictures and a fit report show what is in the way.
+        does, the free course stays, so that pictures and a check show what is in the way.
         """
         ways: list[_Way] = []
         for start in self._starts():

@@ -15,7 +15,7 @@ import shapely
 
 from ..loops.closure import cross
 
-# Outlines are taken to this: less than a fit report tells of as a clash.
+# Outlines are taken to this: less than a check tells of as a clash.
 _SHAPE_MM = 0.02
 # Edges shorter than this have no direction.
 _POINT_MM = 1e-6

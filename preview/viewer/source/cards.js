@@ -145,7 +145,7 @@ export function showFolds(row, folds, text) {
 }
 
 export function fitCard({ findings, checked, trouble }, choose) {
-  const card = element("section", {}, element("h2", {}, "Fit"));
+  const card = element("section", {}, element("h2", {}, "Check"));
   if (trouble) card.append(element("p", { class: "trouble" }, trouble));
   if (!findings.length) {
     if (trouble) return card;

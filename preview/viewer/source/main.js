@@ -59,14 +59,14 @@ class Page {
     this.fillViews();
     this.fillHands();
     const own = data.pieces.filter((piece) => piece.name !== "page");
-    const fit = {
-      id: "fit",
-      label: "Fit",
+    const check = {
+      id: "check",
+      label: "Check",
       count: data.findings.length,
       card: fitCard(data, (finding) => this.visit(finding)),
     };
-    // A page to send shows the fit only if it was asked to.
-    const fits = data.live || data.checked || data.findings.length ? [fit] : [];
+    // A page to send shows the check only if it was asked to.
+    const checks = data.live || data.checked || data.findings.length ? [check] : [];
     this.tabs.fill([
       {
         id: "pieces",
@@ -78,7 +78,7 @@ class Page {
           all: (shown) => own.forEach((piece) => this.show(piece.name, shown)),
         }),
       },
-      ...fits,
+      ...checks,
       { id: "build", label: "Build", card: buildCard(data.steps, (to) => this.build(to), () => this.leaveBuild()) },
       { id: "photo", label: "Picture", card: this.pictureCard() },
     ]);
