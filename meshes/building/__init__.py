@@ -1,5 +1,7 @@
 """In which order a spread can be put together, worked out from its joins and its motion."""
 
-from .order import Action, BuildError, Step, order
+from .order import order, refused
+from .proof import Fault, faults
+from .step import Action, BuildError, Step
 
-__all__ = ["Action", "BuildError", "Step", "order"]
+__all__ = ["Action", "BuildError", "Fault", "Step", "faults", "order", "refused"]

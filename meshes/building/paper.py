@@ -11,11 +11,13 @@ from shapely.geometry import LineString, Polygon
 
 from meshes.linkage import Linkage
 from meshes.motion.result import Motion
-from meshes.sheet import Join, Sheet
+from meshes.sheet import Crossing, Join, Placement, Sheet
 
 # A finger, or the tool that stands in for one, must get at a glue area: common practice, no source.
 FINGER_MM = 12.0
 _LAYER_MM = 2.0
+# Less than half of thin paper: what lies nearer to a plane than this lies on neither side of it.
+_SIDE_MM = 0.02
 
 
 @dataclass(frozen=True)
@@ -28,6 +30,7 @@ class Leaf:
     body : index of its body.
     polygon : in the plane of its body, mm.
     up : +1 if the printed face looks along +z of the body, else -1.
+    height : over the plane of its body, mm.
     """
 
     id: str
@@ -35,6 +38,22 @@ class Leaf:
     body: int
     polygon: Polygon
     up: int
+    height: float
+
+
+@dataclass(frozen=True)
+class Thread:
+    """A sheet that passes through a hole of another.
+
+    Parameters
+    ----------
+    through, holed : indices of the sheets.
+    passed : joins on the end that goes through the hole.
+    """
+
+    through: int
+    holed: int
+    passed: frozenset[int]
 
 
 class Paper:
@@ -49,6 +68,7 @@ class Paper:
     def __init__(self, linkage: Linkage, joins: Sequence[Join], motion: Motion) -> None:
         sheets: list[Sheet] = []
         self.leaves: dict[str, Leaf] = {}
+        self.places: dict[str, Placement] = {}
         found = [(k, part) for k, body in enumerate(linkage.bodies) for part in body.parts]
         for _, part in found:
             if not any(part.sheet is sheet for sheet in sheets):
@@ -56,7 +76,8 @@ class Paper:
         self.sheets = sheets
         for body, part in found:
             number = next(k for k, sheet in enumerate(sheets) if sheet is part.sheet)
-            leaf = Leaf(part.id, number, body, part.polygon, part.placement.up)
+            leaf = Leaf(part.id, number, body, part.polygon, part.placement.up, part.height)
+            self.places[part.id] = part.placement
             self.leaves[part.id] = leaf
         self.joins = tuple(joins)
         keep = np.flatnonzero(motion.solved)
@@ -134,26 +155,85 @@ class Paper:
         inside = shapely.contains_xy(leaf.polygon, points[:, 0], points[:, 1])
         return np.where(ahead & inside, t, np.inf)
 
-    def threads(self) -> set[tuple[int, int]]:
-        """Pairs (x, y): sheet x passes through a hole of sheet y at some opening."""
-        holed = [leaf for leaf in self._order if leaf.polygon.interiors]
-        pairs: set[tuple[int, int]] = set()
-        for leaf in holed:
+    def threads(self) -> list[Thread]:
+        """Every sheet that passes through a hole of another, at any opening."""
+        found: dict[tuple[int, int], Thread] = {}
+        for leaf in [leaf for leaf in self._order if leaf.polygon.interiors]:
             holes = shapely.union_all([Polygon(ring) for ring in leaf.polygon.interiors])
-            for other in self._order:
-                key = (other.sheet, leaf.sheet)
-                if other.sheet == leaf.sheet or other.body == leaf.body or key in pairs:
+            for sheet in range(1, len(self.sheets)):
+                key = (sheet, leaf.sheet)
+                if sheet == leaf.sheet or key in found:
                     continue
-                if any(self._passes(other, leaf, holes, k) for k in range(len(self.openings))):
-                    pairs.add(key)
-        return pairs
+                for stage in range(len(self.openings)):
+                    if self._passes(sheet, leaf, holes, stage):
+                        found[key] = Thread(*key, self._passed(sheet, leaf, stage))
+                        break
+        return [found[key] for key in sorted(found)]
 
-    def _passes(self, through: Leaf, leaf: Leaf, holes: Polygon, stage: int) -> bool:
+    def _passes(self, sheet: int, leaf: Leaf, holes: Polygon, stage: int) -> bool:
+        mine = [other for other in self._order if other.sheet == sheet]
+        if any(self._goes_through(other, leaf, holes, stage) for other in mine):
+            return True
+        return any(
+            self._folds_in(crossing, sheet, leaf, holes, stage)
+            for crossing in self.sheets[sheet].crossings
+        )
+
+    def _folds_in(
+        self, crossing: Crossing, sheet: int, leaf: Leaf, holes: Polygon, stage: int
+    ) -> bool:
+        """Whether a sheet turns under another in a fold that lies in a hole."""
+        piece = self.sheets[sheet].piece
+        one, two = (self.leaves[f"{piece}.{side}"] for side in (crossing.left, crossing.right))
+        ends = self.places[one.id].apply([crossing.fold.start, crossing.fold.end])
+        local = self._local(one, leaf, ends, stage)
+        if np.abs(local[:, 2]).max() > 1.0:
+            return False
+        inside = LineString(local[:, :2]).intersection(holes.buffer(_LAYER_MM / 4)).length
+        sides = [self._height(side, side.polygon, leaf, stage) for side in (one, two)]
+        apart = min(sides) < -_SIDE_MM and max(sides) > _SIDE_MM
+        return bool(inside > 0.5 * crossing.fold.length and apart)
+
+    def _local(self, one: Leaf, leaf: Leaf, points: np.ndarray, stage: int) -> np.ndarray:
+        """Points (n, 2) of a facet's body in the coordinates of another's, shape (n, 3), mm."""
+        world = points @ self.rotations[stage, one.body][:, :2].T
+        world = world + self.translations[stage, one.body] - self.translations[stage, leaf.body]
+        local: np.ndarray = world @ self.rotations[stage, leaf.body]
+        return local
+
+    def _passed(self, sheet: int, leaf: Leaf, stage: int) -> frozenset[int]:
+        """Joins on the end of a sheet that goes through a hole: the one that reaches less far."""
+        mine = [other for other in self._order if other.sheet == sheet]
+        reach = {1: 0.0, -1: 0.0}
+        for other in mine:
+            flat = other.body == leaf.body
+            ring = np.asarray(other.polygon.exterior.coords)
+            heights = self._local(other, leaf, ring, stage)[:, 2]
+            heights = np.array([other.height - leaf.height]) if flat else heights
+            for sign in reach:
+                reach[sign] = max(reach[sign], float((heights * sign).max()))
+        end = min(reach, key=lambda sign: reach[sign])
+        names = {other.id for other in mine}
+        return frozenset(
+            j
+            for j, join in enumerate(self.joins)
+            for name in {join.facet, join.host} & names
+            if self._height(self.leaves[name], self.area(j), leaf, stage) * end >= 0
+        )
+
+    def _height(self, one: Leaf, area: Polygon, leaf: Leaf, stage: int) -> float:
+        """How high an area on a facet lies over another facet's plane, mm."""
+        if one.body == leaf.body:
+            return one.height - leaf.height
+        middle = area.representative_point()
+        return float(self._local(one, leaf, np.array([[middle.x, middle.y]]), stage)[0, 2])
+
+    def _goes_through(self, through: Leaf, leaf: Leaf, holes: Polygon, stage: int) -> bool:
         """Whether a facet crosses the plane of another inside its holes."""
-        rotation, shift = self.rotations[stage, leaf.body], self.translations[stage, leaf.body]
+        if through.body == leaf.body:
+            return False
         ring = np.asarray(through.polygon.exterior.coords)
-        world = ring @ self.rotations[stage, through.body][:, :2].T
-        local = (world + self.translations[stage, through.body] - shift) @ rotation
+        local = self._local(through, leaf, ring, stage)
         z = local[:, 2]
         if z.min() > -1.0 or z.max() < 1.0:
             return False
@@ -163,6 +243,45 @@ class Paper:
         if len(points) < 2:
             return False
         return bool(LineString(points).intersection(holes).length > 0.5)
+
+    def stacked(self) -> set[tuple[int, int]]:
+        """Pairs of joins (low, high): the facet of the second lies over that of the first.
+
+        Only pairs in which the upper one does not hang on the lower: what is glued on a piece goes
+        where the piece goes.
+        """
+        pairs: set[tuple[int, int]] = set()
+        bodies: dict[int, list[int]] = {}
+        for j, join in enumerate(self.joins):
+            bodies.setdefault(self.leaves[join.facet].body, []).append(j)
+        for mine in bodies.values():
+            shapes = [self.leaves[self.joins[j].facet].polygon for j in mine]
+            for a, b in shapely.STRtree(shapes).query(shapes).T:
+                if a != b and self._over(mine[a], mine[b]):
+                    pairs.add((mine[a], mine[b]))
+        return pairs
+
+    def _over(self, low: int, high: int) -> bool:
+        facet, host = self._ends(low)
+        above, _ = self._ends(high)
+        direction = self.joins[low].side * host.up
+        higher = (above.height - facet.height) * direction > 1e-6
+        if not higher or (above.height - host.height) * direction < 0:
+            return False
+        if facet.id in self.under(above.id):
+            return False
+        return bool(facet.polygon.intersection(above.polygon).area > 1.0)
+
+    def under(self, facet: str) -> set[str]:
+        """The facets that a facet is glued to, down to the lowest."""
+        found: set[str] = set()
+        queue = [facet]
+        while queue:
+            now = queue.pop()
+            hosts = [join.host for join in self.joins if join.facet == now]
+            queue += [host for host in hosts if host not in found]
+            found |= set(hosts)
+        return found
 
 
 def _samples(area: Polygon) -> np.ndarray:

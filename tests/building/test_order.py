@@ -63,17 +63,17 @@ def actions(steps):
     return [(step.action, step.piece) for step in steps]
 
 
-def test_pieces_are_made_before_they_are_glued_and_inner_ones_go_first():
+def test_flat_art_goes_on_before_the_art_that_lies_on_it():
     sheets = [page(), sheet("mat", box(0, 0, 60, 60)), sheet("dot", box(0, 0, 10, 10))]
     joins = [
         Join("mat.all", "page.right", Placement(shift=(20, 20))),
         Join("dot.all", "mat.all", Placement(shift=(5, 5))),
     ]
     steps = built(sheets, joins)
-    assert actions(steps) == [("make", "mat"), ("stick", "dot"), ("glue", "mat")]
+    assert actions(steps) == [("stick", "mat"), ("stick", "dot")]
     assert steps[-1].on_page
     assert steps[-1].present == frozenset({0, 1, 2})
-    assert not steps[1].on_page
+    assert steps[0].present == frozenset({0, 1})
 
 
 def test_flat_art_on_one_host_is_one_step_and_on_two_pages_two():

@@ -44,7 +44,7 @@ class Blossom(LayerKeys, OnCrease):
             check_length(plans, along, site.length, complaints)
         return Built(
             tuple(sheet for part in parts for sheet in part.sheets),
-            tuple(join for part in parts for join in part.joins),
+            flower.in_order([join for part in parts for join in part.joins]),
             tuple(flower.obstacles()),
             tuple(complaints.warnings),
         )

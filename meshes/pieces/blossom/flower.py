@@ -52,6 +52,14 @@ class Flower:
                 joins += glue
         return Built(tuple(sheets), tuple(joins))
 
+    def in_order(self, joins: Sequence[Join]) -> tuple[Join, ...]:
+        """Joins as they lie on each other: feet that pass slits lie under the flat layers."""
+        own = f"{self.context.name}."
+        under = [
+            join for join in joins if join.facet.endswith("-foot") and not join.host.startswith(own)
+        ]
+        return (*under, *(join for join in joins if join not in under))
+
     def obstacles(self) -> list[Obstacle]:
         """Each cone keeps to the printed side of the cone below it.
 
