@@ -38,7 +38,7 @@ class Step:
     host: str
     present: frozenset[int]
     on_page: bool
-    moves: Literal["", "turn", "slide", "leaf"] = ""
+    moves: Literal["", "turn", "slide", "flyleaf"] = ""
 
 
 class BuildError(ValueError):

@@ -132,13 +132,13 @@ def _written(guide: Guide, path: Path, paper: object) -> bytes:
 
 def as_json(spread: Spread, steps: tuple[Step, ...]) -> dict[str, object]:
     """The steps for a script."""
+    from preview.guide.plan import more_to_glue
     from preview.guide.words import words
     from preview.pattern.glue import letter
 
     rows = []
     for number, step in enumerate(steps, 1):
-        later = steps[number:]
-        more = any(other.sheets == step.sheets and other.joins for other in later)
+        more = more_to_glue(step, steps[number:])
         told = words(step, spread.sheets, spread.joins, more)
         rows.append(
             {

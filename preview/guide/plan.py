@@ -98,7 +98,7 @@ def compose(
     """
     told = []
     for k, step in enumerate(steps):
-        more = any(later.sheets == step.sheets and later.joins for later in steps[k + 1 :])
+        more = more_to_glue(step, steps[k + 1 :])
         text = words(step, spread.sheets, spread.joins, more)
         told.append(GuideStep(k + 1, text, pictures[k]))
     return Guide(
@@ -108,6 +108,17 @@ def compose(
         minutes(pattern, steps),
         tuple(told),
         sum(not template.is_page for template in pattern.templates),
+    )
+
+
+def more_to_glue(step: Step, later: Sequence[Step]) -> bool:
+    """Whether a further side of what a step glues is pressed on afterwards."""
+    if step.action != "glue":
+        return False
+    mine = set(step.sheets)
+    return any(
+        other.action in ("press", "glue") and mine & set(other.sheets) and other.host == step.host
+        for other in later
     )
 
 
@@ -130,7 +141,7 @@ def _materials(
         found.append(Material(name, detail, tuple(use.colour for use in group)))
     joins = sum(len(step.joins) for step in steps)
     areas = "1 glue area" if joins == 1 else f"{joins} glue areas"
-    kind = f"for {areas}; one that dries clear and flyleaves a moment to correct"
+    kind = f"for {areas}; one that dries clear and leaves a moment to correct"
     found.append(Material("paper glue", kind, ()))
     if any(use.paper.clear for use in pattern.papers):
         found.append(Material("clear glue for film", "or thin double-sided tape", ()))

@@ -66,6 +66,9 @@ def _stick(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: boo
     cut = listed([f"{_numbers(group)} from {plain(paper)}" for paper, group in by_paper.items()])
     join = joins[step.joins[0]]
     _, where = _ends(step, join, sheets)
+    hosts = {joins[j].host.partition(".")[0] for j in step.joins}
+    if len(hosts) > 1:
+        where = _several(sorted(hosts, key=[sheet.piece for sheet in sheets].index))
     guide = ", where the placing sheet shows it" if step.host == "page" else ""
     one = len(step.sheets) == 1
     lay = "it" if one else "each"
@@ -142,7 +145,18 @@ def _close(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: boo
 
 
 def _thread(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
-    part, host = _part(sheets[step.sheets[0]], sheets), plain(step.host)
+    part, host = _parts(step, sheets), plain(step.host)
+    if step.host == step.piece:
+        several = len(step.sheets) > 1
+        return Words(
+            f"{_capital(plain(step.piece))}: pass the {part} through the slits",
+            (
+                f"Put the flat layers over the {part} and push "
+                f"{'each' if several else 'it'} through its slit from the printed side, before "
+                f"{'their ends are' if several else 'its end is'} glued.",
+                "Fold the ends down behind the layers. Nothing is glued yet.",
+            ),
+        )
     return Words(
         f"Pass the {part} through the {host}",
         (
@@ -156,9 +170,17 @@ def _glue(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool
     join = joins[step.joins[0]]
     part, where = _ends(step, join, sheets)
     guide = ", where the placing sheet shows it" if step.host == "page" else ""
+    one = len(step.joins) == 1
+    sides = listed(
+        [
+            f"{letter(j)}, on the {_face(joins[j])} of the {_facet(joins[j].facet)}"
+            for j in step.joins
+        ]
+    )
+    place = f"place {_letters(step)}" if one else f"places {_letters(step)}"
     sentences = [
-        f"Put glue on {_letters(step)}, on the {_face(join)} of the {_facet(join.facet)}.",
-        f"Lay it on place {_letters(step)} of the {where}{guide}, and press.",
+        f"Put glue on {sides}.",
+        f"Lay {'it' if one else 'all of it at once'} on {place} of the {where}{guide}, and press.",
     ]
     if join.lift > 0:
         pads = ", on foam pads 1 mm thick" if join.lift >= PAD_MM else ""
@@ -243,6 +265,13 @@ def _part(sheet: Sheet, sheets: Sequence[Sheet]) -> str:
     return f"{plain(sheet.piece)} ({plain(sheet.name)})" if several else plain(sheet.piece)
 
 
+def _parts(step: Step, sheets: Sequence[Sheet]) -> str:
+    """The sheets of a step: by their own names if they belong to what they go on."""
+    if step.host == step.piece or len(step.sheets) > 1:
+        return listed([plain(sheets[k].name) for k in step.sheets])
+    return _part(sheets[step.sheets[0]], sheets)
+
+
 def _facet(facet: str) -> str:
     return plain(facet.partition(".")[2])
 
@@ -255,7 +284,8 @@ def _ends(step: Step, join: Join, sheets: Sequence[Sheet]) -> tuple[str, str]:
     """What is glued, and to what; parts of one piece go by their own names."""
     sheet = sheets[step.sheets[0]]
     if step.host == "page":
-        return _part(sheet, sheets), f"{_facet(join.host)} page"
+        part = plain(step.piece) if len(step.sheets) > 1 else _part(sheet, sheets)
+        return part, f"{_facet(join.host)} page"
     host = next(other for other in sheets if join.host in _ids(other))
     if step.host == step.piece:
         return plain(sheet.name), plain(host.name)

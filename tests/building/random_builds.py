@@ -85,7 +85,7 @@ def _tent(name: str, at: float, random: np.random.Generator) -> str:
     if random.random() < 0.6:
         text += (
             f'[pieces.{name}-bud]\nkind = "v-fold"\non = "{name}.ridge"\nat = 15\n'
-            "page_angle = 50\npanel_angle = 60\nfoot = 10\n"
+            "page_angle = 50\npanel_angle = 60\nbase = 10\n"
             'outline = { shape = "leaf", length = 22, width = 14 }\n'
         )
     return text
@@ -96,6 +96,6 @@ def _hidden(name: str, at: float, random: np.random.Generator) -> str:
         f'[pieces.{name}]\nkind = "carrier"\non = "gutter"\nat = {at:.1f}\n'
         f"distance = {random.uniform(20, 34):.1f}\nflap = {random.uniform(18, 30):.1f}\n"
         f'width = 34\n[pieces.{name}-leaf]\nkind = "v-fold"\non = "{name}.ridge"\n'
-        "at = 17\npage_angle = 50\npanel_angle = 62\nfoot = 9\n"
+        "at = 17\npage_angle = 50\npanel_angle = 62\nbase = 9\n"
         'outline = { shape = "leaf", length = 24, width = 14 }\n'
     )

@@ -15,7 +15,6 @@ import pytest
 from meshes import designs, spread
 from meshes.building import BuildError, faults, order
 from meshes.building.chains import chains
-from meshes.errors import DesignError
 
 from .random_builds import PAGE, random_design
 
@@ -98,7 +97,7 @@ def test_feet_pass_their_slits_and_go_on_together_with_the_layer_over_them(flowe
         "cone-leg-left",
     }
     for side in ("right", "left"):
-        foot = joined(found, steps, f"rose.cone-leg-{side}-foot")
+        foot = joined(found, steps, f"rose.cone-leg-{side}-lower-tab")
         assert foot > thread
         assert foot == joined(found, steps, f"rose.bed-{side}")
 
@@ -106,7 +105,7 @@ def test_feet_pass_their_slits_and_go_on_together_with_the_layer_over_them(flowe
 def test_feet_lie_under_the_layer_that_they_pass(flower):
     found, _, _ = flower
     for side in ("right", "left"):
-        _, foot = found.linkage.place(f"rose.cone-leg-{side}-foot")
+        _, foot = found.linkage.place(f"rose.cone-leg-{side}-lower-tab")
         _, layer = found.linkage.place(f"rose.bed-{side}")
         assert 0 < foot.height < layer.height
 
@@ -180,7 +179,7 @@ def test_what_cannot_be_built_in_any_order_is_refused_with_its_pieces(tmp_path):
     for k, sheet in enumerate(sheets):
         if sheet.name == "cone-leg-right":
             facets = [
-                replace(f, polygon=f.polygon.buffer(4)) if f.name.endswith("-foot") else f
+                replace(f, polygon=f.polygon.buffer(4)) if f.name.endswith("-lower-tab") else f
                 for f in sheet.facets
             ]
             sheets[k] = replace(sheet, facets=tuple(facets))
@@ -207,15 +206,9 @@ def test_the_orders_of_shipped_designs_are_proved(name):
 
 def test_random_orders_are_proved(tmp_path):
     """`tests/bench/bench_building.py` does the same for fifty."""
-    proved = 0
-    for seed in range(10):
-        try:
-            found, motion, steps = solved(random_design(seed), tmp_path)
-        except (BuildError, DesignError):
-            continue
+    for seed in range(8):
+        found, motion, steps = solved(random_design(seed), tmp_path)
         assert faults(steps, found.sheets, found.joins, found.linkage, motion) == ()
-        proved += 1
-    assert proved >= 9
 
 
 def test_closed_chains_are_those_of_a_library():

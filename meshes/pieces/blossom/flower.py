@@ -56,7 +56,9 @@ class Flower:
         """Joins as they lie on each other: feet that pass slits lie under the flat layers."""
         own = f"{self.context.name}."
         under = [
-            join for join in joins if join.facet.endswith("-foot") and not join.host.startswith(own)
+            join
+            for join in joins
+            if join.facet.endswith("-lower-tab") and not join.host.startswith(own)
         ]
         return (*under, *(join for join in joins if join not in under))
 
