@@ -12,6 +12,8 @@ if TYPE_CHECKING:
     from .finding import (
         QUESTIONS,
         SCHEMA,
+        SIGNS,
+        VERDICTS,
         Answer,
         Finding,
         Place,
@@ -25,7 +27,9 @@ if TYPE_CHECKING:
 __all__ = [
     "QUESTIONS",
     "SCHEMA",
+    "SIGNS",
     "STAGES",
+    "VERDICTS",
     "Answer",
     "Case",
     "Finding",

@@ -97,7 +97,7 @@ class Case:
 
     def moment(self, opening: float) -> str:
         """An opening of the motion (radians) in words."""
-        where = f"{np.degrees(opening):.0f}°"
+        where = f"{np.degrees(opening):z.0f}°"
         return f"with {self.flyleaf} turned to {where}" if self.flyleaf else f"at {where}"
 
     def seen_at(self, place: Place) -> tuple[Case, float]:

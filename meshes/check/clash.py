@@ -147,12 +147,12 @@ def _clash_finding(
     more = f" (with {count} more pair{'s' * (count > 1)} of facets{f', {whole}' * (whole != own)})"
     return Finding(
         "clash",
-        "fail",
+        "problem",
         "clashes",
         one.partition(".")[0] if trim is None else case.facets.pieces[trim.facet],
         tuple(parts),
         f"{one} passes through {two} {own}, deepest by "
-        f"{deepest.push:.2f} mm {case.moment(deepest.opening)}{more if count else ''}",
+        f"{deepest.push:z.2f} mm {case.moment(deepest.opening)}{more if count else ''}",
         _advice(case, deepest, trim, length),
         amount=deepest.push,
         unit="mm",
@@ -174,9 +174,9 @@ def span_text(case: Case, contact: Contact) -> str:
     """Where a contact starts and ends, in words."""
     start, end = np.degrees([contact.start, contact.end])
     if case.flyleaf:
-        return f"with {case.flyleaf} turned from {start:.1f}° to {end:.1f}°"
-    begins = "from closed" if contact.start < _AT_END else f"from {start:.1f}°"
-    ends = "to flat open" if contact.end > np.pi - _AT_END else f"to {end:.1f}°"
+        return f"with {case.flyleaf} turned from {start:z.1f}° to {end:z.1f}°"
+    begins = "from closed" if contact.start < _AT_END else f"from {start:z.1f}°"
+    ends = "to flat open" if contact.end > np.pi - _AT_END else f"to {end:z.1f}°"
     return f"{begins} {ends}"
 
 
@@ -184,12 +184,12 @@ def _advice(case: Case, clash: Clash, trim: Trim | None, length: float) -> str:
     if trim is None:
         return (
             "no trim helps; move or shorten one of them, or cut a slit "
-            f"{length:.1f} mm long where they cross"
+            f"{length:z.1f} mm long where they cross"
         )
     name = case.facets.ids[trim.facet]
     if trim.kind == "cut":
-        return f"cut {trim.amount:.2f} mm off {name}, straight along the crossing"
-    return f"take {trim.amount:.2f} mm off the free edges of {name}"
+        return f"cut {trim.amount:z.2f} mm off {name}, straight along the crossing"
+    return f"take {trim.amount:z.2f} mm off the free edges of {name}"
 
 
 def _where(case: Case, pairs: Pairs, clash: Clash) -> tuple[Place | None, float]:
@@ -215,7 +215,7 @@ def _graze_finding(case: Case, pairs: Pairs, group: Sequence[Clash], limits: Lim
         "grazes",
         one.partition(".")[0],
         tuple(dict.fromkeys(name for c in group for name in _names(case, c.contact))),
-        f"{one} grazes {two} {span_text(case, deepest.contact)}, by {deepest.push:.3f} mm",
+        f"{one} grazes {two} {span_text(case, deepest.contact)}, by {deepest.push:z.3f} mm",
         "leave it, or take a hair off",
         amount=deepest.push,
         unit="mm",
@@ -233,7 +233,7 @@ def _swap_finding(case: Case, swap: Swap) -> Finding:
     outline = np.asarray(swap.area.convex_hull.exterior.coords)
     return Finding(
         "clash",
-        "fail",
+        "problem",
         "changes sides",
         one.partition(".")[0],
         (one, two),

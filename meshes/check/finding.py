@@ -7,20 +7,30 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 Question = Literal["flat", "inside", "moves", "clash", "thickness", "makeable", "looks"]
-Severity = Literal["fail", "warn", "note"]
+Severity = Literal["problem", "warning", "note"]
+Verdict = Literal["yes", "yes-with-warnings", "no", "not-asked", "unknown"]
 PlaceKind = Literal["point", "line", "area"]
 Point = tuple[float, float, float]
 
 QUESTIONS: Mapping[Question, str] = {
     "flat": "closes flat",
-    "inside": "stays inside",
+    "inside": "stays inside the page",
     "moves": "moves freely",
-    "clash": "no collisions",
-    "thickness": "closed thickness",
-    "makeable": "can be made",
-    "looks": "is seen",
+    "clash": "parts keep clear of each other",
+    "thickness": "shuts thin enough",
+    "makeable": "can be cut and glued",
+    "looks": "can be seen",
 }
-_RANK: Mapping[Severity, int] = {"fail": 0, "warn": 1, "note": 2}
+# One sign for each severity and each answer, wherever they are shown: a tick is always good.
+SIGNS: Mapping[Severity, str] = {"problem": "✗", "warning": "!", "note": "·"}
+VERDICTS: Mapping[Verdict, str] = {
+    "yes": "✓ yes",
+    "yes-with-warnings": "! yes, with warnings",
+    "no": "✗ no",
+    "not-asked": "– not asked",
+    "unknown": "? can't be told",
+}
+_RANK: Mapping[Severity, int] = {"problem": 0, "warning": 1, "note": 2}
 
 
 @dataclass(frozen=True)
@@ -53,7 +63,7 @@ class Finding:
 
     Parameters
     ----------
-    severity : ``fail`` (it will not work), ``warn`` (it may not) or ``note`` (good to know).
+    severity : ``problem`` (it will not work), ``warning`` (it may not) or ``note`` (good to know).
     kind : what was found, in one or two words, the same for all findings of that sort.
     piece : the piece to change.
     parts : ids of the facets (``piece.facet``) or folds (``piece.fold``) that are concerned.
@@ -81,7 +91,7 @@ class Finding:
     @property
     def fails(self) -> bool:
         """Whether the design must change."""
-        return self.severity == "fail"
+        return self.severity == "problem"
 
 
 @dataclass(frozen=True)
@@ -104,14 +114,16 @@ class Answer:
     told: bool = True
 
     @property
-    def verdict(self) -> Literal["holds", "fails", "warns", "skipped", "unknown"]:
+    def verdict(self) -> Verdict:
         """In one word."""
         if not self.asked:
-            return "skipped"
+            return "not-asked"
         if not self.told:
             return "unknown"
         severities = {finding.severity for finding in self.findings}
-        return "fails" if "fail" in severities else "warns" if "warn" in severities else "holds"
+        if "problem" in severities:
+            return "no"
+        return "yes-with-warnings" if "warning" in severities else "yes"
 
 
 @dataclass(frozen=True)
@@ -127,8 +139,8 @@ class Report:
         return tuple(worst_first([f for answer in self.answers for f in answer.findings]))
 
     @property
-    def holds(self) -> bool:
-        """Whether nothing fails."""
+    def passes(self) -> bool:
+        """Whether nothing is a problem."""
         return not any(finding.fails for finding in self.findings)
 
     def answer(self, question: Question) -> Answer:
@@ -140,7 +152,7 @@ class Report:
 
 
 def worst_first(findings: Sequence[Finding]) -> list[Finding]:
-    """Failures before warnings before notes; within one question, farthest off its limit first."""
+    """Problems before warnings before notes; within one question, farthest off its limit first."""
     order = list(QUESTIONS)
 
     def rank(finding: Finding) -> tuple[int, int, float]:
@@ -157,7 +169,7 @@ def as_json(report: Report) -> dict[str, Any]:
         "format": "check",
         "version": 1,
         "title": report.title,
-        "holds": report.holds,
+        "passes": report.passes,
         "questions": [
             {
                 "question": answer.question,
@@ -215,13 +227,13 @@ SCHEMA: Mapping[str, Any] = {
     "description": "Lengths are mm, angles degrees. Points are in the frame of the spread: y along "
     "the gutter from the foot of the page, z towards the reader at full opening, x to the right.",
     "type": "object",
-    "required": ["format", "version", "title", "holds", "questions", "findings"],
+    "required": ["format", "version", "title", "passes", "questions", "findings"],
     "additionalProperties": False,
     "properties": {
         "format": {"const": "check"},
         "version": {"const": 1},
         "title": _TEXT,
-        "holds": {"type": "boolean", "description": "False if any finding is a failure."},
+        "passes": {"type": "boolean", "description": "False if any finding is a problem."},
         "questions": {
             "type": "array",
             "items": {
@@ -230,7 +242,7 @@ SCHEMA: Mapping[str, Any] = {
                 "additionalProperties": False,
                 "properties": {
                     "question": {"enum": list(QUESTIONS)},
-                    "verdict": {"enum": ["holds", "warns", "fails", "skipped", "unknown"]},
+                    "verdict": {"enum": ["yes", "yes-with-warnings", "no", "not-asked", "unknown"]},
                     "seconds": {"type": "number", "minimum": 0},
                     "measures": {
                         "type": "object",
@@ -255,7 +267,7 @@ SCHEMA: Mapping[str, Any] = {
             "additionalProperties": False,
             "properties": {
                 "question": {"enum": list(QUESTIONS)},
-                "severity": {"enum": ["fail", "warn", "note"]},
+                "severity": {"enum": ["problem", "warning", "note"]},
                 "kind": _TEXT,
                 "piece": {"type": "string", "description": "The piece to change."},
                 "parts": {

@@ -71,11 +71,11 @@ def _stuck(case: Case) -> Finding:
     reached_deg = float(np.degrees(reached))
     return Finding(
         "flat",
-        "fail",
+        "problem",
         "does not close",
         fold.partition(".")[0],
         (fold,) if fold else (),
-        f"the spread closes to {reached_deg:.1f}° only: fold {fold} stops it",
+        f"the spread closes to {reached_deg:z.1f}° only: fold {fold} stops it",
         "change the lengths or angles next to this fold until the piece folds flat",
         amount=reached_deg,
         unit="deg",
@@ -94,12 +94,12 @@ def _tilted(
     name = case.facets.ids[facet]
     return Finding(
         "flat",
-        "fail",
+        "problem",
         "stands off",
         piece,
         (name, fold) if fold else (name,),
-        f"{name} stands off the closed page by {np.degrees(tilt):.2f}°; fold {fold} is "
-        f"{np.degrees(off):.1f}° from flat",
+        f"{name} stands off the closed page by {np.degrees(tilt):z.2f}°; fold {fold} is "
+        f"{np.degrees(off):z.1f}° from flat",
         f"make both ways from fold to fold round {piece} equally long, so that {fold} can close",
         amount=float(np.degrees(tilt)),
         unit="deg",
@@ -115,11 +115,11 @@ def _raised(
     name = case.facets.ids[facet]
     return Finding(
         "flat",
-        "fail",
+        "problem",
         "stands off",
         piece,
         (name,),
-        f"{name} lies {gap:.2f} mm off the closed page",
+        f"{name} lies {gap:z.2f} mm off the closed page",
         "glue it down, or give it a fold that lets it lie",
         amount=gap,
         unit="mm",

@@ -77,11 +77,11 @@ def _held(case: Case, drive: Drive, join: Join, area: float) -> Finding:
     facet, opening = case.facets.index(join.facet), float(case.poses.openings[-1])
     return Finding(
         "moves",
-        "fail",
+        "problem",
         "glued fast",
         piece,
         (join.facet, drive.join.facet),
-        f"{join.facet} is glued over {area:.0f} mm² of the way on which {drive.name} "
+        f"{join.facet} is glued over {area:z.0f} mm² of the way on which {drive.name} "
         f"{_MOVES[drive.kind]}",
         f"move {piece} out of its way, or glue it on {drive.join.facet}",
         amount=area,

@@ -83,12 +83,12 @@ def _sticks_out(
     name = case.facets.ids[facet]
     return Finding(
         "inside",
-        "fail",
+        "problem",
         "sticks out",
         piece,
         (name,),
-        f"{name} sticks out past the {edge.name} of the closed page by {amount:.2f} mm, "
-        f"at {tip[0]:.1f} mm from the foot and {tip[1]:.1f} mm from the gutter",
+        f"{name} sticks out past the {edge.name} of the closed page by {amount:z.2f} mm, "
+        f"at {tip[0]:z.1f} mm from the foot and {tip[1]:z.1f} mm from the gutter",
         _advice(case, piece, facet, edge, tip, corners),
         amount=amount,
         unit="mm",
@@ -105,18 +105,18 @@ def _advice(
     parts = []
     scale = largest_scale(np.concatenate(list(corners.values())), _root(case, piece), (edge,))
     if scale is not None:
-        parts.append(f"scale {piece} to {100 * _floor(scale):.1f} % or less")
+        parts.append(f"scale {piece} to {100 * _floor(scale):z.1f} % or less")
     base = _base(case, facet)
     share = largest_scale(tip[None], base, (edge,))
     if share is not None:
         length = float(np.linalg.norm(tip - base))
         parts.append(
-            f"shorten {case.facets.ids[facet]} by {(1 - share) * length:.2f} mm "
-            f"(to {100 * _floor(share):.1f} % of its length)"
+            f"shorten {case.facets.ids[facet]} by {(1 - share) * length:z.2f} mm "
+            f"(to {100 * _floor(share):z.1f} % of its length)"
         )
     if edge.name in ("head", "foot"):
         past = np.array(edge.normal) @ tip - edge.limit
-        parts.append(f"move it {past:.2f} mm away from the {edge.name}")
+        parts.append(f"move it {past:z.2f} mm away from the {edge.name}")
     return ", or ".join(parts)
 
 

@@ -83,7 +83,7 @@ def looks(
                     "hidden",
                     piece,
                     (),
-                    f"{piece} is hidden by {min(seen)} % or more at every opening looked at",
+                    f"at every opening looked at, {_hidden(min(seen))} of {piece} is hidden",
                     "fine for a strip that is meant to hide; else move it out, or cut it away",
                     amount=float(min(seen)),
                     unit="percent",
@@ -177,3 +177,7 @@ def _depths(
     with np.errstate(divide="ignore", invalid="ignore"):
         far = np.where(np.abs(slope) > 1e-12, offset / slope, np.inf)
     return inside & (far > 0), part, far
+
+
+def _hidden(percent: int) -> str:
+    return "all" if percent >= 100 else f"at least {percent} %"

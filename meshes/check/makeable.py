@@ -86,11 +86,11 @@ def _lies_flat(case: Case, join: Join, areas: Sequence[Polygon]) -> bool:
 def _narrow_glue(case: Case, piece: str, rows: list[tuple[float, Join]], limits: Limits) -> Finding:
     width, join = min(rows, key=lambda row: row[0])
     facet = case.facets.index(join.facet)
-    held = f"only {width:.1f} mm wide" if width else "empty: the two do not meet"
+    held = f"only {width:z.1f} mm wide" if width else "empty: the two do not meet"
     more = f" (and {len(rows) - 1} more of {piece})" if len(rows) > 1 else ""
     return Finding(
         "makeable",
-        "warn" if width else "fail",
+        "warning" if width else "problem",
         "narrow glue",
         piece,
         tuple(dict.fromkeys(name for _, j in rows for name in (j.facet, j.host))),
@@ -118,8 +118,8 @@ def _warned(case: Case) -> list[Finding]:
     return [
         Finding(
             "makeable",
-            "warn",
-            "warns",
+            "warning",
+            "doubtful",
             mistake.piece,
             (),
             " ".join(part for part in (mistake.key, mistake.problem) if part)
@@ -149,12 +149,12 @@ def _thin(case: Case, sheet: Sheet, places: Sequence[Narrow], limits: Limits) ->
     more = f" (and {len(places) - 1} more on its sheet)" if len(places) > 1 else ""
     return Finding(
         "makeable",
-        "warn",
+        "warning",
         f"thin {worst.kind}",
         sheet.piece,
         (name,),
-        f"a {worst.kind} of {name} is only {worst.width:.1f} mm wide, at {worst.place[0]:.1f}, "
-        f"{worst.place[1]:.1f} mm on its sheet{more}",
+        f"a {worst.kind} of {name} is only {worst.width:z.1f} mm wide, at {worst.place[0]:z.1f}, "
+        f"{worst.place[1]:z.1f} mm on its sheet{more}",
         f"make it {limits.strip_width:g} mm wide, or it will tear",
         amount=worst.width,
         unit="mm",
@@ -190,13 +190,13 @@ def _over_folds(case: Case) -> list[Finding]:
         found.append(
             Finding(
                 "makeable",
-                "fail",
+                "problem",
                 "over a fold",
                 case.facets.pieces[facet],
                 (join.facet, join.host, fold),
-                f"{join.facet} is glued on {join.host} and reaches {amount:.2f} mm past fold "
+                f"{join.facet} is glued on {join.host} and reaches {amount:z.2f} mm past fold "
                 f"{fold}, where it meets paper",
-                f"take {amount:.2f} mm off {join.facet} there, or move it {amount:.2f} mm back",
+                f"take {amount:z.2f} mm off {join.facet} there, or move it {amount:z.2f} mm back",
                 amount=amount,
                 unit="mm",
                 limit=0.0,
@@ -264,7 +264,7 @@ def _locked(case: Case) -> list[Finding]:
     return [
         Finding(
             "makeable",
-            "warn",
+            "warning",
             "fold glued flat",
             fold.partition(".")[0],
             (fold,),
@@ -293,7 +293,7 @@ def _taut(case: Case, limits: Limits) -> list[Finding]:
                 "taut",
                 piece,
                 tuple(case.facets.ids[k] for k in case.piece_facets(piece)),
-                f"{piece} is {slack:.2f} mm longer than the {spanned[0]:.1f} mm that it spans at "
+                f"{piece} is {_longer(slack)} the {spanned[0]:z.1f} mm that it spans at "
                 "full opening, so it pulls at its glue",
                 f"make it {limits.carrier_slack:g} mm longer than the distance it spans (common "
                 "practice, no source)",
@@ -346,13 +346,13 @@ def _weight(case: Case) -> list[Finding]:
         found.append(
             Finding(
                 "makeable",
-                "warn",
+                "warning",
                 "light paper",
                 sheet.piece,
                 (case.facets.ids[facet],),
-                f"{sheet.piece} stands {height:.0f} mm high on paper of "
-                f"{sheet.paper.grammage:.0f} g/m²",
-                f"take paper of {needed:.0f} g/m² or more (rule of thumb, common practice, no "
+                f"{sheet.piece} stands {height:z.0f} mm high on paper of "
+                f"{sheet.paper.grammage:z.0f} g/m²",
+                f"take paper of {needed:z.0f} g/m² or more (rule of thumb, common practice, no "
                 "source)",
                 amount=sheet.paper.grammage,
                 unit="g/m²",
@@ -374,3 +374,11 @@ def _height(case: Case, facets: list[int], openings: np.ndarray) -> tuple[float,
             if high > best[0]:
                 best = (high, float(opening), facet)
     return best
+
+
+def _longer(slack: float) -> str:
+    """By how much a strip is longer than its span, to a hundredth of a millimetre."""
+    rounded = round(slack, 2)
+    if rounded == 0:
+        return "exactly as long as"
+    return f"{abs(rounded):z.2f} mm {'longer' if rounded > 0 else 'shorter'} than"

@@ -11,10 +11,10 @@ from .held import held
 from .limits import Limits
 
 _SEVERITY: dict[str, Severity] = {
-    "jam": "fail",
-    "cannot-assemble": "fail",
-    "snap": "warn",
-    "two-branches": "warn",
+    "jam": "problem",
+    "cannot-assemble": "problem",
+    "snap": "warning",
+    "two-branches": "warning",
 }
 _KIND = {
     "jam": "jams",
@@ -55,12 +55,12 @@ def moves(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
 def _stops(case: Case) -> tuple[list[Finding], dict[str, float]]:
     """Where the motion of one case stops, snaps or has two ways to go."""
     findings = [_told(case, stop) for stop in case.motion.findings]
-    if not case.motion.solved.all() and not any(f.severity == "fail" for f in findings):
+    if not case.motion.solved.all() and not any(f.severity == "problem" for f in findings):
         missing = case.motion.openings[~case.motion.solved]
         findings.append(
             Finding(
                 "moves",
-                "fail",
+                "problem",
                 "jams",
                 "",
                 (),
@@ -95,7 +95,7 @@ def _told(case: Case, stop: Stop) -> Finding:
 
 def _reason(case: Case, stop: Stop) -> str:
     opening_deg = np.degrees(stop.opening)
-    reason = stop.reason or f"{stop.fold} {_KIND[stop.kind]} at {opening_deg:.1f}°"
+    reason = stop.reason or f"{stop.fold} {_KIND[stop.kind]} at {opening_deg:z.1f}°"
     # The solver sees two flyleaves that are next to each other as a spread of its own.
     return f"where {case.flyleaf} opens like a spread, {reason}" if case.flyleaf else reason
 

@@ -130,12 +130,12 @@ def slits(case: Case, limits: Limits) -> list[Finding]:
             found.append(
                 Finding(
                     "makeable",
-                    "warn",
+                    "warning",
                     "tight slit",
                     piece,
                     (sheet, strap),
-                    f"{strap} has {passage.room:.2f} mm of room at the end of its slit in {sheet}",
-                    f"make the slit {limits.slit_room - passage.room:.2f} mm longer at that end",
+                    f"{strap} has {passage.room:z.2f} mm of room at the end of its slit in {sheet}",
+                    f"make the slit {limits.slit_room - passage.room:z.2f} mm longer at that end",
                     amount=passage.room,
                     unit="mm",
                     limit=limits.slit_room,
@@ -149,13 +149,13 @@ def slits(case: Case, limits: Limits) -> list[Finding]:
             found.append(
                 Finding(
                     "makeable",
-                    "warn",
+                    "warning",
                     "narrow slit",
                     piece,
                     (sheet, strap),
-                    f"the slit in {sheet} is {width:.2f} mm wide, but {strap} passes through it "
+                    f"the slit in {sheet} is {width:z.2f} mm wide, but {strap} passes through it "
                     f"at a slant",
-                    f"make the slit {needed:.2f} mm wide",
+                    f"make the slit {needed:z.2f} mm wide",
                     amount=width,
                     unit="mm",
                     limit=float(needed),

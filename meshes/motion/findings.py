@@ -31,7 +31,7 @@ def not_assembled(linkage: Linkage, misfit: Misfit) -> Finding:
     name = linkage.hinges[misfit.hinge].name
     degrees = np.degrees(misfit.opening)
     reason = (
-        f"{name} cannot be assembled: nearest at {degrees:.0f}°, where {misfit.gap:.2f} mm are "
+        f"{name} cannot be assembled: nearest at {degrees:z.0f}°, where {misfit.gap:z.2f} mm are "
         "missing with every fold in its direction"
     )
     return Finding("cannot-assemble", float(misfit.opening), name, misfit.gap, reason)
@@ -52,11 +52,11 @@ def jams(linkage: Linkage, stops: Sequence[Stop]) -> list[Finding]:
         other = linkage.bodies[stop.against].name if stop.against >= 0 else ""
         cause = _CAUSES[stop.cause].format(other=other)
         reason = (
-            f"{name} {cause} at {np.degrees(stop.opening):.2f}°, so the spread cannot "
+            f"{name} {cause} at {np.degrees(stop.opening):z.2f}°, so the spread cannot "
             f"{'close' if stop.closing else 'open'} further"
         )
         if stop.gap >= _TELLING_MM:
-            reason += f"; at the end {stop.gap:.2f} mm would be missing"
+            reason += f"; at the end {stop.gap:z.2f} mm would be missing"
         findings.append(
             Finding("jam", float(stop.opening), name, stop.gap, reason, cause=stop.cause)
         )
@@ -78,11 +78,11 @@ def obstructions(linkage: Linkage, courses: Sequence[Course]) -> list[Finding]:
 def _blocked(linkage: Linkage, stop: Blocked) -> Finding:
     name = linkage.hinges[stop.hinge].name
     reason = (
-        f"{name} is stopped by {_itself(name, stop.piece)} at {np.degrees(stop.opening):.2f}°, so "
+        f"{name} is stopped by {_itself(name, stop.piece)} at {np.degrees(stop.opening):z.2f}°, so "
         f"the spread cannot {'close' if stop.closing else 'open'} further"
     )
     if stop.gap >= _TELLING_MM:
-        reason += f"; on the rest of the way it would pass {stop.gap:.2f} mm deep through it"
+        reason += f"; on the rest of the way it would pass {stop.gap:z.2f} mm deep through it"
     return Finding("jam", stop.opening, name, stop.gap, reason, stop.piece)
 
 
@@ -94,7 +94,7 @@ def _beyond(linkage: Linkage, stop: Blocked) -> Finding:
     else:
         reason = f"{name} would lie clear of {other} farther on, but has to snap over it"
     return Finding(
-        "two-branches", stop.opening, name, stop.gap, f"{reason} at {opening:.2f}°", stop.piece
+        "two-branches", stop.opening, name, stop.gap, f"{reason} at {opening:z.2f}°", stop.piece
     )
 
 
@@ -113,8 +113,8 @@ def leaps(linkage: Linkage, courses: Sequence[Course]) -> list[Finding]:
             name = linkage.hinges[branch.hinge].name
             degrees, apart = np.degrees(branch.opening), np.degrees(branch.apart)
             reason = (
-                f"past its stop the piece of {name} has another pose at {degrees:.1f}°, with that "
-                f"fold {apart:.1f}° away: it can be pushed there, but does not go by itself"
+                f"past its stop the piece of {name} has another pose at {degrees:z.1f}°, with that "
+                f"fold {apart:z.1f}° away: it can be pushed there, but does not go by itself"
             )
             findings.append(Finding("two-branches", branch.opening, name, 0.0, reason))
     return findings
@@ -125,7 +125,7 @@ def _snap(linkage: Linkage, course: Course) -> Finding:
     snap = max(course.snaps, key=lambda one: one.jump)
     name = linkage.hinges[snap.hinge].name
     jump, opening = np.degrees(snap.jump), np.degrees(snap.opening)
-    reason = f"{name} snaps by {jump:.1f}° at {opening:.2f}°"
+    reason = f"{name} snaps by {jump:z.1f}° at {opening:z.2f}°"
     if snap.past:
         reason += f", where it slips off {_itself(name, snap.past)}"
     if len(course.snaps) > 1:

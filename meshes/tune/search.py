@@ -284,7 +284,7 @@ def _full(trials: _Trials, values: Mapping[str, float]) -> Found:
     try:
         case, limits = case_with(trials.path, values)
     except DesignError as error:
-        broken = Finding("moves", "fail", "cannot be built", "", (), str(error.mistakes[0]))
+        broken = Finding("moves", "problem", "cannot be built", "", (), str(error.mistakes[0]))
         return Found(dict(values), False, (), (broken,), trials.tries)
     report = questions.report(case, limits.model_copy(update={"looks": False}))
     failures = [finding for finding in report.findings if finding.fails]
@@ -294,12 +294,12 @@ def _full(trials: _Trials, values: Mapping[str, float]) -> Found:
             reached.append(measure(wish, case))
         except ValueError as error:
             reached.append(float("nan"))
-            failures.append(Finding("moves", "fail", "missed", wish.piece, (), str(error)))
+            failures.append(Finding("moves", "problem", "missed", wish.piece, (), str(error)))
             continue
         lack = -wish.slack(reached[-1])
         if lack > MET:
-            text = f"{wish.text} is missed: it is {reached[-1]:.2f}"
+            text = f"{wish.text} is missed: it is {reached[-1]:z.2f}"
             failures.append(
-                Finding("moves", "fail", "missed", wish.piece, (), text, amount=lack, limit=0.0)
+                Finding("moves", "problem", "missed", wish.piece, (), text, amount=lack, limit=0.0)
             )
     return Found(dict(values), not failures, tuple(reached), tuple(failures), trials.tries)

@@ -31,7 +31,7 @@ COLUMNS = (
 )
 LABELS = {
     "passes": "passes",
-    "problems": "does not fit",
+    "problems": "has problems",
     "broken": "can't be read",
     "crashed": "not finished",
 }
@@ -147,7 +147,7 @@ def _reasons(row: Row) -> str:
         return ""
     items = "".join(f"<li>{escape(reason)}</li>" for reason in row["reasons"])
     one = len(row["reasons"]) == 1
-    label = "1 thing to mend" if one else f"{len(row['reasons'])} things to mend"
+    label = "1 problem" if one else f"{len(row['reasons'])} problems"
     return f"<details><summary>{label}</summary><ul>{items}</ul></details>"
 
 

@@ -63,7 +63,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 def as_table(linkage: Linkage, motion: Motion) -> str:
     """One line per fold, one column per opening."""
     width = max([4, *(len(hinge.name) for hinge in linkage.hinges)])
-    heads = "".join(f"{opening:>9.1f}" for opening in np.degrees(motion.openings))
+    heads = "".join(f"{opening:>z9.1f}" for opening in np.degrees(motion.openings))
     lines = [f"{'fold':<{width}}{heads}"]
     for hinge, row in zip(linkage.hinges, np.degrees(motion.angles).T, strict=True):
         lines.append(f"{hinge.name:<{width}}" + "".join(map(_cell, row)))
@@ -71,12 +71,8 @@ def as_table(linkage: Linkage, motion: Motion) -> str:
 
 
 def _cell(angle_deg: float) -> str:
-    # No fold reads -0.00: zero has no side.
-    return (
-        f"{'–':>9}"
-        if math.isnan(angle_deg)
-        else f"{angle_deg + 0.0:>9.2f}".replace(" -0.00", "  0.00")
-    )
+    # The z keeps a fold from reading -0.00: zero has no side.
+    return f"{'–':>9}" if math.isnan(angle_deg) else f"{angle_deg:>z9.2f}"
 
 
 def as_json(design: str, linkage: Linkage, motion: Motion) -> dict[str, object]:

@@ -153,14 +153,14 @@ def finding_line(finding: object) -> str:
 
     assert isinstance(finding, Finding)
     opening = math.degrees(finding.opening)
-    gap = f" (gap {finding.gap:.2f} mm)" if finding.gap else ""
-    return f"{finding.kind}: {finding.fold} at {opening:.1f}° opening{gap}: {finding.reason}"
+    gap = f" (gap {finding.gap:z.2f} mm)" if finding.gap else ""
+    return f"{finding.kind}: {finding.fold} at {opening:z.1f}° opening{gap}: {finding.reason}"
 
 
 def file_size(path: Path) -> str:
     """The size of a file for a person to read."""
     count = path.stat().st_size
-    return f"{count / 1e6:.1f} MB" if count >= 1e6 else f"{max(1, round(count / 1e3))} kB"
+    return f"{count / 1e6:z.1f} MB" if count >= 1e6 else f"{max(1, round(count / 1e3))} kB"
 
 
 def _setting(text: str) -> tuple[str, str]:

@@ -215,7 +215,7 @@ class _Board:
         left = passed / self.made * (self.total - self.made) if self.made else 0.0
         table = Table(
             title=f"{self.made} of {self.total} made, {self.good} were up to date, "
-            f"about {left:.0f} s left",
+            f"about {left:z.0f} s left",
             title_justify="left",
         )
         for heading in ("design", "result", "reason"):

@@ -15,8 +15,7 @@ if TYPE_CHECKING:
     from meshes.check import Finding, Limits, Report
 
 _QUESTIONS = ("flat", "inside", "moves", "clash", "thickness", "makeable", "looks")
-_MARK = {"fail": "✗", "warn": "!", "note": "·"}
-_STYLE = {"fail": "bold red", "warn": "yellow", "note": "dim"}
+_STYLE = {"problem": "bold red", "warning": "yellow", "note": "dim"}
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -81,8 +80,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         terminal.show(json.dumps(check.as_json(report), indent=2, ensure_ascii=False))
     else:
         _show(report, terminal)
-    warned = any(finding.severity == "warn" for finding in report.findings)
-    return 0 if report.holds and not (args.strict and warned) else 1
+    warned = any(finding.severity == "warning" for finding in report.findings)
+    return 0 if report.passes and not (args.strict and warned) else 1
 
 
 class _ShowSchema(argparse.Action):
@@ -149,14 +148,14 @@ def _show(report: Report, terminal: Terminal) -> None:
 def _questions_table(report: Report) -> object:
     from rich.table import Table
 
-    from meshes.check import QUESTIONS
-    from preview.report.words import VERDICTS, figures
+    from meshes.check import QUESTIONS, VERDICTS
+    from preview.report.words import figures
 
     table = Table(title=report.title, title_justify="left", box=None, pad_edge=False)
     for head in ("question", "answer", "figures"):
         table.add_column(head, overflow="fold")
     for answer in report.answers:
-        style = {"fails": "bold red", "warns": "yellow"}.get(answer.verdict, "")
+        style = {"no": "bold red", "yes-with-warnings": "yellow"}.get(answer.verdict, "")
         table.add_row(
             QUESTIONS[answer.question], VERDICTS[answer.verdict], figures(answer), style=style
         )
@@ -166,13 +165,15 @@ def _questions_table(report: Report) -> object:
 def _findings_table(report: Report) -> object:
     from rich.table import Table
 
+    from meshes.check import SIGNS
+
     table = Table(box=None, pad_edge=False, title="worst first", title_justify="left")
     table.add_column("")
     table.add_column("what", no_wrap=True)
     table.add_column("finding and what to change", overflow="fold")
     for finding in report.findings:
         table.add_row(
-            _MARK[finding.severity],
+            f"{SIGNS[finding.severity]} {finding.severity}",
             finding.kind,
             _two_lines(finding),
             style=_STYLE[finding.severity],

@@ -178,7 +178,7 @@ def _make(shot: Shot, schedule: Schedule, path: Path, workers: Crew, terminal: T
     ):
         encode.write(path, frames, schedule.fps)
     terminal.show(
-        f"{terminal.name(path)}: {len(frames)} frames, {schedule.seconds:.1f} s, "
+        f"{terminal.name(path)}: {len(frames)} frames, {schedule.seconds:z.1f} s, "
         f"{shot.size[0]} × {shot.size[1]}, {file_size(path)}"
     )
 
@@ -215,7 +215,7 @@ def _plan(
     if reach is None or not args.as_far:
         return None, motion, False
     terminal.say(
-        f"filming from {np.degrees(reach[0]):.1f}° to {np.degrees(reach[1]):.1f}°, "
+        f"filming from {np.degrees(reach[0]):z.1f}° to {np.degrees(reach[1]):z.1f}°, "
         "as far as it goes"
     )
     schedule = _schedule(args, reach)

@@ -276,8 +276,8 @@ def as_lines(pattern: Pattern) -> list[str]:
         sheets = "1 sheet" if use.sheets == 1 else f"{use.sheets} sheets"
         pieces = "1 piece" if use.pieces == 1 else f"{use.pieces} pieces"
         lines.append(
-            f"{use.name}: {pieces} on {sheets}, waste {100 * use.waste:.0f} % "
-            f"({100 * use.plain_waste:.0f} % in plain rows)"
+            f"{use.name}: {pieces} on {sheets}, waste {100 * use.waste:z.0f} % "
+            f"({100 * use.plain_waste:z.0f} % in plain rows)"
         )
     kinds = {use.paper.name for use in pattern.papers}
     if len(pattern.papers) > 2 * len(kinds):

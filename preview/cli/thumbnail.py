@@ -116,6 +116,6 @@ def _draw_all(
 
 
 def _line(row: dict[str, Any], terminal: Terminal, folder: Path) -> str:
-    parts = ", ".join(f"{name} {value:.2f}" for name, value in row["score"].items())
+    parts = ", ".join(f"{name} {value:z.2f}" for name, value in row["score"].items())
     name = terminal.name(folder / row["picture"])
     return f"{name}: open {row['opening_deg']:g}°, {parts}"

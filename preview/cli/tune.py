@@ -204,9 +204,9 @@ def _show(
 ) -> None:
     if not found.fits:
         ranges = ", ".join(f"{v.path} {v.low:g}..{v.high:g}" for v in variables)
-        terminal.say(f"no values found in {ranges} that pass every check ({found.tries} tries)")
+        terminal.say(f"no values found in {ranges} that pass the check ({found.tries} tries)")
         nearest = ", ".join(f"{path} = {value:g}" for path, value in found.values.items())
-        terminal.say(f"the nearest, {nearest}, still fails:")
+        terminal.say(f"the nearest, {nearest}, still has problems:")
         for finding in found.failures:
             terminal.say(f"  {finding.text}")
         terminal.say("try wider ranges, or more values that may change")
@@ -216,6 +216,6 @@ def _show(
         change = "stays" if abs(value - variable.start) < 1e-9 else f"from {variable.start:g}"
         terminal.say(f"{variable.path} = {value:g} ({change})")
     for wish, reached in zip(wishes, found.reached, strict=True):
-        terminal.say(f"{wish.text}: {reached:.2f}")
-    terminal.say(f"passes every check ({found.tries} tries)")
+        terminal.say(f"{wish.text}: {reached:z.2f}")
+    terminal.say(f"passes the check ({found.tries} tries)")
     terminal.show(patch.rstrip("\n") if patch else "nothing needs to change")

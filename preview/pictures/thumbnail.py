@@ -178,9 +178,9 @@ def contact_sheet(
             small = Image.fromarray(image).resize((width, height), Image.Resampling.LANCZOS)
             sheet.paste(small, (gap + column * (width + gap), top))
         label = (
-            f"{number + 1}   open {np.degrees(proposal.opening):.0f}°, camera "
-            f"{np.degrees(proposal.elevation):.0f}° up and "
-            f"{np.degrees(proposal.azimuth) + 90:+.0f}° round"
+            f"{number + 1}   open {np.degrees(proposal.opening):z.0f}°, camera "
+            f"{np.degrees(proposal.elevation):z.0f}° up and "
+            f"{np.degrees(proposal.azimuth) + 90:+z.0f}° round"
         )
         lettering.write(sheet, label, (gap, top + height + 25), 19, SHEET_INK)
         _write_figures(sheet, proposal.score, (2 * width + 3 * gap, top), height)
@@ -199,7 +199,7 @@ def _write_figures(sheet: Image.Image, score: Score, corner: tuple[int, int], he
         base = top + number * step + step * 0.62
         whole = name == "total"
         lettering.write(sheet, name, (left, base), 19, SHEET_INK, bold=whole)
-        lettering.write(sheet, f"{value:.2f}", (left + 280, base), 19, SHEET_INK, whole, "rs")
+        lettering.write(sheet, f"{value:z.2f}", (left + 280, base), 19, SHEET_INK, whole, "rs")
         bar = (left + 92, base - 11)
         brush.rectangle((bar, (bar[0] + 140, base - 2)), fill="#ded5c5")
         brush.rectangle((bar, (bar[0] + 140 * value, base - 2)), fill="#4d6a5a")

@@ -84,22 +84,22 @@ def facts(shot: Shot) -> list[tuple[str, str]]:
     start, end = _deg(shot.openings[0]), _deg(shot.openings[-1])
     opening = f"{start:g}°" if start == end else f"from {start:g}° to {end:g}°"
     turn = f", turning {_deg(shot.settings.turn):g}°" if shot.settings.turn else ""
-    far = "infinity" if np.isinf(shot.sharp.far) else f"{shot.sharp.far / 10:.1f} cm"
+    far = "infinity" if np.isinf(shot.sharp.far) else f"{shot.sharp.far / 10:z.1f} cm"
     side = "right" if shot.sideways >= 0 else "left"
-    aside = f", {abs(shot.sideways) / 10:.0f} cm to the {side}" if abs(shot.sideways) > 5 else ""
+    aside = f", {abs(shot.sideways) / 10:z.0f} cm to the {side}" if abs(shot.sideways) > 5 else ""
     front = "in front of" if shot.forward >= 0 else "behind"
     return [
         ("Opening", opening + turn),
         ("Length", f"{shot.settings.seconds:g} s"),
-        ("Distance", f"{shot.distance / 10:.1f} cm from the lens to where it is focused"),
+        ("Distance", f"{shot.distance / 10:z.1f} cm from the lens to where it is focused"),
         (
             "Lens",
-            f"{shot.height / 10:.1f} cm over the table, {abs(shot.forward) / 10:.0f} cm {front} "
+            f"{shot.height / 10:z.1f} cm over the table, {abs(shot.forward) / 10:z.0f} cm {front} "
             f"the middle of the spread{aside}",
         ),
-        ("Tilt", f"{_deg(shot.tilt):.0f}° down"),
-        ("Frame", f"{shot.covers[0] / 10:.1f} × {shot.covers[1] / 10:.1f} cm at that distance"),
-        ("Sharp", f"from {shot.sharp.near / 10:.1f} cm to {far}"),
+        ("Tilt", f"{_deg(shot.tilt):z.0f}° down"),
+        ("Frame", f"{shot.covers[0] / 10:z.1f} × {shot.covers[1] / 10:z.1f} cm at that distance"),
+        ("Sharp", f"from {shot.sharp.near / 10:z.1f} cm to {far}"),
     ]
 
 
@@ -118,7 +118,7 @@ def warnings(shot: Shot) -> list[str]:
         near, far = shot.depth
         remedy = "go farther away" if shot.enough is None else f"f/{shot.enough:g} is enough"
         found.append(
-            f"not all of it is sharp: it reaches from {near / 10:.0f} to {far / 10:.0f} cm; "
+            f"not all of it is sharp: it reaches from {near / 10:z.0f} to {far / 10:z.0f} cm; "
             f"{remedy}"
         )
     return found
@@ -129,7 +129,7 @@ def heading(plan: Plan) -> str:
     gear = plan.gear
     return (
         f"{CAMERAS.get(gear.sensor.name, gear.sensor.name)} camera, {gear.focal:g} mm lens at "
-        f"f/{gear.f_number:g}, angle of view {np.degrees(gear.field):.0f}° from top to bottom"
+        f"f/{gear.f_number:g}, angle of view {np.degrees(gear.field):z.0f}° from top to bottom"
     )
 
 

@@ -163,7 +163,7 @@ def _scenes(spread: Spread, openings: np.ndarray) -> list[Scene]:
     motion = spread.solve(stages)
     if not motion.solved.all():
         where = np.degrees(stages[~motion.solved][0])
-        raise ValueError(f"the spread does not reach an opening of {where:.1f}°")
+        raise ValueError(f"the spread does not reach an opening of {where:z.1f}°")
     return [build(spread, motion, int(k)) for k in order]
 
 

@@ -19,7 +19,7 @@ def marks(place: Place, points: Sequence[Position], scale: float = 1.0) -> str:
     points : of the place, in the units of the drawing.
     scale : size of a mark; 1 suits a drawing of about 640 units.
     """
-    corners = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
+    corners = " ".join(f"{x:z.1f},{y:z.1f}" for x, y in points)
     if place.kind == "area" and len(points) > 2:
         return (
             f'<polygon class="halo" points="{corners}"/><polygon class="area" points="{corners}"/>'
@@ -27,13 +27,13 @@ def marks(place: Place, points: Sequence[Position], scale: float = 1.0) -> str:
     middle = _middle(points)
     spread = max((abs(x - middle[0]) + abs(y - middle[1]) for x, y in points), default=0.0)
     ring = max(_LEAST_RING * scale, min(1.15 * spread, 3 * _LEAST_RING * scale))
-    shapes = [f'<circle class="ring" cx="{middle[0]:.1f}" cy="{middle[1]:.1f}" r="{ring:.1f}"/>']
+    shapes = [f'<circle class="ring" cx="{middle[0]:z.1f}" cy="{middle[1]:z.1f}" r="{ring:z.1f}"/>']
     if len(points) > 1:
         line = f'points="{corners}"'
         shapes.append(f'<polyline class="halo" {line}/><polyline class="line" {line}/>')
     else:
         x, y = points[0]
-        shapes.append(f'<circle class="dot" cx="{x:.1f}" cy="{y:.1f}" r="{4 * scale:.1f}"/>')
+        shapes.append(f'<circle class="dot" cx="{x:z.1f}" cy="{y:z.1f}" r="{4 * scale:z.1f}"/>')
     return "".join(shapes)
 
 

@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from meshes.check import QUESTIONS, Answer, Case, Finding, Limits, Report
+from meshes.check import QUESTIONS, SIGNS, VERDICTS, Answer, Case, Finding, Limits, Report
 from meshes.check.looks import Eye, Filming
 from meshes.export import write_whole
 
-from .words import VERDICTS, figures, summary
+from .words import figures, summary
 
 if TYPE_CHECKING:
     from meshes.motion.result import Motion
@@ -27,7 +27,6 @@ FILM_SIZE = (640, 480)
 _MOST_PICTURES = 16
 # Pieces of which less is hidden are not listed.
 _SEEN_PERCENT = 20
-_SEVERITIES = {"fail": "must change", "warn": "mind this", "note": "good to know"}
 
 
 def film_eye(spread: Spread, motion: Motion, view: str = "reader") -> Filming:
@@ -77,7 +76,7 @@ def write(path: Path, spread: Spread, case: Case, report: Report, limits: Limits
 def page(report: Report, case: Case, limits: Limits, studio: Studio) -> str:
     """The HTML of a report."""
     style = resources.files("preview.report").joinpath("style.css").read_text("utf-8")
-    verdict = "fails" if not report.holds else "warns" if _warned(report) else "holds"
+    verdict = "no" if not report.passes else "yes-with-warnings" if _warned(report) else "yes"
     parts = [
         f"<h1>{escape(report.title)}</h1>",
         f'<p class="verdict {verdict}">{escape(summary(report))}</p>',
@@ -99,7 +98,7 @@ def page(report: Report, case: Case, limits: Limits, studio: Studio) -> str:
 
 
 def _warned(report: Report) -> bool:
-    return any(finding.severity == "warn" for finding in report.findings)
+    return any(finding.severity == "warning" for finding in report.findings)
 
 
 def _questions(report: Report) -> str:
@@ -124,13 +123,13 @@ def _article(finding: Finding, k: int, case: Case, limits: Limits, studio: Studi
 
 
 def _facts(finding: Finding) -> list[tuple[str, str]]:
-    facts = [("weight", _SEVERITIES[finding.severity])]
+    facts = [("severity", f"{SIGNS[finding.severity]} {finding.severity}")]
     unit = {"deg": "°", "percent": " %", "": ""}.get(finding.unit, f" {finding.unit}")
     if finding.amount is not None and finding.unit:
         limit = "" if finding.limit is None else f" (limit {finding.limit:g}{unit})"
-        facts.append(("measured", f"{finding.amount:.2f}{unit}{limit}"))
+        facts.append(("measured", f"{finding.amount:z.2f}{unit}{limit}"))
     if finding.from_deg is not None and finding.to_deg is not None:
-        facts.append(("opening", f"{finding.from_deg:.1f}° to {finding.to_deg:.1f}°"))
+        facts.append(("opening", f"{finding.from_deg:z.1f}° to {finding.to_deg:z.1f}°"))
     if finding.parts:
         facts.append(("parts", ", ".join(finding.parts[:6]) + " …" * (len(finding.parts) > 6)))
     return facts
@@ -162,9 +161,9 @@ def _thickness(report: Report, case: Case, limits: Limits) -> str:
         f'<div class="two"><figure>{height_plan(case, limits)}'
         "<figcaption>Sum of the calipers, both pages included. Air and springing folds add to it."
         "</figcaption></figure>"
-        f"<div><p>At its thickest, {m['layers']} layers make {m['peak_mm']:.2f} mm, "
-        f"{m['peak_at_foot_mm']:.0f} mm from the foot and {m['peak_at_gutter_mm']:.0f} mm from the "
-        f"gutter. The mean over the page is {m['mean_mm']:.2f} mm.</p>"
+        f"<div><p>At its thickest, {m['layers']} layers make {m['peak_mm']:z.2f} mm, "
+        f"{m['peak_at_foot_mm']:z.0f} mm from the foot and {m['peak_at_gutter_mm']:z.0f} mm from "
+        f"the gutter. The mean over the page is {m['mean_mm']:z.2f} mm.</p>"
         f"<p>From the left page to the right one:</p><ol class='stack'>{stack}</ol></div></div>"
     )
 
@@ -193,7 +192,7 @@ def _looks(report: Report) -> str:
         pieces = "piece is" if rest == 1 else f"{rest} pieces are"
         others = f"<p>The other {pieces} in full view, or nearly.</p>"
     table = f"<table><tr><th>Piece</th>{heads}</tr>{rows}</table>" if names else ""
-    return f"<h2>Hidden from the film camera</h2>{table}{others}"
+    return f"<h2>Hidden from the camera</h2>{table}{others}"
 
 
 def _share(percent: int | None) -> str:

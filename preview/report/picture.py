@@ -137,8 +137,10 @@ def _caption(place: Place, concerned: Sequence[str]) -> str:
         f"{escape(name)} "
         for k, name in enumerate(concerned[: len(_TINTS)])
     )
-    turned = f", {escape(place.turned[0])} turned to {place.turned[1]:.0f}°" if place.turned else ""
-    return f"{swatches}at {place.opening_deg:.0f}° opening{turned}"
+    turned = (
+        f", {escape(place.turned[0])} turned to {place.turned[1]:z.0f}°" if place.turned else ""
+    )
+    return f"{swatches}at {place.opening_deg:z.0f}° opening{turned}"
 
 
 def _figure(pixels: np.ndarray, overlay: str, caption: str) -> str:

@@ -52,13 +52,13 @@ def height_plan(case: Case, limits: Limits) -> str:
         path = " ".join(f"M {_points(np.asarray(ring.coords))} Z" for ring in rings)
         shapes.append(
             f'<path fill="{colour}" fill-rule="evenodd" d="{path}">'
-            f"<title>{field.height:.2f} mm, {len(field.facets)} layers</title></path>"
+            f"<title>{field.height:z.2f} mm, {len(field.facets)} layers</title></path>"
         )
     peak = max(fields, key=lambda field: (round(field.height, 9), field.shape.area))
     spot = peak.shape.representative_point()
     shapes.append(
-        f'<circle class="ring" cx="{spot.x:.1f}" cy="{-spot.y:.1f}" r="5"/>'
-        f'<text class="label" x="{spot.x + 7:.1f}" y="{-spot.y + 1.5:.1f}">{high:.2f} mm</text>'
+        f'<circle class="ring" cx="{spot.x:z.1f}" cy="{-spot.y:z.1f}" r="5"/>'
+        f'<text class="label" x="{spot.x + 7:z.1f}" y="{-spot.y + 1.5:z.1f}">{high:z.2f} mm</text>'
     )
     reach = shapely.get_coordinates([field.shape for field in fields])
     return _framed(case, "".join(shapes) + _page(case, limits) + _scale(case, low, high), reach)
@@ -79,13 +79,13 @@ def _scale(case: Case, low: float, high: float) -> str:
     steps, bar = 24, width * 0.6
     left, top = width * 0.2, 4.0
     cells = "".join(
-        f'<rect x="{left + bar * k / steps:.2f}" y="{top}" width="{bar / steps + 0.1:.2f}" '
+        f'<rect x="{left + bar * k / steps:z.2f}" y="{top}" width="{bar / steps + 0.1:z.2f}" '
         f'height="3" fill="{ramp((k + 0.5) / steps)}"/>'
         for k in range(steps)
     )
     return (
-        f'{cells}<text class="label end" x="{left - 2:.1f}" y="{top + 3.2}">{low:.2f} mm</text>'
-        f'<text class="label" x="{left + bar + 2:.1f}" y="{top + 3.2}">{high:.2f} mm</text>'
+        f'{cells}<text class="label end" x="{left - 2:z.1f}" y="{top + 3.2}">{low:z.2f} mm</text>'
+        f'<text class="label" x="{left + bar + 2:z.1f}" y="{top + 3.2}">{high:z.2f} mm</text>'
     )
 
 
@@ -93,20 +93,20 @@ def _page(case: Case, limits: Limits) -> str:
     width, height = case.size
     margin = case.margin if limits.margin is None else limits.margin
     inner = (
-        f'<path class="margin" d="M 0 {-margin:.2f} H {width - margin:.2f} '
-        f'V {-(height - margin):.2f} H 0"/>'
+        f'<path class="margin" d="M 0 {-margin:z.2f} H {width - margin:z.2f} '
+        f'V {-(height - margin):z.2f} H 0"/>'
     )
     return (
-        f'<rect class="page" x="0" y="{-height:.2f}" width="{width:.2f}" height="{height:.2f}"/>'
+        f'<rect class="page" x="0" y="{-height:z.2f}" width="{width:z.2f}" height="{height:z.2f}"/>'
         f"{inner if margin else ''}"
-        f'<line class="spine" x1="0" y1="0" x2="0" y2="{-height:.2f}"/>'
-        f'<text class="label" x="2" y="{-height - 2:.1f}">{escape("gutter")}</text>'
-        f'<text class="label end" x="{width:.1f}" y="{-height - 2:.1f}">fore-edge</text>'
+        f'<line class="spine" x1="0" y1="0" x2="0" y2="{-height:z.2f}"/>'
+        f'<text class="label" x="2" y="{-height - 2:z.1f}">{escape("gutter")}</text>'
+        f'<text class="label end" x="{width:z.1f}" y="{-height - 2:z.1f}">fore-edge</text>'
     )
 
 
 def _points(points: np.ndarray | Sequence[Sequence[float]]) -> str:
-    return " ".join(f"{x:.2f},{-y:.2f}" for x, y in points)
+    return " ".join(f"{x:z.2f},{-y:z.2f}" for x, y in points)
 
 
 def _framed(case: Case, content: str, reach: np.ndarray) -> str:

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from meshes.check import Report
+from meshes.check import SIGNS, Report
 from meshes.linkage import Body, Linkage, Part
 from meshes.motion.keys import box, solved_run
 from meshes.motion.memory import Memory
@@ -129,6 +129,7 @@ def check_findings(report: Report) -> list[Json]:
                 "place": None if place is None else np.mean(place.points, axis=0).tolist(),
                 "pieces": [name for name in dict.fromkeys(pieces) if name not in ("", "page")],
                 "severity": finding.severity,
+                "sign": SIGNS[finding.severity],
                 "text": " – ".join(filter(None, (finding.text, finding.advice))),
             }
         )
@@ -142,7 +143,8 @@ def motion_findings(linkage: Linkage, motion: Motion) -> list[Json]:
             "opening_deg": round(float(np.degrees(finding.opening)), 2),
             "place": _fold_place(finding, linkage, solved_run(motion)),
             "pieces": [finding.fold.split(".")[0]],
-            "severity": "fail",
+            "severity": "problem",
+            "sign": SIGNS["problem"],
             "text": finding.reason,
         }
         for finding in motion.findings

@@ -47,7 +47,7 @@ def test_faulty_design_exits_1_and_says_what_to_change(call, written):
 def test_worst_comes_first(call, written):
     text = CLASH + tent("wide", 60, 92, 20, 150)
     findings = call("check", written(text), "--json").json["findings"]
-    ranks = [("fail", "warn", "note").index(f["severity"]) for f in findings]
+    ranks = [("problem", "warning", "note").index(f["severity"]) for f in findings]
     assert ranks == sorted(ranks)
     assert ranks[0] == 0
 
@@ -56,7 +56,7 @@ def test_worst_comes_first(call, written):
 def test_json_is_as_the_published_schema_describes_it(call, written, text):
     done = call("check", written(text), "--json")
     jsonschema.validate(done.json, SCHEMA)
-    assert done.json["holds"] == (done.code == 0)
+    assert done.json["passes"] == (done.code == 0)
 
 
 def test_json_of_a_jammed_design_is_valid_too(call, written):

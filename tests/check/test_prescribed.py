@@ -27,7 +27,7 @@ def case_of(made):
 
 def clashes(made, **limits):
     report = questions.report(case_of(made), Limits(**limits))
-    return [f for f in report.answer("clash").findings if f.severity == "fail"]
+    return [f for f in report.answer("clash").findings if f.severity == "problem"]
 
 
 def over_right_page(height):
@@ -223,7 +223,7 @@ def test_unsolved_stages_are_reported_and_not_judged():
 def test_switched_off_questions_are_not_asked():
     made = w.spread(w.tent("t", 70, 90, 70, 90, 80, 40))
     report = questions.report(case_of(made), Limits(inside=False, looks=False))
-    assert report.holds
+    assert report.passes
     assert report.answer("inside").verdict == "skipped"
 
 

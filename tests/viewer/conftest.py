@@ -67,7 +67,8 @@ def page_file(tulip: spread.Spread, tmp_path_factory: pytest.TempPathFactory) ->
             "opening_deg": 75.0,
             "place": [60.0, 140.0, 20.0],
             "pieces": ["tulip"],
-            "severity": "fail",
+            "severity": "problem",
+            "sign": "✗",
             "text": "the tulip touches the meadow",
         }
     ]

@@ -127,7 +127,14 @@ def test_findings_of_the_motion_are_listed_where_no_report_is_made(tulip: spread
 def test_findings_of_the_check_report_bring_their_place_and_advice() -> None:
     place = check.Place("line", 40.0, ((0.0, 0.0, 10.0), (0.0, 20.0, 10.0)))
     finding = check.Finding(
-        "clash", "warn", "clash", "fern", ("fern.left", "page.left"), "meets", "move", place=place
+        "clash",
+        "warning",
+        "clash",
+        "fern",
+        ("fern.left", "page.left"),
+        "meets",
+        "move",
+        place=place,
     )
     report = check.Report("t", (check.Answer("clash", True, findings=(finding,)),))
     assert check_findings(report) == [
@@ -135,7 +142,8 @@ def test_findings_of_the_check_report_bring_their_place_and_advice() -> None:
             "opening_deg": 40.0,
             "place": [0.0, 10.0, 10.0],
             "pieces": ["fern"],
-            "severity": "warn",
+            "severity": "warning",
+            "sign": "!",
             "text": "meets – move",
         }
     ]

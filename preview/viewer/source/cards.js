@@ -2,12 +2,6 @@
 const EYE =
   '<svg viewBox="0 0 24 24" aria-hidden="true"><path d="M2.5 12S6 5.8 12 5.8 21.5 12 21.5 12 18 18.2 12 18.2 2.5 12 2.5 12z"/><circle cx="12" cy="12" r="2.9"/><path class="slash" d="M4 20 20 4"/></svg>';
 
-const SEVERITIES = {
-  fail: ["Will not work", "severity"],
-  warn: ["May not work", "severity"],
-  note: ["Good to know", "severity note"],
-};
-
 /** Make an element: attributes, then children (elements or texts). */
 export function element(tag, attributes = {}, ...children) {
   const made = document.createElement(tag);
@@ -144,24 +138,23 @@ export function showFolds(row, folds, text) {
   );
 }
 
-export function fitCard({ findings, checked, trouble }, choose) {
+export function checkCard({ findings, checked, trouble }, choose) {
   const card = element("section", {}, element("h2", {}, "Check"));
   if (trouble) card.append(element("p", { class: "trouble" }, trouble));
   if (!findings.length) {
     if (trouble) return card;
-    const text = checked ? "Nothing to mend: it fits." : "Checking how it fits …";
+    const text = checked ? "✓ Ready to cut: nothing found." : "Checking …";
     card.append(element("p", { class: checked ? "good" : "" }, text));
     return card;
   }
   card.append(element("p", {}, "Choose a finding to see where and when it happens."));
   for (const finding of findings) {
-    const [word, kind] = SEVERITIES[finding.severity];
     const when = finding.opening_deg === null ? "" : ` · ${Math.round(finding.opening_deg)}° open`;
     card.append(
       element(
         "button",
         { class: "finding", type: "button", onclick: () => choose(finding) },
-        element("span", { class: kind }, word),
+        element("span", { class: `severity ${finding.severity}` }, `${finding.sign} ${finding.severity}`),
         element("span", { class: "where" }, finding.pieces.join(", ") + when),
         element("span", {}, finding.text),
       ),

@@ -2,7 +2,7 @@
 import {
   buildCard,
   element,
-  fitCard,
+  checkCard,
   foldWords,
   handField,
   pictureCard,
@@ -63,7 +63,7 @@ class Page {
       id: "check",
       label: "Check",
       count: data.findings.length,
-      card: fitCard(data, (finding) => this.visit(finding)),
+      card: checkCard(data, (finding) => this.visit(finding)),
     };
     // A page to send shows the check only if it was asked to.
     const checks = data.live || data.checked || data.findings.length ? [check] : [];
