@@ -119,7 +119,7 @@ def _draw(spread: Spread, motion: Motion, settings: Settings, folder: Path) -> R
     from preview.pictures import stages, still, thumbnail
 
     best = thumbnail.propose(spread, motion, mood=settings.mood, count=1)[0]
-    picture = thumbnail.draw(spread, best, (640, 360), quality=settings.quality)
+    picture = thumbnail.draw(best, (640, 360), quality=settings.quality)
     still.save(picture, folder / "thumbnail.webp")
     reached = motion.openings[motion.solved]
     wanted = np.radians(STAGES_DEG)

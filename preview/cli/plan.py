@@ -9,7 +9,7 @@ from pathlib import Path
 
 from preview.errors import UseError
 
-from .arguments import add_design, add_output, number, read_spread, shape
+from .arguments import add_design, add_jobs, add_output, number, read_spread, shape
 from .terminal import Terminal
 
 BOARD_PIXELS = 480 * 270
@@ -17,6 +17,7 @@ BOARD_PIXELS = 480 * 270
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
+    from preview.drawing.render import QUALITIES
     from preview.shot.mood import MOODS
     from preview.shot.optics import SENSORS
 
@@ -57,33 +58,49 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default="daylight",
         help="light of the storyboard (default: daylight)",
     )
+    parser.add_argument(
+        "--quality",
+        choices=QUALITIES,
+        default="draft",
+        help="how much time to spend on the storyboard (default: draft)",
+    )
+    add_jobs(parser)
     parser.add_argument("--json", action="store_true", help="print the plan as JSON, write nothing")
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Work out the plan and write it."""
     from meshes.export import write_whole
+    from preview.films.frames import prepare
+    from preview.parallel import crew
     from preview.plan import paper, shots, storyboard
     from preview.shot.optics import SENSORS
 
     folder = terminal.path(args.output or f"renders/{Path(args.design).stem}-plan")
-    spread = read_spread(args, terminal)
     aspect = float(args.aspect)
     gear = shots.Gear(SENSORS[args.sensor], args.lens, args.f_number, aspect)
-    try:
-        plan = shots.plan(spread, gear, args.mood)
-    except ValueError as error:
-        raise UseError(f"{args.design}: {error}") from None
-    if args.json:
-        terminal.show(json.dumps(paper.as_data(plan), indent=2, sort_keys=True))
-        return 0
     height = round((BOARD_PIXELS / aspect) ** 0.5)
     size = (2 * round(height * aspect / 2), height)
-    with terminal.progress(len(plan.shots), "drawing") as advance:
-        boards = []
-        for shot in plan.shots:
-            boards.append(storyboard.draw(spread, shot, size, args.mood))
-            advance()
+    # The other processes get ready while this one works out the shots.
+    with crew(1 if args.json else args.jobs, prepare) as workers:
+        spread = read_spread(args, terminal)
+        try:
+            plan = shots.plan(spread, gear, args.mood)
+        except ValueError as error:
+            raise UseError(f"{args.design}: {error}") from None
+        if args.json:
+            terminal.show(json.dumps(paper.as_data(plan), indent=2, sort_keys=True))
+            return 0
+        with terminal.progress(storyboard.count(plan), "drawing") as advance:
+            boards = storyboard.draw(
+                spread,
+                plan,
+                size,
+                args.mood,
+                quality=args.quality,
+                workers=workers,
+                advance=advance,
+            )
     write_whole(folder / "plan.pdf", paper.as_pdf(plan, boards))
     write_whole(folder / "plan.html", paper.as_page(plan, boards).encode())
     data = json.dumps(paper.as_data(plan), indent=2, sort_keys=True) + "\n"

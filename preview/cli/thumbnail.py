@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from .arguments import add_design, add_output, read_spread, size, whole
+from .arguments import add_design, add_jobs, add_output, read_spread, size, whole
 from .terminal import Terminal
 
 if TYPE_CHECKING:
-    from meshes.spread import Spread
+    from collections.abc import Callable
+
+    from preview.parallel import Crew
     from preview.pictures.thumbnail import Proposal
 
 SCHEMA = 1
@@ -53,27 +55,32 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--quality", choices=QUALITIES, default="still", help="time to spend (default: still)"
     )
+    add_jobs(parser)
     parser.add_argument("--json", action="store_true", help="print the figures as JSON")
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Propose, draw and write them."""
+    from preview.films.frames import prepare
+    from preview.parallel import crew
     from preview.pictures import thumbnail
 
     folder = terminal.path(args.output or f"renders/{Path(args.design).stem}-thumbnails")
-    spread = read_spread(args, terminal)
-    motion = spread.solve(np.radians(thumbnail.OPENINGS_DEG))
-    if not motion.solved.any():
-        terminal.say(f"{args.design}: the spread can't be opened, so there is nothing to show")
-        return 1
-    openings = thumbnail.usual_openings(motion)
-    aspect = args.size[0] / args.size[1]
-    with terminal.progress(len(openings), "trying openings") as advance:
-        proposals = thumbnail.propose(
-            spread, motion, args.mood, args.title_at, args.count, args.engine, aspect, advance
-        )
-    with terminal.progress(len(proposals), "drawing") as advance:
-        made = _draw_all(args, spread, proposals, folder, advance)
+    # The other processes get ready while this one tries the openings.
+    with crew(min(args.jobs, args.count), prepare) as workers:
+        spread = read_spread(args, terminal)
+        motion = spread.solve(np.radians(thumbnail.OPENINGS_DEG))
+        if not motion.solved.any():
+            terminal.say(f"{args.design}: the spread can't be opened, so there is nothing to show")
+            return 1
+        openings = thumbnail.usual_openings(motion)
+        aspect = args.size[0] / args.size[1]
+        with terminal.progress(len(openings), "trying openings") as advance:
+            proposals = thumbnail.propose(
+                spread, motion, args.mood, args.title_at, args.count, args.engine, aspect, advance
+            )
+        with terminal.progress(len(proposals), "drawing") as advance:
+            made = _draw_all(args, proposals, workers, folder, advance)
     if args.json:
         data = {"schema": SCHEMA, "design": spread.design.title, "candidates": made}
         terminal.show(json.dumps(data, indent=2, sort_keys=True))
@@ -86,20 +93,19 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 
 def _draw_all(
     args: argparse.Namespace,
-    spread: Spread,
     proposals: list[Proposal],
+    workers: Crew,
     folder: Path,
-    advance: Any,
+    advance: Callable[[], None],
 ) -> list[dict[str, Any]]:
     from preview.pictures import still, thumbnail
 
-    pictures, rows = [], []
-    for number, proposal in enumerate(proposals, 1):
-        picture = thumbnail.draw(spread, proposal, args.size, args.mood, args.engine, args.quality)
-        shapes = thumbnail.silhouettes(spread, proposal, args.size)
+    drawn, rows = [], []
+    coming = thumbnail.pictures(proposals, args.size, args.engine, args.quality, workers)
+    for number, (proposal, (picture, shapes)) in enumerate(zip(proposals, coming, strict=True), 1):
         still.save(picture, folder / f"candidate-{number}.png")
         still.save(shapes, folder / f"silhouette-{number}.png")
-        pictures.append((picture, shapes))
+        drawn.append((picture, shapes))
         rows.append(
             {
                 "picture": f"candidate-{number}.png",
@@ -111,7 +117,7 @@ def _draw_all(
             }
         )
         advance()
-    still.save(thumbnail.contact_sheet(pictures, proposals), folder / "contact-sheet.png")
+    still.save(thumbnail.contact_sheet(drawn, proposals), folder / "contact-sheet.png")
     return rows
 
 

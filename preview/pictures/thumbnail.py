@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import product
 from typing import TYPE_CHECKING
 
@@ -13,8 +14,9 @@ from ..drawing import lettering
 from ..drawing.colour import develop, linear
 from ..drawing.render import EngineName, Quality
 from ..drawing.render import draw as draw_scene
-from ..drawing.scene import Scene, assemble, book_of
+from ..drawing.scene import Scene, build
 from ..drawing.visible import Sight, piece_at, pieces_of, surfaces_seen
+from ..parallel import Crew
 from ..shot.camera import Camera, frame
 from . import silhouette
 from .silhouette import Frame, Score
@@ -55,10 +57,12 @@ class Proposal:
 
     Parameters
     ----------
+    scene : what there is to see, unlit by the camera's side.
     opening, azimuth, elevation : radians.
     camera : for the picture's proportions.
     """
 
+    scene: Scene
     opening: float
     azimuth: float
     elevation: float
@@ -125,26 +129,39 @@ def propose(
     return [trial for trial, _ in drawn[:count]]
 
 
+def pictures(
+    proposals: Sequence[Proposal],
+    size: Size,
+    engine: EngineName,
+    quality: Quality,
+    workers: Crew,
+) -> Iterator[tuple[np.ndarray, np.ndarray]]:
+    """Of each proposal in turn the picture and its silhouettes, drawn by some processes."""
+    yield from workers.in_order(partial(_pictures, size, engine, quality), proposals)
+
+
+def _pictures(
+    size: Size, engine: EngineName, quality: Quality, proposal: Proposal
+) -> tuple[np.ndarray, np.ndarray]:
+    return draw(proposal, size, engine, quality), silhouettes(proposal, size)
+
+
 def draw(
-    spread: Spread,
     proposal: Proposal,
     size: Size = (1280, 720),
-    mood: str = "daylight",
     engine: EngineName = "auto",
     quality: Quality = "still",
 ) -> np.ndarray:
     """The picture of a proposal, shape (rows, columns, 3), uint8 sRGB."""
-    scene = _scene_at(spread, proposal.opening, mood)
-    return draw_scene(
-        scene.lit_for(proposal.camera.azimuth), proposal.camera, size, engine, quality
-    )
+    scene = proposal.scene.lit_for(proposal.camera.azimuth)
+    return draw_scene(scene, proposal.camera, size, engine, quality)
 
 
 def silhouettes(
-    spread: Spread, proposal: Proposal, size: Size = (1280, 720), ground: str = "#f4efe6"
+    proposal: Proposal, size: Size = (1280, 720), ground: str = "#f4efe6"
 ) -> np.ndarray:
     """The pieces of a proposal as flat shapes, a grey for each, shape (rows, columns, 3), uint8."""
-    scene = _scene_at(spread, proposal.opening, "daylight")
+    scene = proposal.scene
     names, numbers = pieces_of(scene, standing=True)
     seen = surfaces_seen(scene, proposal.camera, (2 * size[0], 2 * size[1]))
     pieces = piece_at(seen, numbers)
@@ -220,24 +237,16 @@ def _trial_size(aspect: float) -> Size:
 
 
 def _stages(spread: Spread, motion: Motion, mood: str) -> Iterator[_Stage]:
-    for opening in usual_openings(motion) if motion.solved.any() else ():
-        scene = _scene_at(spread, float(opening), mood)
+    openings = usual_openings(motion) if motion.solved.any() else np.empty(0)
+    if not np.isin(openings, motion.openings).all():
+        # All at once: one solve of many openings takes hardly longer than of one.
+        motion = spread.solve(openings)
+    for opening in openings:
+        scene = build(spread, motion, int(np.flatnonzero(motion.openings == opening)[0]), mood)
         _, pieces = pieces_of(scene, standing=True)
         standing = [s.corners for s, k in zip(scene.surfaces, pieces, strict=True) if k >= 0]
         framings = [scene.points, *([np.concatenate(standing)] if standing else [])]
         yield _Stage(scene, float(opening), pieces, Sight(scene), tuple(framings))
-
-
-def _scene_at(spread: Spread, opening: float, mood: str) -> Scene:
-    motion = spread.solve(np.array([opening]))
-    return assemble(
-        spread.linkage,
-        book_of(spread),
-        opening,
-        motion.rotations[0],
-        motion.translations[0],
-        mood,
-    )
 
 
 def _trials(stage: _Stage, size: Size, title: str | None) -> Iterator[Proposal]:
@@ -248,7 +257,7 @@ def _trials(stage: _Stage, size: Size, title: str | None) -> Iterator[Proposal]:
         camera = aim(points, float(azimuth), float(elevation), size, free)
         pieces, picture = _quick_look(stage, camera, size)
         score = silhouette.rate(picture, pieces, free)
-        yield Proposal(stage.opening, float(azimuth), float(elevation), camera, score)
+        yield Proposal(stage.scene, stage.opening, float(azimuth), float(elevation), camera, score)
 
 
 def aim(

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 # Openings at which a shot is examined, evenly over its range. Our choice.
 STEPS = 13
+# Where the tallest piece is looked for, radians.
+TALLEST = np.pi * 5 / 6
 MARGINS = (0.08, 0.08)  # our choice
 # Marks on the aperture ring of most lenses. Common practice, no source.
 STOPS = (1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0, 16.0, 22.0)
@@ -110,10 +112,11 @@ class Shot:
 
 @dataclass(frozen=True)
 class Plan:
-    """All shots of a design, and what they are filmed with."""
+    """All shots of a design, what they are filmed with, and the motion that they show."""
 
     title: str
     gear: Gear
+    motion: Motion
     shots: tuple[Shot, ...]
 
 
@@ -125,15 +128,44 @@ def plan(spread: Spread, gear: Gear, mood: str = "daylight") -> Plan:
     ValueError
         If the spread can't be opened far enough for a shot.
     """
-    wanted: Mapping[str, ShotSettings] = spread.design.shots or usual(spread)
-    shots = [_shot(spread, name, settings, gear) for name, settings in wanted.items()]
-    if not spread.design.shots:
-        shots.append(_thumbnail(spread, gear, mood))
-    return Plan(spread.design.title, gear, tuple(shots))
+    listed = spread.design.shots
+    motion = _motion(spread, listed or usual(""))
+    wanted: Mapping[str, ShotSettings] = listed or usual(tallest(spread, motion))
+    shots = [_shot(spread, motion, name, settings, gear) for name, settings in wanted.items()]
+    if not listed:
+        shots.append(_thumbnail(spread, motion, gear, mood))
+    return Plan(spread.design.title, gear, motion, tuple(shots))
 
 
-def usual(spread: Spread) -> dict[str, ShotSettings]:
-    """The shots of a tutorial that its design does not list."""
+def _motion(spread: Spread, wanted: Mapping[str, ShotSettings]) -> Motion:
+    """All openings that a plan looks at: one solve of many takes hardly longer than of one.
+
+    Raises
+    ------
+    ValueError
+        If the spread can't be opened that far.
+    """
+    ranges = [_openings(settings) for settings in wanted.values()]
+    usual = np.radians(thumbnail.OPENINGS_DEG)
+    motion = spread.solve(np.unique(np.concatenate([*ranges, usual, [TALLEST]])))
+    needed = np.isin(motion.openings, np.concatenate(ranges))
+    if not motion.solved[needed].all():
+        where = np.degrees(motion.openings[needed & ~motion.solved][0])
+        raise ValueError(f"the spread does not reach an opening of {where:z.1f}°")
+    return motion
+
+
+def _openings(settings: ShotSettings) -> np.ndarray:
+    return np.linspace(settings.from_opening, settings.to_opening, STEPS)
+
+
+def usual(hero: str) -> dict[str, ShotSettings]:
+    """The shots of a tutorial that its design does not list.
+
+    Parameters
+    ----------
+    hero : the piece to come close to.
+    """
     full = np.pi
     return {
         "overhead opening": ShotSettings.model_construct(view="overhead", seconds=8.0),
@@ -142,14 +174,14 @@ def usual(spread: Spread) -> dict[str, ShotSettings]:
             view="low", from_opening=full, to_opening=full, turn=2 * np.pi, seconds=10.0
         ),
         "close-up": ShotSettings.model_construct(
-            view="right-corner", piece=tallest(spread), from_opening=full / 3, seconds=5.0
+            view="right-corner", piece=hero, from_opening=full / 3, seconds=5.0
         ),
     }
 
 
-def tallest(spread: Spread) -> str:
+def tallest(spread: Spread, motion: Motion) -> str:
     """The piece that stands highest over the table with the spread wide open."""
-    scene = _scenes(spread, np.array([np.pi * 5 / 6]))[0]
+    scene = _scenes(spread, motion, np.array([TALLEST]))[0]
     tops = {
         surface.name.partition(".")[0]: surface.corners[:, 2].max()
         for surface in scene.surfaces
@@ -158,18 +190,13 @@ def tallest(spread: Spread) -> str:
     return max(tops, key=lambda name: tops[name])
 
 
-def _scenes(spread: Spread, openings: np.ndarray) -> list[Scene]:
-    stages, order = np.unique(openings, return_inverse=True)
-    motion = spread.solve(stages)
-    if not motion.solved.all():
-        where = np.degrees(stages[~motion.solved][0])
-        raise ValueError(f"the spread does not reach an opening of {where:z.1f}°")
-    return [build(spread, motion, int(k)) for k in order]
+def _scenes(spread: Spread, motion: Motion, openings: np.ndarray) -> list[Scene]:
+    return [build(spread, motion, k) for k in np.searchsorted(motion.openings, openings)]
 
 
-def _shot(spread: Spread, name: str, settings: ShotSettings, gear: Gear) -> Shot:
-    openings = np.linspace(settings.from_opening, settings.to_opening, STEPS)
-    scenes = _turned(_scenes(spread, openings), settings.turn)
+def _shot(spread: Spread, motion: Motion, name: str, settings: ShotSettings, gear: Gear) -> Shot:
+    openings = _openings(settings)
+    scenes = _turned(_scenes(spread, motion, openings), settings.turn)
     view = VIEWS[settings.view]
     about = None if settings.piece is None else frozenset({settings.piece})
     margins = MARGINS if about is None else CLOSE_MARGINS
@@ -198,15 +225,14 @@ def _points(scenes: list[Scene], about: frozenset[str] | None) -> np.ndarray:
     )
 
 
-def _thumbnail(spread: Spread, gear: Gear, mood: str) -> Shot:
+def _thumbnail(spread: Spread, motion: Motion, gear: Gear, mood: str) -> Shot:
     """The best thumbnail, taken with her lens."""
-    motion: Motion = spread.solve(np.radians(thumbnail.OPENINGS_DEG))
     best = thumbnail.propose(spread, motion, mood, count=1, aspect=gear.aspect)[0]
     settings = ShotSettings.model_construct(
         from_opening=best.opening, to_opening=best.opening, seconds=1.0
     )
     openings = np.array([best.opening])
-    scenes = _scenes(spread, openings)
+    scenes = _scenes(spread, motion, openings)
     standing = frozenset(pieces_of(scenes[0], standing=True)[0]) or None
     # From the same direction; her lens sees another angle, so it stands nearer or farther.
     points = _points(scenes, standing)

@@ -65,14 +65,14 @@ def test_the_whole_spread_stays_in_the_frame_of_the_reveal(plan):
 
 def test_a_close_up_holds_its_piece_in_the_frame(start, plan):
     close = plan.shots[3]
-    assert close.settings.piece == shots.tallest(start)
+    assert close.settings.piece == shots.tallest(start, plan.motion)
     assert close.cuts == ()
     assert close.distance < plan.shots[1].distance / 2
 
 
 def test_a_piece_that_leaves_the_frame_is_named_with_its_openings(start):
     openings = np.radians([60.0, 120.0, 180.0])
-    scenes = shots._scenes(start, openings)
+    scenes = shots._scenes(start, start.solve(openings), openings)
     wide = VIEWS["reader"].frame(np.concatenate([scene.points for scene in scenes]), 16 / 9)
     assert shots._cuts(openings, scenes, wide, 16 / 9, None) == []
     # Twice as close to the tulip laid open: the meadows are cut off, wide open most of all.
@@ -103,8 +103,7 @@ def test_a_design_lists_its_own_shots(tmp_path):
         "to_opening = 150\n"
         "seconds = 3.5\nturn = -30\n",
     )
-    (shot,) = shots.plan(spread.read(path), GEAR).shots
-    data = paper.as_data(shots.Plan("t", GEAR, (shot,)))["shots"][0]
+    data = paper.as_data(shots.plan(spread.read(path), GEAR))["shots"][0]
     assert (data["name"], data["piece"], data["view"]) == ("tulip", "tulip", "left-corner")
     assert (data["from_deg"], data["to_deg"], data["turn_deg"]) == (40.0, 150.0, -30.0)
     assert data["seconds"] == 3.5
@@ -128,8 +127,9 @@ def test_a_wrong_shot_is_one_clear_line(tmp_path, text, line):
 
 
 def test_a_moving_shot_has_three_pictures_and_a_still_one(start, plan):
-    moving = storyboard.draw(start, plan.shots[0], (64, 36), quality="draft")
-    still = storyboard.draw(start, plan.shots[4], (64, 36), quality="draft")
+    boards = storyboard.draw(start, plan, (64, 36))
+    moving, still = boards[0], boards[4]
+    assert sum(map(len, boards)) == storyboard.count(plan)
     assert len(moving) == 3
     assert len(still) == 1
     assert not np.array_equal(moving[0], moving[2])

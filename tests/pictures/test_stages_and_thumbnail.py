@@ -115,9 +115,9 @@ def test_the_same_side_a_little_further_open_is_the_same_picture(proposals):
     assert not thumbnail.alike(best, replace(best, elevation=best.elevation + np.radians(18.1)))
 
 
-def test_a_title_is_left_free(start, proposals):
+def test_a_title_is_left_free(proposals):
     best = proposals[1][0]
-    shapes = thumbnail.silhouettes(start, best, (320, 180))
+    shapes = thumbnail.silhouettes(best, (320, 180))
     title = TITLES["top"].mask(shapes.shape[:2])
     ground = shapes[0, 0]
     covered = (shapes != ground).any(axis=2)[title].mean()
@@ -145,11 +145,10 @@ def test_aiming_beside_a_title_fills_the_rest_of_the_frame(opened, name):
     assert used > 0.7
 
 
-def test_a_contact_sheet_shows_every_candidate(start, proposals):
+def test_a_contact_sheet_shows_every_candidate(proposals):
     found = proposals[0][:2]
     pictures = [
-        (np.full((90, 160, 3), 200, np.uint8), thumbnail.silhouettes(start, p, (160, 90)))
-        for p in found
+        (np.full((90, 160, 3), 200, np.uint8), thumbnail.silhouettes(p, (160, 90))) for p in found
     ]
     sheet = thumbnail.contact_sheet(pictures, found)
     assert sheet.shape[0] > 2 * thumbnail.SHEET_ROW
