@@ -94,10 +94,10 @@ class Raster:
 
 def picture_size(file: Path) -> tuple[int, int]:
     """Width and height of an image as it is shown, pixels; ArtError if it is none that we read."""
-    image = _opened(file)
-    # Photographs are often stored lying on their side, with a note which way is up.
-    turned = image.getexif().get(0x0112, 1) in (5, 6, 7, 8)
-    return image.size[::-1] if turned else image.size
+    with _opened(file) as image:
+        # Photographs are often stored lying on their side, with a note which way is up.
+        turned = image.getexif().get(0x0112, 1) in (5, 6, 7, 8)
+        return image.size[::-1] if turned else image.size
 
 
 def check_font(file: Path) -> None:
@@ -235,6 +235,7 @@ def _opened(file: Path) -> Pillow.Image:
     except Pillow.DecompressionBombError:
         raise ArtError(f"has more than {MOST_PIXELS // 1_000_000} million pixels") from None
     if image.width * image.height > MOST_PIXELS or max(image.size) > MOST_SIDE:
+        image.close()
         raise ArtError(
             f"has {image.width} × {image.height} pixels; allowed: up to "
             f"{MOST_PIXELS // 1_000_000} million, {MOST_SIDE} on a side"
@@ -244,7 +245,7 @@ def _opened(file: Path) -> Pillow.Image:
 
 def picture(file: Path) -> Pillow.Image:
     """An image, decoded, upright and in sRGB with alpha; ArtError if it is none that we read."""
-    _opened(file)
+    _opened(file).close()
     return _loaded(file, file.stat().st_mtime_ns)
 
 
@@ -254,8 +255,8 @@ def _loaded(file: Path, changed: int) -> Pillow.Image:
     from PIL import ImageOps
 
     try:
-        image = ImageOps.exif_transpose(_opened(file))
-        return _in_srgb(image).convert("RGBA")
+        with _opened(file) as image:
+            return _in_srgb(ImageOps.exif_transpose(image)).convert("RGBA")
     except (OSError, ValueError, SyntaxError) as error:
         raise ArtError(f"{file.name} can't be decoded ({type(error).__name__})") from None
 

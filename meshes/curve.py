@@ -101,8 +101,12 @@ def round_off(polygon: Polygon, radius: float) -> Polygon:
 
 
 def solid(parts: list[Polygon]) -> Polygon:
-    """One polygon without the pinholes that overlapping parts leave."""
-    whole = shapely.unary_union(parts)
+    """One polygon without the pinholes that overlapping parts leave.
+
+    A blade that bends within its own width crosses its own edge; what it covers is what counts.
+    """
+    covered = shapely.make_valid(np.array(parts), method="structure", keep_collapsed=False)
+    whole = shapely.unary_union(covered)
     if not isinstance(whole, Polygon):
         raise ValueError("the outline falls apart")
     return Polygon(whole.exterior)

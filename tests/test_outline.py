@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from pydantic import TypeAdapter
 from shapely import affinity
 
+from meshes import outline
 from meshes.outline import Outline
 
 ADAPTER: TypeAdapter[Any] = TypeAdapter(Outline)
@@ -136,3 +137,15 @@ def test_petals_and_leaves_never_cross_themselves(
     assert leaf.is_valid
     assert petal.bounds[2] == pytest.approx(length * ratio / 2, rel=1e-6)
     assert 0 < leaf.bounds[2] <= length * ratio / 2 + 1e-9
+
+
+@pytest.mark.parametrize(
+    ("length", "width", "blades"), [(21.3, 43.0, 7), (17.0, 54.5, 7), (9, 60, 40)]
+)
+def test_grass_may_be_wider_than_high(length, width, blades):
+    """Blades that bend within their own width cross their own edges."""
+    drawn = outline.Grass(length=length, width=width, blades=blades).polygon()
+    assert drawn.is_valid
+    low_x, low_y, high_x, high_y = drawn.bounds
+    assert high_x - low_x == pytest.approx(width, rel=0.2)
+    assert high_y - low_y >= length * 0.9

@@ -37,7 +37,13 @@ def value_at(text: str, path: str, units: Units) -> float | None:
 
 
 def patched(text: str, values: Mapping[str, float]) -> str:
-    """The text of a design file with some numbers changed, or added where a key is missing."""
+    """The text of a design file with some numbers changed, or added where a key is missing.
+
+    Raises
+    ------
+    ValueError
+        If the table that the key belongs to is not there, or is no table.
+    """
     import tomlkit
 
     document = tomlkit.parse(text)
@@ -45,7 +51,9 @@ def patched(text: str, values: Mapping[str, float]) -> str:
         *tables, key = _keys(path)
         node: Any = document
         for table in tables:
-            node = node[table]
+            node = node.get(table) if isinstance(node, dict) else None
+        if not isinstance(node, dict):
+            raise ValueError(f"{path}: there is no table {'.'.join(tables)} in the file")
         number: float | int = int(value) if float(value).is_integer() else value
         if key in node:
             # Keep what follows the number on its line: its comment.

@@ -1,0 +1,216 @@
+"""One case in a process of its own, with limits: 10 s and 1 GB more than the interpreter has.
+
+Processes are forked from one that has the libraries loaded, so a case costs hundredths of a second.
+What a command left behind is judged by rules that hold for every command: an exit code of ours,
+lines without a traceback, no warning, nothing written if it failed.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import json
+import os
+import re
+import resource
+import select
+import shutil
+import signal
+import sys
+import tempfile
+import time
+import traceback
+import warnings
+from dataclasses import dataclass, field
+from pathlib import Path
+
+SECONDS = 10.0
+MEMORY = 1 << 30
+_LONGEST_LINE = 2000
+
+
+@dataclass(frozen=True)
+class Case:
+    """Files, and a command that is called in their folder.
+
+    Parameters
+    ----------
+    files : content by name.
+    """
+
+    name: str
+    files: dict[str, bytes] = field(default_factory=dict)
+    command: tuple[str, ...] = ("check", "design.toml", "--json")
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What became of a case.
+
+    Parameters
+    ----------
+    kind : ``done``, ``problems``, ``wrong use``, or what must not be: ``traceback``, ``warning``,
+        ``hang``, ``memory``, ``died``, ``silent``, ``long line``, ``left a file``, ``exit code``.
+    text : the last lines that were said.
+    """
+
+    kind: str
+    text: str = ""
+    seconds: float = 0.0
+
+    @property
+    def good(self) -> bool:
+        """Whether the command kept to the rules."""
+        return self.kind in ("done", "problems", "wrong use")
+
+
+def run(case: Case) -> Outcome:
+    """Call the command of a case in a child process and judge it."""
+    folder = Path(tempfile.mkdtemp(prefix="hostile-"))
+    try:
+        for name, content in case.files.items():
+            (folder / name).write_bytes(content)
+        start = time.monotonic()
+        found = _in_child(case, folder)
+        return Outcome(found.kind, found.text, time.monotonic() - start)
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def _in_child(case: Case, folder: Path) -> Outcome:
+    reader, writer = os.pipe()
+    child = os.fork()
+    if child == 0:
+        os.close(reader)
+        _child(case, folder, writer)
+    os.close(writer)
+    said, late = _drain(reader)
+    if late:
+        os.kill(child, signal.SIGKILL)
+    os.close(reader)
+    _, status = os.waitpid(child, 0)
+    if late:
+        return Outcome("hang")
+    if not said:
+        return Outcome("died", f"signal {status & 127}, exit {status >> 8}")
+    result = json.loads(said)
+    return Outcome(result["kind"], result["text"])
+
+
+def _drain(reader: int) -> tuple[bytes, bool]:
+    """All that comes through a pipe, and whether the time ran out first."""
+    end, parts = time.monotonic() + SECONDS, []
+    while (left := end - time.monotonic()) > 0:
+        if not select.select([reader], [], [], left)[0]:
+            break
+        part = os.read(reader, 1 << 16)
+        if not part:
+            return b"".join(parts), False
+        parts.append(part)
+    return b"".join(parts), True
+
+
+def _child(case: Case, folder: Path, writer: int) -> None:
+    """Never returns."""
+    try:
+        used = int(Path("/proc/self/statm").read_text().split()[0]) * os.sysconf("SC_PAGE_SIZE")
+        resource.setrlimit(resource.RLIMIT_AS, (used + MEMORY, used + MEMORY))
+        os.chdir(folder)
+        os.environ["XDG_CACHE_HOME"] = str(folder / ".cache")
+        found = _called(case, folder)
+    except BaseException as error:  # whatever it is, it must be told and not end the parent
+        found = Outcome("traceback", repr(error))
+    with contextlib.suppress(OSError), os.fdopen(writer, "w") as pipe:
+        pipe.write(json.dumps({"kind": found.kind, "text": found.text}))
+    os._exit(0)
+
+
+def _called(case: Case, folder: Path) -> Outcome:
+    from preview.cli import main
+    from preview.cli.terminal import Terminal
+
+    out, err = io.StringIO(), io.StringIO()
+    sys.stdin = io.StringIO()
+    with warnings.catch_warnings(record=True) as heard:
+        warnings.simplefilter("always")
+        try:
+            if case.command[0] == "edit":
+                return _edited(case)
+            code = main(list(case.command), Terminal(out, err, Path()))
+        except MemoryError:
+            return Outcome("memory", _where())
+        except BaseException:
+            return Outcome("traceback", _where())
+    if heard:
+        first = heard[0]
+        return Outcome(
+            "warning", f"{first.filename.rpartition('/')[2]}:{first.lineno} {first.message}"
+        )
+    return _judged(case, folder, code, err.getvalue())
+
+
+def _edited(case: Case) -> Outcome:
+    """Change one number of the file as `tune` does; only a ValueError may refuse it."""
+    from meshes.design.edit import patched, value_at
+    from meshes.measure import Units
+
+    text = case.files["design.toml"].decode()
+    _, path, value = case.command
+    try:
+        new = patched(text, {path: float(value)})
+        found = value_at(new, path, Units())
+    except ValueError as error:
+        return Outcome("problems", str(error))
+    if found != float(value):
+        return Outcome("lost edit", f"{path} = {value}: {found}")
+    return Outcome("done")
+
+
+def _where() -> str:
+    """The error, and the lines of ours that led to it."""
+    kind, error, trace = sys.exc_info()
+    ours = [
+        f"{Path(f.filename).stem}:{f.lineno} {f.name}"
+        for f in traceback.extract_tb(trace)
+        if re.search(r"/(meshes|preview)/", f.filename)
+    ]
+    return f"{getattr(kind, '__name__', kind)}: {str(error)[:160]} @ {' < '.join(ours[-3:][::-1])}"
+
+
+def _judged(case: Case, folder: Path, code: int, said: str) -> Outcome:
+    lines = [line for line in said.splitlines() if line.strip()]
+    last = "\n".join(lines[-3:])
+    if "Traceback" in said:
+        return Outcome("traceback", last)
+    if any(len(line) > _LONGEST_LINE for line in lines):
+        return Outcome("long line", last)
+    if code not in (0, 1, 2):
+        return Outcome("exit code", f"{code} {last}")
+    more = {p.name for p in folder.iterdir()} - set(case.files) - {".cache"}
+    # A check that found problems has answered; other commands must leave nothing behind.
+    if code and more:
+        return Outcome("left a file", ", ".join(sorted(more)))
+    if code == 2 and not lines:
+        return Outcome("silent")
+    if code == 1 and not lines and case.command[0] != "check":
+        return Outcome("silent")
+    return Outcome(("done", "problems", "wrong use")[code], last)
+
+
+def warm() -> None:
+    """Load here what every command needs, so that no child has to."""
+    from preview.cli import main
+    from preview.cli.terminal import Terminal
+
+    folder = Path(tempfile.mkdtemp(prefix="hostile-"))
+    try:
+        quiet = Terminal(io.StringIO(), io.StringIO(), folder)
+        for command in (
+            ["new", "warm"],
+            ["check", "warm.toml", "--json"],
+            ["mesh", "warm.toml", "--output", "warm.glb"],
+            ["angles", "warm.toml"],
+        ):
+            main(command, quiet)
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)

@@ -1,0 +1,50 @@
+"""Three hundred hostile cases, each in a process with limits, and those that once did harm."""
+
+from __future__ import annotations
+
+import pytest
+
+from meshes.design.edit import patched
+
+from .cases import KINDS, case
+from .cell import Case, run, warm
+
+# More of them: `python -m tests.hostile`.
+EACH = {
+    "ranges": 25, "art": 20, "words": 40, "drawings": 35, "edits": 60, "bytes": 45, "lines": 25,
+    "trees": 50,
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _warm():
+    warm()
+
+
+def test_there_are_three_hundred_of_them_of_every_kind():
+    assert sum(EACH.values()) == 300
+    assert set(EACH) == set(KINDS)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_case_does_harm(kind):
+    for number in range(EACH[kind]):
+        outcome = run(case(kind, number))
+        assert outcome.good, f"{kind} {number}: {outcome.kind}: {outcome.text}"
+
+
+def test_limits_hold(monkeypatch):
+    """The harness itself: what sleeps is a hang, and what fills the memory is told as that."""
+    monkeypatch.setattr("tests.hostile.cell.SECONDS", 0.5)
+    monkeypatch.setattr("tests.hostile.cell._called", lambda *_: __import__("time").sleep(60))
+    assert run(Case("sleep")).kind == "hang"
+    monkeypatch.setattr("tests.hostile.cell._called", lambda *_: bytearray(4 << 30))
+    monkeypatch.setattr("tests.hostile.cell.SECONDS", 10.0)
+    assert "MemoryError" in run(Case("greed")).text
+
+
+def test_a_key_in_no_table_is_refused_in_one_line():
+    with pytest.raises(ValueError, match="there is no table pieces"):
+        patched("title = 'x'\n", {"pieces.none.at": 3})
+    with pytest.raises(ValueError, match="there is no table title"):
+        patched("title = 'x'\n", {"title.at": 3})
