@@ -65,7 +65,7 @@ def _v_fold(random: np.random.Generator, scale: float) -> Keys:
         "points": "up" if up else "down",
         "page_angle": [_round(angle + lean), _round(angle - lean)],
         "panel_angle": _round(panel),
-        "foot": _round(random.uniform(15, 45) * scale),
+        "base": _round(random.uniform(15, 45) * scale),
         "ridge": _round(random.uniform(30, 80) * scale),
         "tab": 6,
     }

@@ -26,6 +26,7 @@ _INSIDE = 1e-9
 _OFF_MM = 1e-3
 # Sine of the angle under which two sheets count as parallel.
 _SHARP = 1e-3
+_NUDGE_MM = 1e-4
 _MOST_ROWS = 200_000
 # A clash deeper than this must be found.
 DEEP_MM = 0.05
@@ -79,7 +80,8 @@ def judge(spread: Spread, motion: Motion, depth: float, stages: np.ndarray) -> V
     for stage in stages:
         if not motion.solved[stage]:
             continue
-        turn, shift = motion.rotations[stage], motion.translations[stage]
+        turn = motion.rotations[stage]
+        shift = motion.translations[stage] + _nudges(len(turn))
         space = _lifted(flat, turn[body[owner]], shift[body[owner]])
         for a, b in _met(space, owner, apart):
             names = _names(facets, a, b)
@@ -89,6 +91,14 @@ def judge(spread: Spread, motion: Motion, depth: float, stages: np.ndarray) -> V
             if sine > _SHARP and _is_deep(facets[a], facets[b], turn, shift, depth / sine):
                 deep.setdefault(names, []).append(int(stage))
     return Verdict(through, deep)
+
+
+def _nudges(count: int) -> np.ndarray:
+    """A shift for each body, far less than a depth that counts, shape (count, 3), mm.
+
+    Two mirrored pieces may cross edge on edge, through no triangle of either.
+    """
+    return np.random.default_rng(0).uniform(-_NUDGE_MM, _NUDGE_MM, (count, 3))
 
 
 def _names(facets: list[Paper], a: int, b: int) -> Pair:

@@ -24,8 +24,8 @@ _WORDS = (
     "check", "film", "still", "strip", "thumbnail", "plan", "pattern", "guide", "mesh", "angles",
     "tune", "catalog", "new", "engines", "design.toml", "missing.toml", ".", "", "-", "--",
     "--json", "--help", "--size", "0x0", "64x48", "1e9x2", "nan", "-1", "--set",
-    "pieces.leaf.at=30", "pieces.leaf.at=nan", "a=b=c", "=", "--only", "clash", "--limit", "thickest=-1", "--output",
-    "out/none/x.png", "--quality", "draft", "--frames", "0", "--opening", "200", "\u2028", "--jobs",
+    "pieces.leaf.at=30", "pieces.leaf.at=nan", "a=b=c", "=", "--only", "clash", "--limit",
+    "thickest=-1", "--output", "out/none/x.png", "--quality", "draft", "--frames", "0", "--opening", "200", "\u2028", "--jobs",
 )  # fmt: skip
 _LEAF = """title = "One leaf"
 [spread]
@@ -37,7 +37,7 @@ kind = "v-fold"
 at = 70
 page_angle = 38
 panel_angle = 52
-foot = 14
+base = 14
 outline = { shape = "leaf", length = "tall * 2", width = 30 }
 """
 
