@@ -101,10 +101,10 @@ def _stair(random: np.random.Generator, _: float) -> Keys:
         if start + long > length - 2:
             break
         feet = [_round(x) for x in random.uniform(8, 38, 2)]
-        steps.append({"start": _round(start), "length": _round(long), "distance": feet})
+        steps.append({"at": _round(start), "length": _round(long), "distance": feet})
         start += long
     if not steps:
-        steps = [{"start": 3, "length": 15, "distance": 20}]
+        steps = [{"at": 3, "length": 15, "distance": 20}]
     return {"reach": _round(random.uniform(42, 55)), "length": _round(length), "steps": steps}
 
 

@@ -25,7 +25,8 @@ _WORDS = (
     "tune", "catalog", "new", "engines", "design.toml", "missing.toml", ".", "", "-", "--",
     "--json", "--help", "--size", "0x0", "64x48", "1e9x2", "nan", "-1", "--set",
     "pieces.leaf.at=30", "pieces.leaf.at=nan", "a=b=c", "=", "--only", "clash", "--limit",
-    "thickest=-1", "--output", "out/none/x.png", "--quality", "draft", "--frames", "0", "--opening", "200", "\u2028", "--jobs",
+    "thickest=-1", "--output", "out/none/x.png", "--quality", "draft", "--frames", "0",
+    "--opening", "200", "\u2028", "--jobs",
 )  # fmt: skip
 _LEAF = """title = "One leaf"
 [spread]
