@@ -52,7 +52,7 @@ def patched(text: str, values: Mapping[str, float]) -> str:
         node: Any = document
         for table in tables:
             node = node.get(table) if isinstance(node, dict) else None
-        if not isinstance(node, dict):
+        if node is None or not hasattr(node, "add"):
             raise ValueError(f"{path}: there is no table {'.'.join(tables)} in the file")
         number: float | int = int(value) if float(value).is_integer() else value
         if key in node:
