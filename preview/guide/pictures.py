@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 
 import numpy as np
+from shapely.geometry import Polygon
 
 from meshes.building import Step
 from meshes.motion.result import Motion
@@ -17,6 +18,8 @@ from preview.parallel import Sealed, in_order
 from preview.pattern.glue import glue_areas, letter
 from preview.shot.camera import Camera, frame
 
+from .arrows import with_arrows
+from .flat import GLUE, SHARE, beside, joined
 from .letters import lettered
 
 # Loose pieces are shown at this opening, pieces that lie flat on one page nearly closed.
@@ -55,6 +58,21 @@ class Studio:
 
 
 @dataclass(frozen=True)
+class Task:
+    """A step to be drawn.
+
+    Parameters
+    ----------
+    standing : indices of the sheets that are on the page before it.
+    mine : of the sheets that hang together with what it works on before it.
+    """
+
+    step: Step
+    standing: frozenset[int]
+    mine: frozenset[int]
+
+
+@dataclass(frozen=True)
 class Shown:
     """A picture, uint8 sRGB, shape (rows, columns, 3), and the camera that took it."""
 
@@ -69,10 +87,14 @@ def pictures(studio: Studio, steps: Sequence[Step], jobs: int) -> Iterator[np.nd
     ----------
     jobs : processes that draw at the same time; the pictures are the same for any number.
     """
-    tasks: list[tuple[Step, frozenset[int]] | None] = [None]
+    tasks: list[Task | None] = [None]
     standing: frozenset[int] = frozenset([0])
+    hang: dict[int, frozenset[int]] = {}
     for step in steps:
-        tasks.append((step, standing))
+        mine = frozenset().union(*(hang.get(k, frozenset([k])) for k in step.sheets))
+        tasks.append(Task(step, standing, mine))
+        if step.action not in ("make", "close"):
+            hang.update(dict.fromkeys(step.present, step.present))
         if step.on_page:
             standing |= step.present
     yield from in_order(partial(_draw, Sealed.of(studio)), tasks, min(jobs, len(tasks)))
@@ -85,15 +107,29 @@ def _artist(studio: Sealed[Studio]) -> tuple[Studio, Engine]:
     return studio.open(), renderer("auto")
 
 
-def _draw(packed: Sealed[Studio], task: tuple[Step, frozenset[int]] | None) -> np.ndarray:
+def _draw(packed: Sealed[Studio], task: Task | None) -> np.ndarray:
     studio, engine = _artist(packed)
     if task is None:
         scene = studio.scene(DONE_DEG)
         return _shown(studio, engine, scene, scene.points, 30.0).pixels
-    step, standing = task
-    scene, focus, elevation = step_scene(studio, step, standing)
-    shown = _shown(studio, engine, scene, focus, elevation)
-    return lettered(shown, _spots(studio, scene, step))
+    width, height = studio.size
+    aside = round(SHARE * width)
+    narrow = replace(studio, size=(width - aside, height))
+    step = task.step
+    scene, focus, elevation = step_scene(narrow, step, task.standing)
+    away = _away(scene, studio, step)
+    scene, moves = moved_apart(narrow, scene, task)
+    if not step.on_page:
+        scene, turn, shift = turned_over(scene, away)
+        moves = [way @ turn.T + shift for way in moves]
+        focus = scene.points
+    if moves and step.on_page:
+        names = _ids(studio.spread, task.mine - {0})
+        lifted = [s.corners for s in scene.surfaces if s.name in names]
+        focus = np.concatenate([focus, *moves, *(lifted if step.action != "press" else [])])
+    shown = _shown(narrow, engine, scene, focus, elevation)
+    pixels = with_arrows(lettered(shown, _spots(narrow, scene, step)), shown.camera, moves)
+    return joined(pixels, beside(studio.spread, step, (aside, height)))
 
 
 def _shown(
@@ -119,11 +155,112 @@ def step_scene(
     if not step.on_page:
         scene = _loose(studio, step)
         return scene, scene.points, 32.0
-    if step.action in ("press", "lay") or step.present <= standing:
+    on_piece = step.host != "page"
+    if step.action in ("press", "lay") or step.present <= standing or on_piece:
         scene = _only(studio.scene(DONE_DEG), studio, step.present | standing)
         return scene, _around(scene, _ids(studio.spread, _with(studio, step, standing))), 32.0
     scene = _laid(studio, step, standing)
     return scene, _around(scene, _ids(studio.spread, step.present - standing)), 50.0
+
+
+def moved_apart(studio: Studio, scene: Scene, task: Task) -> tuple[Scene, list[np.ndarray]]:
+    """The scene before its step: what is glued or passed through is held off its place.
+
+    Returns
+    -------
+    The scene, with the places coloured in which something lands, and the ways that things go, each
+    of shape (n, 3), mm.
+    """
+    step, names = task.step, _ids(studio.spread, task.mine)
+    surfaces = {surface.name: surface for surface in scene.surfaces}
+    if step.action == "press" and step.on_page:
+        return scene, _closing(scene)
+    if step.action not in ("glue", "thread") or 0 in task.mine:
+        return scene, []
+    spread = studio.spread
+    marks = [
+        _mark(surfaces[area.facet], area.polygon, 1 if area.face == "front" else -1)
+        for area in glue_areas(spread.sheets, spread.joins, spread.linkage.drives)
+        if area.lands and area.letter in {letter(j) for j in step.joins} and area.facet in surfaces
+    ]
+    shift = _away(scene, studio, step) * _HELD_OFF_MM
+    apart = [moved(s, np.eye(3), shift) if s.name in names else s for s in scene.surfaces]
+    at = marks or [surfaces[name] for name in sorted(names) if name in surfaces][:1]
+    ends = [np.mean(mark.corners, axis=0) for mark in at]
+    ways = [np.array([end + 0.85 * shift, end + 0.1 * shift]) for end in ends]
+    return replace(scene, surfaces=(*apart, *marks)), ways
+
+
+def turned_over(scene: Scene, away: np.ndarray) -> tuple[Scene, np.ndarray, np.ndarray]:
+    """Loose paper on the table with the side that gets the glue up, and how it was moved.
+
+    Parameters
+    ----------
+    away : shape (3,), where that side looks.
+
+    Returns
+    -------
+    The scene, and the rotation (3, 3) and the shift (3,) that brought it there.
+    """
+    turn = np.diag([1.0, -1.0, -1.0]) if away[2] < _DOWN else np.eye(3)
+    turned = [moved(s, turn, np.zeros(3)) for s in scene.surfaces]
+    shift = np.array([0.0, 0.0, 0.3 - min(float(s.corners[:, 2].min()) for s in turned)])
+    set_down = tuple(moved(s, np.eye(3), shift) for s in turned)
+    return replace(scene, surfaces=set_down), turn, shift
+
+
+# A side that looks farther down than this can't be seen from above. Our choice.
+_DOWN = -0.3
+
+
+def _away(scene: Scene, studio: Studio, step: Step) -> np.ndarray:
+    """Where the side looks that a step glues something on, shape (3,)."""
+    for j in step.joins:
+        join = studio.spread.joins[j]
+        host = next((s for s in scene.surfaces if s.name == join.host), None)
+        if host is not None:
+            return np.asarray(host.normal * join.side)
+    return _UP
+
+
+_UP = np.array([0.0, 0.0, 1.0])
+# Far enough to see what lies between. Our choice.
+_HELD_OFF_MM = 26.0
+
+
+def _mark(host: Surface, place: Polygon, side: int) -> Surface:
+    """A place on a facet, coloured as glue."""
+    colour = "#{:02x}{:02x}{:02x}".format(*GLUE)
+    over = side * (host.thickness / 2 + 0.15)
+    return replace(
+        host,
+        name=f"{host.name}.place",
+        polygon=place,
+        front=colour,
+        back=colour,
+        thickness=0.0,
+        lift=host.lift + over,
+        material="paper",
+        ruling="plain",
+        front_picture=None,
+        back_picture=None,
+        translation=host.translation + host.normal * over,
+    )
+
+
+def _closing(scene: Scene) -> list[np.ndarray]:
+    """Arcs from the outer edges of both pages towards each other, shape (n, 3), mm."""
+    ways = []
+    for name in ("page.left", "page.right"):
+        page = next(s for s in scene.surfaces if s.name == name)
+        far = page.corners[np.argsort(-np.abs(page.corners[:, 0]))[:2]].mean(axis=0)
+        radius, start = float(np.hypot(far[0], far[2])), float(np.arctan2(far[2], far[0]))
+        turn = np.linspace(start, start + (np.pi / 2 - start) * 0.55, 12)
+        low = page.corners[:, 1].min()
+        ways.append(
+            np.column_stack([radius * np.cos(turn), np.full(12, low), radius * np.sin(turn)])
+        )
+    return ways
 
 
 def _with(studio: Studio, step: Step, standing: frozenset[int]) -> frozenset[int]:
@@ -206,14 +343,18 @@ def _loose(studio: Studio, step: Step) -> Scene:
     scene = studio.scene(LOOSE_DEG)
     groups = [frozenset([k]) for k in step.sheets] if step.action == "make" else [step.present]
     surfaces: list[Surface] = []
-    edge = 0.0
-    for group in groups:
+    edge, row, tall = 0.0, 0.0, 0.0
+    per_row = int(np.ceil(np.sqrt(len(groups))))
+    for k, group in enumerate(groups):
+        if k and k % per_row == 0:
+            edge, row, tall = 0.0, row - tall - _BESIDE_MM, 0.0
         names = _ids(studio.spread, group)
         part = _set_down([s for s in scene.surfaces if s.name in names])
         points = np.concatenate([s.corners for s in part])
-        shift = np.array([edge - points[:, 0].min(), -points[:, 1].mean(), 0.0])
+        shift = np.array([edge - points[:, 0].min(), row - points[:, 1].max(), 0.0])
         surfaces += [moved(s, np.eye(3), shift) for s in part]
         edge += float(np.ptp(points[:, 0])) + _BESIDE_MM
+        tall = max(tall, float(np.ptp(points[:, 1])))
     points = np.concatenate([s.corners for s in surfaces])
     middle = (points.min(axis=0) + points.max(axis=0)) / 2
     scale = max(float(np.ptp(points, axis=0).max()) / 256.0, 0.2)

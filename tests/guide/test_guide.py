@@ -6,16 +6,29 @@ import base64
 import io
 import re
 from html.parser import HTMLParser
+from itertools import pairwise
 
 import numpy as np
 import pikepdf
 import pytest
 
-from meshes import spread
+from meshes import designs, spread
 from meshes.building import order
 from preview.guide import html, pdf
+from preview.guide.flat import GLUE, beside
 from preview.guide.letters import lettered
-from preview.guide.pictures import OPEN_DEG, STAGES_DEG, Shown, Studio, pictures, step_scene
+from preview.guide.pictures import (
+    LOOSE_DEG,
+    OPEN_DEG,
+    STAGES_DEG,
+    Shown,
+    Studio,
+    Task,
+    moved_apart,
+    pictures,
+    step_scene,
+    turned_over,
+)
 from preview.guide.plan import compose, minutes
 from preview.guide.words import listed, plain, words
 from preview.pattern.layout import Options, lay_out
@@ -274,3 +287,63 @@ def test_words_of_a_ring_and_of_a_slit(made):
     )
     assert thread.title == "Pass the bud through the arch"
     assert "before its end is glued" in thread.sentences[0]
+
+
+def test_what_is_glued_is_held_off_its_coloured_place(made, studio):
+    found, steps = made
+    (step,) = [s for s in steps if s.action == "glue" and s.piece == "bud"]
+    bud = frozenset(k for k, sheet in enumerate(found.sheets) if sheet.piece == "bud")
+    scene, _, _ = step_scene(studio, step, frozenset([0]))
+    apart, ways = moved_apart(studio, scene, Task(step, frozenset([0]), bud))
+    places = {s.name for s in apart.surfaces} - {s.name for s in scene.surfaces}
+    assert places == {f"{found.joins[j].host}.place" for j in step.joins}
+    before, after = (
+        np.concatenate([s.corners for s in one.surfaces if s.name.startswith("bud.")])
+        for one in (scene, apart)
+    )
+    gaps = np.linalg.norm(after - before, axis=1)
+    assert gaps.min() > 20
+    (way,) = ways
+    # The arrow goes from the part to its place, against the way it was lifted.
+    assert (way[-1] - way[0]) @ (after - before)[0] < 0
+
+
+def test_paper_is_turned_over_where_its_underside_gets_the_glue(studio):
+    scene = studio.scene(LOOSE_DEG)
+    down, turn, _ = turned_over(scene, np.array([0.0, 0.0, -1.0]))
+    assert np.linalg.det(turn) == pytest.approx(1.0)
+    assert min(s.corners[:, 2].min() for s in down.surfaces) == pytest.approx(0.3)
+    up, kept, _ = turned_over(scene, np.array([0.0, 0.0, 1.0]))
+    assert (kept == np.eye(3)).all()
+    for one, two in zip(up.surfaces, down.surfaces, strict=True):
+        assert two.normal[2] == pytest.approx(-one.normal[2])
+
+
+def test_parts_lie_flat_beside_the_picture_with_their_glue(made):
+    found, steps = made
+    (step,) = [s for s in steps if s.action == "glue" and s.piece == "arch"]
+    drawn = beside(found, step, (140, 300)).astype(int)
+    glue = np.abs(drawn - GLUE).max(axis=2) < 12
+    (join,) = step.joins
+    facet = next(
+        f
+        for sheet in found.sheets
+        for f in sheet.facets
+        if f"{sheet.piece}.{f.name}" == found.joins[join].facet
+    )
+    sheet = found.sheets[step.sheets[0]]
+    paper = np.abs(drawn - [111, 163, 106]).max(axis=2) < 12
+    share = facet.polygon.area / sheet.outline.area
+    assert glue.sum() / (glue | paper).sum() == pytest.approx(share, abs=0.06)
+
+
+@pytest.mark.parametrize("name", ["dahlia-bed"])
+def test_no_step_looks_like_the_one_before(name):
+    """Seen by a person at a glance: a letter alone changes less than 1.2 % of a picture."""
+    found = spread.read(designs.path(name))
+    openings = np.radians([0.0, 45.0, 90.0, 135.0, 180.0])
+    steps = order(found.sheets, found.joins, found.linkage, found.solve(openings))[:20]
+    studio = Studio(found, found.solve(np.radians(STAGES_DEG)), (240, 180), quality="draft")
+    drawn = [picture.astype(int) for picture in pictures(studio, steps, jobs=1)][1:]
+    for one, two in pairwise(drawn):
+        assert (np.abs(one - two).max(axis=2) > 24).mean() > 0.012
