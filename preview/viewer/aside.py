@@ -39,12 +39,13 @@ def details(spread: Spread, motion: Motion, memory: Memory) -> Iterator[Json]:
     """Parts of a scene that replace those of :func:`preview.viewer.payload.quick_payload`."""
     from .build_steps import building_steps
     from .byhand import packed, wedges_of
-    from .payload import check_findings, check_report, film_cameras
+    from .payload import check_findings, check_report, film_cameras, poster
 
     wedges = [packed(wedge) for wedge in wedges_of(spread, motion, memory)]
     yield {"wedges": wedges, "cameras": film_cameras(spread)}
     yield {"steps": building_steps(spread, motion)}
     yield {"findings": check_findings(check_report(spread, motion)), "checked": True}
+    yield poster(spread, motion)
 
 
 class Aside:

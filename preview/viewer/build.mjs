@@ -17,8 +17,9 @@ const result = await build({
   legalComments: "none",
   write: false,
 });
-const script = `/* foldstage viewer; contains three.js, MIT licence, see LICENSE-three.txt */\n${result.outputFiles[0].text}`;
 const licence = await readFile(`${here}node_modules/three/LICENSE`, "utf8");
+// A saved page goes to others with the script alone in it, so the notice is part of the script.
+const script = `/* foldstage viewer; it contains three.js:\n\n${licence.trim()}\n*/\n${result.outputFiles[0].text}`;
 
 let same = true;
 for (const [name, text] of [

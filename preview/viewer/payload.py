@@ -30,6 +30,8 @@ _BUTTONS = ("reader", "overhead", "low")
 _FOCAL_MM = 35.0
 # Outlines are cut to a hundredth of what a plotter can; it keeps the page small.
 _DECIMALS = 3
+# The picture of a page that cannot draw: open, and everything stands.
+_POSTER_DEG, _POSTER_SIZE = 146.0, (800, 600)
 
 
 def payload(spread: Spread, motion: Motion, memory: Memory | None = None) -> Json:
@@ -104,6 +106,24 @@ def film_cameras(spread: Spread) -> list[Json]:
         }
         for shot in plan(spread, Gear(SENSORS["aps-c"], _FOCAL_MM)).shots
     ]
+
+
+def poster(spread: Spread, motion: Motion) -> Json:
+    """A picture of the spread for browsers that cannot draw it; nothing where no engine works."""
+    from PIL import Image
+
+    from preview.drawing.render import EngineError
+    from preview.pictures.still import picture
+
+    reached = motion.openings[motion.solved]
+    best = reached[np.argmin(np.abs(reached - np.radians(_POSTER_DEG)))]
+    try:
+        drawn = picture(spread, spread.solve(np.array([best])), _POSTER_SIZE, quality="film")
+    except EngineError:
+        return {}
+    data = io.BytesIO()
+    Image.fromarray(drawn).save(data, "JPEG", quality=82)
+    return {"poster": f"data:image/jpeg;base64,{base64.b64encode(data.getvalue()).decode()}"}
 
 
 def check_report(spread: Spread, motion: Motion) -> Report:

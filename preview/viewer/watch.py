@@ -41,7 +41,7 @@ class State:
     ----------
     scene : the last good scene.
     version : counts good scenes.
-    mistake : one line about the present file, empty if it is good.
+    mistake : a line for each mistake of the present file, empty if it is good.
     news : counts changes of any of the above.
     """
 
@@ -132,7 +132,7 @@ class Watcher:
         try:
             build = self._build()
         except (DesignError, UseError) as error:
-            return replace(self._state, mistake=str(error).split("\n", 1)[0])
+            return replace(self._state, mistake=str(error))
         except OSError as error:
             return replace(self._state, mistake=f"{error.filename}: {error.strerror}")
         except Exception as error:  # a fault of the program; the next save may well do

@@ -70,30 +70,9 @@ export class Tabs {
 /** @param actions show(name, shown), mark(name, marked), only(name or null). */
 export function piecesCard(pieces, actions) {
   const list = element("ul");
-  for (const piece of pieces) {
-    const mark = element(
-      "button",
-      { class: "name", type: "button", "aria-pressed": "false", onclick: () => actions.mark(piece.name) },
-      swatch(piece.colour),
-      piece.name,
-    );
-    const eye = element("button", {
-      class: "eye",
-      type: "button",
-      "aria-pressed": "true",
-      "aria-label": `Show ${piece.name}`,
-      onclick: () => actions.show(piece.name),
-    });
-    eye.innerHTML = EYE;
-    const folds = element("div", { class: "folds", hidden: "" });
-    list.append(
-      element(
-        "li",
-        { class: "piece", "data-piece": piece.name },
-        element("div", { class: "row" }, mark, eye),
-        folds,
-      ),
-    );
+  for (const { name, members } of grouped(pieces)) {
+    const rows = members.map((piece) => pieceRow(piece, actions));
+    list.append(...(members.length > 1 ? [groupRow(name, members, rows, actions)] : rows));
   }
   return element(
     "section",
@@ -108,6 +87,48 @@ export function piecesCard(pieces, actions) {
     ),
     list,
   );
+}
+
+/** Pieces that follow each other and differ by a number at the end alone: {name, members}. */
+export function grouped(pieces) {
+  const groups = [];
+  for (const piece of pieces) {
+    const name = piece.name.replace(/[-_ ]?\d+$/, "") || piece.name;
+    const last = groups.at(-1);
+    if (last?.name === name) last.members.push(piece);
+    else groups.push({ name, members: [piece] });
+  }
+  return groups;
+}
+
+/** Rows of equal pieces, folded away under their common name. */
+function groupRow(name, members, rows, actions) {
+  const eye = eyeButton(`Show all ${members.length} of ${name}`, () => actions.showAll(members.map((piece) => piece.name)));
+  eye.dataset.group = name;
+  const inner = element("details", { class: "group", "data-group": name });
+  inner.append(
+    element("summary", {}, swatch(members[0].colour), name, element("span", { class: "count" }, `× ${members.length}`)),
+    element("ul", {}, ...rows),
+  );
+  return element("li", { class: "piece" }, element("div", { class: "row" }, inner, eye));
+}
+
+function eyeButton(label, act) {
+  const eye = element("button", { class: "eye", type: "button", "aria-pressed": "true", "aria-label": label, onclick: act });
+  eye.innerHTML = EYE;
+  return eye;
+}
+
+function pieceRow(piece, actions) {
+  const mark = element(
+    "button",
+    { class: "name", type: "button", "aria-pressed": "false", onclick: () => actions.mark(piece.name) },
+    swatch(piece.colour),
+    piece.name,
+  );
+  const eye = eyeButton(`Show ${piece.name}`, () => actions.show(piece.name));
+  const folds = element("div", { class: "folds", hidden: "" });
+  return element("li", { class: "piece", "data-piece": piece.name }, element("div", { class: "row" }, mark, eye), folds);
 }
 
 function swatch(colour) {

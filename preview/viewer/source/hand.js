@@ -35,7 +35,7 @@ export class Hand {
     this.viewer.pause();
     this.canvas.setPointerCapture(event.pointerId);
     this.canvas.focus({ preventScroll: true });
-    this.pull = { ...pulled, body: hit.body, local: hit.local, pointer: event.pointerId };
+    this.pull = { ...pulled, pointer: event.pointerId };
     this.canvas.classList.add("pull");
   }
 

@@ -28,6 +28,13 @@ const KEYS = [
   ["?", "this list"],
 ];
 
+const STOPPED =
+  "No word from foldstage: its server has been stopped, so this page no longer follows the design. Start “foldstage view” again.";
+const NOT_DRAWN =
+  "This browser cannot draw in three dimensions here: WebGL 2 is missing or switched off. This is a picture of the spread.";
+const LOST =
+  "The graphics driver has taken the drawing away. It comes back by itself in most cases; if it does not, load the page again.";
+
 class Page {
   constructor(data) {
     this.wanted = new URLSearchParams(location.hash.slice(1));
@@ -75,6 +82,12 @@ class Page {
         card: piecesCard(own, {
           mark: (name) => this.mark(name),
           show: (name) => this.show(name, !viewer.stage.pieces.get(name).shown),
+          showAll: (names) => {
+            const shown = !names.some((name) => viewer.stage.pieces.get(name).shown);
+            for (const name of names) viewer.stage.show(name, shown);
+            this.showStates();
+            viewer.change();
+          },
           all: (shown) => own.forEach((piece) => this.show(piece.name, shown)),
         }),
       },
@@ -196,6 +209,11 @@ class Page {
       row.querySelector(".eye").setAttribute("aria-pressed", shown);
       row.querySelector(".name").setAttribute("aria-pressed", marked);
     }
+    for (const group of document.querySelectorAll("details[data-group]")) {
+      const rows = [...group.querySelectorAll("[data-piece]")].map((row) => pieces.get(row.dataset.piece));
+      group.parentElement.querySelector(".eye[data-group]").setAttribute("aria-pressed", rows.some((piece) => piece.shown));
+      if (rows.some((piece) => piece.marked)) group.open = true;
+    }
     this.showMarkedFolds();
     const { built } = this.viewer;
     for (const step of document.querySelectorAll("[data-step]")) {
@@ -288,6 +306,11 @@ class Page {
     document.addEventListener("keydown", (event) => this.key(event));
     viewer.views.controls.addEventListener("start", () => this.showView());
     viewer.listeners.push(() => this.showView());
+    viewer.canvas.addEventListener("webglcontextlost", () => instead(this.data, LOST));
+    viewer.canvas.addEventListener("webglcontextrestored", () => {
+      instead(this.data, "");
+      viewer.resize();
+    });
     document.querySelector(".views").addEventListener("click", () => this.showView());
   }
 
@@ -363,10 +386,12 @@ class Page {
     const events = new EventSource("/events");
     events.addEventListener("message", (event) => {
       this.news = JSON.parse(event.data);
-      byId("mistake").hidden = !this.news.mistake;
-      byId("mistake").textContent = this.news.mistake;
-      this.following ??= this.follow().finally(() => (this.following = null));
+      tell(this.news.mistake);
+      this.following ??= this.follow()
+        .catch(() => tell(STOPPED)) // the next sign of the server clears it
+        .finally(() => (this.following = null));
     });
+    events.addEventListener("error", () => tell(STOPPED));
   }
 
   /** Fetch scenes until the newest is shown. */
@@ -395,7 +420,40 @@ class Page {
   }
 }
 
-const page = new Page(JSON.parse(byId("scene").textContent));
+/** Say what is wrong, line by line; nothing if nothing is. */
+function tell(mistakes) {
+  byId("mistake").hidden = !mistakes;
+  byId("mistake").textContent = mistakes;
+}
+
+/** A picture and a sentence in place of the spread, or the spread again. */
+function instead(data, sentence) {
+  document.body.classList.toggle("instead", Boolean(sentence));
+  byId("instead").hidden = !sentence;
+  byId("instead").querySelector("p").textContent = sentence;
+  const picture = byId("instead").querySelector("img");
+  picture.hidden = !data.poster;
+  if (sentence && data.poster) picture.src = data.poster;
+}
+
+/** The page of a browser that cannot draw: it shows the picture, and follows by loading again. */
+function plain(data) {
+  document.title = data.title;
+  document.querySelector("h1").textContent = data.title;
+  instead(data, NOT_DRAWN);
+  if (!data.live) return;
+  const events = new EventSource("/events");
+  events.addEventListener("message", (event) => {
+    const news = JSON.parse(event.data);
+    tell(news.mistake);
+    if (news.version !== data.version) location.reload();
+  });
+  events.addEventListener("error", () => tell(STOPPED));
+}
+
+const scene = JSON.parse(byId("scene").textContent);
+const drawable = Boolean(document.createElement("canvas").getContext("webgl2"));
+const page = drawable ? new Page(scene) : plain(scene);
 
 // For those who embed the page, and for its tests.
 window.foldstage = {

@@ -1,5 +1,6 @@
 // The spread on the table: bodies that move, pieces that can be hidden, marked and flown in.
 import {
+  Box3,
   Color,
   Group,
   LineBasicMaterial,
@@ -19,8 +20,14 @@ import { Motion, onPage } from "./motion.js";
 import { artGeometry, artMaterial, filmEdge, filmMaterial, paperMaterial, Slabs, toothTexture } from "./paper.js";
 
 const MARK = new Color("#e8963c");
-// Paper of different pieces that lies in one plane is drawn in the order of the design.
-const LAYER_UNITS = -64;
+// Paper of different pieces that lies in one plane is drawn in the order of the design, nearer by
+// so many of the smallest steps of depth; all together less than the thinnest sheet, or what lies
+// under a sheet would shine through it.
+const LAYER_UNITS = -16;
+const MOST_UNITS = -240;
+// How far apart paper may lie that is still drawn in that order, and what lies on a page, mm.
+const SAME_PLANE_MM = 1;
+const LIES_ON_PAGE_MM = 6;
 // The outer part of a page by which it can be pulled.
 const EDGE_SHARE = 0.72;
 
@@ -52,7 +59,7 @@ export class Stage {
     const book = JSON.stringify(data.book);
     const turned = !before || JSON.stringify(before.book) !== book;
     if (turned) this.loadBook(data.book);
-    this.loadPieces(data.pieces, turned);
+    this.loadPieces(data.pieces, turned, layers(data, this.motion));
     this.loadBodies(data.bodies);
     this.takeStock();
   }
@@ -70,27 +77,28 @@ export class Stage {
     });
   }
 
-  /** Pieces by name. The paper of a piece stays while its place in the design does. */
-  loadPieces(pieces, turned) {
+  /** Pieces by name. The paper of a piece stays while its layer does. */
+  loadPieces(pieces, turned, units) {
     const before = this.pieces;
     this.pieces = new Map(
-      pieces.map((piece, index) => {
+      pieces.map((piece) => {
         const old = before.get(piece.name);
         const { shown, marked } = old ?? { shown: true, marked: false };
-        const keep = old && old.index === index && !turned;
-        return [piece.name, { ...piece, index, shown, marked, paper: keep ? old.paper : this.newPaper(piece, index) }];
+        const layer = units.get(piece.name) ?? 0;
+        const keep = old && old.paper.polygonOffsetUnits === layer && !turned;
+        return [piece.name, { ...piece, shown, marked, paper: keep ? old.paper : this.newPaper(piece, layer) }];
       }),
     );
   }
 
-  newPaper(piece, index) {
+  newPaper(piece, units) {
     const isPage = piece.name === "page";
     const paper = paperMaterial(this.tooth, {
       strength: isPage ? 0.8 : 1,
       ruling: isPage ? this.data.book.ruling : "plain",
     });
     paper.polygonOffset = true;
-    paper.polygonOffsetUnits = LAYER_UNITS * index;
+    paper.polygonOffsetUnits = units;
     return paper;
   }
 
@@ -236,23 +244,40 @@ export class Stage {
 
   // ------------------------------------------------------------------ places
 
-  /** What lies under a point of the picture (-1 to 1): piece, body and the point on the body. */
+  /**
+   * What lies under a point of the picture (-1 to 1): piece, body and the point on the body; and
+   * the page on which that lies, the same way, if it lies on one.
+   */
   hit(x, y, camera) {
     this.raycaster.setFromCamera(new Vector2(x, y), camera);
-    const [first] = this.raycaster.intersectObjects(this.meshes.filter((mesh) => mesh.visible), false);
-    if (!first) return null;
-    const { piece, body } = first.object.userData;
-    const local = first.object.worldToLocal(first.point.clone());
-    return { piece, body, local, point: first.point };
+    const all = this.raycaster.intersectObjects(this.meshes.filter((mesh) => mesh.visible), false);
+    if (!all.length) return null;
+    const place = ({ object, point }) => ({
+      piece: object.userData.piece,
+      body: object.userData.body,
+      local: object.worldToLocal(point.clone()),
+      point,
+    });
+    const first = place(all[0]);
+    const under = all.map(place).find(({ body }) => body < 2);
+    if (under && Math.abs(first.point.clone().applyMatrix4(this.flat(under.body)).z) < LIES_ON_PAGE_MM) first.page = under;
+    return first;
   }
 
-  /** What a hit can pull: { side } of a page (+1 right, -1 left), { hand }, or null. */
+  /** From the scene to the flat coordinates of a body as it is posed now. */
+  flat(body) {
+    const back = this.motion.matrices[body].clone().invert();
+    return back.multiply(new Matrix4().makeTranslation(0, 0, -this.book.lift(this.opening)));
+  }
+
+  /** What a hit can pull: a page ({ side }, +1 right, -1 left) or a { hand }, and where; or null. */
   pullable(hit) {
     if (!hit) return null;
     const hand = this.motion.hands.find(({ body, riders }) => (riders ?? [body]).includes(hit.body));
-    if (hand) return { hand };
-    const far = hit.piece === "page" && Math.abs(hit.local.x) > EDGE_SHARE * this.book.width;
-    return far ? { side: hit.body === 1 ? 1 : -1 } : null;
+    if (hand) return { hand, body: hit.body, local: hit.local };
+    const { page } = hit;
+    if (!page || Math.abs(page.local.x) <= EDGE_SHARE * this.book.width) return null;
+    return { side: page.body === 1 ? 1 : -1, body: page.body, local: page.local };
   }
 
   /** A point of a page at an opening, in the scene. */
@@ -304,6 +329,39 @@ export class Stage {
       ]),
     );
   }
+}
+
+/**
+ * How much nearer the paper of each piece is drawn than it is, by name, in steps of depth. Pieces
+ * that can lie in one plane without glue get different ones; where glue holds them, they have
+ * their heights.
+ */
+function layers({ pieces, bodies }, motion) {
+  const matrices = bodies.map(() => new Matrix4());
+  motion.turn(motion.last, matrices);
+  const found = new Map(pieces.map(({ name }) => [name, { bodies: new Set(), box: new Box3() }]));
+  bodies.forEach(({ facets }, b) => {
+    for (const { piece, rings, z } of facets) {
+      const { bodies: own, box } = found.get(piece);
+      own.add(b);
+      const [outline] = rings;
+      for (let k = 0; k < outline.length; k += 2) {
+        box.expandByPoint(new Vector3(outline[k], outline[k + 1], z).applyMatrix4(matrices[b]));
+      }
+    }
+  });
+  const ranks = new Map();
+  for (const [name, { bodies: own, box }] of found) {
+    const wide = box.clone().expandByVector(new Vector3(0, 0, SAME_PLANE_MM));
+    const under = [...ranks.keys()].filter((other) => {
+      const { bodies: theirs, box: place } = found.get(other);
+      const glued = own.size === 1 && theirs.size === 1 && own.has([...theirs][0]);
+      return !glued && wide.intersectsBox(place);
+    });
+    ranks.set(name, 1 + Math.max(-1, ...under.map((other) => ranks.get(other))));
+  }
+  const step = Math.max(LAYER_UNITS, MOST_UNITS / Math.max(1, ...ranks.values()));
+  return new Map([...ranks].map(([name, rank]) => [name, step * rank]));
 }
 
 function boxCorners(xs, ys, zs) {

@@ -29,6 +29,12 @@ const PASSES = 80;
 // Where a pass takes long, as without a graphics card, fewer must do.
 const SLOW_MS = 100;
 const SLOW_PASSES = 24;
+// A moving picture that comes slower than this is drawn coarser, down to this share of its size.
+const SMOOTH_MS = 70;
+const FEWER = 0.7;
+const COARSEST = 0.3;
+// How many such pictures in a row it takes; the first of all may take long for other reasons.
+const PATIENCE = 4;
 // A still picture takes over from the moving one over this many passes, without a jump.
 const HANDOVER = 20;
 // While the spread moves, this share of the sky comes from above and casts shadow.
@@ -52,6 +58,8 @@ export class Studio {
     this.done = 0;
     this.targets = {};
     this.size = new Vector2();
+    this.share = 1;
+    this.slow = -PATIENCE;
     this.buildLights();
     this.buildTable();
     this.buildScreens();
@@ -225,12 +233,38 @@ export class Studio {
     const drawn = { type: HalfFloatType, minFilter: LinearFilter };
     const { x, y } = this.size;
     this.targets = {
-      live: new WebGLRenderTarget(x, y, { ...drawn, samples: this.draft ? 0 : 4 }),
+      live: this.newLive(),
       pass: new WebGLRenderTarget(x, y, drawn),
       sum: new WebGLRenderTarget(x, y, deep),
       next: new WebGLRenderTarget(x, y, deep),
     };
     this.invalidate();
+  }
+
+  /** Where pictures in motion are drawn, as fine as this device can draw them in time. */
+  newLive() {
+    const [x, y] = [this.size.x, this.size.y].map((side) => Math.max(1, Math.round(side * this.share)));
+    const samples = this.draft || this.share < 1 ? 0 : 4;
+    return new WebGLRenderTarget(x, y, { type: HalfFloatType, minFilter: LinearFilter, magFilter: LinearFilter, samples });
+  }
+
+  /** Pictures in motion follow each other: draw them coarser if they come too slowly. */
+  keepUp(now) {
+    if (this.draft) return;
+    const late = this.moved !== undefined && now - this.moved > SMOOTH_MS;
+    this.moved = now;
+    this.slow = late || this.slow < 0 ? this.slow + 1 : 0;
+    if (this.slow < PATIENCE || this.share <= COARSEST) return;
+    this.slow = 0;
+    this.share = Math.max(COARSEST, this.share * FEWER);
+    this.targets.live.dispose();
+    this.targets.live = this.newLive();
+    // Shadows are drawn from scratch in every picture too.
+    for (const { shadow } of [this.key, this.overhead]) {
+      shadow.mapSize.setScalar(Math.max(512, shadow.mapSize.x / 2));
+      shadow.map?.dispose();
+      shadow.map = null;
+    }
   }
 
   /** Something has changed: start again with a picture in motion. */
@@ -244,6 +278,8 @@ export class Studio {
 
   /** Draw the next picture; `now` in milliseconds tells how fast this device is. */
   draw(camera, moving, now) {
+    if (moving) this.keepUp(now);
+    else this.moved = undefined;
     if (moving || this.done < 0) {
       this.drawLive(camera);
       this.done = 0;

@@ -6,6 +6,9 @@ const RADIANS = Math.PI / 180;
 // A long lens, as product photographers use: it keeps uprights upright.
 const FIELD = 27;
 const TRAVEL_MS = 700;
+// Ends of the zoom, by the distance from which all is seen.
+const NEAREST = 0.12;
+const FARTHEST = 2.5;
 
 export class Views {
   /**
@@ -24,7 +27,10 @@ export class Views {
     this.controls.enableDamping = false;
     this.controls.minPolarAngle = 0.001;
     this.controls.maxPolarAngle = 92 * RADIANS;
-    this.controls.addEventListener("change", changed);
+    this.controls.addEventListener("change", () => {
+      this.clip();
+      changed();
+    });
     this.controls.addEventListener("start", () => {
       this.name = null;
       this.journey = null;
@@ -46,6 +52,25 @@ export class Views {
       height,
     );
     if (this.name) this.jump(this.name);
+    this.limit();
+  }
+
+  /** Zoom ends where paper shows its grain, and where the spread is lost on the table. */
+  limit() {
+    const { eye, target } = this.framing(this.named.values().next().value);
+    const whole = eye.distanceTo(target);
+    this.nearest = NEAREST * whole;
+    this.farthest = FARTHEST * whole;
+    this.controls.minDistance = this.nearest;
+    this.controls.maxDistance = this.farthest;
+  }
+
+  /** What is drawn reaches from well before the target to well behind it. */
+  clip() {
+    const distance = this.camera.position.distanceTo(this.controls.target);
+    this.camera.near = Math.max(5, distance * 0.2);
+    this.camera.far = distance * 40;
+    this.camera.updateProjectionMatrix();
   }
 
   /** Eye and target from which everything the spread reaches fits into the free area. */
@@ -142,10 +167,11 @@ export class Views {
     this.journey = journey;
     this.camera.position.copy(eye);
     this.controls.target.copy(target);
+    // A camera of the film may stand farther away than one would go by hand.
     const distance = eye.distanceTo(target);
-    this.camera.near = Math.max(5, distance * 0.2);
-    this.camera.far = distance * 40;
-    this.camera.updateProjectionMatrix();
+    this.controls.minDistance = Math.min(this.nearest ?? 0, distance);
+    this.controls.maxDistance = Math.max(this.farthest ?? Infinity, distance);
+    this.clip();
     this.controls.update();
   }
 
@@ -161,7 +187,9 @@ export class Views {
 
   zoom(factor) {
     const { target } = this.controls;
-    const away = this.camera.position.clone().sub(target).multiplyScalar(1 / factor);
+    const away = this.camera.position.clone().sub(target);
+    const { minDistance, maxDistance } = this.controls;
+    away.setLength(Math.min(Math.max(away.length() / factor, minDistance), maxDistance));
     this.name = null;
     this.place({ eye: away.add(target), target: target.clone() });
   }
