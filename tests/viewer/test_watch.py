@@ -71,7 +71,7 @@ def test_a_saved_file_is_shown(watcher: Watcher, design: Design) -> None:
     assert (second.scene, second.version, second.mistake) == ({"text": "two"}, 2, "")
 
 
-def test_a_broken_file_keeps_the_last_good_scene_and_tells_its_first_mistake(
+def test_a_broken_file_keeps_the_last_good_scene_and_tells_its_mistakes(
     watcher: Watcher, design: Design
 ) -> None:
     first = watcher.state
@@ -79,7 +79,7 @@ def test_a_broken_file_keeps_the_last_good_scene_and_tells_its_first_mistake(
     second = after(watcher, first)
     assert second.scene == first.scene
     assert second.version == first.version
-    assert second.mistake == "fern.toml: fern: at: is wrong"
+    assert second.mistake == "fern.toml: fern: at: is wrong\nfern.toml: more"
     design.path.write_text("mended")
     third = after(watcher, second)
     assert (third.scene, third.version, third.mistake) == ({"text": "mended"}, 2, "")
