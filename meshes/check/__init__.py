@@ -11,7 +11,6 @@ if TYPE_CHECKING:
     from .case import STAGES, Case, case_of
     from .finding import (
         QUESTIONS,
-        SCHEMA,
         SIGNS,
         VERDICTS,
         Answer,
@@ -26,7 +25,6 @@ if TYPE_CHECKING:
 
 __all__ = [
     "QUESTIONS",
-    "SCHEMA",
     "SIGNS",
     "STAGES",
     "VERDICTS",

@@ -164,10 +164,8 @@ def worst_first(findings: Sequence[Finding]) -> list[Finding]:
 
 
 def as_json(report: Report) -> dict[str, Any]:
-    """The report as plain data, as :data:`SCHEMA` describes it."""
+    """The report as plain data; its schema is in `preview.schemas`."""
     return {
-        "format": "check",
-        "version": 1,
         "title": report.title,
         "passes": report.passes,
         "questions": [
@@ -216,107 +214,3 @@ def finding_json(finding: Finding) -> dict[str, Any]:
 def _rounded(value: float | None) -> float | None:
     # Adding zero turns -0.0 into 0.0.
     return None if value is None else round(float(value), 4) + 0.0
-
-
-_NUMBER = {"type": ["number", "null"]}
-_TEXT = {"type": "string"}
-
-SCHEMA: Mapping[str, Any] = {
-    "$schema": "https://json-schema.org/draft/2020-12/schema",
-    "title": "Check of a pop-up spread",
-    "description": "Lengths are mm, angles degrees. Points are in the frame of the spread: y along "
-    "the gutter from the foot of the page, z towards the reader at full opening, x to the right.",
-    "type": "object",
-    "required": ["format", "version", "title", "passes", "questions", "findings"],
-    "additionalProperties": False,
-    "properties": {
-        "format": {"const": "check"},
-        "version": {"const": 1},
-        "title": _TEXT,
-        "passes": {"type": "boolean", "description": "False if any finding is a problem."},
-        "questions": {
-            "type": "array",
-            "items": {
-                "type": "object",
-                "required": ["question", "verdict", "seconds", "measures"],
-                "additionalProperties": False,
-                "properties": {
-                    "question": {"enum": list(QUESTIONS)},
-                    "verdict": {"enum": ["yes", "yes-with-warnings", "no", "not-asked", "unknown"]},
-                    "seconds": {"type": "number", "minimum": 0},
-                    "measures": {
-                        "type": "object",
-                        "description": "Figures of the question; their names carry the unit.",
-                    },
-                },
-            },
-        },
-        "findings": {
-            "type": "array",
-            "description": "Worst first.",
-            "items": {"$ref": "#/$defs/finding"},
-        },
-    },
-    "$defs": {
-        "finding": {
-            "type": "object",
-            "required": [
-                "question", "severity", "kind", "piece", "parts", "text", "advice", "amount",
-                "unit", "limit", "from_deg", "to_deg", "worst_deg", "place",
-            ],
-            "additionalProperties": False,
-            "properties": {
-                "question": {"enum": list(QUESTIONS)},
-                "severity": {"enum": ["problem", "warning", "note"]},
-                "kind": _TEXT,
-                "piece": {"type": "string", "description": "The piece to change."},
-                "parts": {
-                    "type": "array",
-                    "items": _TEXT,
-                    "description": "Facets (piece.facet) or folds (piece.fold) concerned.",
-                },
-                "text": {"type": "string", "description": "What is wrong, one line."},
-                "advice": {"type": "string", "description": "What to change, one line."},
-                "amount": {**_NUMBER, "description": "The measured figure."},
-                "unit": {"enum": ["mm", "deg", "percent", "g/m²", ""]},
-                "limit": {**_NUMBER, "description": "What it was compared with."},
-                "from_deg": {**_NUMBER, "description": "Opening where it starts."},
-                "to_deg": {**_NUMBER, "description": "Opening where it ends."},
-                "worst_deg": {**_NUMBER, "description": "Opening where it is worst."},
-                "place": {
-                    "oneOf": [{"type": "null"}, {"$ref": "#/$defs/place"}],
-                    "description": "Where to look.",
-                },
-            },
-        },
-        "place": {
-            "type": "object",
-            "required": ["kind", "opening_deg", "points_mm", "turned"],
-            "additionalProperties": False,
-            "properties": {
-                "kind": {"enum": ["point", "line", "area"]},
-                "opening_deg": {"type": "number"},
-                "turned": {
-                    "type": ["object", "null"],
-                    "description": "The flyleaf that is being turned, if one is.",
-                    "required": ["flyleaf", "deg"],
-                    "additionalProperties": False,
-                    "properties": {
-                        "flyleaf": _TEXT,
-                        "deg": {"type": "number", "description": "Its angle to the left page."},
-                    },
-                },
-                "points_mm": {
-                    "type": "array",
-                    "minItems": 1,
-                    "items": {
-                        "type": "array",
-                        "items": {"type": "number"},
-                        "minItems": 3,
-                        "maxItems": 3,
-                    },
-                },
-            },
-        },
-    },
-}  # fmt: skip

@@ -10,9 +10,10 @@ from html import escape
 from importlib.resources import files
 from urllib.parse import quote
 
+from preview.schemas import marked
+
 from .store import Row
 
-SCHEMA = 1
 COLUMNS = (
     "name",
     "title",
@@ -38,8 +39,8 @@ LABELS = {
 
 
 def as_json(rows: Sequence[Row]) -> str:
-    """All rows as ``{"schema": 1, "designs": […]}``, sorted keys, ending in a line feed."""
-    return json.dumps({"schema": SCHEMA, "designs": list(rows)}, sort_keys=True, indent=1) + "\n"
+    """All rows below the name and version of their schema; sorted keys, ending in a line feed."""
+    return json.dumps(marked("catalog", {"designs": list(rows)}), sort_keys=True, indent=1) + "\n"
 
 
 def as_csv(rows: Sequence[Row]) -> str:

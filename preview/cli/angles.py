@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from preview.schemas import marked
+
 from .arguments import add_design, finding_line, number, opening_deg, read_spread, report_findings
 from .terminal import Terminal
 
@@ -53,7 +55,9 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         degrees = np.unique(np.append(np.arange(0.0, 180.0, args.every), 180.0))
     motion = spread.solve(np.radians(degrees))
     if args.json:
-        terminal.show(json.dumps(as_json(args.design, spread.linkage, motion), indent=2))
+        terminal.show(
+            json.dumps(marked("angles", as_json(args.design, spread.linkage, motion)), indent=2)
+        )
     else:
         terminal.show(as_table(spread.linkage, motion))
         terminal.say(EXPLANATION)

@@ -7,6 +7,7 @@ import json
 from typing import TYPE_CHECKING
 
 from preview.errors import UseError
+from preview.schemas import marked
 
 from .arguments import add_design, read_spread
 from .terminal import Terminal
@@ -77,7 +78,9 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         write(target, spread, case, report, limits)
         terminal.say(f"wrote {terminal.name(target)}")
     if args.json:
-        terminal.show(json.dumps(check.as_json(report), indent=2, ensure_ascii=False))
+        terminal.show(
+            json.dumps(marked("check", check.as_json(report)), indent=2, ensure_ascii=False)
+        )
     else:
         _show(report, terminal)
     warned = any(finding.severity == "warning" for finding in report.findings)
@@ -93,9 +96,9 @@ class _ShowSchema(argparse.Action):
     def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
         import sys
 
-        from meshes.check import SCHEMA
+        from preview.schemas import schema
 
-        sys.stdout.write(json.dumps(SCHEMA, indent=2, ensure_ascii=False) + "\n")
+        sys.stdout.write(json.dumps(schema("check"), indent=2, ensure_ascii=False) + "\n")
         parser.exit()
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 import json
 
+from preview.schemas import marked
+
 from .terminal import Terminal
 
 
@@ -20,7 +22,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     states = engines()
     if args.json:
         data = [{"name": s.name, "works": s.works, "detail": s.detail} for s in states]
-        terminal.show(json.dumps({"schema": 1, "engines": data}, indent=2))
+        terminal.show(json.dumps(marked("engines", {"engines": data}), indent=2))
     else:
         for state in states:
             works = "works" if state.works else "does not work here"

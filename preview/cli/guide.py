@@ -13,6 +13,7 @@ import numpy as np
 from meshes.errors import DesignError, Mistake
 from meshes.export import write_whole
 from preview.errors import UseError
+from preview.schemas import marked
 
 from .arguments import add_design, add_jobs, add_output, read_spread, size
 from .terminal import Terminal
@@ -58,7 +59,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     spread = read_spread(args, terminal)
     steps = steps_of(spread)
     if args.json:
-        terminal.show(json.dumps(as_json(spread, steps), indent=2))
+        terminal.show(json.dumps(marked("guide", as_json(spread, steps)), indent=2))
         return 0
     with terminal.progress(len(steps) + 1, "drawing steps") as advance:
         guide = made(spread, steps, args.size, args.jobs, advance)
@@ -151,4 +152,4 @@ def as_json(spread: Spread, steps: tuple[Step, ...]) -> dict[str, object]:
                 "text": list(told.sentences),
             }
         )
-    return {"schema": 1, "title": spread.design.title, "steps": rows}
+    return {"title": spread.design.title, "steps": rows}

@@ -12,6 +12,7 @@ import numpy as np
 
 from meshes.export import write_whole
 from preview.errors import UseError
+from preview.schemas import marked
 
 from .arguments import add_design, add_output, number, read_spread
 from .terminal import Terminal
@@ -19,8 +20,6 @@ from .terminal import Terminal
 if TYPE_CHECKING:
     from meshes.spread import Spread
     from preview.pattern.layout import Options, Pattern
-
-SCHEMA = 1
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -161,7 +160,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         write_whole(path, data)
     if args.json:
         report = as_json(pattern, [terminal.name(path) for path, _ in files])
-        terminal.show(json.dumps(report, indent=2))
+        terminal.show(json.dumps(marked("pattern", report), indent=2))
     else:
         for path, _ in files:
             terminal.show(terminal.name(path))
@@ -288,7 +287,6 @@ def as_lines(pattern: Pattern) -> list[str]:
 def as_json(pattern: Pattern, files: list[str]) -> dict[str, object]:
     """The same for a script; shares from 0 to 1, areas in mm²."""
     return {
-        "schema": SCHEMA,
         "files": files,
         "pages": len(pattern.pages),
         "waste": round(pattern.waste, 4),

@@ -8,6 +8,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from preview.errors import UseError
+from preview.schemas import marked
 
 from .arguments import add_design, add_jobs, add_output, number, read_spread, shape
 from .terminal import Terminal
@@ -89,7 +90,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         except ValueError as error:
             raise UseError(f"{args.design}: {error}") from None
         if args.json:
-            terminal.show(json.dumps(paper.as_data(plan), indent=2, sort_keys=True))
+            terminal.show(json.dumps(marked("plan", paper.as_data(plan)), indent=2))
             return 0
         with terminal.progress(storyboard.count(plan), "drawing") as advance:
             boards = storyboard.draw(
@@ -103,7 +104,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
             )
     write_whole(folder / "plan.pdf", paper.as_pdf(plan, boards))
     write_whole(folder / "plan.html", paper.as_page(plan, boards).encode())
-    data = json.dumps(paper.as_data(plan), indent=2, sort_keys=True) + "\n"
+    data = json.dumps(marked("plan", paper.as_data(plan)), indent=2) + "\n"
     write_whole(folder / "plan.json", data.encode())
     for shot in plan.shots:
         facts = dict(paper.facts(shot))

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from preview.schemas import marked
+
 from .arguments import add_design, add_jobs, add_output, read_spread, size, whole
 from .terminal import Terminal
 
@@ -17,8 +19,6 @@ if TYPE_CHECKING:
 
     from preview.parallel import Crew
     from preview.pictures.thumbnail import Proposal
-
-SCHEMA = 1
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -82,8 +82,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         with terminal.progress(len(proposals), "drawing") as advance:
             made = _draw_all(args, proposals, workers, folder, advance)
     if args.json:
-        data = {"schema": SCHEMA, "design": spread.design.title, "candidates": made}
-        terminal.show(json.dumps(data, indent=2, sort_keys=True))
+        data = {"design": spread.design.title, "candidates": made}
+        terminal.show(json.dumps(marked("thumbnail", data), indent=2))
     else:
         for row in made:
             terminal.show(_line(row, terminal, folder))

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from preview.errors import UseError
+from preview.schemas import marked
 
 from .arguments import design_path, whole
 from .terminal import Terminal
@@ -81,7 +82,9 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     changed = patched(text, found.values) if found.fits else text
     patch = difference(path.name, text, changed)
     if args.json:
-        terminal.show(json.dumps(as_json(found, variables, wishes, patch), indent=2))
+        terminal.show(
+            json.dumps(marked("tune", as_json(found, variables, wishes, patch)), indent=2)
+        )
     else:
         _show(found, variables, wishes, patch, terminal)
     if not found.fits:
@@ -184,7 +187,7 @@ def as_json(
 ) -> dict[str, object]:
     """What was found, for a script."""
     return {
-        "fits": found.fits,
+        "passes": found.fits,
         "values": {
             v.path: {"from": v.start, "to": found.values[v.path], "low": v.low, "high": v.high}
             for v in variables
@@ -193,7 +196,7 @@ def as_json(
             {"wish": wish.text, "reached": round(reached, 4) if reached == reached else None}
             for wish, reached in zip(wishes, found.reached, strict=False)
         ],
-        "failures": [finding.text for finding in found.failures],
+        "problems": [finding.text for finding in found.failures],
         "tries": found.tries,
         "patch": patch,
     }

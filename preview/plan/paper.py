@@ -18,7 +18,6 @@ from .shots import Plan, Shot
 if TYPE_CHECKING:
     from fpdf import FPDF
 
-SCHEMA = 1
 Storyboard = Sequence[np.ndarray]
 
 # Of the PDF page, A4 across, mm. Source: ISO 216.
@@ -34,7 +33,6 @@ def as_data(plan: Plan) -> dict[str, Any]:
     """The plan as plain data; lengths in mm, angles in degrees, times in seconds."""
     gear = plan.gear
     return {
-        "schema": SCHEMA,
         "design": plan.title,
         "camera": {
             "sensor": gear.sensor.name,
@@ -76,7 +74,7 @@ def _shot_data(shot: Shot) -> dict[str, Any]:
 
 
 def _deg(angle: float) -> float:
-    return round(float(np.degrees(angle)), 1)
+    return round(float(np.degrees(angle)), 1) + 0.0
 
 
 def facts(shot: Shot) -> list[tuple[str, str]]:

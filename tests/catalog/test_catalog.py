@@ -10,6 +10,7 @@ import threading
 import time
 from pathlib import Path
 
+import jsonschema
 import numpy as np
 import pytest
 
@@ -20,6 +21,7 @@ from preview.catalog.store import Store
 from preview.catalog.task import Settings, find_designs, gather
 from preview.catalog.work import Product, make, plain_row
 from preview.catalog.workers import LocalWorkers, Outcome
+from preview.schemas import schema
 
 from .conftest import BROKEN, sound
 
@@ -183,7 +185,9 @@ def test_two_runs_at_once_on_one_folder_do_not_spoil_each_other(shop, tmp_path):
     for thread in threads:
         thread.join()
     assert sorted(len(w.names) for w in workers) == [0, 6]
-    assert len(json.loads((output / "catalog.json").read_text())["designs"]) == 6
+    data = json.loads((output / "catalog.json").read_text())
+    jsonschema.validate(data, schema("catalog"))
+    assert len(data["designs"]) == 6
 
 
 def test_killed_workers_cost_nothing_but_a_second_try():

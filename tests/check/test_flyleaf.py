@@ -100,7 +100,9 @@ def test_what_stands_behind_a_leaf_is_seen_when_it_is_turned(tmp_path):
 def test_findings_of_a_turned_leaf_keep_to_the_schema(tmp_path):
     import jsonschema
 
+    from preview.schemas import marked, schema
+
     _, report = checked(tmp_path, BEHIND + TENT.format(host="year.behind", at=125))
-    data = check.as_json(report)
-    jsonschema.validate(data, check.SCHEMA)
+    data = marked("check", check.as_json(report))
+    jsonschema.validate(data, schema("check"))
     assert data["findings"][0]["place"]["turned"]["flyleaf"] == "year"

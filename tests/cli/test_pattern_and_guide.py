@@ -76,7 +76,7 @@ def test_the_machine_gets_its_layers_in_the_colours_asked_for(call, tmp_path, de
 
 def test_json_tells_a_script_what_was_made(call, design):
     report = call("pattern", design, "--json").json
-    assert report["schema"] == 1
+    assert (report["schema"], report["version"]) == ("foldstage-pattern", 1)
     assert report["files"] == ["renders/arch-pattern.pdf"]
     assert [paper["paper"] for paper in report["papers"]] == ["card", "leaf"]
     assert 0 < report["waste"] <= report["plain_waste"] < 1
