@@ -31,7 +31,7 @@ class Slide(OnFacet):
         8.0,
         description="glued end of a loop on each side of the strip (common practice, no source)",
     )
-    play: Annotated[float, mm(0.1, 5)] = Field(
+    gap: Annotated[float, mm(0.1, 5)] = Field(
         0.6,
         description="gap between the strip and the glue on each side (common practice, no source)",
     )
@@ -66,7 +66,7 @@ class Slide(OnFacet):
 
     def _loop(self, context: Context, number: int) -> Sheet:
         """A loop across the strip, where the strip lies under it however far it is pulled."""
-        half, reach = self.length / 2, self.width / 2 + self.play + self.glue
+        half, reach = self.length / 2, self.width / 2 + self.gap + self.glue
         left = -half + self.travel if number == 1 else half - self.width - self.loop
         outline = box(left, -reach, left + self.loop, reach)
         name = f"loop-{number}"

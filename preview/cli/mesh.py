@@ -123,4 +123,4 @@ def _chosen(wanted: list[str] | None, known: list[str]) -> list[str]:
 
 def _file_name(piece: str, motion: Motion, stage: int, kind: str) -> str:
     opening = float(np.degrees(motion.openings[stage]))
-    return f"{piece}-{opening:05.1f}.{kind}".replace(".0.", ".")
+    return f"{piece}-{opening:z05.1f}.{kind}".replace(".0.", ".")
