@@ -63,7 +63,7 @@ class Hosts:
         if name not in self.creases:
             raise self._no_such(name, "crease", [*self.creases, *self.sites], self.facets)
         sheet, crossing = self.creases[name]
-        site = crease_site(sheet, crossing, self._face(sheet, side))
+        site = crease_site(sheet, crossing, side, sheet.piece in self.over)
         return self._off_tabs(site, sheet, crossing)
 
     def facet(self, name: str, side: Face = 1) -> Ground:

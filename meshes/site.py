@@ -48,20 +48,30 @@ class CreaseSite:
     sign: Literal[1, -1]
 
 
-def crease_site(sheet: Sheet, crossing: Crossing, side: Literal[1, -1] = 1) -> CreaseSite:
-    """The site on a fold of a sheet, seen from its printed face (+1) or its back (-1)."""
+def crease_site(
+    sheet: Sheet, crossing: Crossing, side: Literal[1, -1] = 1, over: bool = False
+) -> CreaseSite:
+    """The site on a fold of a sheet, seen from its front (+1) or its back (-1).
+
+    The front is the printed face, unless the sheet is turned `over`: what stands on it stays where
+    it is then.
+    """
     fold = crossing.fold
+    face: Literal[1, -1] = 1 if (side == 1) != over else -1
     start = fold.start if side == 1 else fold.end
     along = np.subtract(fold.end, fold.start) * side
-    # Site y runs along the fold. On the back the site's x axis is mirrored in the sheet.
+    # Site y runs along the fold. On the other face the site's x axis is mirrored in the sheet.
     angle = float(np.arctan2(along[1], along[0])) - np.pi / 2
-    placement = Placement(angle, start, flipped=side == -1)
-    # Left of the fold, seen from the back and looking the other way, is the same facet.
+    placement = Placement(angle, start, flipped=face == -1)
+    # Left of the fold, seen from the other face and looking the other way, is the same facet; with
+    # only one of both it is the other facet.
     left, right = crossing.left, crossing.right
+    if over:
+        left, right = right, left
     return CreaseSite(
         f"{sheet.piece}.{fold.name}",
-        Ground(f"{sheet.piece}.{left}", placement, side),
-        Ground(f"{sheet.piece}.{right}", placement, side),
+        Ground(f"{sheet.piece}.{left}", placement, face),
+        Ground(f"{sheet.piece}.{right}", placement, face),
         fold.length,
-        1 if fold.sign * side == 1 else -1,
+        1 if fold.sign * face == 1 else -1,
     )
