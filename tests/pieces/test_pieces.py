@@ -338,7 +338,7 @@ def test_what_stands_on_a_sheet_that_is_turned_over_stays(make: Make, host: str)
     """On every crease, and on all facets at once; paper has no thickness here."""
     table = SPECIMENS[host]
     sheets = sheets_of(make(piece=table))
-    small = {"page_angle": [40, 44], "panel_angle": [66, 62], "foot": 2, "ridge": 3, "tab": 1}
+    small = {"page_angle": [40, 44], "panel_angle": [66, 62], "base": 2, "ridge": 3, "tab": 1}
     flats: dict[str, dict[str, Any]] = {}
     children = [flats]
     for sheet in sheets:
