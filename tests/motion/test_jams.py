@@ -33,12 +33,11 @@ def numbers(kind: str, random: np.random.Generator) -> dict[str, Any]:
     def two(low: float, high: float) -> list[float]:
         return random.uniform(low, high, 2).tolist()
 
-    tabs = str(random.choice(["front", "behind"]))
+    tabs = str(random.choice(["out", "under"]))
     if kind == "tent":
-        tabs = str(random.choice(["out", "under"]))
         return {"distance": two(10, 40), "panel": two(15, 50), "width": 30, "tabs": tabs}
     if kind in ("v-fold", "zigzag"):
-        sizes = {"page_angle": two(25, 75), "panel_angle": two(30, 110), "foot": 15, "tabs": tabs}
+        sizes = {"page_angle": two(25, 75), "panel_angle": two(30, 110), "base": 15, "tabs": tabs}
         if kind == "v-fold":
             return {**sizes, "ridge": 40}
         shape = {"shape": "rectangle", "length": 60, "width": 30}
@@ -49,12 +48,12 @@ def numbers(kind: str, random: np.random.Generator) -> dict[str, Any]:
             "distance": float(random.uniform(10, 30)),
             "height": float(random.uniform(8, 30)),
             "width": 20,
-            "front_end": "none",
-            "back_end": "none",
+            "foot_end": "none",
+            "head_end": "none",
             "lid": str(random.choice(["in", "out"])),
         }
-    sizes = {"top": 15, "foot": 10, "length": float(random.uniform(6, 10)), "width": 8}
-    return {"angle": float(random.uniform(40, 58)), "length": 45, "notch": 30, "legs": sizes}
+    sizes = {"hang_at": 15, "distance": 10, "length": float(random.uniform(6, 10)), "width": 8}
+    return {"angle": float(random.uniform(40, 58)), "length": 45, "legs": sizes}
 
 
 @pytest.mark.parametrize("kind", ["v-fold", "tent", "zigzag", "box", "blossom"])
