@@ -41,8 +41,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--size",
         metavar="WxH",
         type=size,
-        default=(720, 540),
-        help="of each picture, pixels (default: 720x540)",
+        default=(720, 480),
+        help="of each picture, pixels (default: 720x480)",
     )
     add_jobs(parser)
     parser.add_argument(

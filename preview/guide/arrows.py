@@ -11,7 +11,7 @@ from preview.shot.camera import Camera
 # Of the picture's height. Our choice, as are the colours.
 _WIDE, _HEAD = 0.011, 0.042
 _INK, _HALO = (22, 92, 104), (255, 255, 255)
-_FINE = 3
+_FINE = 2
 
 
 def with_arrows(picture: np.ndarray, camera: Camera, ways: Sequence[np.ndarray]) -> np.ndarray:

@@ -17,7 +17,7 @@ from shapely.geometry import Polygon
 from meshes.building import Step
 from meshes.spread import Spread
 from preview.pattern import font
-from preview.pattern.glue import GlueArea, glue_areas, letter
+from preview.pattern.glue import GlueArea, letter
 from preview.pattern.template import whole
 
 if TYPE_CHECKING:
@@ -28,7 +28,7 @@ SHARE = 0.36
 GLUE = (214, 92, 46)
 _GROUND, _INK, _RIM = (246, 243, 236), (38, 35, 31), (120, 112, 102)
 # Drawn larger and scaled down, for smooth edges.
-_FINE = 3
+_FINE = 2
 _TEXT = 0.034  # of the picture's height; our choice
 # Small parts are drawn larger than at the scale of the largest: 0 not at all, 1 as large as it.
 _LARGER = 0.7  # our choice
@@ -47,17 +47,20 @@ class _Part:
     mirrored: bool
 
 
-def beside(spread: Spread, step: Step, size: tuple[int, int]) -> np.ndarray:
+def beside(
+    spread: Spread, areas: Sequence[GlueArea], step: Step, size: tuple[int, int]
+) -> np.ndarray:
     """The parts of a step, uint8 sRGB, shape (rows, columns, 3).
 
     Parameters
     ----------
+    areas : both sides of all glue of the spread.
     size : width and height, pixels.
     """
     from PIL import Image, ImageDraw
 
     width, height = size
-    parts = _parts(spread, step)
+    parts = _parts(spread, areas, step)
     picture = Image.new("RGB", (width * _FINE, height * _FINE), _GROUND)
     draw = ImageDraw.Draw(picture)
     sides = {part.side for part in parts}
@@ -85,9 +88,8 @@ def _glued(side: str) -> str:
     return f"glue {side}" if side else ""
 
 
-def _parts(spread: Spread, step: Step) -> list[_Part]:
+def _parts(spread: Spread, areas: Sequence[GlueArea], step: Step) -> list[_Part]:
     letters = {letter(j) for j in step.joins}
-    areas = glue_areas(spread.sheets, spread.joins, spread.linkage.drives)
     found = []
     for k in sorted(step.sheets):
         sheet = spread.sheets[k]

@@ -1,4 +1,4 @@
-"""The guide as PDF: a cover with what one needs, then four steps to a page."""
+"""The guide as PDF: a cover with what one needs, then the steps, two in a row."""
 
 from __future__ import annotations
 
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from fpdf import FPDF
 
 _MARGIN, _GAP = 17.0, 11.0
+# Between rows of steps, and kept free for the foot of the page, mm.
+_BETWEEN, _FOOT = 6.0, 13.0
 _TITLE, _HEAD, _TEXT, _LEAD = 9.0, 4.0, 3.1, 4.5
 _JPEG = {"quality": 88, "subsampling": 0}
 
@@ -29,9 +31,8 @@ def write_guide(guide: Guide, stock: Stock) -> bytes:
     """The PDF of a guide on sheets of a size."""
     pdf = new_document(guide.title, "Building guide")
     _cover(pdf, guide, stock)
-    per_page = 4 if stock.height > stock.width else 2
-    for first in range(0, len(guide.steps), per_page):
-        _steps_page(pdf, guide, guide.steps[first : first + per_page], stock)
+    for steps in _pages(guide, stock):
+        _steps_page(pdf, guide, steps, stock)
     return bytes(pdf.output())
 
 
@@ -110,11 +111,42 @@ def _steps_page(pdf: FPDF, guide: Guide, steps: tuple[GuideStep, ...], stock: St
     last = steps[-1].number
     foot = f"Steps {steps[0].number} to {last} of {len(guide.steps)}"
     _page(pdf, stock, guide.title, foot if len(steps) > 1 else f"Step {last} of {len(guide.steps)}")
-    column = (stock.width - 2 * _MARGIN - _GAP) / 2
-    row = (stock.height - 2 * _MARGIN - 4.0) / (2 if stock.height > stock.width else 1)
-    for k, step in enumerate(steps):
-        x = _MARGIN + (k % 2) * (column + _GAP)
-        _step(pdf, step, x, _MARGIN + (k // 2) * row, column)
+    column, y = _column_width(stock), _MARGIN
+    for pair in _pairs(steps):
+        for k, step in enumerate(pair):
+            _step(pdf, step, _MARGIN + k * (column + _GAP), y, column)
+        y += max(_height(step, column) for step in pair) + _BETWEEN
+
+
+def _pages(guide: Guide, stock: Stock) -> list[tuple[GuideStep, ...]]:
+    """Steps of each page: as many rows of two as fit."""
+    pages: list[tuple[GuideStep, ...]] = []
+    room = 0.0
+    for pair in _pairs(guide.steps):
+        tall = max(_height(step, _column_width(stock)) for step in pair)
+        if not pages or tall > room:
+            pages.append(())
+            room = stock.height - _MARGIN - _FOOT
+        pages[-1] += pair
+        room -= tall + _BETWEEN
+    return pages
+
+
+def _pairs(steps: tuple[GuideStep, ...]) -> list[tuple[GuideStep, ...]]:
+    return [steps[k : k + 2] for k in range(0, len(steps), 2)]
+
+
+def _column_width(stock: Stock) -> float:
+    return (stock.width - 2 * _MARGIN - _GAP) / 2
+
+
+def _height(step: GuideStep, width: float) -> float:
+    """How much room a step takes below its upper edge, mm; laid out as in `_step`."""
+    indent = font.width(str(step.number), 6.4, bold=True) + 2.6
+    titles = len(wrapped(font.printable(step.words.title), _HEAD, width - indent))
+    rows = [len(wrapped(font.printable(said), _TEXT, width)) for said in step.words.sentences]
+    tall = width * step.picture.shape[0] / step.picture.shape[1]
+    return float(tall + 7.5 + 5.0 * titles + 0.6 + sum(_LEAD * n + 0.8 for n in rows) - _LEAD)
 
 
 def _step(pdf: FPDF, step: GuideStep, x: float, y: float, width: float) -> None:

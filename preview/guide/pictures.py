@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache, partial
+from functools import cached_property, lru_cache, partial
 
 import numpy as np
 from shapely.geometry import Polygon
@@ -15,7 +15,7 @@ from meshes.spread import Spread
 from preview.drawing.render import Engine, Quality, renderer
 from preview.drawing.scene import Scene, Surface, assemble, book_of
 from preview.parallel import Sealed, in_order
-from preview.pattern.glue import glue_areas, letter
+from preview.pattern.glue import GlueArea, glue_areas, letter
 from preview.shot.camera import Camera, frame
 
 from .arrows import with_arrows
@@ -44,8 +44,20 @@ class Studio:
     quality: Quality = "film"
     mood: str = "daylight"
 
+    @cached_property
+    def areas(self) -> tuple[GlueArea, ...]:
+        """Where all glue goes and lands."""
+        return glue_areas(self.spread.sheets, self.spread.joins, self.spread.linkage.drives)
+
     def scene(self, opening_deg: float) -> Scene:
         """The whole spread at one of the stages."""
+        return self._scenes[opening_deg]
+
+    @cached_property
+    def _scenes(self) -> dict[float, Scene]:
+        return {opening: self._assembled(opening) for opening in STAGES_DEG}
+
+    def _assembled(self, opening_deg: float) -> Scene:
         stage = STAGES_DEG.index(opening_deg)
         return assemble(
             self.spread.linkage,
@@ -111,14 +123,14 @@ def _draw(packed: Sealed[Studio], task: Task | None) -> np.ndarray:
     studio, engine = _artist(packed)
     if task is None:
         scene = studio.scene(DONE_DEG)
-        return _shown(studio, engine, scene, scene.points, 30.0).pixels
+        return _shown(studio, engine, scene, scene.points, 30.0, studio.size).pixels
     width, height = studio.size
     aside = round(SHARE * width)
-    narrow = replace(studio, size=(width - aside, height))
+    narrow = (width - aside, height)
     step = task.step
-    scene, focus, elevation = step_scene(narrow, step, task.standing)
+    scene, focus, elevation = step_scene(studio, step, task.standing)
     away = _away(scene, studio, step)
-    scene, moves = moved_apart(narrow, scene, task)
+    scene, moves = moved_apart(studio, scene, task)
     if not step.on_page:
         scene, turn, shift = turned_over(scene, away)
         moves = [way @ turn.T + shift for way in moves]
@@ -127,20 +139,25 @@ def _draw(packed: Sealed[Studio], task: Task | None) -> np.ndarray:
         names = _ids(studio.spread, task.mine - {0})
         lifted = [s.corners for s in scene.surfaces if s.name in names]
         focus = np.concatenate([focus, *moves, *(lifted if step.action != "press" else [])])
-    shown = _shown(narrow, engine, scene, focus, elevation)
-    pixels = with_arrows(lettered(shown, _spots(narrow, scene, step)), shown.camera, moves)
-    return joined(pixels, beside(studio.spread, step, (aside, height)))
+    shown = _shown(studio, engine, scene, focus, elevation, narrow)
+    pixels = with_arrows(lettered(shown, _spots(studio, scene, step)), shown.camera, moves)
+    return joined(pixels, beside(studio.spread, studio.areas, step, (aside, height)))
 
 
 def _shown(
-    studio: Studio, engine: Engine, scene: Scene, points: np.ndarray, elevation_deg: float
+    studio: Studio,
+    engine: Engine,
+    scene: Scene,
+    points: np.ndarray,
+    elevation_deg: float,
+    size: tuple[int, int],
 ) -> Shown:
     """A picture that holds points of shape (n, 3), mm."""
-    aspect = studio.size[0] / studio.size[1]
+    aspect = size[0] / size[1]
     azimuth, elevation = np.radians([_AZIMUTH_DEG, elevation_deg])
     camera = frame(points, float(azimuth), float(elevation), aspect, margins=(0.08, 0.10))
     lit = scene.lit_for(camera.azimuth)
-    return Shown(engine.draw(lit, camera, studio.size, studio.quality), camera)
+    return Shown(engine.draw(lit, camera, size, studio.quality), camera)
 
 
 def step_scene(
@@ -177,10 +194,9 @@ def moved_apart(studio: Studio, scene: Scene, task: Task) -> tuple[Scene, list[n
         return scene, _closing(scene)
     if step.action not in ("glue", "thread") or 0 in task.mine:
         return scene, []
-    spread = studio.spread
     marks = [
         _mark(surfaces[area.facet], area.polygon, 1 if area.face == "front" else -1)
-        for area in glue_areas(spread.sheets, spread.joins, spread.linkage.drives)
+        for area in studio.areas
         if area.lands and area.letter in {letter(j) for j in step.joins} and area.facet in surfaces
     ]
     shift = _away(scene, studio, step) * _HELD_OFF_MM
@@ -282,13 +298,9 @@ def _around(scene: Scene, names: set[str]) -> np.ndarray:
 
 def _spots(studio: Studio, scene: Scene, step: Step) -> list[tuple[str, np.ndarray]]:
     """Letters of a step's glue and where they lie in its scene, mm."""
-    spread, spots = studio.spread, []
+    spots = []
     surfaces = {surface.name: surface for surface in scene.surfaces}
-    areas = {
-        a.letter: a
-        for a in glue_areas(spread.sheets, spread.joins, spread.linkage.drives)
-        if not a.lands
-    }
+    areas = {area.letter: area for area in studio.areas if not area.lands}
     for join in step.joins:
         area = areas[letter(join)]
         surface = surfaces.get(area.facet)
