@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -42,12 +43,14 @@ def patched(text: str, values: Mapping[str, float]) -> str:
     Raises
     ------
     ValueError
-        If the table that the key belongs to is not there, or is no table.
+        If the table that the key belongs to is not there, or is no table, or a value not finite.
     """
     import tomlkit
 
     document = tomlkit.parse(text)
     for path, value in values.items():
+        if not math.isfinite(value):
+            raise ValueError(f"{path}: {value} is not a finite number")
         *tables, key = _keys(path)
         node: Any = document
         for table in tables:

@@ -8,6 +8,8 @@ from typing import Any
 
 from meshes.errors import DesignError, Mistake
 
+from .slips import explain
+
 # A design of a hundred pieces takes some 20 kB. Our choice.
 _MOST_BYTES = 2_000_000
 _DEEPEST = 40  # our choice
@@ -32,9 +34,9 @@ def load(path: Path, name: str) -> dict[str, Any]:
     except _Bad as bad:
         raise DesignError([Mistake(name, bad.args[0], advice=bad.args[1])]) from None
     except tomllib.TOMLDecodeError as error:
-        reason = str(error)
+        slip = explain(text, error)
         raise DesignError(
-            [Mistake(name, f"is not sound TOML: {reason[:1].lower()}{reason[1:]}")]
+            [Mistake(name, slip.problem, found=slip.found, advice=slip.advice)]
         ) from None
     except RecursionError:
         raise DesignError([Mistake(name, "is nested too deeply")]) from None

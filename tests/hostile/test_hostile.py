@@ -35,11 +35,11 @@ def test_no_case_does_harm(kind):
 
 def test_limits_hold(monkeypatch):
     """The harness itself: what sleeps is a hang, and what fills the memory is told as that."""
-    monkeypatch.setattr("tests.hostile.cell.SECONDS", 0.5)
+    monkeypatch.setattr("tests.hostile.cell.WAITED", 0.5)
     monkeypatch.setattr("tests.hostile.cell._called", lambda *_: __import__("time").sleep(60))
     assert run(Case("sleep")).kind == "hang"
     monkeypatch.setattr("tests.hostile.cell._called", lambda *_: bytearray(4 << 30))
-    monkeypatch.setattr("tests.hostile.cell.SECONDS", 10.0)
+    monkeypatch.setattr("tests.hostile.cell.WAITED", 60.0)
     assert "MemoryError" in run(Case("greed")).text
 
 
@@ -48,3 +48,8 @@ def test_a_key_in_no_table_is_refused_in_one_line():
         patched("title = 'x'\n", {"pieces.none.at": 3})
     with pytest.raises(ValueError, match="there is no table title"):
         patched("title = 'x'\n", {"title.at": 3})
+
+
+def test_only_finite_numbers_are_written():
+    with pytest.raises(ValueError, match="finite"):
+        patched("[values]\ntall = 3\n", {"tall": float("nan")})
