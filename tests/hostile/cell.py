@@ -1,4 +1,4 @@
-"""One case in a process of its own, with limits: 10 s of the processor and 1 GB more than the interpreter has.
+"""One case in a process of its own, limited to 10 s and to 1 GB more than the interpreter has.
 
 Processes are forked from one that has the libraries loaded, so a case costs hundredths of a second.
 What a command left behind is judged by rules that hold for every command: an exit code of ours,
