@@ -10,6 +10,8 @@ from meshes.building import Step
 from meshes.sheet import Join, Sheet
 from preview.pattern.glue import letter
 
+from .roles import plain, role, sheet_role
+
 _MOST_NAMED = 4  # our choice
 # A part held off its host by this much stands on pads; less is only the play of a loop.
 # Our choice.
@@ -22,11 +24,6 @@ class Words:
 
     title: str
     sentences: tuple[str, ...]
-
-
-def plain(name: str) -> str:
-    """A name from a design file as one says it."""
-    return name.replace("-", " ").replace("_", " ").strip()
 
 
 def listed(items: Sequence[str]) -> str:
@@ -106,7 +103,7 @@ def _folds(mine: Sequence[Sheet]) -> list[str]:
     signs: dict[int, list[str]] = {1: [], -1: []}
     for sheet in mine:
         for crossing in sheet.crossings:
-            signs[crossing.fold.sign].append(plain(crossing.fold.name))
+            signs[crossing.fold.sign].append(role(crossing.fold.name))
     count = len(signs[1]) + len(signs[-1])
     if not count:
         return ["There are no folds in it."]
@@ -262,18 +259,18 @@ def _letters(step: Step) -> str:
 def _part(sheet: Sheet, sheets: Sequence[Sheet]) -> str:
     """The piece, with the sheet's own name where it has several."""
     several = sum(other.piece == sheet.piece for other in sheets) > 1
-    return f"{plain(sheet.piece)} ({plain(sheet.name)})" if several else plain(sheet.piece)
+    return f"{sheet_role(sheet)} of the {plain(sheet.piece)}" if several else plain(sheet.piece)
 
 
 def _parts(step: Step, sheets: Sequence[Sheet]) -> str:
     """The sheets of a step: by their own names if they belong to what they go on."""
     if step.host == step.piece or len(step.sheets) > 1:
-        return listed([plain(sheets[k].name) for k in step.sheets])
+        return listed([sheet_role(sheets[k]) for k in step.sheets])
     return _part(sheets[step.sheets[0]], sheets)
 
 
 def _facet(facet: str) -> str:
-    return plain(facet.partition(".")[2])
+    return role(facet.partition(".")[2])
 
 
 def _capital(text: str) -> str:
@@ -288,7 +285,7 @@ def _ends(step: Step, join: Join, sheets: Sequence[Sheet]) -> tuple[str, str]:
         return part, f"{_facet(join.host)} page"
     host = next(other for other in sheets if join.host in _ids(other))
     if step.host == step.piece:
-        return plain(sheet.name), plain(host.name)
+        return sheet_role(sheet), sheet_role(host)
     return _part(sheet, sheets), _part(host, sheets)
 
 

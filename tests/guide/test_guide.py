@@ -30,7 +30,8 @@ from preview.guide.pictures import (
     turned_over,
 )
 from preview.guide.plan import compose, minutes
-from preview.guide.words import listed, plain, words
+from preview.guide.roles import plain, role
+from preview.guide.words import listed, words
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.stock import stock
 from preview.pattern.template import templates
@@ -347,3 +348,21 @@ def test_no_step_looks_like_the_one_before(name):
     drawn = [picture.astype(int) for picture in pictures(studio, steps, jobs=1)][1:]
     for one, two in pairwise(drawn):
         assert (np.abs(one - two).max(axis=2) > 24).mean() > 0.012
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("outer-leg-left-lower-tab", "lower tab of the left leg of the outer layer"),
+        ("leg-right", "right leg"),
+        ("leg-right-upper", "upper fold of the right leg"),
+        ("leg-left-upper-tab-right", "right half of the upper tab of the left leg"),
+        ("base-petal-3", "petal 3 of the base layer"),
+        ("step-2-left-base", "left base of step 2"),
+        ("platform-tab", "tab of the platform"),
+        ("upper-left-base", "left base of the upper lip"),
+        ("left-tab", "left tab"),
+    ],
+)
+def test_parts_are_told_by_their_roles(name, said):
+    assert role(name) == said

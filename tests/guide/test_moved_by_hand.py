@@ -75,16 +75,16 @@ def test_a_wheel_is_pinned_with_its_art_on_before_its_cover(tmp_path):
     found, steps = read(WHEEL, tmp_path)
     assert titles(found, steps) == [
         "Make the sky",
-        "Glue the cloud to the sky (disc)",
-        "Pin the sky (disc) on the page",
-        "Glue the sky (overlay) to the right page",
+        "Glue the cloud to the disc of the sky",
+        "Pin the disc of the sky on the page",
+        "Glue the overlay of the sky to the right page",
     ]
     assert [step.moves for step in steps] == ["", "", "turn", ""]
 
 
 def test_a_slide_is_laid_before_its_loops(tmp_path):
     found, steps = read(SLIDE, tmp_path)
-    assert titles(found, steps)[:2] == ["Make the fox", "Lay the fox (strip) on the page"]
+    assert titles(found, steps)[:2] == ["Make the fox", "Lay the strip of the fox on the page"]
     assert [step.action for step in steps[2:]] == ["glue", "glue"]
 
 

@@ -1,0 +1,56 @@
+"""What a part is called in a sentence: by its role, never by its name in a table."""
+
+from __future__ import annotations
+
+import re
+
+from meshes.sheet import Sheet
+
+_LEG = re.compile(r"(?:(?P<layer>.+)-)?leg-(?P<side>left|right)(?:-(?P<rest>.+))?")
+_OF_LAYER = re.compile(r"(?P<layer>.+)-(?P<part>(?:petal|fold)-\d+|flap)")
+_NUMBERED = re.compile(r"(?P<what>step|strut)-(?P<number>\d+)-(?P<rest>.+)")
+_TAB = re.compile(r"(?P<part>flap|platform|lid)-tab")
+_LIP = re.compile(r"(?P<lip>upper|lower)-(?P<rest>(?:left|right)-base|ridge|left|right)")
+
+
+def plain(name: str) -> str:
+    """A name from a design file as one says it."""
+    return name.replace("-", " ").replace("_", " ").strip()
+
+
+def role(name: str) -> str:
+    """A facet or fold by what it is, as in ``upper tab of the left leg of the outer layer``."""
+    if match := _LEG.fullmatch(name):
+        leg = f"{match['side']} leg" + _layer(match["layer"])
+        rest = match["rest"]
+        if rest is None:
+            return leg
+        half = re.fullmatch(r"(.+)-(left|right)", rest)
+        if half:
+            return f"{half[2]} half of the {_on_leg(half[1])} of the {leg}"
+        return f"{_on_leg(rest)} of the {leg}"
+    if match := _OF_LAYER.fullmatch(name):
+        return plain(match["part"]) + _layer(match["layer"])
+    if match := _NUMBERED.fullmatch(name):
+        return f"{plain(match['rest'])} of {match['what']} {match['number']}"
+    if match := _LIP.fullmatch(name):
+        return f"{plain(match['rest'])} of the {match['lip']} lip"
+    if match := _TAB.fullmatch(name):
+        return f"tab of the {match['part']}"
+    return plain(name)
+
+
+def _layer(name: str | None) -> str:
+    return f" of the {plain(name)} layer" if name else ""
+
+
+def _on_leg(rest: str) -> str:
+    return f"{rest} fold" if rest in ("upper", "lower") else plain(rest)
+
+
+def sheet_role(sheet: Sheet) -> str:
+    """A sheet of a piece that has several: a layer of a flower, a leg, or its own name."""
+    own = f"{sheet.name}-"
+    if any(facet.name.startswith((f"{own}petal-", f"{own}left")) for facet in sheet.facets):
+        return f"{plain(sheet.name)} layer"
+    return role(sheet.name)
