@@ -82,3 +82,19 @@ def _check_end(paper: Spread, finding: Any, reached: np.ndarray) -> None:
         assert angle < 0.05
     elif finding.cause == "shut":
         assert np.pi - angle < 0.05
+
+
+def test_a_flower_that_stops_below_its_first_opening_cannot_open() -> None:
+    """Its middle meets the crease: cos psi = 2 sin(angle / 2), a leg's triangle (law of cosines).
+
+    Derived in `meshes/pieces/blossom/rules.py`; the first pose is sought at 120°.
+    """
+    legs = {"hang_at": 15, "distance": 10, "length": 5.6, "width": 8}
+    motion = build("blossom", {"angle": 40, "length": 45, "legs": legs}).solve(STAGES)
+    (finding,) = motion.findings
+    lowest = np.degrees(np.arccos((15**2 + 10**2 - 5.6**2) / (2 * 15 * 10)))
+    least = np.degrees(np.arccos(2 * np.sin(np.radians(20))))
+    assert np.degrees(finding.opening) == pytest.approx(180 - 2 * (least - lowest), abs=1e-3)
+    assert finding.opening < np.radians(120)
+    assert (finding.cause, "cannot open further" in finding.reason) == ("leans", True)
+    assert "0.00 mm" not in finding.reason
