@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import types
 import typing
 from collections.abc import Iterable, Sequence
 from difflib import get_close_matches
@@ -170,9 +171,19 @@ def allowed_for(model: type[BaseModel], key: str) -> str:
         return ""
     for item in (*field.metadata, *_metadata(field.annotation)):
         if isinstance(item, Bounds | Pair):
-            return item.text
+            return _list_of(field.annotation) + item.text
     options = [str(option) for option in _literals(field.annotation)]
     return listed(options, 30)
+
+
+def _list_of(annotation: Any) -> str:
+    """What to say before the bounds of the numbers that a list holds; nothing for other keys."""
+    inner = get_args(annotation)
+    if typing.get_origin(annotation) in (typing.Union, types.UnionType):
+        return next((said for choice in inner if (said := _list_of(choice))), "")
+    if typing.get_origin(annotation) is not list:
+        return ""
+    return "list of pairs, each " if typing.get_origin(inner[0]) is tuple else "list, each "
 
 
 def _metadata(annotation: Any) -> Iterable[Any]:

@@ -185,6 +185,10 @@ BROKEN: dict[str, tuple[str, tuple[str, ...]]] = {
         '[pieces.wand]\nkind = "arm"\non = "page.left"\nlength = 4\n',
         ("wand", "length", "more than 5 mm"),
     ),
+    "a number for a list": (
+        '[pieces.band]\nkind = "strap"\ndistance = 25\npanels = 30\nwidth = 9\n',
+        ("band", "panels", "should be a list", "list, each 0.1 to 2000 mm"),
+    ),
     "tent cannot fold flat": (
         '[pieces.roof]\nkind = "tent"\ndistance = [10, 60]\npanel = 40\nwidth = 9\n',
         ("roof", "panel", "folds flat"),
