@@ -22,7 +22,7 @@ STILL = ("--opening", "146", "--size", "1280x720", "--quality", "fine")
 # itself.
 MOODS = {
     "birthday-table": "rose",
-    "dahlia-bed": "dusk",
+    "campfire-night": "dusk",
     "spring-nest": "meadow",
     "two-seasons": "meadow",
     "winter-market": "dusk",

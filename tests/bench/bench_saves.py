@@ -24,7 +24,7 @@ SEED, AT_MOST_S = 13, 300.0
 def main() -> int:
     """Save, wait, report; 0 if the last save is shown."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("design", nargs="?", default="dahlia-bed")
+    parser.add_argument("design", nargs="?", default="campfire-night")
     parser.add_argument("--saves", type=int, default=200)
     parser.add_argument("--wait", type=float, default=0.6, help="longest pause between saves, s")
     args = parser.parse_args()

@@ -68,7 +68,7 @@ def _silhouettes(scene, opengl):
     return (frame.key != frame.table).reshape(FINE[::-1]), (depth > 0) & (depth < 3000)
 
 
-@pytest.mark.parametrize("name", ["toadstool-glade", "dahlia-bed"])
+@pytest.mark.parametrize("name", ["toadstool-glade", "campfire-night"])
 def test_both_engines_draw_the_same_silhouette_of_large_designs(name, opengl):
     from meshes import designs, spread
 

@@ -221,7 +221,7 @@ def test_caption_and_mark_stand_at_the_foot_of_the_picture_and_nowhere_else():
     from preview.films.film import lettered
 
     plain = np.full((120, 160, 3), 200, np.uint8)
-    picture = lettered(plain, "Dahlia", "135°", "daylight")
+    picture = lettered(plain, "October", "135°", "daylight")
     changed = (picture != plain).any(axis=2)
     assert changed.any()
     assert not changed[:100].any()
