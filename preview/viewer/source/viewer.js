@@ -189,6 +189,9 @@ export class Viewer {
   area() {
     const { innerWidth: width, innerHeight: height } = window;
     const wide = width > 820;
+    if (!wide && height <= 480 && this.frame === "none") {
+      return { left: 12, top: 76, width: width - 216, height: height - 76 - 60 };
+    }
     const right = wide ? 340 : 0;
     const top = this.frame === "none" ? (wide ? 92 : 104) : wide ? 16 : 104;
     const drawer = !wide && byId("panel").classList.contains("open");
