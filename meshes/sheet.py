@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 
 from .errors import Mistake
 
@@ -20,6 +20,9 @@ Vector = tuple[float, float]
 
 # Ends of folds are drawn onto the outline by formula; anything nearer than this is meant to touch.
 SNAP_MM = 1e-6
+# Facets whose outline is not known are joined on the finest of these grids that leaves one part;
+# folds that nearly meet a corner part them by rounding on any one of them. Our choice.
+_GRIDS_MM = (0.0, 1e-6, 1e-5, 1e-4, 1e-3)
 
 
 @dataclass(frozen=True)
@@ -146,6 +149,7 @@ class Sheet:
     ----------
     front, back : sRGB colours of the printed and the other side, ``#rrggbb``.
     art : images and lettering on both sides, undermost first.
+    uncut : the outline that the folds cut into facets, mm; None if only the facets are known.
     """
 
     name: str
@@ -156,11 +160,26 @@ class Sheet:
     facets: tuple[Facet, ...]
     crossings: tuple[Crossing, ...] = ()
     art: tuple[Art, ...] = ()
+    uncut: Polygon | None = None
 
     @property
     def outline(self) -> Polygon:
-        """The whole sheet, unfolded, mm."""
-        return shapely.unary_union([facet.polygon for facet in self.facets])
+        """The whole sheet, unfolded, mm.
+
+        Raises
+        ------
+        ValueError
+            If only the facets are known and they do not hang together.
+        """
+        if self.uncut is not None:
+            return self.uncut
+        polygons = [facet.polygon for facet in self.facets]
+        area = sum(polygon.area for polygon in polygons)
+        for grid in _GRIDS_MM:
+            joined = shapely.union_all(polygons, grid_size=grid)
+            if isinstance(joined, Polygon) and abs(joined.area - area) < 10 * grid * joined.length:
+                return shapely.orient_polygons(joined)
+        raise ValueError(f"the facets of sheet {self.name} do not hang together")
 
     def facet(self, name: str) -> Facet:
         """The facet of that name; KeyError if there is none."""
@@ -255,6 +274,41 @@ class Built:
     warnings: tuple[Mistake, ...] = field(default=())
     drives: tuple[Drive, ...] = field(default=())
     creases: tuple[CreaseSite, ...] = field(default=())
+
+
+def sound(outline: Polygon | MultiPolygon) -> Polygon:
+    """The outline without gaps that only rounding has left, mm.
+
+    Panels put together along a fold may part there by a hair, or hang by one corner; a knife would
+    follow the hair. Outlines without such a gap come back as they are.
+
+    Raises
+    ------
+    ValueError
+        If it falls apart by more than rounding.
+    """
+    for grid in _GRIDS_MM[1:]:
+        closed = shapely.union_all([outline], grid_size=grid)
+        if not isinstance(closed, Polygon):
+            continue
+        if isinstance(outline, Polygon) and closed.length > outline.length - 1e-3:
+            return outline
+        return shapely.orient_polygons(shapely.transform(closed, _corners_of(outline, grid)))
+    raise ValueError("it falls apart")
+
+
+def _corners_of(outline: Polygon | MultiPolygon, grid: float) -> Callable[[np.ndarray], np.ndarray]:
+    """Undo the rounding of a grid: back to the corners of an outline."""
+    from scipy.spatial import KDTree
+
+    corners = shapely.get_coordinates(outline)
+    tree = KDTree(corners)
+
+    def back(points: np.ndarray) -> np.ndarray:
+        gaps, nearest = tree.query(points)
+        return np.where((gaps < 3 * grid)[:, None], corners[nearest], points)
+
+    return back
 
 
 def cut(

@@ -403,7 +403,9 @@ def _area(stroke: Stroke, facets: Sequence[Facet]) -> DrawnArea:
     shape = _polygon(corners, stroke.label)
     shares = [shape.intersection(facet.polygon).area for facet in facets]
     best = int(np.argmax(shares))
-    if shares[best] < _WITHIN * shape.area:
+    # A ring of glue around a window is drawn by its outer edge alone.
+    filled = Polygon(facets[best].polygon.exterior)
+    if shape.intersection(filled).area < _WITHIN * shape.area:
         raise DrawingError(f"{stroke.label}: this {stroke.role} lies across several facets")
     return DrawnArea(_letter(stroke), facets[best].name, corners, _face(stroke), stroke.label)
 

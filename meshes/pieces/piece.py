@@ -15,7 +15,19 @@ from shapely.geometry import Polygon
 from meshes.errors import DesignError, Mistake
 from meshes.measure import Shift, Turn, degrees, number
 from meshes.outline import Outline
-from meshes.sheet import Built, Crossing, Facet, Fold, Join, Paper, Placement, Sheet, Vector, cut
+from meshes.sheet import (
+    Built,
+    Crossing,
+    Facet,
+    Fold,
+    Join,
+    Paper,
+    Placement,
+    Sheet,
+    Vector,
+    cut,
+    sound,
+)
 from meshes.site import CreaseSite, Ground
 
 from .artwork import ImageSpec, LetteringSpec
@@ -207,11 +219,21 @@ class Context:
         """
         folds = [self._with_spec(fold) for fold in folds]
         try:
+            outline = sound(outline)
             points = {facet: _point(label, outline) for facet, label in labels.items()}
             facets, crossings = cut(outline, folds, points)
         except ValueError as error:
             raise refuse(key, f"makes no sound sheet: {error}") from None
-        return Sheet(name, self.name, self.paper, self.front, self.back, facets, crossings)
+        return Sheet(
+            name,
+            self.name,
+            self.paper,
+            self.front,
+            self.back,
+            facets,
+            crossings,
+            uncut=shapely.orient_polygons(outline),
+        )
 
     def drawn(self, key: str, shape: Outline, holes: Sequence[Outline] = ()) -> Polygon:
         """The polygon of an outline, mm, less its holes; `key` is to blame if there is none."""
@@ -324,6 +346,7 @@ def _sheet_over(sheet: Sheet, over: Placement) -> Sheet:
         ),
         # Mirrored, what lay left of the fold lies right of it.
         crossings=tuple(Crossing(fold(c.fold), c.right, c.left) for c in sheet.crossings),
+        uncut=None if sheet.uncut is None else shapely.orient_polygons(over.polygon(sheet.uncut)),
     )
 
 

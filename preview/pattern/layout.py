@@ -147,7 +147,12 @@ def lay_out(title: str, templates: Sequence[Template], options: Options) -> Patt
     UseError
         If the sheet is too small for the check bars, or a piece for the sheet and it may not be
         split.
+    DesignError
+        If part of a piece would not be printed.
     """
+    from .proof import prove_templates
+
+    prove_templates(templates)
     frame = _frame(options)
     pages: list[PatternPage] = []
     papers = []

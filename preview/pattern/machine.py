@@ -17,6 +17,7 @@ from . import font
 from .drawing import Text
 from .layout import Pattern, PatternPage
 from .marks import Placed, Show, marks, rings
+from .proof import cuts_of_svg, prove_pages
 from .svg import document, path_data
 from .template import fold_lines
 
@@ -50,7 +51,9 @@ def machine_svg(
         )
         body += [f'<path class="{name}" d="{path_data(p, closed)}"/>' for p in layers[name]]
         body.append("</g>")
-    return document(page.stock.width, page.stock.height, pattern.title, body)
+    text = document(page.stock.width, page.stock.height, pattern.title, body)
+    prove_pages(pattern, [cuts_of_svg(text)], [page])
+    return text
 
 
 def cuts(placed: Placed) -> list[np.ndarray]:

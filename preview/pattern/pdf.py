@@ -6,7 +6,7 @@ import datetime
 import io
 from collections.abc import Sequence
 from itertools import groupby
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal, get_args
 
 import numpy as np
 
@@ -22,28 +22,67 @@ if TYPE_CHECKING:
     from fpdf import FPDF
     from fpdf.drawing import PaintedPath
 
+Layer = Literal["cut", "fold", "art", "guide"]
+LAYERS: tuple[Layer, ...] = get_args(Layer)
+
 # Any fixed moment does; a file that carries the hour it was made differs every time. Our choice.
 MOMENT = datetime.datetime(2000, 1, 1, tzinfo=datetime.UTC)
 
 
 def write_pattern(pattern: Pattern) -> bytes:
-    """The PDF: first a page with the key and the check square, then the pattern's pages."""
+    """The PDF: first a page with the key and the check square, then the pattern's pages.
+
+    Raises
+    ------
+    DesignError
+        If any cut would be missing; it is read back first.
+    """
+    from .proof import cuts_of_pdf, prove_pages
+
     pdf = new_document(pattern.title, "Pattern at true scale")
-    for marks_of_page in opening_pages(pattern):
-        add_page(pdf, pattern.options.stock, marks_of_page, pattern.options.scale)
+    first = opening_pages(pattern)
+    for marks_of_page in first:
+        add_page(pdf, pattern.options.stock, (), marks_of_page, pattern.options.scale)
     for page in pattern.pages:
-        add_page(pdf, page.stock, page_marks(pattern, page), pattern.options.scale)
-    return bytes(pdf.output())
+        pieces = piece_marks(pattern, page)
+        add_page(pdf, page.stock, pieces, page.furniture, pattern.options.scale)
+    data = finished(bytes(pdf.output()))
+    prove_pages(pattern, cuts_of_pdf(data, len(first)), pattern.pages)
+    return data
 
 
-def page_marks(pattern: Pattern, page: PatternPage) -> list[Mark]:
-    """Everything on a page, undermost first."""
+def finished(data: bytes) -> bytes:
+    """The document with its layers declared, and every page's boxes said.
+
+    Sheets are printed as they are and not trimmed: the trim box is the sheet, and nothing bleeds
+    over it. Layers are optional content groups (ISO 32000-1, 8.11), all on.
+    """
+    import pikepdf
+    from pikepdf import Array, Dictionary, Name
+
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        groups = {name: pdf.make_indirect(Dictionary(Type=Name.OCG, Name=name)) for name in LAYERS}
+        every = Array(list(groups.values()))
+        pdf.Root.OCProperties = Dictionary(
+            OCGs=every, D=Dictionary(Name="Pattern", Order=every, ON=every, BaseState=Name.ON)
+        )
+        shared = pdf.make_indirect(
+            Dictionary({f"/{name}": group for name, group in groups.items()})
+        )
+        for page in pdf.pages:
+            page.Resources.Properties = shared
+            page.TrimBox = page.BleedBox = page.CropBox = Array(list(page.mediabox))
+        out = io.BytesIO()
+        pdf.save(out, deterministic_id=True, min_version="1.5")
+        return out.getvalue()
+
+
+def piece_marks(pattern: Pattern, page: PatternPage) -> list[Mark]:
+    """Everything that belongs to the pieces on a page, undermost first."""
     from .layout import shown_on
 
-    drawn: list[Mark] = []
-    for placed in page.placed:
-        drawn += marks(placed, shown_on(page, pattern.options))
-    return drawn + list(page.furniture)
+    show = shown_on(page, pattern.options)
+    return [mark for placed in page.placed for mark in marks(placed, show)]
 
 
 def new_document(title: str, subject: str) -> FPDF:
@@ -76,16 +115,33 @@ def compensation(stock: Stock, scale: tuple[float, float]) -> Move:
 
 
 def add_page(
-    pdf: FPDF, stock: Stock, drawn: Sequence[Mark], scale: tuple[float, float] = (1.0, 1.0)
+    pdf: FPDF,
+    stock: Stock,
+    pieces: Sequence[Mark],
+    furniture: Sequence[Mark],
+    scale: tuple[float, float] = (1.0, 1.0),
 ) -> None:
-    """Add a page and draw marks on it."""
+    """Add a page and draw on it; of each piece's marks every kind is in a layer of its own."""
     pdf.add_page(format=(stock.width, stock.height))
-    add_marks(pdf, moved(drawn, compensation(stock, scale)) if scale != (1.0, 1.0) else drawn)
+    for layer, group in groupby(_scaled(pieces, stock, scale), key=_layer):
+        _in_layer(pdf, layer, list(group))
+    _in_layer(pdf, "guide", _scaled(furniture, stock, scale))
+
+
+def _in_layer(pdf: FPDF, layer: Layer, drawn: Sequence[Mark]) -> None:
+    """Marked content of an optional content group (ISO 32000-1, 8.11.3.2); see :func:`finished`."""
+    pdf._out(f"/OC /{layer} BDC")
+    add_marks(pdf, drawn)
+    pdf._out("EMC")
+
+
+def _scaled(drawn: Sequence[Mark], stock: Stock, scale: tuple[float, float]) -> Sequence[Mark]:
+    return drawn if scale == (1.0, 1.0) else moved(drawn, compensation(stock, scale))
 
 
 def add_marks(pdf: FPDF, drawn: Sequence[Mark]) -> None:
     """Draw marks on the current page, in order."""
-    for kind, group in groupby(drawn, key=_layer):
+    for kind, group in groupby(drawn, key=_how):
         if kind == "lines":
             with pdf.drawing_context() as context:
                 for mark in group:
@@ -99,7 +155,16 @@ def add_marks(pdf: FPDF, drawn: Sequence[Mark]) -> None:
                 _lay(pdf, mark)
 
 
-def _layer(mark: Mark) -> str:
+def _layer(mark: Mark) -> Layer:
+    """Name of its layer: what a printer's technician may switch off."""
+    if isinstance(mark, Stroke):
+        if mark.role in ("cut", "slit"):
+            return "cut"
+        return "fold" if mark.role in ("valley", "mountain") else "guide"
+    return "art" if isinstance(mark, Fill | Picture) else "guide"
+
+
+def _how(mark: Mark) -> str:
     return "lines" if isinstance(mark, Stroke | Fill) else "rest"
 
 

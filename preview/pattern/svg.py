@@ -27,7 +27,15 @@ _OWN = ("cut", "slit", "valley", "mountain")
 
 
 def page_svg(pattern: Pattern, page: PatternPage) -> str:
-    """One page as an SVG document."""
+    """One page as an SVG document.
+
+    Raises
+    ------
+    DesignError
+        If any cut would be missing; it is read back first.
+    """
+    from .proof import cuts_of_svg, prove_pages
+
     show = shown_on(page, pattern.options)
     sheets, below, above = [], [], []
     for placed in page.placed:
@@ -37,16 +45,18 @@ def page_svg(pattern: Pattern, page: PatternPage) -> str:
             sheets.append(_sheet(placed))
             drawn = [m for m in drawn if not (isinstance(m, Stroke) and m.role in _OWN)]
         below += [element(mark) for mark in drawn if isinstance(mark, Fill | Picture)]
-        above += [element(mark) for mark in drawn if not isinstance(mark, Fill | Picture)]
+        above += [_named(mark) for mark in drawn if not isinstance(mark, Fill | Picture)]
     notes = [element(mark) for mark in page.furniture]
     body = [
         *_group("notes-colour", below),
         *sheets,
         *_group("notes", above + notes),
     ]
-    return document(
+    text = document(
         page.stock.width, page.stock.height, pattern.title, _scaled(pattern, page, body)
     )
+    prove_pages(pattern, [cuts_of_svg(text)], [page])
+    return text
 
 
 def document(width: float, height: float, title: str, body: Sequence[str]) -> str:
@@ -147,6 +157,11 @@ def element(mark: Mark) -> str:
         data = " ".join(path_data(ring, True) for ring in mark.rings)
         return f'<path fill="{mark.colour}" fill-rule="evenodd" d="{data}"/>'
     return _picture(mark) if isinstance(mark, Picture) else _text(mark)
+
+
+def _named(mark: Mark) -> str:
+    """A mark of a piece: what a line is, its class says, on the parts of a split piece too."""
+    return _stroked(mark, f'class="{mark.role}" ') if isinstance(mark, Stroke) else element(mark)
 
 
 def _picture(mark: Picture) -> str:

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-import shapely
 from shapely.geometry import LineString, Polygon
 
 from meshes.sheet import Drive, Join, Sheet, Vector
@@ -133,7 +132,15 @@ def _with_drives(template: Template, drives: Sequence[Drive], sheets: Sequence[S
 def _halves(sheet: Sheet) -> list[Sheet]:
     """The pages one by one: a spread is often too wide for a sheet of paper."""
     return [
-        Sheet(sheet.name, sheet.piece, sheet.paper, sheet.front, sheet.back, (facet,))
+        Sheet(
+            sheet.name,
+            sheet.piece,
+            sheet.paper,
+            sheet.front,
+            sheet.back,
+            (facet,),
+            uncut=facet.polygon,
+        )
         for facet in sheet.facets
     ]
 
@@ -165,30 +172,12 @@ def _template(
     return Template(
         number,
         sheet,
-        whole(sheet),
+        sheet.outline,
         tuple(folds),
         tuple(area for area in areas if area.facet in own),
         labels,
         is_page,
     )
-
-
-def whole(sheet: Sheet) -> Polygon:
-    """The sheet's outline with its holes; the largest part if facets do not hang together."""
-    from scipy.spatial import KDTree
-
-    polygons = [facet.polygon for facet in sheet.facets]
-    merged = shapely.union_all(polygons, grid_size=_GRID_MM)
-    largest = max(shapely.get_parts(merged), key=lambda part: part.area)
-    corners = shapely.get_coordinates(polygons)
-    tree = KDTree(corners)
-
-    def back_to_corners(points: np.ndarray) -> np.ndarray:
-        """Undo the rounding of the grid."""
-        gaps, nearest = tree.query(points)
-        return np.where((gaps < 3 * _GRID_MM)[:, None], corners[nearest], points)
-
-    return shapely.orient_polygons(shapely.transform(largest, back_to_corners))
 
 
 def fold_lines(template: Template) -> list[LineString]:

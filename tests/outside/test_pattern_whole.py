@@ -1,0 +1,153 @@
+"""What is printed is the whole sheet: measured by svgelements, pikepdf and areas alone."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pikepdf
+import pytest
+import shapely
+import svgelements
+from shapely.geometry import Polygon, box
+
+from meshes import designs, spread
+from meshes.errors import DesignError
+from preview.pattern.layout import Options, Pattern, PatternPage, lay_out
+from preview.pattern.marks import Placed
+from preview.pattern.pdf import write_pattern
+from preview.pattern.proof import cuts_of_pdf, prove_pages, prove_templates
+from preview.pattern.stock import Stock
+from preview.pattern.svg import page_svg
+from preview.pattern.template import templates
+from tests.outside.test_pattern_round_trip import laid
+from tests.pattern.specimens import spread as small
+from tests.pattern.whole import random_piece
+
+# Each has a piece whose cut line ran along a fold, so that petals, a flap or a tab were lost.
+ONCE_LOST = ("dahlia-bed", "spring-nest", "toadstool-glade", "two-seasons")
+FOLDER = Path(designs.__file__).parent
+SIZES = {210: "A5", 250: "B5"}  # ISO 216, heights
+WITHIN = 2e-6  # svgelements takes an inch for 25.4 mm only to the sixth figure
+ROOM = Stock("roll", 1000.0, 1000.0)
+
+
+def shipped(name):
+    found = spread.read(FOLDER / f"{name}.toml")
+    joins = [*found.joins, *map(laid, found.linkage.drives)]
+    return found, templates(found.sheets, joins, None, found.linkage.drives)
+
+
+def alone(made):
+    """A pattern with one page for each template, without the time that nesting takes."""
+    pages = []
+    for template in made:
+        low, _, _, high = template.outline.bounds
+        placed = Placed(template, np.diag([1.0, -1.0]), np.array([10.0 - low, 10.0 + high]))
+        pages.append(PatternPage(ROOM, template.title, "card", "front", (placed,), ()))
+    return Pattern("t", tuple(made), tuple(pages), (), replace(Options(), stock=ROOM))
+
+
+def area_of(svg):
+    """Area inside the cuts of a page, mm², by svgelements and the shoelace formula."""
+    total = 0.0
+    for element in svgelements.SVG.parse(io.StringIO(svg), ppi=25.4).elements():
+        kind = element.values.get("class", "") if isinstance(element, svgelements.Path) else ""
+        if kind in ("cut", "slit"):
+            points = np.array([[p.x, p.y] for p in element.as_points()])
+            x, y = points.T
+            part = abs(np.dot(x, np.roll(y, 1)) - np.dot(y, np.roll(x, 1))) / 2
+            total += part if kind == "cut" else -part
+    return total
+
+
+@pytest.mark.parametrize("name", ONCE_LOST)
+def test_no_paper_of_a_shipped_design_is_lost(name):
+    _, made = shipped(name)
+    pattern = alone(made)
+    for template, page in zip(made, pattern.pages, strict=True):
+        paper = sum(facet.polygon.area for facet in template.sheet.facets)
+        assert area_of(page_svg(pattern, page)) == pytest.approx(paper, rel=WITHIN), template.title
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_no_paper_of_a_random_piece_is_lost(seed, tmp_path):
+    found = random_piece(seed, tmp_path)
+    made = templates(found.sheets, found.joins, None, found.linkage.drives)
+    prove_templates(made)
+    pattern = alone([t for t in made if not t.is_page])
+    for template, page in zip(pattern.templates, pattern.pages, strict=True):
+        paper = sum(facet.polygon.area for facet in template.sheet.facets)
+        assert area_of(page_svg(pattern, page)) == pytest.approx(paper, rel=WITHIN), template.title
+
+
+# Designs whose liners or flyleaf land on the whole page need their places given by hand.
+BY_HAND = ("two-seasons", "winter-market")
+SHIPPED = sorted(file.stem for file in FOLDER.glob("*.toml"))
+
+
+@pytest.mark.parametrize("name", [name for name in SHIPPED if name not in BY_HAND])
+def test_a_shipped_pattern_reads_back_as_drawn_sheets(name, tmp_path):
+    found, made = shipped(name)
+    pattern = alone(made)
+    (tmp_path / "printed").mkdir()
+    for number, page in enumerate(pattern.pages):
+        (tmp_path / "printed" / f"{number:03d}.svg").write_text(page_svg(pattern, page))
+    top = round(found.sheets[0].outline.bounds[3])
+    (tmp_path / "read.toml").write_text(
+        f'title = "t"\n[spread]\npage = "{SIZES[top]}"\n'
+        '[pieces.copy]\nkind = "drawn"\nfile = "printed"\nat = 0\n'
+    )
+    copy = spread.read(tmp_path / "read.toml")
+    assert len(copy.sheets) == len(found.sheets)
+    ours = sorted(f.polygon.area for s in found.sheets[1:] for f in s.facets)
+    theirs = sorted(f.polygon.area for s in copy.sheets[1:] for f in s.facets)
+    assert theirs == pytest.approx(ours, abs=1e-3)
+
+
+def test_a_template_that_lacks_a_part_is_refused_and_named():
+    sheets, joins = small()
+    tent, *others = templates(sheets, joins)
+    low, bottom, _, top = tent.outline.bounds
+    short = tent.outline.difference(box(low, bottom, low + 8.0, top))
+    with pytest.raises(DesignError, match="part of tent would not be printed"):
+        lay_out("t", [replace(tent, outline=short), *others], Options())
+
+
+def test_a_cut_along_a_fold_is_refused():
+    """Same area, but one facet hangs on by nothing: a hair of a slit along the ridge."""
+    sheets, joins = small()
+    tent, *_ = templates(sheets, joins)
+    fold = tent.folds[1]
+    ridge = shapely.LineString([fold.start, fold.end]).interpolate(0.5, normalized=True)
+    slit = box(ridge.x - 1e-7, ridge.y - 24, ridge.x + 1e-7, ridge.y + 24)
+    holed = Polygon(tent.outline.exterior, [slit.exterior.coords])
+    with pytest.raises(DesignError, match="part of tent would not be printed"):
+        prove_templates([replace(tent, outline=holed)])
+
+
+@pytest.mark.parametrize("split", [False, True])
+def test_a_file_without_one_of_its_cuts_is_refused(split):
+    sheets, joins = small()
+    options = Options(stock=Stock("small", 140.0, 160.0), split=True) if split else Options()
+    pattern = lay_out("t", templates(sheets, joins), options)
+    data = write_pattern(pattern)
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        skip = len(pdf.pages) - len(pattern.pages)
+        page = pdf.pages[skip]
+        steps = list(pikepdf.parse_content_stream(page))
+        inside, kept = False, []
+        for operands, operator in steps:
+            inside = inside or (str(operator) == "BDC" and str(operands[1]) == "/cut")
+            if not (inside and str(operator) == "S"):
+                kept.append((operands, operator))
+            else:
+                inside = False
+                kept.append(([], pikepdf.Operator("n")))
+        page.Contents = pdf.make_stream(pikepdf.unparse_content_stream(kept))
+        out = io.BytesIO()
+        pdf.save(out)
+    with pytest.raises(DesignError, match="is missing on page"):
+        prove_pages(pattern, cuts_of_pdf(out.getvalue(), skip), pattern.pages)
