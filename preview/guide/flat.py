@@ -18,7 +18,6 @@ from meshes.building import Step
 from meshes.spread import Spread
 from preview.pattern import font
 from preview.pattern.glue import GlueArea, letter
-from preview.pattern.template import whole
 
 if TYPE_CHECKING:
     from PIL import ImageDraw
@@ -104,7 +103,7 @@ def _parts(spread: Spread, areas: Sequence[GlueArea], step: Step) -> list[_Part]
         seen = tuple(a for a in glue if a.face == face)
         side = "" if not glue else "on the back" if back else "on the printed side"
         colour = sheet.back if back else sheet.front
-        found.append(_Part(k, whole(sheet), folds, seen, colour, side, back))
+        found.append(_Part(k, sheet.outline, folds, seen, colour, side, back))
     return found
 
 

@@ -149,7 +149,7 @@ def _prove_split(pattern: Pattern) -> None:
 
 def cuts_of_svg(text: str) -> list[np.ndarray]:
     """The cut and slit lines of one of our SVG pages, each of shape (n, 2), page mm."""
-    from defusedxml.ElementTree import fromstring
+    from defusedxml.ElementTree import fromstring  # type: ignore[import-untyped]
 
     found: list[np.ndarray] = []
 
@@ -201,8 +201,10 @@ def _cuts_of_page(page: object) -> list[np.ndarray]:
     high = float(page.mediabox[3])  # type: ignore[attr-defined]
     saved: list[np.ndarray] = []
     matrix, current, found, inside = np.eye(3), list[list[list[float]]](), [], list[str]()
-    for operands, operator in pikepdf.parse_content_stream(page):  # type: ignore[arg-type]
-        name = str(operator)
+    for step in pikepdf.parse_content_stream(page):  # type: ignore[arg-type]
+        if isinstance(step, pikepdf.ContentStreamInlineImage):
+            continue
+        operands, name = step.operands, str(step.operator)
         if name == "BDC":
             group = layers.get(str(operands[1])) if str(operands[0]) == "/OC" else None
             inside.append("" if group is None else str(group.Name))
@@ -215,9 +217,9 @@ def _cuts_of_page(page: object) -> list[np.ndarray]:
         elif name == "Q":
             matrix = saved.pop()
         elif name == "cm":
-            step = np.eye(3)
-            step[:, :2] = np.reshape([float(v) for v in operands], (3, 2))
-            matrix = step @ matrix
+            change = np.eye(3)
+            change[:, :2] = np.reshape([float(v) for v in operands], (3, 2))
+            matrix = change @ matrix
         elif name == "m":
             current.append([[float(v) for v in operands]])
         elif name == "l":
