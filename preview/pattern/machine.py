@@ -14,9 +14,9 @@ import shapely
 from shapely.geometry import LineString
 
 from . import font
-from .drawing import Text
+from .drawing import Stroke, Text
 from .layout import Pattern, PatternPage
-from .marks import Placed, Show, marks, rings
+from .marks import Placed, Show, clipped, marks, rings
 from .proof import cuts_of_svg, prove_pages
 from .svg import document, path_data
 from .template import fold_lines
@@ -37,23 +37,35 @@ def machine_svg(
     draw : with names and glue letters, as outlines for a pen.
     """
     placed = sorted(page.placed, key=_lane)
-    layers: dict[str, list[np.ndarray]] = {
-        "pen": [ring for p in placed for ring in _pen(p)] if draw else [],
-        "folds": [line for p in placed for line in scores(p)],
-        "cuts": [ring for p in placed for ring in cuts(p)],
+    layers: dict[str, list[Stroke]] = {
+        "pen": [
+            Stroke("sign", r, closed=True) for p in placed if not p.window for r in _pen(p) if draw
+        ],
+        "folds": [s for p in placed for s in _seen(p, [Stroke("valley", r) for r in scores(p)])],
+        "cuts": [
+            s for p in placed for s in _seen(p, [Stroke("cut", r, closed=True) for r in cuts(p)])
+        ],
     }
     body: list[str] = []
     for name in LAYERS:
-        closed = name != "folds"
         body.append(
             f'<g id="{name}" fill="none" stroke="{colours[name]}" stroke-width="0.1">'
             f"<title>{name}</title>"
         )
-        body += [f'<path class="{name}" d="{path_data(p, closed)}"/>' for p in layers[name]]
+        body += [
+            f'<path class="{name}" d="{path_data(s.points, s.closed)}"/>' for s in layers[name]
+        ]
         body.append("</g>")
     text = document(page.stock.width, page.stock.height, pattern.title, body)
     prove_pages(pattern, [cuts_of_svg(text)], [page])
     return text
+
+
+def _seen(placed: Placed, strokes: list[Stroke]) -> list[Stroke]:
+    """What of a piece's lines is on this sheet, if the piece is split over several."""
+    if placed.window is None:
+        return strokes
+    return [mark for mark in clipped(list(strokes), placed.window) if isinstance(mark, Stroke)]
 
 
 def cuts(placed: Placed) -> list[np.ndarray]:

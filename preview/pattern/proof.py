@@ -27,6 +27,8 @@ from .template import Template, fold_lines
 WITHIN_MM = 1e-3
 # A PDF rounds its coordinates and the height of its page to 0.01 point: our choice, twice that.
 _ROUNDED_MM = 0.01
+# Classes of cut lines in our pages and machine files.
+_CUTS = {"cut", "slit", "cuts"}
 
 
 def prove_templates(templates: Sequence[Template]) -> None:
@@ -157,7 +159,7 @@ def cuts_of_svg(text: str) -> list[np.ndarray]:
         for child in element:  # type: ignore[attr-defined]
             own = matrix @ _matrix(child.get("transform", ""))
             kinds = child.get("class", "").split()
-            if child.tag.endswith("path") and ("cut" in kinds or "slit" in kinds):
+            if child.tag.endswith("path") and _CUTS.intersection(kinds):
                 points = _points(child.get("d"))
                 found.append(points @ own[:2, :2].T + own[:2, 2])
             walk(child, own)

@@ -16,6 +16,7 @@ from shapely.geometry import Polygon, box
 from meshes import designs, spread
 from meshes.errors import DesignError
 from preview.pattern.layout import Options, Pattern, PatternPage, lay_out
+from preview.pattern.machine import COLOURS, machine_svg
 from preview.pattern.marks import Placed
 from preview.pattern.pdf import write_pattern
 from preview.pattern.proof import cuts_of_pdf, prove_pages, prove_templates
@@ -151,3 +152,18 @@ def test_a_file_without_one_of_its_cuts_is_refused(split):
         pdf.save(out)
     with pytest.raises(DesignError, match="is missing on page"):
         prove_pages(pattern, cuts_of_pdf(out.getvalue(), skip), pattern.pages)
+
+
+def test_a_piece_larger_than_the_cutters_sheet_is_cut_in_parts_inside_it():
+    sheets, joins = small()
+    options = Options(
+        stock=Stock("small", 80.0, 90.0), split=True, furnished=False, margin=5.0, pages=False
+    )
+    pattern = lay_out("t", templates(sheets, joins), options)
+    assert len(pattern.pages) > 1
+    for page in pattern.pages:
+        drawn = svgelements.SVG.parse(io.StringIO(machine_svg(pattern, page, COLOURS)), ppi=25.4)
+        paths = [p for p in drawn.elements() if p.values.get("class") in ("cuts", "folds")]
+        corners = np.array([[q.x, q.y] for path in paths for q in path.as_points()])
+        assert (corners > 4.99).all()
+        assert (corners < np.array([75.01, 85.01])).all()

@@ -144,7 +144,7 @@ def test_guides_are_made_only_for_pages_on_which_something_lands():
     made = templates([page_sheet(), sheet], joins[:1])
     assert [t.title for t in made] == ["tent", "left page"]
     pattern = lay_out("x", made, Options())
-    assert [page.paper for page in pattern.pages] == ["moss card", "where it goes"]
+    assert [page.paper for page in pattern.pages] == ["moss card", "placing sheets"]
 
 
 def test_letters_of_areas_that_lie_on_each_other_stand_apart():

@@ -25,14 +25,12 @@ def shape(random, size):
 
 def _v_fold(r, kind):
     text = f"page_angle = {r.uniform(25, 80):.3f}\npanel_angle = {r.uniform(30, 85):.3f}\n"
-    text += f"foot = {r.uniform(8, 30):.3f}\noutline = {shape(r, r.uniform(30, 90))}\n"
+    text += f"base = {r.uniform(8, 30):.3f}\noutline = {shape(r, r.uniform(30, 90))}\n"
     return text + (f"arm = {r.uniform(20, 60):.3f}\n" if kind == "pivot" else "")
 
 
 def _blossom(r, _):
     text = f"sectors = {r.integers(2, 13)}\nlength = {r.uniform(12, 45):.3f}\n"
-    text += f"fullness = {r.uniform(0, 1):.3f}\npoint = {r.uniform(0, 1):.3f}\n"
-    text += f"dent = {r.uniform(0, 3):.3f}\n" if r.random() < 0.3 else ""
     for k in range(r.integers(1, 4)):
         text += f'[[pieces.one.layers]]\nname = "layer{k}"\nlength = {r.uniform(10, 40):.3f}\n'
         text += f"angle = {r.uniform(15, 80):.3f}\n" if k else ""
@@ -52,7 +50,7 @@ def _panels(r, kind):
         f"outline = {shape(r, 2 * high)}\n",
         "mouth": f"reach = {far:.3f}\nlength = {2 * high:.3f}\ncut = {wide:.3f}\n"
         f"upper = {r.uniform(2, 12):.3f}\n",
-        "stair": f"reach = {2 * far:.3f}\nlength = {wide + 20:.3f}\nsteps = [{{ start = 5, "
+        "stair": f"reach = {2 * far:.3f}\nlength = {wide + 20:.3f}\nsteps = [{{ at = 5, "
         f"length = {wide / 2:.3f}, distance = [{far / 2:.3f}, {far:.3f}] }}]\n",
     }[kind]
 
