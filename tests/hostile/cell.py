@@ -90,6 +90,9 @@ def _in_child(case: Case, folder: Path) -> Outcome:
         os.kill(child, signal.SIGKILL)
     os.close(reader)
     _, status = os.waitpid(child, 0)
+    # Whatever the command has started goes with it.
+    with contextlib.suppress(ProcessLookupError, PermissionError):
+        os.killpg(child, signal.SIGKILL)
     if late or status & 127 == signal.SIGXCPU:
         return Outcome("hang")
     if not said:
@@ -114,6 +117,7 @@ def _drain(reader: int) -> tuple[bytes, bool]:
 def _child(case: Case, folder: Path, writer: int) -> None:
     """Never returns."""
     try:
+        os.setpgid(0, 0)
         used = int(Path("/proc/self/statm").read_text().split()[0]) * os.sysconf("SC_PAGE_SIZE")
         resource.setrlimit(resource.RLIMIT_AS, (used + MEMORY, used + MEMORY))
         spent = int(time.process_time()) + 1
