@@ -43,7 +43,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=30.0,
         help="list an opening every so many degrees from 0 to 180 (default: 30)",
     )
-    parser.add_argument("--json", action="store_true", help="write JSON for a script")
+    parser.add_argument("--json", action="store_true", help="print JSON for a script")
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:

@@ -94,7 +94,7 @@ def add_drawing(
         "--engine",
         choices=("auto", "ray", "gl"),
         default="auto",
-        help="ray draws everywhere and the same on every run; gl wants OpenGL (default: auto)",
+        help="ray draws everywhere and the same on every run; gl needs OpenGL (default: auto)",
     )
     parser.add_argument(
         "--quality",

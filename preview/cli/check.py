@@ -53,8 +53,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--strict", action="store_true", help="let warnings count for the exit code as well"
     )
-    parser.add_argument("--json", action="store_true", help="write JSON for a script")
-    parser.add_argument("--schema", action=_ShowSchema, help="write the JSON schema and stop")
+    parser.add_argument("--json", action="store_true", help="print JSON for a script")
+    parser.add_argument("--schema", action=_ShowSchema, help="print the JSON schema and stop")
     parser.add_argument(
         "--view",
         choices=VIEWS,

@@ -46,7 +46,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_jobs(parser)
     parser.add_argument(
-        "--json", action="store_true", help="write the steps as JSON and draw nothing"
+        "--json", action="store_true", help="print JSON for a script and draw nothing"
     )
 
 

@@ -40,7 +40,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     _add_sheet(parser)
     _add_printing(parser)
     _add_marks(parser)
-    parser.add_argument("--json", action="store_true", help="report as JSON for a script")
+    parser.add_argument("--json", action="store_true", help="print JSON for a script")
 
 
 def _add_sheet(parser: argparse.ArgumentParser) -> None:
@@ -49,7 +49,11 @@ def _add_sheet(parser: argparse.ArgumentParser) -> None:
         "--page", default="A4", metavar="SIZE", help="A4, A3, Letter … or WIDTHxHEIGHT in mm"
     )
     sheet.add_argument(
-        "--margin", type=number(0, 50, "mm"), default=10.0, metavar="MM", help="default: 10"
+        "--margin",
+        type=number(0, 50, "mm"),
+        default=10.0,
+        metavar="MM",
+        help="free edge of the paper (default: 10)",
     )
     sheet.add_argument(
         "--gap",

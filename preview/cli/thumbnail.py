@@ -50,13 +50,19 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--mood", choices=MOODS, default="daylight", help="light and table (default: daylight)"
     )
     parser.add_argument(
-        "--engine", choices=("auto", "ray", "gl"), default="auto", help="see foldstage engines"
+        "--engine",
+        choices=("auto", "ray", "gl"),
+        default="auto",
+        help="ray draws everywhere and the same on every run; gl needs OpenGL (default: auto)",
     )
     parser.add_argument(
-        "--quality", choices=QUALITIES, default="still", help="time to spend (default: still)"
+        "--quality",
+        choices=QUALITIES,
+        default="still",
+        help="how much time to spend on light and edges (default: still)",
     )
     add_jobs(parser)
-    parser.add_argument("--json", action="store_true", help="print the figures as JSON")
+    parser.add_argument("--json", action="store_true", help="print JSON for a script")
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:

@@ -61,7 +61,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=400,
         help="designs to try at most (default: 400)",
     )
-    parser.add_argument("--json", action="store_true", help="write JSON for a script")
+    parser.add_argument("--json", action="store_true", help="print JSON for a script")
     where = parser.add_mutually_exclusive_group()
     where.add_argument("--write", action="store_true", help="change the design file itself")
     where.add_argument("-o", "--output", metavar="PATH", help="write the changed design here")

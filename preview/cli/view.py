@@ -31,7 +31,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="port of the page's server on this machine (default: a free one)",
     )
     parser.add_argument(
-        "--findings", action="store_true", help="list the check in the saved page too"
+        "--findings", action="store_true", help="show what the check found in the saved page too"
     )
     parser.add_argument(
         "--no-browser", action="store_true", help="print the address and open no browser"

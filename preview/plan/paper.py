@@ -114,10 +114,12 @@ def warnings(shot: Shot) -> list[str]:
     ]
     if not shot.all_sharp:
         near, far = shot.depth
-        remedy = "go farther away" if shot.enough is None else f"f/{shot.enough:g} is enough"
+        remedy = (
+            "move the camera back" if shot.enough is None else f"stop down to f/{shot.enough:g}"
+        )
         found.append(
-            f"not all of it is sharp: it reaches from {near / 10:z.0f} to {far / 10:z.0f} cm; "
-            f"{remedy}"
+            f"the spread lies {near / 10:z.0f} to {far / 10:z.0f} cm away and not all of it "
+            f"is sharp; {remedy}"
         )
     return found
 
