@@ -66,9 +66,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="how much time to spend on the storyboard (default: draft)",
     )
     add_jobs(parser)
-    parser.add_argument(
-        "--json", action="store_true", help="print JSON for a script and write no files"
-    )
+    parser.add_argument("--json", action="store_true", help="print JSON, write no files")
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
