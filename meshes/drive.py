@@ -9,15 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from .linkage import Body, Hinge, Linkage, Part
-from .motion.memory import Memory
 from .motion.result import Finding, Motion
-from .motion.solve import page_poses
-from .motion.solve import solve as solve_linkage
 from .sheet import Drive, Placement
+
+if TYPE_CHECKING:
+    from .motion.memory import Memory
 
 LEFT, RIGHT = 0, 1
 
@@ -202,6 +203,9 @@ def _with_leaves(
     memory: Memory | None,
 ) -> Motion:
     """Solve each wedge at its own opening and set the wedges side by side."""
+    from .motion.solve import page_poses
+    from .motion.solve import solve as solve_linkage
+
     wedges = Wedges(linkage)
     if not wedges.flyleaves:
         return solve_linkage(linkage, openings, memory)

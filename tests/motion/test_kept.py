@@ -90,7 +90,7 @@ def test_a_kept_motion_is_the_solved_one_bit_for_bit(read, solves):
 
 
 def test_findings_are_kept_as_well(read, solves):
-    jammed = DESIGN.replace("length = 34", "length = 34\nlegs = { limit = 20 }")
+    jammed = DESIGN.replace("length = 34", "length = 34\nlegs = { lowest_angle = 20 }")
     first, second = read(jammed).solve(OPENINGS), read(jammed).solve(OPENINGS)
     assert len(solves) == 1
     assert first.findings
@@ -105,7 +105,7 @@ def test_what_decides_a_motion_makes_another_entry(read, solves):
     plain.solve(OPENINGS, {"disc": 0.5})
     plain.solve(OPENINGS, {"disc": np.linspace(0, 1, len(OPENINGS))})
     read(DESIGN.replace("panel = 42", "panel = 42.001")).solve(OPENINGS)
-    read(DESIGN.replace("angle = 53", "angle = 53\nspring = 44")).solve(OPENINGS)
+    read(DESIGN.replace("angle = 53", "angle = 53\nrest = 44")).solve(OPENINGS)
     assert len(solves) == 6
 
 
