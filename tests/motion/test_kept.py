@@ -162,7 +162,7 @@ LIGHT = """
 import sys
 from preview.cli import main
 main(["angles", "toadstool-glade", "--opening", "90"])
-heavy = {"scipy.optimize", "PIL", "trimesh", "manifold3d", "meshes.motion.solve", "meshes.check.case"}
+heavy = {"scipy.optimize", "PIL", "trimesh", "meshes.motion.solve", "meshes.check.case"}
 sys.exit(", ".join(sorted(heavy & set(sys.modules))) or 0)
 """
 
