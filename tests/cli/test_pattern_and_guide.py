@@ -51,7 +51,7 @@ def test_each_page_is_an_svg_of_its_own(call, tmp_path, design):
         "out/01-card-front.svg",
         "out/02-leaf-front.svg",
         "out/03-placing-sheets-front.svg",
-        "out/04-where-it-goes-front.svg",
+        "out/04-placing-sheets-front.svg",
     ]
     assert 'class="mountain"' in (tmp_path / "out" / "01-card-front.svg").read_text()
 
