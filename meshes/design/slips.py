@@ -19,6 +19,7 @@ _COLON = re.compile(r"^(\s*[\w.-]+)\s*:\s*(?=\S)")
 _HEADER = re.compile(r"^(\s*\[+)([^\]\"']*\S\s+\S[^\]\"']*)(\]+.*)$")
 _SPACED = re.compile(r"^(\s*)([A-Za-z][\w-]*(?: +[A-Za-z][\w-]*)+)(\s*=)")
 _WORD = re.compile(r"(=\s*)([A-Za-z][\w. -]*?)(\s*(?:#.*)?)$")
+# Characters of a line that a message shows: our choice.
 _LONGEST = 70
 
 

@@ -2,7 +2,7 @@
 
 Each sheet is a group of class ``sheet`` that holds the sheet's own coordinates (y up) and places
 them on the page by its transform, so a program can read back exactly what was solved. The classes
-are ``cut``, ``slit``, ``valley``, ``mountain``, ``glue``, ``place`` and ``facet``;
+are ``cut``, ``slit``, ``valley``, ``mountain``, ``glue``, ``place`` and ``name``;
 :mod:`meshes.drawn` reads them. Everything else, such as hatching, names and check bars, lies in
 the group ``notes``.
 """
@@ -112,7 +112,7 @@ def _sheet(placed: Placed) -> str:
     lines.append(_line("cut", outer, True))
     for name, (x, y) in template.labels.items():
         at = f'cx="{number(x)}" cy="{number(y)}" r="0.1"'
-        lines.append(f'<circle class="facet" data-name={quoteattr(name)} {at} fill="none"/>')
+        lines.append(f'<circle class="name" data-name={quoteattr(name)} {at} fill="none"/>')
     return "\n".join([*lines, "</g>"])
 
 

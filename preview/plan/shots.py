@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 # Openings at which a shot is examined, evenly over its range. Our choice.
 STEPS = 13
-# Where the tallest piece is looked for, radians.
+# Where the tallest piece is looked for, radians: our choice.
 TALLEST = np.pi * 5 / 6
 MARGINS = (0.08, 0.08)  # our choice
 # Marks on the aperture ring of most lenses. Common practice, no source.

@@ -224,7 +224,7 @@ def test_switched_off_questions_are_not_asked():
     made = w.spread(w.tent("t", 70, 90, 70, 90, 80, 40))
     report = questions.report(case_of(made), Limits(inside=False, looks=False))
     assert report.passes
-    assert report.answer("inside").verdict == "skipped"
+    assert report.answer("inside").verdict == "not-asked"
 
 
 def test_poses_between_stages_follow_the_closed_form():

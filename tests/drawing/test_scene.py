@@ -79,7 +79,7 @@ def test_an_unsolved_stage_cannot_be_built():
 
 
 def test_an_unknown_mood_is_answered_with_the_known_ones():
-    with pytest.raises(ValueError, match=r"window.*dusk"):
+    with pytest.raises(ValueError, match=r"daylight.*dusk"):
         scenes.assemble(notebook(), BOOK, 1.0, *page_poses(1.0), "noon")
 
 

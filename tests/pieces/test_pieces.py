@@ -129,7 +129,8 @@ def test_facets_fill_the_sheet_without_overlap(make: Make, name: str) -> None:
     sheets = sheets_of(make(piece=SPECIMENS[name]))
     for sheet in sheets:
         total = sum(facet.polygon.area for facet in sheet.facets)
-        assert total == pytest.approx(sheet.outline.area, rel=1e-9)
+        # Cutting puts corners on a grid, so edges may move by less than a thousandth of a hair.
+        assert total == pytest.approx(sheet.outline.area, abs=1e-6 * sheet.outline.length)
         assert all(facet.polygon.is_valid for facet in sheet.facets)
     names = [facet.name for sheet in sheets for facet in sheet.facets]
     assert len(set(names)) == len(names)
