@@ -9,7 +9,7 @@ The picture is the same for any number of workers.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import cached_property, lru_cache, partial
 from itertools import pairwise
 
 import numpy as np
@@ -58,8 +58,8 @@ class Recipe:
 RECIPES = {"still": Recipe(every=4, most=32, calm=2.0), "fine": Recipe(every=8, most=64, calm=1.0)}
 # Of the pixels that are not calm most lie on edges, which need many places more than many rays.
 EVERYWHERE, ON_EDGES = Rays(key=4, sky=8), Rays(key=1, sky=3)
-# Every so many pixels both ways make the coarse pass: no multiple of three, so that it has pixels
-# of all groups.
+# Every so many pixels both ways make the coarse pass: no multiple of three, so that neighbours in
+# it are of different groups.
 COARSE = 4
 # Work on a pixel of paper, and on an edge, beside that on one of the table.
 PAPER_WORK, EDGE_WORK = 1.5, 4.0
@@ -84,16 +84,14 @@ def draw(
     workers: Crew = ALONE,
 ) -> np.ndarray:
     """A still picture, uint8, shape (h, w, 3), each of the workers drawing some of its rows."""
-    studio = Studio(scene, camera, size)
+    studio = _studio(scene, camera, size)
     coarse = Field.rows(size, range(size[1]), COARSE)
     # A coarse pass finds what colour each patch is in this light, so that paper glows on paper.
     first = studio.trace(0, coarse, EVERYWHERE, studio.first_glow())
     glow = studio.glow_of(first)
     bands = _bands(first.key.reshape(coarse.shape), studio.patches.count, size[1], workers.jobs)
-    if len(bands) == 1:
-        parts = [studio.light_of(bands[0], recipe, glow)]
-    else:
-        parts = list(workers.in_order(partial(_band, scene, camera, size, recipe, glow), bands))
+    parts = list(workers.in_order(partial(_band, scene, camera, size, recipe, glow), bands))
+    _studio.cache_clear()
     picture = np.concatenate(parts) * grounds.vignette(size)
     return _dithered(linear_to_srgb(roll_off(picture)))
 
@@ -107,7 +105,13 @@ def _band(
     rows: range,
 ) -> np.ndarray:
     """What a worker draws: some rows in linear light."""
-    return Studio(scene, camera, size).light_of(rows, recipe, glow)
+    return _studio(scene, camera, size).light_of(rows, recipe, glow)
+
+
+@lru_cache(maxsize=1)
+def _studio(scene: Scene, camera: Camera, size: tuple[int, int]) -> Studio:
+    """The studio, built once in the process that deals out the rows and draws some of them."""
+    return Studio(scene, camera, size)
 
 
 def _bands(key: np.ndarray, table: int, height: int, count: int) -> list[range]:
