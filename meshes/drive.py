@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .linkage import Body, Hinge, Linkage, Part
+from .linkage import Body, Hinge, Linkage
 from .motion.result import Finding, Motion
 from .sheet import Drive, Placement
 
@@ -328,8 +328,3 @@ def in_space(placement: Placement) -> np.ndarray:
     pose[2, 2] = placement.up
     pose[:3, 3] = [*placement.shift, 0.0]
     return pose
-
-
-def moved_parts(linkage: Linkage) -> tuple[Part, ...]:
-    """The facets that a hand moves."""
-    return tuple(linkage.place(drive.join.facet)[1] for drive in linkage.drives)

@@ -9,7 +9,6 @@ pool. Here each process has a pipe of its own, of which the parent keeps one end
 from __future__ import annotations
 
 import multiprocessing
-import os
 import time
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
@@ -190,8 +189,3 @@ def _end(worker: _Worker[Any]) -> None:
     if worker.process.is_alive():
         worker.process.kill()
     worker.process.join()
-
-
-def default_jobs() -> int:
-    """As many as there are cores that this process may use."""
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1

@@ -78,14 +78,6 @@ def write_film(path: Path, frames: Iterable[np.ndarray], fps: float) -> None:
                 write_apng(out, held(film, fps, unit), count)
 
 
-def write_png(path: Path, picture: np.ndarray) -> None:
-    """Write a still picture, uint8, shape (h, w, 3)."""
-    from PIL import Image
-
-    with whole_file(path) as part:
-        Image.fromarray(picture).save(part, "PNG", compress_level=6)
-
-
 # Some readers give a frame at most this long, since APNG counts in 16 bits. From memory.
 LONGEST_MS = 60_000
 

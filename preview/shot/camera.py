@@ -7,8 +7,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from .optics import Sensor, field_of_view
-
 Point = tuple[float, float, float]
 
 # A long lens, as product photographers use: it keeps uprights upright. Common practice, no source.
@@ -103,11 +101,6 @@ class Camera:
     def zoom(self, factor: float) -> Camera:
         """The camera with its picture enlarged by a factor about the target."""
         return replace(self, field=2 * float(np.arctan(np.tan(self.field / 2) / factor)))
-
-
-def from_lens(eye: Point, target: Point, focal: float, sensor: Sensor, aspect: float) -> Camera:
-    """A camera with a real lens: `focal` mm on `sensor` cropped to that width over height."""
-    return Camera(eye, target, field_of_view(sensor.crop(aspect).height, focal))
 
 
 def from_angles(

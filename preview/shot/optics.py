@@ -77,11 +77,6 @@ def field_of_view(side: float, focal: float) -> float:
     return 2 * math.atan(side / (2 * focal))
 
 
-def focal_for_field(side: float, angle: float) -> float:
-    """Focal length at which a sensor side sees that angle, mm."""
-    return side / (2 * math.tan(angle / 2))
-
-
 def distance_for_width(width: float, side: float, focal: float) -> float:
     """Distance at which a subject `width` wide fills a sensor side: ``f (1 + 1/m)``, mm.
 
