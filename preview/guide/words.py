@@ -9,8 +9,7 @@ from dataclasses import dataclass
 from meshes.building import Step
 from meshes.sheet import Join, Sheet
 from preview.pattern.glue import letter
-
-from .roles import plain, role, sheet_role
+from preview.roles import plain, role, sheet_role
 
 _MOST_NAMED = 4  # our choice
 # A part held off its host by this much stands on pads; less is only the play of a loop.

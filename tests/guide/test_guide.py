@@ -30,11 +30,11 @@ from preview.guide.pictures import (
     turned_over,
 )
 from preview.guide.plan import compose, minutes
-from preview.guide.roles import plain, role
 from preview.guide.words import listed, words
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.stock import stock
 from preview.pattern.template import templates
+from preview.roles import plain, role
 
 DESIGN = """
 title = "Arch & bud"

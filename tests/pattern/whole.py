@@ -30,11 +30,32 @@ def _v_fold(r, kind):
 
 
 def _blossom(r, _):
-    text = f"sectors = {r.integers(2, 13)}\nlength = {r.uniform(12, 45):.3f}\n"
+    """Any key of a layer may be given, within all that the reader allows."""
+    half = int(r.integers(1, 8))
+    text = f"sectors = {2 * half}\nlength = {r.uniform(8, 70):.3f}\n"
     for k in range(r.integers(1, 4)):
-        text += f'[[pieces.one.layers]]\nname = "layer{k}"\nlength = {r.uniform(10, 40):.3f}\n'
-        text += f"angle = {r.uniform(15, 80):.3f}\n" if k else ""
+        text += f'[[pieces.one.layers]]\nname = "layer{k}"\n'
+        text += "".join(f"{line}\n" for line in _layer(r, half) if r.random() < 0.3)
     return text
+
+
+def _layer(r, half):
+    """One line for each key of a layer."""
+    one = r.uniform(15, 130 / half, half).round(2)
+    angle = [*one, *one] if r.random() < 0.5 else round(r.uniform(8, 300 / half), 2)
+    corners = np.c_[np.sort(r.uniform(0.1, 0.9, 2))[::-1], r.uniform(0.4, 1, 2)].round(3)
+    return (
+        f"length = {r.uniform(5, 60):.3f}",
+        f"parting = {r.uniform(2, 30):.3f}",
+        f"angle = {list(map(float, angle)) if isinstance(angle, list) else angle}",
+        f"petals = {r.integers(1, 5)}",
+        f"breadth = {r.uniform(0, 1):.3f}",
+        f"point = {r.uniform(0, 1):.3f}",
+        f"notch = {r.uniform(0, 0.4):.3f}",
+        f'stand = "flat"\nturn = {r.uniform(-60, 60):.3f}',
+        f"profile = {[*corners.tolist(), [0, round(r.uniform(0.5, 1), 3)]]}",
+        f'legs = {{ hang = "{r.choice(["sector", "fold", "beside"])}" }}',
+    )
 
 
 def _panels(r, kind):
@@ -56,6 +77,9 @@ def _panels(r, kind):
 
 
 def _on_facet(r, kind):
+    if kind == "flyleaf":
+        size = f"width = {r.uniform(60, 140):.3f}\nheight = {r.uniform(60, 200):.3f}\n"
+        return f'{size}lies = "{r.choice(["left", "right"])}"\n'
     text = f"turn = {r.uniform(-40, 40):.3f}\n"
     return (
         text
@@ -73,7 +97,7 @@ FOLDED = {
     "blossom": _blossom,
     **dict.fromkeys(("tent", "box", "strap", "carrier", "platform", "mouth", "stair"), _panels),
 }
-LAID = dict.fromkeys(("flat", "arm", "wheel", "slide"), _on_facet)
+LAID = dict.fromkeys(("flat", "arm", "wheel", "slide", "flyleaf"), _on_facet)
 # Blossoms and V-folds with an outline once lost paper: they come more often.
 KINDS = (*FOLDED, *LAID, "blossom", "v-fold", "blossom", "v-fold")
 
@@ -84,7 +108,8 @@ def random_piece(seed, folder):
     kind = KINDS[seed % len(KINDS)]
     for _ in range(200):
         if kind in LAID:
-            place, make = 'on = "page.right"\nx = 70\ny = 100\n', LAID[kind]
+            place = "" if kind == "flyleaf" else 'on = "page.right"\nx = 70\ny = 100\n'
+            make = LAID[kind]
         else:
             place = f'on = "gutter"\nat = {random.uniform(60, 120):.3f}\n'
             make = FOLDED[kind]
