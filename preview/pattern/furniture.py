@@ -8,6 +8,7 @@ import numpy as np
 
 from . import font
 from .drawing import Fill, Mark, Stroke, Text, box, line
+from .folds import sample_sign
 from .glue import Face
 from .line import Role
 from .stock import Stock
@@ -162,6 +163,8 @@ def _key(frame: Frame) -> list[Mark]:
     for k, (role, word) in enumerate(first):
         at = x + k * (right - x) / 3
         marks += [sample(role, at, y, 16.0), Text(at, y + 3.0, word, _FINE, grey=0.2)]
+        if role != "cut":
+            marks.append(sample_sign(role == "mountain", at + 8.0, y))
     marks += [*hatch_sample(x, y + 7.6, 7.0, 2.6)]
     marks.append(
         Text(x + 8.2, y + 7.2, "put glue here; A goes on A; (A) on the other side", _FINE, grey=0.2)

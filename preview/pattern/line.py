@@ -1,10 +1,11 @@
-"""Line types: what a stroke means is told by its pattern, in black, and never by a colour.
+"""Line types: what a stroke means is told by its pattern and width, in black, never by a colour.
 
 The types are those of ISO 128-2 (numbers from memory: 01 continuous, 02 dashed, 04 long-dashed
-dotted): cut 01, valley 02, mountain 04. The standard gives dash 12 d, long dash 24 d, gap 3 d and
-dot 0.5 d for a line of width d. Ours differ in two places, so that a home printer shows them: the
-dot is 1 d, since 0.5 d is half the width of an already thin line, and the gap is 4 d. Dashes
-are stretched or squeezed until a fold begins and ends with a whole one, so its ends can be seen.
+dotted): cut 01 wide, valley 02 narrow, mountain 04 narrow; a wide line is twice a narrow one. The
+standard gives dash 12 d, long dash 24 d, gap 3 d and dot 0.5 d for a line of width d. Ours differ
+in two places, so that a home printer shows them: the dot is 1 d, since 0.5 d is half the width of
+an already thin line, and the gap is 4 d. Dashes are stretched or squeezed until a fold begins and
+ends with a whole one, so its ends can be seen.
 """
 
 from __future__ import annotations
@@ -12,26 +13,41 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Role = Literal["cut", "slit", "valley", "mountain", "hatch", "place", "rule", "trim", "sign"]
+Role = Literal[
+    "cut",
+    "slit",
+    "valley",
+    "mountain",
+    "valley-sign",
+    "mountain-sign",
+    "hatch",
+    "place",
+    "rule",
+    "trim",
+    "sign",
+]
 
-# From memory: 0.25 and 0.13 are line widths of ISO 128.
-FOLD_WIDTH_MM = 0.25
+# From memory: 0.5, 0.25 and 0.13 are line widths of ISO 128, wide to narrow as 2 to 1.
+CUT_WIDTH_MM, FOLD_WIDTH_MM = 0.5, 0.25
 
 
 @dataclass(frozen=True)
 class Ink:
-    """How a role is drawn: width in mm and grey, 0 black to 1 white."""
+    """How a role is drawn: width in mm, grey from 0 black to 1 white, and whether it is filled."""
 
     width: float
     grey: float = 0.0
+    filled: bool = False
 
 
 # From memory, as above; greys are our choice.
 INKS: dict[Role, Ink] = {
-    "cut": Ink(0.25),
-    "slit": Ink(0.25),
+    "cut": Ink(CUT_WIDTH_MM),
+    "slit": Ink(CUT_WIDTH_MM),
     "valley": Ink(FOLD_WIDTH_MM),
     "mountain": Ink(FOLD_WIDTH_MM),
+    "valley-sign": Ink(FOLD_WIDTH_MM),
+    "mountain-sign": Ink(0.13, filled=True),
     "hatch": Ink(0.13, 0.5),
     "place": Ink(0.25, 0.2),
     "rule": Ink(0.13, 0.6),

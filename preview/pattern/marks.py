@@ -11,12 +11,14 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from preview.roles import role
+
 from . import font
 from .artwork import boxes, pictures
 from .drawing import Fill, Mark, Picture, Stroke, Text
+from .folds import Line, area_of, names, signs
 from .glue import Face
-from .lettering import LEAST_MM, Letter, letters, name_on, upright
-from .line import Role
+from .lettering import Letter, letters, name_on, text_box
 from .template import FoldMark, Template, fold_lines
 
 _HATCH_MM = 1.8  # our choice
@@ -77,13 +79,17 @@ def marks(placed: Placed, show: Show) -> list[Mark]:
     """All marks of a placed template, undermost first."""
     set_letters = letters_of(placed, show)
     drawn = list(_areas(placed, show, set_letters)) + list(_moving(placed))
+    folds = [_line_of(placed, fold) for fold in placed.template.folds]
+    signs = _signs(placed, folds, set_letters) if show.lines else []
     if show.lines:
-        drawn += _lines(placed)
+        drawn += [line.stroke for line in folds] + signs + list(_lines(placed))
     drawn += [letter.mark() for letter in set_letters]
     if show.names:
-        drawn += _name(placed, set_letters)
+        drawn += _name(placed, set_letters, signs)
     if show.fold_names and show.lines:
-        drawn += [text for fold in placed.template.folds for text in _fold_name(placed, fold)]
+        taken = _taken(set_letters) + [area_of(sign) for sign in signs]
+        taken += [text_box(mark) for mark in drawn if isinstance(mark, Text)]
+        drawn += names(folds, taken)
     if show.colours:
         drawn = [_on_colour(mark, _is_dark(_colour(placed))) for mark in drawn]
     return drawn if placed.window is None else clipped(drawn, placed.window)
@@ -127,10 +133,26 @@ def letters_of(placed: Placed, show: Show) -> list[Letter]:
     return letters([(area, placed.on_page(area.polygon)) for area in areas], placed.face)
 
 
-def _name(placed: Placed, set_letters: Sequence[Letter]) -> list[Mark]:
-    """The piece's number and name, clear of hatching and letters."""
+def _taken(set_letters: Sequence[Letter]) -> list[BaseGeometry]:
+    """Hatched areas, and the room of letters."""
+    return [e.shape.buffer(0.3) if e.hatched else e.room for e in set_letters]
+
+
+def _signs(placed: Placed, folds: Sequence[Line], set_letters: Sequence[Letter]) -> list[Stroke]:
+    return signs(folds, placed.on_page(placed.template.outline), _taken(set_letters))
+
+
+def _line_of(placed: Placed, fold: FoldMark) -> Line:
+    """A fold on the page, with its name and, where it is known, its angle at full opening."""
+    degrees = "" if fold.angle_deg is None else f" {abs(fold.angle_deg):.0f}°"
+    ends = placed.apply(np.array([fold.start, fold.end]))
+    return Line(ends, seen_sign(placed, fold) > 0, role(fold.name) + degrees)
+
+
+def _name(placed: Placed, set_letters: Sequence[Letter], signs: Sequence[Stroke]) -> list[Mark]:
+    """The piece's number and name, clear of hatching, letters and signs."""
     template = placed.template
-    taken = [e.shape.buffer(0.3) if e.hatched else e.room for e in set_letters]
+    taken = _taken(set_letters) + [area_of(sign) for sign in signs]
     taken += [Point(placed.apply(np.array([p]))[0]).buffer(3.2) for p in template.pivots]
     taken += boxes(placed)
     fields = [placed.on_page(facet.polygon) for facet in template.sheet.facets]
@@ -194,7 +216,7 @@ def _edge_of(placed: Placed, shape: Polygon) -> Iterator[Stroke]:
     template = placed.template
     drawn = shapely.union_all(
         [placed.on_page(template.outline).boundary, *map(placed.on_page, fold_lines(template))]
-    ).buffer(0.35)
+    ).buffer(0.5)
     rest = shapely.line_merge(shapely.difference(shape.boundary, drawn))
     for part in shapely.get_parts(rest):
         if isinstance(part, LineString) and part.length > 0.5:
@@ -202,35 +224,10 @@ def _edge_of(placed: Placed, shape: Polygon) -> Iterator[Stroke]:
 
 
 def _lines(placed: Placed) -> Iterator[Stroke]:
-    for fold in placed.template.folds:
-        role: Role = "mountain" if seen_sign(placed, fold) > 0 else "valley"
-        yield Stroke(role, placed.apply(np.array([fold.start, fold.end])))
     outer, *holes = rings(placed.template.outline)
     for hole in holes:
         yield Stroke("slit", placed.apply(hole), closed=True)
     yield Stroke("cut", placed.apply(outer), closed=True)
-
-
-def _fold_name(placed: Placed, fold: FoldMark) -> Iterator[Text]:
-    (x0, y0), (x1, y1) = placed.apply(np.array([fold.start, fold.end]))
-    angle = upright(float(np.arctan2(-(y1 - y0), x1 - x0)))
-    text = fold.name if fold.angle_deg is None else f"{fold.name} {abs(fold.angle_deg):.0f}°"
-    text = font.printable(text)
-    if font.width(text, LEAST_MM) > fold.length - 2:
-        return
-    middle = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
-    across = np.array([np.sin(angle), np.cos(angle)])
-    high = LEAST_MM * font.CAPITAL
-    # Above the fold, or below it where glue lies above.
-    above, below = middle - 0.7 * across, middle + (0.7 + high) * across
-    hatched = [
-        placed.on_page(area.polygon)
-        for area in placed.template.glue
-        if area.face == placed.face and not area.lands
-    ]
-    taken = any(shape.distance(Point(above - high / 2 * across)) < 1.0 for shape in hatched)
-    x, y = below if taken else above
-    yield Text(float(x), float(y), text, LEAST_MM, "middle", angle, grey=0.25)
 
 
 def clipped(drawn: list[Mark], window: Polygon) -> list[Mark]:

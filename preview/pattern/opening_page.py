@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from . import font
 from .drawing import Mark, Text, line
+from .folds import sample_sign
 from .furniture import (
     SPOT_MM,
     SQUARE_MM,
@@ -96,9 +97,17 @@ def _before_printing(
 
 
 _KEY: tuple[tuple[Role, str, str], ...] = (
-    ("cut", "Cut", "Solid. Cut slits and windows first, the outline last."),
-    ("valley", "Valley fold", "Dashed. Score it; the printed side closes on itself."),
-    ("mountain", "Mountain fold", "Dash and dot. Score it; fold the printed side outward."),
+    ("cut", "Cut", "Solid and heavy. Cut slits and windows first, the outline last."),
+    (
+        "valley",
+        "Valley fold",
+        "Dashed, thin, with an open V. Score it; the side you look at closes on itself.",
+    ),
+    (
+        "mountain",
+        "Mountain fold",
+        "Dash and dot, thin, with a black tent. Score it; the side you look at is outside.",
+    ),
 )
 
 
@@ -106,6 +115,8 @@ def _lines(marks: list[Mark], x: float, y: float, width: float) -> float:
     y = _heading(marks, x, y, "What the lines mean")
     for role, name, words in _KEY:
         marks.append(sample(role, x, y - 1.0, 30.0))
+        if role != "cut":
+            marks.append(sample_sign(role == "mountain", x + 15.0, y - 1.0))
         y = _entry(marks, x, y, name, words, width)
     marks += hatch_sample(x, y + 0.8, 14.0, 4.0)
     marks.append(Text(x + 19.0, y, "A", 3.9, bold=True))

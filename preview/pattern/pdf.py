@@ -160,7 +160,7 @@ def _layer(mark: Mark) -> Layer:
     if isinstance(mark, Stroke):
         if mark.role in ("cut", "slit"):
             return "cut"
-        return "fold" if mark.role in ("valley", "mountain") else "guide"
+        return "fold" if mark.role.startswith(("valley", "mountain")) else "guide"
     return "art" if isinstance(mark, Fill | Picture) else "guide"
 
 
@@ -198,6 +198,9 @@ def _path(mark: Stroke | Fill) -> PaintedPath:
     style.stroke_join_style = "round"
     style.stroke_dash_pattern = dashes(mark.role, mark.length) or None
     style.paint_rule = "stroke"
+    if ink.filled:
+        style.fill_color = style.stroke_color
+        style.paint_rule = "stroke_fill_nonzero"
     return path
 
 

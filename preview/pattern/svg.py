@@ -141,7 +141,10 @@ def _stroked(mark: Stroke, more: str = "") -> str:
     pattern = dashes(mark.role, mark.length)
     dash = f' stroke-dasharray="{" ".join(f"{p:.4g}" for p in pattern)}"' if pattern else ""
     colour = "#ffffff" if mark.light else _grey(ink.grey)
-    style = f'fill="none" stroke="{colour}" stroke-width="{ink.width:g}" stroke-linejoin="round"'
+    inside = colour if ink.filled else "none"
+    style = (
+        f'fill="{inside}" stroke="{colour}" stroke-width="{ink.width:g}" stroke-linejoin="round"'
+    )
     return f'<path {more}{style}{dash} d="{path_data(mark.points, mark.closed)}"/>'
 
 

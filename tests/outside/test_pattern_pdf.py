@@ -157,6 +157,11 @@ def test_the_page_says_how_to_print_it(document):
     assert "1 tent" in second
 
 
+def runs(dark):
+    """Middles of runs of neighbouring numbers."""
+    return [run.mean() for run in np.split(dark, np.flatnonzero(np.diff(dark) > 1) + 1)]
+
+
 def test_a_piece_measured_in_pixels_at_300_dpi(pattern, document):
     """300 dpi is 300 / 25.4 pixels for each mm; a line's middle is found to half a pixel."""
     page = pypdfium2.PdfDocument(document)[1]
@@ -168,9 +173,8 @@ def test_a_piece_measured_in_pixels_at_300_dpi(pattern, document):
     around = picture[top - 12 : bottom + 13, left - 12 : right + 13] < 128
     across = np.flatnonzero(around.mean(axis=0) > 0.6)
     upright = np.flatnonzero(around.mean(axis=1) > 0.6)
-    # The outermost dark columns are the two cuts, each about 0.25 mm (3 pixels) wide.
-    wide = (across[-1] + across[-3]) / 2 - (across[0] + across[2]) / 2
-    high = (upright[-1] + upright[-3]) / 2 - (upright[0] + upright[2]) / 2
+    # The outermost runs of dark columns are the two cuts, each about 0.5 mm (6 pixels) wide.
+    wide, high = (middles[-1] - middles[0] for middles in map(runs, (across, upright)))
     assert wide == pytest.approx(box[2] - box[0], abs=1.5)
     assert high == pytest.approx(box[3] - box[1], abs=1.5)
 

@@ -1,0 +1,172 @@
+"""Folds on a page: their line, a sign that tells mountain from valley, and their name.
+
+A line type is hard to tell on a short fold, so each fold also carries signs: a mountain a filled
+tent that stands on the line, a valley an open V with its tip on the line. They differ in black and
+white, whichever way the page is turned.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import affinity
+from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from . import font
+from .drawing import Stroke, Text
+from .lettering import LEAST_MM, text_box, upright
+from .line import Role
+
+# Width and height of a sign, and along a fold one sign for about each of these lengths. Our choice.
+SIGN_MM, SIGN_HIGH_MM, EVERY_MM = 1.9, 1.6, 55.0
+# A sign takes at most this part of a short fold. Our choice.
+_MOST = 0.62
+# Where a sign or a name may slide to along its part of the fold, and by how much it keeps off what
+# else is drawn. Our choice.
+_SHIFTS = (0.0, 0.14, -0.14, 0.28, -0.28, 0.38, -0.38)
+_KEEP_MM = 0.35
+
+
+@dataclass(frozen=True)
+class Line:
+    """A fold on a page.
+
+    Parameters
+    ----------
+    ends : shape (2, 2), page mm.
+    mountain : as seen on the face that is drawn.
+    name : what a person calls it, empty to print none.
+    """
+
+    ends: np.ndarray
+    mountain: bool
+    name: str = ""
+
+    @property
+    def role(self) -> Role:
+        """Its line type."""
+        return "mountain" if self.mountain else "valley"
+
+    @property
+    def length(self) -> float:
+        """Length, mm."""
+        return float(np.linalg.norm(self.ends[1] - self.ends[0]))
+
+    @property
+    def stroke(self) -> Stroke:
+        """The line itself."""
+        return Stroke(self.role, self.ends)
+
+    @property
+    def frame(self) -> tuple[np.ndarray, np.ndarray, float]:
+        """Unit vectors along it and across to its upper side as text is read, and its angle."""
+        (x0, y0), (x1, y1) = self.ends
+        angle = upright(float(np.arctan2(-(y1 - y0), x1 - x0)))
+        c, s = np.cos(angle), np.sin(angle)
+        return np.array([c, -s]), np.array([-s, -c]), angle
+
+    def at(self, share: float) -> np.ndarray:
+        """The point at a share of its length."""
+        return np.asarray(self.ends[0] + share * (self.ends[1] - self.ends[0]))
+
+
+def signs(
+    lines: Sequence[Line], sheet: BaseGeometry, taken: Sequence[BaseGeometry]
+) -> list[Stroke]:
+    """Signs of all folds of a sheet, each where it covers least of what else is drawn.
+
+    Parameters
+    ----------
+    sheet : the paper, page mm; signs stay on it where they can.
+    taken : what they should keep off.
+    """
+    ground = sheet.buffer(-_KEEP_MM)
+    full = shapely.union_all([*taken, *[LineString(line.ends).buffer(0.1) for line in lines]])
+    shapely.prepare(full)
+    return [sign for line in lines for sign in _signs_of(line, lines, ground, full)]
+
+
+def _signs_of(
+    line: Line, lines: Sequence[Line], ground: BaseGeometry, full: BaseGeometry
+) -> Iterator[Stroke]:
+    count = max(1, round(line.length / EVERY_MM))
+    for k in range(count):
+        tried = [
+            (_sign(line, (k + 0.5 + shift) / count, up), 1e-3 * (abs(shift) + (up < 0)))
+            for shift in _SHIFTS
+            for up in (1, -1)
+        ]
+        yield _least_covering(line, tried, ground, full)
+
+
+def _least_covering(
+    line: Line,
+    tried: Sequence[tuple[Stroke, float]],
+    ground: BaseGeometry,
+    full: BaseGeometry,
+) -> Stroke:
+    """The sign that covers least; each comes with what its place costs in itself."""
+    own = LineString(line.ends).buffer(0.15)
+    best, least = tried[0][0], np.inf
+    for sign, cost in tried:
+        body = Polygon(sign.points).difference(own)
+        total = cost + body.difference(ground).area + body.intersection(full).area
+        if total < least:
+            best, least = sign, total
+        if least < 2e-3:
+            break
+    return best
+
+
+def _sign(line: Line, share: float, up: int) -> Stroke:
+    along, across, _ = line.frame
+    scale = min(1.0, _MOST * line.length / SIGN_MM)
+    half, high = scale * SIGN_MM / 2 * along, scale * SIGN_HIGH_MM * up * across
+    at = line.at(share)
+    if line.mountain:
+        return Stroke("mountain-sign", np.array([at - half, at + high, at + half]), closed=True)
+    return Stroke("valley-sign", np.array([at - half + high, at, at + half + high]))
+
+
+def names(lines: Sequence[Line], taken: Sequence[BaseGeometry]) -> list[Text]:
+    """The names of folds, each beside its line where there is room; those without room are left."""
+    full = shapely.union_all([*taken, *[LineString(line.ends).buffer(0.15) for line in lines]])
+    found = []
+    for line in lines:
+        text = _name(line, full)
+        if text is not None:
+            found.append(text)
+            full = full.union(text_box(text).buffer(_KEEP_MM))
+    return found
+
+
+def _name(line: Line, full: BaseGeometry) -> Text | None:
+    words = font.printable(line.name)
+    if not words or font.width(words, LEAST_MM) > line.length - 2:
+        return None
+    _, across, angle = line.frame
+    room = 1 - font.width(words, LEAST_MM) / line.length
+    high = LEAST_MM * font.CAPITAL
+    for shift in _SHIFTS:
+        at = line.at(0.5 + shift * room)
+        for lift in (0.7, -0.7 - high):
+            x, y = at + lift * across
+            text = Text(float(x), float(y), words, LEAST_MM, "middle", angle, grey=0.25)
+            if not text_box(text).buffer(_KEEP_MM / 2).intersects(full):
+                return text
+    return None
+
+
+def sample_sign(mountain: bool, x: float, y: float) -> Stroke:
+    """A sign on a level line at (x, y), for a key."""
+    ends = np.array([[x - 10.0, y], [x + 10.0, y]])
+    return _sign(Line(ends, mountain), 0.5, 1)
+
+
+def area_of(sign: Stroke) -> Polygon:
+    """What a sign takes, page mm."""
+    return affinity.scale(Polygon(sign.points), 1.15, 1.15)
