@@ -114,6 +114,11 @@ class Answer:
     told: bool = True
 
     @property
+    def answered(self) -> bool:
+        """Whether the question was asked and could be answered."""
+        return self.asked and self.told
+
+    @property
     def verdict(self) -> Verdict:
         """In one word."""
         if not self.asked:
@@ -139,9 +144,15 @@ class Report:
         return tuple(worst_first([f for answer in self.answers for f in answer.findings]))
 
     @property
+    def whole(self) -> bool:
+        """Whether every question was asked and answered."""
+        return all(answer.answered for answer in self.answers)
+
+    @property
     def passes(self) -> bool:
-        """Whether nothing is a problem."""
-        return not any(finding.fails for finding in self.findings)
+        """Whether nothing is a problem and no question that was asked stays without an answer."""
+        told = all(answer.told for answer in self.answers if answer.asked)
+        return told and not any(finding.fails for finding in self.findings)
 
     def answer(self, question: Question) -> Answer:
         """The answer to a question; KeyError if it is not part of the report."""
@@ -168,6 +179,7 @@ def as_json(report: Report) -> dict[str, Any]:
     return {
         "title": report.title,
         "passes": report.passes,
+        "whole": report.whole,
         "questions": [
             {
                 "question": answer.question,

@@ -76,7 +76,8 @@ def write(path: Path, spread: Spread, case: Case, report: Report, limits: Limits
 def page(report: Report, case: Case, limits: Limits, studio: Studio) -> str:
     """The HTML of a report."""
     style = resources.files("preview.report").joinpath("style.css").read_text("utf-8")
-    verdict = "no" if not report.passes else "yes-with-warnings" if _warned(report) else "yes"
+    doubtful = _warned(report) or not report.whole
+    verdict = "no" if not report.passes else "yes-with-warnings" if doubtful else "yes"
     parts = [
         f"<h1>{escape(report.title)}</h1>",
         f'<p class="verdict {verdict}">{escape(summary(report))}</p>',

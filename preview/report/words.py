@@ -4,16 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from meshes.check import Answer, Report
+from meshes.check import QUESTIONS, Answer, Report
 
 
 def summary(report: Report) -> str:
-    """The whole report in one line."""
+    """The whole report in one line; it says "ready" only if every question has its answer."""
     problems = _counted("problem", report)
     warnings = _counted("warning", report)
     if problems:
         return f"{problems} to solve before cutting" + (f", {warnings}" if warnings else "")
-    return f"Ready to cut, with {warnings}" if warnings else "Ready to cut"
+    if report.whole:
+        return f"Ready to cut, with {warnings}" if warnings else "Ready to cut"
+    answered = [QUESTIONS[answer.question] for answer in report.answers if answer.answered]
+    if not answered:
+        return "Nothing was asked that could be answered"
+    found = f"No problems, but {warnings}," if warnings else "No problems"
+    count = f"the one question of {len(report.answers)} that was asked and answered"
+    if len(answered) > 1:
+        count = (
+            f"the {len(answered)} questions of {len(report.answers)} that were asked and answered"
+        )
+    return f"{found} in {count}: {', '.join(answered)}"
 
 
 def _counted(severity: str, report: Report) -> str:

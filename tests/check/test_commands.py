@@ -18,6 +18,12 @@ OUT = design(v_fold("petal", 40, 50, 152, 80, extra='paper = "stiff"'), "[papers
 CLASH = design(CARRIER, art("leaf", "t.left", [[-45, -10], [-5, -10], [-5, 10], [-45, 10]]))
 LIGHT = design(v_fold("v", 45, 60, 80, 80, extra='paper = "thin"'), "[papers.thin]\ngrammage = 80")
 
+# Stops at 72.61 degrees: sin 60 cos x = cos 75.
+JAM = design(
+    '[pieces.j]\nkind = "v-fold"\nat = 60\npage_angle = [50, 60]\npanel_angle = [75, 40]\n'
+    "base = 40\nridge = 60\n"
+)
+
 
 @pytest.fixture
 def written(tmp_path):
@@ -33,6 +39,29 @@ def test_sound_design_is_ready_to_cut(call, written):
     assert done.code == 0
     assert "Ready to cut" in done.out
     assert done.err == ""
+
+
+@pytest.mark.parametrize(
+    ("text", "words", "code", "line"),
+    [
+        (OUT, ["--only", "makeable"], 0, "No problems in the one question of 7"),
+        (SOUND, ["--skip", "looks"], 0, "No problems in the 6 questions of 7"),
+        (SOUND + "\n[check]\nclash = false\n", [], 0, "No problems in the 6 questions of 7"),
+        (LIGHT, ["--only", "makeable"], 0, "No problems, but 1 warning, in the one question of 7"),
+        (JAM, ["--only", "inside"], 1, "Nothing was asked that could be answered"),
+        (JAM, ["--only", "inside", "--only", "makeable"], 1, "in the one question of 7"),
+    ],
+)
+def test_what_was_not_asked_or_answered_is_not_called_ready(call, written, text, words, code, line):
+    """`OUT` sticks out of the page, and `JAM` never closes, whatever was asked."""
+    done = call("check", written(text), *words)
+    assert line in " ".join(done.out.split())
+    assert "eady to cut" not in done.out
+    assert done.code == code
+    report = call("check", written(text), *words, "--json").json
+    assert report["whole"] is False
+    assert report["passes"] is (code == 0)
+    jsonschema.validate(report, schema_of("check"))
 
 
 def test_faulty_design_exits_1_and_says_what_to_change(call, written):
