@@ -1,5 +1,7 @@
 """Blossoms: sheets, folds, glue, and the rules that a design is told about."""
 
+import re
+
 import numpy as np
 import pytest
 import shapely
@@ -303,6 +305,32 @@ def test_a_glued_layer_must_be_narrower_than_the_one_it_is_glued_in(tmp_path):
     found = refused(tmp_path, "", 'name = "out"\nangle = 46', 'name = "in"\nangle = 50')
     assert {key for key, _ in found} == {"layers.in.angle"}
     assert any("below 276°" in text for _, text in found)
+
+
+def test_a_glued_bud_that_pinches_its_flower_is_told_with_the_angle_that_frees_it(tmp_path):
+    """The elevation is that of the cone limit, derived in `rules.py`; here from the solved pose."""
+    outer = ('name = "outer"\nangle = 50\nlength = 60',)
+
+    def bud(angle):
+        return *outer, f'name = "bud"\nstand = "glued"\nangle = {angle}\nlength = 30'
+
+    (told,) = [m for m in warned(tmp_path, "", *bud(15)) if "pinched" in m]
+    narrow, free = (float(x) for x in re.findall(r"at (\d+)°", told))
+    motion, wide = {}, {}
+    for angle in (15, 49):
+        spread = read(tmp_path, flower("", *bud(angle)))
+        motion[angle] = spread.solve(np.radians([60.0, 120.0, 180.0]))
+        body, _ = spread.linkage.place("bloom.outer-petal-2")
+        up = motion[angle].rotations[-1, body, :, 2]
+        wide[angle] = np.degrees(np.arccos(abs(up[2])))
+        fold = [h.name for h in spread.linkage.hinges].index("bloom.outer-fold-3")
+        turn = np.ptp(np.degrees(motion[angle].angles[:, fold]))
+        assert turn < 1 if angle == 15 else turn > 30
+    assert wide[15] == pytest.approx(narrow, abs=1)
+    assert free - 1 < wide[49] < narrow - 30
+    cure = float(re.search(r"angle = ([\d.]+) or wider", told)[1])
+    assert not [m for m in warned(tmp_path, "", *bud(cure)) if "pinched" in m]
+    assert [m for m in warned(tmp_path, "", *bud(cure - 0.1)) if "pinched" in m]
 
 
 def test_pleats_must_not_pass_through_each_other(tmp_path):

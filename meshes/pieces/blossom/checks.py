@@ -12,11 +12,13 @@ from .complaints import Complaints
 from .fan import FULL, NEAR, Fan
 from .layer_plan import LayerPlan
 from .model import Layer
-from .rules import LegSize, jam_opening, leg_length
+from .rules import LegSize, cone_limit, jam_opening, leg_length
 
 # A flower that may sink a little deeper than it must opens all the way in spite of small faults.
 # Our choice.
 SPARE = np.radians(4.0)
+# So much steeper than it needs by itself a flower may be held by what is glued in it. Our choice.
+_PINCHED = np.radians(30.0)
 
 
 def check_pleats(layer: Layer, fan: Fan, complaints: Complaints) -> None:
@@ -75,6 +77,36 @@ def check_glued(below: LayerPlan, above: LayerPlan, complaints: Complaints) -> N
             f"{np.degrees(low):.4g}° to {np.degrees(high):.4g}° from the middle",
             f"{np.degrees(outer_low):.4g}° to {np.degrees(outer_high):.4g}°",
         )
+        return
+    _check_pinch(below, above, complaints)
+
+
+def _check_pinch(below: LayerPlan, above: LayerPlan, complaints: Complaints) -> None:
+    """A glued bud stays as steep as its paper needs, and so does all that it is glued in."""
+    own = cone_limit(below.fan.total, *below.fan.reach)
+    bud = cone_limit(above.fan.total, *above.fan.reach)
+    if bud <= own + _PINCHED:
+        return
+    # The share by which all sectors must grow, to a thousandth of a degree of the widest.
+    low, high = 1.0, below.fan.total / above.fan.total
+    while (high - low) * max(above.fan.angles) > np.radians(0.001):
+        middle = (low + high) / 2
+        total, (left, right) = above.fan.total * middle, above.fan.reach
+        steep = cone_limit(total, left * middle, right * middle) > own + _PINCHED
+        low, high = (middle, high) if steep else (low, middle)
+    wide = ", ".join(
+        f"{np.ceil(100 * angle * high) / 100:g}"
+        for angle in dict.fromkeys(np.degrees(above.fan.angles).tolist())
+    )
+    complaints.warning(
+        above.keys,
+        "angle",
+        f"a bud so narrow, glued in {below.keys.name}, keeps the whole flower pinched: even flat "
+        f"open its petals stay at {np.degrees(bud):.0f}° or steeper, without it at "
+        f"{np.degrees(own):.0f}°",
+        f"{np.degrees(above.fan.total):.4g}° together",
+        advice=f"angle = {wide} or wider",
+    )
 
 
 def check_motion(plans: Sequence[LayerPlan], sign: Literal[1, -1], complaints: Complaints) -> None:
