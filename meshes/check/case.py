@@ -87,6 +87,11 @@ class Case:
         return max(high_x, -low_x), high_y - low_y
 
     @property
+    def widest(self) -> float:
+        """The widest opening of the motion, radians: there glue is best seen."""
+        return float(self.poses.openings[-1])
+
+    @property
     def closes(self) -> bool:
         """Whether the motion reaches the closed state."""
         return len(self.poses.openings) > 0 and bool(self.poses.openings[0] < _CLOSED)

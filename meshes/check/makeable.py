@@ -11,8 +11,9 @@ from shapely.geometry import LineString, Polygon
 from ..sheet import Join, Sheet
 from .case import Case
 from .finding import Finding
+from .glue import glue, narrowest_glue
 from .limits import Limits
-from .narrow import Narrow, glue_width, narrow_places
+from .narrow import Narrow, narrow_places, width_of
 from .slits import slits
 
 # Rule of thumb: up to so many mm of height, paper of so many g/m² stands by itself (common
@@ -21,8 +22,9 @@ _STANDS: tuple[tuple[float, float], ...] = ((40.0, 120.0), (80.0, 160.0), (120.0
 _TALLEST = 250.0  # our choice
 # Heights count from here on: nearer to closed, pieces lie between the pages. Our choice.
 _STANDING = float(np.radians(90.0))
-# Flat art with this share of glue is stuck down as a whole. Our choice.
-_WHOLLY = 0.98
+# Paper that is nowhere wider can neither be held while it is cut nor set in its place, mm. Our
+# choice.
+_TINY_MM = 1.5
 # Less than this is drawing error, mm. Our choice: no cutter keeps to this.
 _HAIR_MM = 0.05
 
@@ -31,7 +33,7 @@ def makeable(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float
     """Glue, strips, slits, art over folds, locked folds, taut carriers, weight of paper."""
     findings = [
         *_warned(case),
-        *_glue(case, limits),
+        *glue(case, limits),
         *_strips(case, limits),
         *slits(case, limits),
         *_over_folds(case),
@@ -39,78 +41,8 @@ def makeable(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float
         *_taut(case, limits),
         *_weight(case),
     ]
-    widths = [
-        glue_width(shape)
-        for k, join in enumerate(case.joins)
-        if not _lies_flat(case, join, areas := _areas(case, k))
-        for shape in areas
-    ]
-    return findings, {"narrowest_glue_mm": round(min(widths), 3)} if widths else {}
-
-
-def _areas(case: Case, join: int) -> tuple[Polygon, ...]:
-    """Where a join's two facets meet, in body coordinates, mm."""
-    facets = case.facets
-    one, two = (facets.index(case.joins[join].facet), facets.index(case.joins[join].host))
-    area = facets.polygons[one].intersection(facets.polygons[two])
-    parts = shapely.get_parts(area)
-    return tuple(part for part in parts if part.geom_type == "Polygon" and part.area > 0)
-
-
-def _open(case: Case) -> float:
-    """The widest opening of the motion, radians: there glue is best seen."""
-    return float(case.poses.openings[-1])
-
-
-def _glue(case: Case, limits: Limits) -> list[Finding]:
-    """The narrowest area of glue of each piece that has one too narrow."""
-    narrow: dict[str, list[tuple[float, Join]]] = {}
-    for k, join in enumerate(case.joins):
-        areas = _areas(case, k)
-        if _lies_flat(case, join, areas):
-            continue
-        width = max((glue_width(area) for area in areas), default=0.0)
-        if width < limits.glue_width - _HAIR_MM:
-            piece = case.facets.pieces[case.facets.index(join.facet)]
-            narrow.setdefault(piece, []).append((width, join))
-    return [_narrow_glue(case, piece, rows, limits) for piece, rows in narrow.items()]
-
-
-def _lies_flat(case: Case, join: Join, areas: Sequence[Polygon]) -> bool:
-    """Whether a join only sticks a small piece of flat art down, so that nothing pulls at it."""
-    _, part = case.linkage.place(join.facet)
-    glued = sum(area.area for area in areas)
-    return not part.sheet.crossings and glued > _WHOLLY * part.facet.polygon.area
-
-
-def _narrow_glue(case: Case, piece: str, rows: list[tuple[float, Join]], limits: Limits) -> Finding:
-    width, join = min(rows, key=lambda row: row[0])
-    facet = case.facets.index(join.facet)
-    held = f"only {width:z.1f} mm wide" if width else "empty: the two do not meet"
-    more = f" (and {len(rows) - 1} more of {piece})" if len(rows) > 1 else ""
-    return Finding(
-        "makeable",
-        "warning" if width else "problem",
-        "narrow glue",
-        piece,
-        tuple(dict.fromkeys(name for _, j in rows for name in (j.facet, j.host))),
-        f"the area of glue between {join.facet} and {join.host} is {held}{more}",
-        _wider(case, join, limits),
-        amount=width,
-        unit="mm",
-        limit=limits.glue_width,
-        place=case.place("area", case.corners(facet, _open(case)), _open(case)),
-    )
-
-
-def _wider(case: Case, join: Join, limits: Limits) -> str:
-    """What to change so that there is room for enough glue."""
-    facets = case.facets
-    widths = {f: glue_width(facets.polygons[facets.index(f)]) for f in (join.facet, join.host)}
-    narrowest = min(widths, key=lambda facet: widths[facet])
-    if widths[narrowest] < limits.glue_width - _HAIR_MM:
-        return f"make {narrowest} {limits.glue_width:g} mm wide"
-    return f"move {join.facet} wholly onto {join.host}, or make that larger"
+    narrowest = narrowest_glue(case)
+    return findings, {} if narrowest is None else {"narrowest_glue_mm": round(narrowest, 3)}
 
 
 def _warned(case: Case) -> list[Finding]:
@@ -131,10 +63,12 @@ def _warned(case: Case) -> list[Finding]:
 
 
 def _strips(case: Case, limits: Limits) -> list[Finding]:
-    """The thinnest bridge and the thinnest strip of each sheet that has any."""
+    """The thinnest bridge and the thinnest strip of each sheet that has any, and tiny sheets."""
     found = []
     for sheet in case.sheets[1:]:
         narrow = narrow_places(sheet.outline, limits.strip_width)
+        if not narrow and sheet.outline.buffer(-_TINY_MM / 2).is_empty:
+            found.append(_tiny(case, sheet))
         for kind in ("bridge", "strip"):
             same = [place for place in narrow if place.kind == kind]
             if same:
@@ -144,7 +78,7 @@ def _strips(case: Case, limits: Limits) -> list[Finding]:
 
 def _thin(case: Case, sheet: Sheet, places: Sequence[Narrow], limits: Limits) -> Finding:
     worst = min(places, key=lambda place: place.width)
-    facet, opening = _facet_at(case, sheet, worst.place), _open(case)
+    facet, opening = _facet_at(case, sheet, worst.place), case.widest
     name = case.facets.ids[facet]
     more = f" (and {len(places) - 1} more on its sheet)" if len(places) > 1 else ""
     return Finding(
@@ -162,6 +96,25 @@ def _thin(case: Case, sheet: Sheet, places: Sequence[Narrow], limits: Limits) ->
         place=case.place(
             "area", case.world(facet, _moved(case, facet, worst.shape), opening), opening
         ),
+    )
+
+
+def _tiny(case: Case, sheet: Sheet) -> Finding:
+    width, opening = width_of(sheet.outline), case.widest
+    facet = case.facets.index(f"{sheet.piece}.{sheet.facets[0].name}")
+    name = case.facets.ids[facet]
+    return Finding(
+        "makeable",
+        "warning",
+        "tiny",
+        sheet.piece,
+        (name,),
+        f"{name} is nowhere wider than {width:z.1f} mm, too little to cut and glue",
+        f"make it {_TINY_MM:g} mm wide, or print it",
+        amount=width,
+        unit="mm",
+        limit=_TINY_MM,
+        place=case.place("area", case.corners(facet, opening), opening),
     )
 
 
@@ -186,7 +139,7 @@ def _over_folds(case: Case) -> list[Finding]:
             continue
         amount, fold, line = over
         facet = case.facets.index(join.facet)
-        opening = _open(case)
+        opening = case.widest
         found.append(
             Finding(
                 "makeable",
@@ -277,7 +230,7 @@ def _locked(case: Case) -> list[Finding]:
 
 def _taut(case: Case, limits: Limits) -> list[Finding]:
     """Strips across both pages that are as good as straight at full opening."""
-    opening = _open(case)
+    opening = case.widest
     if opening < np.pi - 1e-6:
         return []
     found = []

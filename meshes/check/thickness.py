@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -21,6 +22,9 @@ _SNAP_MM = 1e-3
 _SLIVER_MM2 = 1e-4  # our choice
 # At this opening the layers have parted, but lie over the places where they come to rest.
 _ORDER_AT = float(np.radians(2.0))
+# A thickness counts if it lies under a connected area of this size, that of a pencil's blunt end (a
+# circle of 3.6 mm). A board or a finger presses smaller tips flat. Our choice.
+FELT_MM2 = 10.0
 # Common practice, no source: thicker, a bound notebook no longer shuts.
 _DEFAULT_THICKEST_MM = 3.0
 
@@ -83,10 +87,25 @@ def layers_at(case: Case, field: Field) -> list[str]:
     return [case.facets.ids[field.facets[k]] for k in order]
 
 
+def highest(fields: Sequence[Field]) -> list[Field]:
+    """The highest fields that can be felt: those of at least `FELT_MM2` together, in one piece.
+
+    Those among them that are higher still, but too small by themselves, are part of that piece.
+    """
+    for height in sorted({round(field.height, 9) for field in fields}, reverse=True):
+        high = [field for field in fields if field.height > height - 1e-8]
+        pieces = shapely.get_parts(shapely.unary_union([field.shape for field in high]))
+        largest = max(pieces, key=lambda piece: float(piece.area))
+        if largest.area >= FELT_MM2:
+            return [f for f in high if largest.contains(f.shape.representative_point())]
+    return []
+
+
 def peak(subject: Case | Spread) -> float:
-    """The closed thickness at its highest, mm; 0 if the spread does not close."""
+    """The closed thickness where it is highest and can be felt, mm; 0 if it does not close."""
     case = subject if isinstance(subject, Case) else case_of(subject)
-    return max((field.height for field in height_map(case)), default=0.0) if case.closes else 0.0
+    fields = highest(height_map(case)) if case.closes else []
+    return min((field.height for field in fields), default=0.0)
 
 
 def thickness(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, object]]:
@@ -99,14 +118,17 @@ def thickness(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, obje
     if not case.closes:
         return [], {}
     fields = height_map(case)
-    highest = max(field.height for field in fields)
-    top = [field for field in fields if field.height > highest - 1e-9]
-    largest = max(top, key=lambda field: field.shape.area)
+    top = highest(fields)
+    if not top:
+        return [], {}
+    felt = min(field.height for field in top)
+    level = [field for field in top if field.height < felt + 1e-8]
+    largest = max(level, key=lambda field: field.shape.area)
     place = largest.shape.representative_point()
     width, height = case.size
     mean = sum(field.height * field.shape.area for field in fields) / (width * height)
     measures: dict[str, object] = {
-        "peak_mm": round(highest, 4),
+        "peak_mm": round(felt, 4),
         "layers": len(largest.facets),
         "peak_area_mm2": round(sum(field.shape.area for field in top), 2),
         "peak_at_gutter_mm": round(place.x, 2),
@@ -116,7 +138,7 @@ def thickness(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, obje
     if case.poses.openings[-1] >= _ORDER_AT:
         measures["stack"] = layers_at(case, largest)
     limit = limits.thickest or case.thickest or _DEFAULT_THICKEST_MM
-    findings = [_thick(case, largest, highest, limit)] if highest > limit + 1e-9 else []
+    findings = [_thick(case, largest, felt, limit)] if felt > limit + 1e-9 else []
     return findings, measures
 
 
