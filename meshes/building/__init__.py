@@ -1,7 +1,8 @@
 """In which order a spread can be put together, worked out from its joins and its motion."""
 
+from .kept import proved
 from .order import order, refused
 from .proof import Fault, faults
 from .step import Action, BuildError, Step
 
-__all__ = ["Action", "BuildError", "Fault", "Step", "faults", "order", "refused"]
+__all__ = ["Action", "BuildError", "Fault", "Step", "faults", "order", "proved", "refused"]

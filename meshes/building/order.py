@@ -70,7 +70,7 @@ def order(
 def _learn(plan: Plan, proof: Proof, steps: Sequence[Step], fault: Fault) -> None:
     """Have what has hidden some glue wait for it."""
     if fault.reason != "hidden":
-        raise refused(fault, plan.sheets, plan.joins)
+        raise refused(fault, steps, plan.sheets, plan.joins)
     batches = [batch for step in steps[: fault.step] for batch in proof.batches(step) if batch]
     glued = {j for batch in batches for j in batch}
     for batch in reversed(batches):
@@ -78,18 +78,24 @@ def _learn(plan: Plan, proof: Proof, steps: Sequence[Step], fault: Fault) -> Non
         if proof.reaches(fault.join, glued):
             plan.first(fault.join, batch[0])
             return
-    raise refused(fault, plan.sheets, plan.joins)
+    raise refused(fault, steps, plan.sheets, plan.joins)
 
 
-def refused(fault: Fault, sheets: Sequence[Sheet], joins: Sequence[Join]) -> BuildError:
-    """Why a step can't be carried out, with the pieces named."""
+def refused(
+    fault: Fault, steps: Sequence[Step], sheets: Sequence[Sheet], joins: Sequence[Join]
+) -> BuildError:
+    """Why a step can't be carried out, with the pieces and the step named."""
+    step = steps[fault.step]
     pieces = [sheets[k].piece for k in fault.sheets]
     names = list(pieces)
     if fault.join >= 0:
         names[0] = joins[fault.join].facet
         if fault.reason in ("hidden", "unpressed"):
             names[1] = joins[fault.join].host
-    return BuildError(_SAID[fault.reason].format(*names, ""), list(dict.fromkeys(pieces)))
+    onto = f" to {step.host}" if step.host and step.joins else ""
+    where = f"in step {fault.step + 1} of {len(steps)}, {step.action} {step.piece}{onto}: "
+    said = _SAID[fault.reason].format(*names, "")
+    return BuildError(where + said, list(dict.fromkeys(pieces)))
 
 
 def _check_closes(motion: Motion) -> None:

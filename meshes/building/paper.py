@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -86,6 +87,8 @@ class Paper:
         self.rotations = motion.rotations[keep]
         self.translations = motion.translations[keep]
         self._order = list(self.leaves.values())
+        self._bodies = np.array([leaf.body for leaf in self._order])
+        self._bounds = np.array([leaf.polygon.bounds for leaf in self._order])
 
     def area(self, join: int) -> Polygon:
         """Where the facet of a join meets its host, in the plane of their body, mm."""
@@ -127,7 +130,8 @@ class Paper:
         starts = starts + self.translations[stage, facet.body]
         nearest = np.full(len(starts), reach)
         sheet = np.full(len(starts), -1)
-        for leaf in self._order:
+        for k in self._near(starts, normal, stage, reach):
+            leaf = self._order[k]
             if leaf.body == facet.body:
                 continue
             distance = self._distances(leaf, stage, starts, normal)
@@ -137,6 +141,18 @@ class Paper:
         own = sheet == facet.sheet
         # Layers glued on top are pressed through.
         return [int(k) for k in np.where(own, -1, sheet)]
+
+    def _near(self, starts: np.ndarray, normal: np.ndarray, stage: int, reach: float) -> np.ndarray:
+        """Facets that a ray meets within reach, or that miss it by less than their own boxes."""
+        turns, shifts = self.rotations[stage][self._bodies], self.translations[stage][self._bodies]
+        local = np.einsum("pli,lij->lpj", starts[:, None] - shifts, turns)
+        along = np.einsum("i,lij->lj", normal, turns)
+        upright = np.abs(along[:, 2]) >= 1e-9
+        t = -local[..., 2] / np.where(upright, along[:, 2], 1.0)[:, None]
+        at = local[..., :2] + t[..., None] * along[:, None, :2]
+        low, high = self._bounds[:, None, :2], self._bounds[:, None, 2:]
+        inside = ((at >= low) & (at <= high)).all(axis=2) & (t > 0) & (t < reach)
+        return np.flatnonzero(inside.any(axis=1) & upright)
 
     def _distances(
         self, leaf: Leaf, stage: int, starts: np.ndarray, normal: np.ndarray
@@ -161,15 +177,34 @@ class Paper:
         found: dict[tuple[int, int], Thread] = {}
         for leaf in [leaf for leaf in self._order if leaf.polygon.interiors]:
             holes = shapely.union_all([Polygon(ring) for ring in leaf.polygon.interiors])
+            near = self._reaching(leaf, holes)
             for sheet in range(1, len(self.sheets)):
                 key = (sheet, leaf.sheet)
-                if sheet == leaf.sheet or key in found:
+                if sheet == leaf.sheet or key in found or sheet not in near:
                     continue
                 for stage in range(len(self.openings)):
                     if self._passes(sheet, leaf, holes, stage):
                         found[key] = Thread(*key, self._passed(sheet, leaf, stage))
                         break
         return [found[key] for key in sorted(found)]
+
+    def _reaching(self, leaf: Leaf, holes: Polygon) -> set[int]:
+        """Sheets that come near enough to a facet at some opening to pass its holes."""
+        middles, reaches = self._balls
+        (x, y), far = _ball(holes)
+        turn, shift = self.rotations[:, leaf.body], self.translations[:, leaf.body]
+        middle = turn[:, :, :2] @ np.array([x, y]) + shift
+        apart = np.linalg.norm(middles - middle[:, None], axis=2) - reaches - far
+        return {self._order[k].sheet for k in np.flatnonzero((apart <= _LAYER_MM).any(axis=0))}
+
+    @cached_property
+    def _balls(self) -> tuple[np.ndarray, np.ndarray]:
+        """Balls round all facets: middles, shape (stages, facets, 3), and radii, mm."""
+        balls = [_ball(leaf.polygon) for leaf in self._order]
+        flat = np.array([at for at, _ in balls])
+        turns, shifts = self.rotations[:, self._bodies], self.translations[:, self._bodies]
+        middles = np.einsum("slij,lj->sli", turns[..., :2], flat) + shifts
+        return middles, np.array([far for _, far in balls])
 
     def _passes(self, sheet: int, leaf: Leaf, holes: Polygon, stage: int) -> bool:
         mine = [other for other in self._order if other.sheet == sheet]
@@ -283,6 +318,13 @@ class Paper:
             queue += [host for host in hosts if host not in found]
             found |= set(hosts)
         return found
+
+
+def _ball(shape: Polygon) -> tuple[tuple[float, float], float]:
+    """A circle round an outline: its middle and radius, mm."""
+    low_x, low_y, high_x, high_y = shape.bounds
+    far = float(np.hypot(high_x - low_x, high_y - low_y)) / 2
+    return ((low_x + high_x) / 2, (low_y + high_y) / 2), far
 
 
 def _samples(area: Polygon) -> np.ndarray:

@@ -9,6 +9,7 @@ pieces go onto their hosts before these go onto the page.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Literal
 
@@ -47,6 +48,7 @@ class Plan:
         }
         self.kept_flat = kept_flat(sheets, joins)
         self.own = {k: self._joins_of(k) for k in range(len(sheets))}
+        self._flat = self._flat_sheets()
         self.depth = self._depths()
         self.group = self._groups()
         self.threads = paper.threads()
@@ -109,9 +111,18 @@ class Plan:
 
     def is_flat(self, sheet: int) -> bool:
         """Whether a sheet is a piece of flat art: no folds, one join, nothing else to its piece."""
-        rings, mounts = self.own[sheet]
-        alone = sum(other.piece == self.sheets[sheet].piece for other in self.sheets) == 1
-        return alone and not rings and len(mounts) == 1 and not self.sheets[sheet].crossings
+        return sheet in self._flat
+
+    def _flat_sheets(self) -> frozenset[int]:
+        many = Counter(sheet.piece for sheet in self.sheets)
+        return frozenset(
+            k
+            for k, (rings, mounts) in self.own.items()
+            if many[self.sheets[k].piece] == 1
+            and not rings
+            and len(mounts) == 1
+            and not self.sheets[k].crossings
+        )
 
     def sequence(self) -> list[Node]:
         """All mountings, rings and threadings in an order that works.

@@ -121,11 +121,20 @@ class Proof:
             part.id: (k, part) for k, body in enumerate(linkage.bodies) for part in body.parts
         }
         self.shapes = {name: part.polygon for name, (_, part) in self.parts.items()}
+        self.corners = {
+            name: np.asarray(shape.exterior.coords) for name, shape in self.shapes.items()
+        }
         self.owner = {f"{s.piece}.{f.name}": k for k, s in enumerate(sheets) for f in s.facets}
         keep = np.flatnonzero(motion.solved)
         self.openings = motion.openings[keep]
         self.rotations, self.translations = motion.rotations[keep], motion.translations[keep]
         self.kept_flat = kept_flat(sheets, joins)
+        self.creases = [
+            (f"{s.piece}.{c.left}", f"{s.piece}.{c.right}") for s in sheets for c in s.crossings
+        ]
+        # The last state that was asked for, and its closed chains: most are asked several times.
+        self._state: tuple[frozenset[int], dict[str, str]] = (frozenset(), self._together(()))
+        self._chains: tuple[dict[str, str], dict[str, int]] = ({}, {})
         self.passages = list(self._passages())
 
     def faults(self, steps: Sequence[Step]) -> Iterator[Fault]:
@@ -213,6 +222,12 @@ class Proof:
 
     def _groups(self, glued: Iterable[int]) -> dict[str, str]:
         """For each facet the first of those that glue holds on it."""
+        state = frozenset(glued)
+        if self._state[0] != state:
+            self._state = (state, self._together(state))
+        return self._state[1]
+
+    def _together(self, glued: Iterable[int]) -> dict[str, str]:
         parent = {name: name for name in self.parts}
 
         def root(name: str) -> str:
@@ -258,16 +273,18 @@ class Proof:
 
     def _chained(self, facet: str, groups: dict[str, str]) -> list[str]:
         """Facets that can't be swung away from a facet: those in the same closed chains."""
+        if self._chains[0] is not groups:
+            self._chains = (groups, self._in_chains(groups))
+        found = self._chains[1]
+        return [name for name in groups if found[name] == found[facet]]
+
+    def _in_chains(self, groups: dict[str, str]) -> dict[str, int]:
+        """For each facet the number of its closed chain."""
         nodes = sorted(set(groups.values()))
         number = {name: k for k, name in enumerate(nodes)}
-        edges = [
-            (number[groups[f"{s.piece}.{c.left}"]], number[groups[f"{s.piece}.{c.right}"]])
-            for s in self.sheets
-            for c in s.crossings
-        ]
+        edges = [(number[groups[left]], number[groups[right]]) for left, right in self.creases]
         chain = chains(len(nodes), edges)
-        mine = chain[number[groups[facet]]]
-        return [name for name, group in groups.items() if chain[number[group]] == mine]
+        return {name: chain[number[group]] for name, group in groups.items()}
 
     def _seen(
         self, points: np.ndarray, body: int, direction: float, blocking: list[str], stage: int
@@ -275,6 +292,9 @@ class Proof:
         rotation, shift = self.rotations[stage, body], self.translations[stage, body]
         starts = points @ rotation[:, :2].T + shift + rotation[:, 2] * direction * _START_MM
         ways = _ways() * (1.0, 1.0, direction) @ rotation.T
+        blocking = [
+            name for name in blocking if self._rises(name, rotation[:, 2] * direction, shift, stage)
+        ]
         free = np.ones((len(ways), len(starts)), bool)
         for name in blocking:
             free &= ~self._met(name, stage, starts, ways, 0.0)
@@ -290,6 +310,12 @@ class Proof:
                 return True
         return False
 
+    def _rises(self, name: str, up: np.ndarray, foot: np.ndarray, stage: int) -> bool:
+        """Whether any of a facet lies over a plane: every way leads up from it."""
+        body, _ = self.parts[name]
+        corners = self.corners[name] @ self.rotations[stage, body][:, :2].T
+        return bool(((corners + self.translations[stage, body] - foot) @ up).max() > 0.0)
+
     def _met(
         self, name: str, stage: int, starts: np.ndarray, ways: np.ndarray, least: float
     ) -> np.ndarray:
@@ -299,14 +325,18 @@ class Proof:
         local, along = (starts - shift) @ rotation, ways @ rotation
         with np.errstate(divide="ignore", invalid="ignore"):
             t = -local[None, :, 2] / along[:, None, 2]
-        points = local[None, :, :2] + np.nan_to_num(t)[..., None] * along[:, None, :2]
-        inside = shapely.contains_xy(self.shapes[name], points[..., 0], points[..., 1])
-        return np.asarray(inside & (t > max(least, 1e-6)) & np.isfinite(t))
+        ahead = (t > max(least, 1e-6)) & np.isfinite(t)
+        way, start = np.nonzero(ahead)
+        points = local[start, :2] + t[ahead][:, None] * along[way, :2]
+        met = np.zeros(ahead.shape, bool)
+        met[ahead] = shapely.contains_xy(self.shapes[name], points[:, 0], points[:, 1])
+        return met
 
     def _presses(self, join: int, glued: Iterable[int]) -> bool:
         """Whether both can be pressed together: folded flat, or between finger and thumb."""
-        after = self._groups({*glued, join})
-        held = self._chained(self.joins[join].facet, after)
+        after = self._together({*glued, join})
+        chain = self._in_chains(after)
+        held = [name for name in after if chain[name] == chain[self.joins[join].facet]]
         flat = int(np.argmin(self.openings))
         normals = np.array([self.rotations[flat, self.parts[name][0]][:, 2] for name in held])
         if np.abs(np.abs(normals @ normals[0]) - 1.0).max() < 1e-3:
@@ -368,20 +398,19 @@ class Proof:
     def _passage(self, number: int, holed: str) -> Iterator[Passage]:
         sheet = self.sheets[number]
         names = [f"{sheet.piece}.{facet.name}" for facet in sheet.facets]
+        holes = [Polygon(ring) for ring in self.shapes[holed].interiors]
         for stage in range(len(self.openings) - 1, -1, -1):
-            cuts = [
-                cut
-                for ring in self.shapes[holed].interiors
-                if (cut := self._cut(sheet, names, holed, Polygon(ring), stage)) is not None
-            ]
-            if cuts:
-                yield self._ends(number, names, holed, cuts[0], stage)
-                return
+            lines = list(self._lines(sheet, names, holed, stage))
+            for hole in holes if lines else ():
+                for line in lines:
+                    if line.intersection(hole).length > 0.5 * line.length:
+                        yield self._ends(number, names, holed, line, stage)
+                        return
 
-    def _cut(
-        self, sheet: Sheet, names: Sequence[str], holed: str, hole: Polygon, stage: int
-    ) -> LineString | None:
-        """The line in which a sheet passes a hole, or None; in the plane of the hole's sheet."""
+    def _lines(
+        self, sheet: Sheet, names: Sequence[str], holed: str, stage: int
+    ) -> Iterator[LineString]:
+        """The lines in which a sheet lies in or goes through the plane of another."""
         for crossing in sheet.crossings:
             sides = [f"{sheet.piece}.{side}" for side in (crossing.left, crossing.right)]
             body, part = self.parts[sides[0]]
@@ -389,22 +418,20 @@ class Proof:
             local = self._seen_from(holed, body, np.column_stack([ends, np.zeros(2)]), stage)
             if np.abs(local[:, 2]).max() > _IN_PLANE_MM:
                 continue
-            line = LineString(local[:, :2])
             over = [self._side(side, self.shapes[side], holed, stage) for side in sides]
-            if over[0] * over[1] < 0 and line.intersection(hole).length > 0.5 * line.length:
-                return line
+            if over[0] * over[1] < 0:
+                yield LineString(local[:, :2])
         for name in names:
             line = self._section(name, holed, stage)
-            if line is not None and line.intersection(hole).length > 0.5 * line.length:
-                return line
-        return None
+            if line is not None:
+                yield line
 
     def _section(self, name: str, holed: str, stage: int) -> LineString | None:
         """Where a facet goes through the plane of another, if it reaches far on both sides."""
         body, _ = self.parts[name]
         if body == self.parts[holed][0]:
             return None
-        ring = np.asarray(self.shapes[name].exterior.coords)
+        ring = self.corners[name]
         local = self._seen_from(holed, body, np.column_stack([ring, np.zeros(len(ring))]), stage)
         z = local[:, 2]
         if z.min() > -_IN_PLANE_MM or z.max() < _IN_PLANE_MM:

@@ -33,6 +33,11 @@ def shelf() -> cache.Shelf | None:
     return None if folder is None else cache.Shelf(folder / "motions", BOUND_BYTES)
 
 
+def made_by() -> list[str]:
+    """What computes: the program and its libraries, as digests and versions."""
+    return [program.digest(), *(version(library) for library in _LIBRARIES)]
+
+
 def solved_once(
     shelf: cache.Shelf,
     linkage: Linkage,
@@ -49,8 +54,7 @@ def solved_once(
     """
     name = cache.fingerprint(
         "motion",
-        program.digest(),
-        [version(library) for library in _LIBRARIES],
+        made_by(),
         asked(linkage, openings),
         dict(driven),
     )

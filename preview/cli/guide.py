@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from meshes.errors import DesignError, Mistake
 from meshes.export import write_whole
 from preview.errors import UseError
 from preview.schemas import marked
@@ -24,8 +23,6 @@ if TYPE_CHECKING:
     from preview.guide.plan import Guide
 
 FORMATS = (".pdf", ".html")
-# Openings at which the motion is asked whether each glue area can be reached.
-_CHECKED_DEG = (0.0, 20.0, 45.0, 70.0, 95.0, 120.0, 150.0, 180.0)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -52,12 +49,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Write the guide."""
+    from meshes.building import proved
     from preview.pattern.stock import stock
 
     paper = stock(args.page)
     paths = _paths(args, terminal)
     spread = read_spread(args, terminal)
-    steps = steps_of(spread)
+    steps = proved(spread)
     if args.json:
         terminal.show(json.dumps(marked("guide", as_json(spread, steps)), indent=2))
         return 0
@@ -76,23 +74,6 @@ def _paths(args: argparse.Namespace, terminal: Terminal) -> list[Path]:
     if path.suffix.lower() not in FORMATS:
         raise UseError(f"a guide can't be saved as {path.name!r}; endings: {', '.join(FORMATS)}")
     return [path]
-
-
-def steps_of(spread: Spread) -> tuple[Step, ...]:
-    """The building order; DesignError that names the pieces if there is none."""
-    from meshes.building import BuildError, order
-
-    motion = spread.solve(np.radians(_CHECKED_DEG))
-    try:
-        return order(spread.sheets, spread.joins, spread.linkage, motion)
-    except BuildError as error:
-        mistake = Mistake(
-            spread.design.file,
-            f"can't be built: {error}",
-            ", ".join(error.pieces),
-            advice="foldstage check, or glue one of them to something else",
-        )
-        raise DesignError([mistake]) from None
 
 
 def made(

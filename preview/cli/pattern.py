@@ -156,8 +156,12 @@ def _stroke(text: str) -> tuple[str, str]:
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Write the pattern."""
+    from meshes.building import proved
+
     options = options_of(args)
     spread = read_spread(args, terminal)
+    # What is printed can be put together, or nothing is printed.
+    proved(spread)
     pattern = lay_out_spread(spread, options)
     files = _files(args, pattern, terminal)
     for path, data in files:
