@@ -218,7 +218,7 @@ def _face(file: Path, size: int) -> ImageFont.FreeTypeFont:
     try:
         return ImageFont.truetype(str(file), size, layout_engine=ImageFont.Layout.BASIC)
     except OSError as error:
-        raise ArtError(f"is no font that can be read ({error})") from None
+        raise ArtError(f"is not a font that can be read ({error})") from None
 
 
 def _opened(file: Path) -> Pillow.Image:
@@ -231,7 +231,7 @@ def _opened(file: Path) -> Pillow.Image:
     except FileNotFoundError:
         raise ArtError("there is no such file") from None
     except (UnidentifiedImageError, OSError, ValueError) as error:
-        raise ArtError(f"is no image that can be read ({type(error).__name__})") from None
+        raise ArtError(f"is not an image that can be read ({type(error).__name__})") from None
     except Pillow.DecompressionBombError:
         raise ArtError(f"has more than {MOST_PIXELS // 1_000_000} million pixels") from None
     if image.width * image.height > MOST_PIXELS or max(image.size) > MOST_SIDE:

@@ -72,7 +72,7 @@ def _shares(linkage: Linkage, values: Values, count: int) -> dict[str, np.ndarra
     for name in values:
         if name not in known:
             raise DriveError(
-                f"{name!r} is not moved by hand; there are {', '.join(known) or 'none'}"
+                f"{name!r} is not moved by hand; pieces that are: {', '.join(known) or 'none'}"
             )
     shares = {
         name: np.broadcast_to(np.asarray(values.get(name, rest), float), count)

@@ -109,11 +109,11 @@ class Hosts:
         piece = name.partition(".")[0]
         mine = [key for key in known if key.startswith(f"{piece}.")] or list(known)
         if name in other:
-            problem = f"is no {what}, but a {'facet' if what == 'crease' else 'crease'}"
+            problem = f"is not a {what}, but a {'facet' if what == 'crease' else 'crease'}"
         elif "." not in name and mine:
-            problem = f"names no {what} of {piece}" if mine != list(known) else f"is no {what}"
+            problem = f"names no {what} of {piece}" if mine != list(known) else f"is not a {what}"
         else:
-            problem = f"is no {what}"
+            problem = f"is not a {what}"
         return refuse(
             "on", problem, found=repr(name), allowed=listed(mine, 30), advice=nearest(name, mine)
         )

@@ -143,7 +143,7 @@ class _Reader:
             return self.units.values[word]
         near = get_close_matches(word, self.units.values, 1)
         hint = f", did you mean {near[0]!r}?" if near else ""
-        raise ValueError(f"{word!r} is no number and no name in [values]{hint}")
+        raise ValueError(f"{word!r} is neither a number nor a name in [values]{hint}")
 
     def _next(self, words: str) -> bool:
         if self.here >= len(self.tokens):

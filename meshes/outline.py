@@ -41,10 +41,10 @@ class Shape(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
-    x: Shift = Field(0.0, description="moved across")
-    y: Shift = Field(0.0, description="moved along")
-    turn: Turn = Field(0.0, description="turned counter-clockwise about its base")
-    flip: bool = Field(False, description="left for right, after it is turned and moved")
+    x: Shift = Field(0.0, description="shift to the right")
+    y: Shift = Field(0.0, description="shift upwards")
+    turn: Turn = Field(0.0, description="turned counter-clockwise about its origin")
+    flip: bool = Field(False, description="mirrored left for right, after it is turned and shifted")
 
     def polygon(self) -> Polygon:
         """The outline, one simple polygon, mm.
@@ -80,8 +80,8 @@ class Rectangle(Shape):
     """A rectangle, its corners rounded if wished."""
 
     shape: Literal["rectangle"] = "rectangle"
-    length: Length = Field(description="along y")
-    width: Length = Field(description="along x")
+    length: Length = Field(description="length along y")
+    width: Length = Field(description="width along x")
     round: Annotated[float, mm(0, 1000)] = Field(0.0, description="radius of the corners")
     top_width: Length | None = Field(None, description="width at the top, else the same")
 
@@ -101,8 +101,8 @@ class Ellipse(Shape):
     """An ellipse; a circle if length and width agree."""
 
     shape: Literal["ellipse"] = "ellipse"
-    length: Length = Field(description="along y")
-    width: Length | None = Field(None, description="along x, else a circle")
+    length: Length = Field(description="length along y")
+    width: Length | None = Field(None, description="width along x; else it is a circle")
 
     def draw(self) -> Polygon:
         """See :class:`Shape`."""
@@ -134,8 +134,8 @@ class Petal(Shape):
     """A petal: narrow at its base, widest towards its tip."""
 
     shape: Literal["petal"] = "petal"
-    length: Length = Field(description="from base to tip")
-    width: Length = Field(description="where it is widest")
+    length: Length = Field(description="length from base to tip")
+    width: Length = Field(description="width where it is widest")
     base: Annotated[float, mm(0, 1000)] = Field(0.0, description="width at the base")
     point: Share = Field(0.25, description="how pointed the tip is: 0 round, 1 sharp")  # our choice
     # Our choice.
@@ -165,8 +165,8 @@ class Leaf(Shape):
     """A leaf: pointed at both ends, its midrib straight; toothed or lobed if wished."""
 
     shape: Literal["leaf"] = "leaf"
-    length: Length = Field(description="from base to tip")
-    width: Length = Field(description="where it is widest")
+    length: Length = Field(description="length from base to tip")
+    width: Length = Field(description="width where it is widest")
     base: Annotated[float, mm(0, 1000)] = Field(0.0, description="width at the base")
     point: Share = Field(0.8, description="how pointed the tip is: 0 round, 1 sharp")  # our choice
     # Our choice.
@@ -191,9 +191,9 @@ class Fern(Shape):
     """A frond: pairs of leaflets that shrink towards the tip, on a midrib."""
 
     shape: Literal["fern"] = "fern"
-    length: Length = Field(description="from base to tip")
-    width: Length = Field(description="where it is widest")
-    leaflets: Count = Field(9, description="on each side")  # our choice
+    length: Length = Field(description="length from base to tip")
+    width: Length = Field(description="width where it is widest")
+    leaflets: Count = Field(9, description="leaflets on each side")  # our choice
     # Our choice.
     rise: Annotated[float, degrees(10, 90)] = Field(
         math.radians(58), description="angle between leaflet and midrib"
@@ -233,8 +233,8 @@ class Heart(Shape):
     """A heart, standing on its point."""
 
     shape: Literal["heart"] = "heart"
-    length: Length = Field(description="from the point to the top of the lobes")
-    width: Length | None = Field(None, description="else 1.1 times the length")
+    length: Length = Field(description="length from the point to the top of the lobes")
+    width: Length | None = Field(None, description="width; else 1.1 times the length")
 
     def draw(self) -> Polygon:
         """See :class:`Shape`."""
@@ -251,7 +251,7 @@ class Star(Shape):
     """A star, with rounded tips if wished; many short rays make a sun."""
 
     shape: Literal["star"] = "star"
-    length: Length = Field(description="diameter over the tips")
+    length: Length = Field(description="diameter across the tips")
     rays: Count = Field(5, description="number of rays")  # our choice
     # Our choice.
     inner: Annotated[float, number(0.1, 0.97)] = Field(
@@ -272,7 +272,7 @@ class Rosette(Shape):
     """A flat flower seen from above: round lobes about a middle; shallow ones make a scallop."""
 
     shape: Literal["rosette"] = "rosette"
-    length: Length = Field(description="diameter over the lobes")
+    length: Length = Field(description="diameter across the lobes")
     lobes: Count = Field(6, description="number of lobes")  # our choice
     # Our choice.
     depth: Annotated[float, number(0.02, 0.9)] = Field(
@@ -293,7 +293,7 @@ class Cloud(Shape):
 
     shape: Literal["cloud"] = "cloud"
     length: Length = Field(description="height")
-    width: Length = Field(description="of the foot")
+    width: Length = Field(description="width of the foot")
     # Our choice.
     puffs: Annotated[int, Field(ge=2, le=20)] = Field(5, description="number of puffs")
 
@@ -315,11 +315,11 @@ class Cap(Shape):
 
     shape: Literal["cap"] = "cap"
     length: Length = Field(description="height")
-    width: Length = Field(description="of the rim")
+    width: Length = Field(description="width of the rim")
     # Our choice.
     sag: Share = Field(0.2, description="how far the lower edge is drawn up, share of the height")
     fullness: Share = Field(
-        0.55, description="0 pointed like a hat, 1 full like a bell"
+        0.55, description="shape of the dome: 0 pointed like a hat, 1 full like a bell"
     )  # our choice
 
     def draw(self) -> Polygon:
@@ -349,7 +349,7 @@ class Drop(Shape):
 
     shape: Literal["drop"] = "drop"
     length: Length = Field(description="height")
-    width: Length = Field(description="where it is widest")
+    width: Length = Field(description="width where it is widest")
 
     def draw(self) -> Polygon:
         """See :class:`Shape`."""
@@ -365,8 +365,8 @@ class Grass(Shape):
     """A tuft: pointed blades that lean out from one foot."""
 
     shape: Literal["grass"] = "grass"
-    length: Length = Field(description="of the middle blade")
-    width: Length = Field(description="over the tips")
+    length: Length = Field(description="length of the middle blade")
+    width: Length = Field(description="width across the tips")
     # Our choice.
     blades: Annotated[int, Field(ge=1, le=40)] = Field(7, description="number of blades")
 
@@ -402,7 +402,7 @@ class Moon(Shape):
     length: Length = Field(description="diameter of the disc")
     # Our choice.
     phase: Annotated[float, number(0.1, 0.9)] = Field(
-        0.45, description="thickness, share of the disc"
+        0.45, description="thickness, as a share of the disc"
     )
 
     def draw(self) -> Polygon:
@@ -419,7 +419,7 @@ class Ring(Shape):
 
     shape: Literal["ring"] = "ring"
     length: Length = Field(description="outer diameter")
-    width: Length = Field(description="of the band")
+    width: Length = Field(description="width of the band")
 
     def draw(self) -> Polygon:
         """See :class:`Shape`."""
@@ -437,7 +437,7 @@ class Drawn(Shape):
     path: Annotated[str, Field(min_length=5, max_length=100_000)] = Field(
         description="`M … C … Z`; the first closed line is the outline, others inside it are holes"
     )
-    length: Length = Field(description="from its foot to its tip; the width follows")
+    length: Length = Field(description="height from its foot to its tip; the width follows")
 
     def draw(self) -> Polygon:
         """See :class:`Shape`."""
@@ -453,7 +453,8 @@ class Traced(Shape):
     file: str = Field(description="beside the design file or in a folder below it")
     length: Length = Field(description="height of what it shows; the width follows")
     grow: Annotated[float, mm(-20, 20)] = Field(
-        0.0, description="white border around it, or less than nothing to stay inside"
+        0.0,
+        description="width of the white border around it; below 0 it is cut inside its own edge",
     )
 
     @field_validator("file", mode="after")
@@ -480,7 +481,7 @@ class Joined(Shape):
     parts: Annotated[list[Outline], Field(min_length=1, max_length=100)] = Field(
         description="shapes, each with its own x, y, turn"
     )
-    both_sides: bool = Field(False, description="add the same parts again, left for right")
+    both_sides: bool = Field(False, description="add the same parts again, mirrored left for right")
 
     def draw(self) -> Polygon:
         """See :class:`Shape`."""

@@ -248,7 +248,9 @@ class _Builder:
         for fold in piece.folds:
             if fold not in known:
                 near = nearest(fold, known)
-                self._wrong(name, f"folds.{fold}", "is no fold of it", "", listed(known, 30), near)
+                self._wrong(
+                    name, f"folds.{fold}", "is not one of its folds", "", listed(known, 30), near
+                )
 
     def _complain_of_circles(self, waiting: Mapping[str, Piece]) -> None:
         left = dict(waiting)

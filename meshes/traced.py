@@ -60,7 +60,7 @@ def _filled(rings: Sequence[np.ndarray]) -> Polygon:
     for ring in rings[1:]:
         hole = Polygon(ring)
         if not hole.is_valid or not outline.contains(hole):
-            raise ValueError("the path has a second line that is no hole in the first")
+            raise ValueError("the path has a second line that is not a hole in the first")
         outline = outline.difference(hole)
     assert isinstance(outline, Polygon)
     return outline

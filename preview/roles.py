@@ -8,7 +8,8 @@ from meshes.sheet import Sheet
 
 _LEG = re.compile(r"(?:(?P<layer>.+)-)?leg-(?P<side>left|right)(?:-(?P<rest>.+))?")
 _OF_LAYER = re.compile(r"(?P<layer>.+)-(?P<part>(?:petal|fold)-\d+|flap)")
-_NUMBERED = re.compile(r"(?P<what>step|strut)-(?P<number>\d+)-(?P<rest>.+)")
+_NUMBERED = re.compile(r"(?P<what>tread|strut)-(?P<number>\d+)-(?P<rest>.+)")
+_END_WALL = re.compile(r"(?P<end>foot|head)-end(?:-(?P<half>left|right))?(?P<edge>-edge)?")
 _TAB = re.compile(r"(?P<part>flap|platform|lid)-tab")
 _LIP = re.compile(r"(?P<lip>upper|lower)-(?P<rest>(?:left|right)-base|ridge|left|right)")
 
@@ -35,6 +36,9 @@ def role(name: str) -> str:
         return f"{plain(match['rest'])} of {match['what']} {match['number']}"
     if match := _LIP.fullmatch(name):
         return f"{plain(match['rest'])} of the {match['lip']} lip"
+    if match := _END_WALL.fullmatch(name):
+        part = f"{match['half']} {'edge' if match['edge'] else 'half'}" if match["half"] else "fold"
+        return f"{part} of the end wall towards the {match['end']}"
     if match := _TAB.fullmatch(name):
         return f"tab of the {match['part']}"
     return plain(name)

@@ -53,7 +53,7 @@ def test_a_line_inside_the_outline_is_a_hole():
     [
         ("M0,0 L10,0 L10,10", "no closed line"),
         ("M0,0 L10,10 L10,0 L0,10 Z", "crosses itself"),
-        ("M0,0 L10,0 L10,10 Z M30,30 L40,30 L40,40 Z", "no hole in the first"),
+        ("M0,0 L10,0 L10,10 Z M30,30 L40,30 L40,40 Z", "not a hole in the first"),
         ("M0,0 L10,nan L10,10 Z", "not understood"),
         ("hello", "not understood"),
         ("M0,0 L10,0 L20,0 Z", "no height"),
@@ -117,7 +117,7 @@ def test_a_design_uses_both(disc):
     [
         ('shape = "traced", file = "../disc.png", length = 60', "outside the design's folder"),
         ('shape = "traced", file = "none.png", length = 60', "none.png there is no such file"),
-        ('shape = "traced", file = "a.toml", length = 60', "no image that can be read"),
+        ('shape = "traced", file = "a.toml", length = 60', "not an image that can be read"),
         ('shape = "path", path = "M0 0 L9 9", length = 60', "no closed line"),
         ('shape = "path", path = "M0 0 L9 9 Z", length = -1', "length"),
     ],

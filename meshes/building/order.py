@@ -31,7 +31,7 @@ _SAID = {
     "missing": "{0} is glued to paper that is not there yet",
     "twice": "{0} would be glued twice",
     "covered": "{0} would have to slip under {1}, which is glued over its place",
-    "hidden": "no hand gets at the glue between {0} and {1}, in whatever order they are glued",
+    "hidden": "no hand can reach the glue between {0} and {1}, in whatever order they are glued",
     "not threaded": "{0} never passes the slit of {1}",
     "stuck": "the end of {0} that has to pass the slit of {1} is held, or too wide for it",
     "unpressed": "{0} and {1} can be neither pinched nor folded flat, so their glue would not hold",

@@ -152,7 +152,7 @@ class Plan:
         if one == two or one in self.must[two]:
             pieces = [self.sheets[node[1]].piece for node in (one, two)]
             raise BuildError(
-                f"{pieces[0]} can't be glued: no hand gets at {self.joins[before].facet} on "
+                f"{pieces[0]} can't be glued: no hand can reach {self.joins[before].facet} on "
                 f"{self.joins[before].host} any more",
                 list(dict.fromkeys(pieces)),
             )

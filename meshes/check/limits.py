@@ -31,15 +31,15 @@ class Limits(BaseModel):
     )
     # Our choice.
     flat_gap: Annotated[float, mm(0.001, 50)] = Field(
-        0.5, description="and by this distance, where it is parallel to the page"
+        0.5, description="a facet parallel to the closed page may stand off it by this distance"
     )
     # Our choice.
     margin: Annotated[float, mm(0, 200)] | None = Field(
-        None, description="kept free along the trimmed edges; else the margin of the spread"
+        None, description="width kept free along the trimmed edges; else the margin of the spread"
     )
     # Our choice: a fifth of the caliper of card.
     clash_push: Annotated[float, mm(0.002, 50)] = Field(
-        0.05, description="a smaller push that frees two parts is no clash"
+        0.05, description="parts that a smaller push sets free do not count as a clash"
     )
     thickest: Annotated[float, mm(0.1, 200)] | None = Field(
         None,

@@ -64,7 +64,8 @@ def _stops(case: Case) -> tuple[list[Finding], dict[str, float]]:
                 "jams",
                 "",
                 (),
-                f"there is no pose at {len(missing)} openings, the first {case.moment(missing[0])}",
+                f"it cannot be folded at {len(missing)} openings, the first "
+                f"{case.moment(missing[0])}",
                 "change the lengths or angles of the piece that stops",
                 from_deg=case.spread_deg(missing[0]),
                 to_deg=case.spread_deg(missing[-1]),

@@ -144,7 +144,7 @@ def _said(
     if kind == "union_tag_invalid":
         options = [text.strip("' ") for text in context["expected_tags"].split(",")]
         return (
-            "is no known shape",
+            "is not a known shape",
             repr(context["tag"]),
             listed(options, 30),
             nearest(str(context["tag"]), options),
@@ -152,7 +152,7 @@ def _said(
     if kind == "union_tag_not_found":
         return "does not say which shape it is", shown(value), "", 'shape = "leaf"'
     if kind == "string_pattern_mismatch":
-        return "is no colour", shown(value), "#rrggbb", "#5a8f69"
+        return "is not a colour", shown(value), "#rrggbb", "#5a8f69"
     if kind in _SHOULD_BE:
         return _SHOULD_BE[kind], shown(value), allowed_for(owner, key), ""
     return _plain(found["msg"]), shown(value), "", ""

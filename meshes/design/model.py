@@ -28,13 +28,13 @@ class SpreadSettings(BaseModel):
 
     page: str | None = Field(None, description="size of one page: `A5`, `B6`, `letter` …")
     orientation: Literal["portrait", "landscape"] = Field(
-        "portrait", description="of a page given by name"
+        "portrait", description="which way up a page given by name is held"
     )
     width: Annotated[float, mm(20, 1000)] = Field(
-        148.0, description="of one page (source: ISO 216, A5)"
+        148.0, description="width of one page (source: ISO 216, A5)"
     )
     height: Annotated[float, mm(20, 1000)] = Field(
-        210.0, description="of one page (source: ISO 216, A5)"
+        210.0, description="height of one page (source: ISO 216, A5)"
     )
     margin: Annotated[float, mm(0, 200)] = Field(
         3.0,
@@ -66,7 +66,7 @@ class SpreadSettings(BaseModel):
         if page.lower() not in PAGES:
             near = get_close_matches(page.lower(), PAGES, 1, 0.4)
             raise complaint(
-                "is no known size",
+                "is not a known size",
                 key="page",
                 found=shown(page),
                 allowed="A0 to A10, B0 to B10, letter, half-letter, legal, tabloid",

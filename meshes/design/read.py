@@ -137,7 +137,9 @@ class _Reader:
     def _unit(self, unit: Any) -> str:
         if isinstance(unit, str) and unit in MM_PER_UNIT:
             return unit
-        self._wrong("is no known unit", key="units", found=shown(unit), allowed=listed(MM_PER_UNIT))
+        self._wrong(
+            "is not a known unit", key="units", found=shown(unit), allowed=listed(MM_PER_UNIT)
+        )
         return "mm"
 
     def _table(self, tables: dict[str, Any], key: str) -> dict[str, Any]:
@@ -216,7 +218,7 @@ class _Reader:
     def _piece(self, name: str, table: Any) -> Piece | None:
         if name in RESERVED or not _PIECE_NAME.fullmatch(name) or len(name) > 60:
             self._wrong(
-                "is no name for a piece",
+                "is not a name for a piece",
                 shown(name),
                 allowed="letters, digits, - and _, a letter first; not page or gutter",
             )
@@ -226,7 +228,7 @@ class _Reader:
             return None
         kind = table.get("kind")
         if not isinstance(kind, str) or kind not in KINDS:
-            problem = "is missing" if kind is None else "is no known kind"
+            problem = "is missing" if kind is None else "is not a known kind"
             near = nearest(str(kind), KINDS)
             found = "" if kind is None else shown(kind)
             self._wrong(

@@ -32,9 +32,12 @@ class RepeatSettings(BaseModel):
         None, description="radius of a circle about x, y on which the copies lie, each turned"
     )
     first: Turn = Field(0.0, description="direction of the first copy on the circle, from +y")
-    arc: Turn = Field(2 * math.pi, description="part of the circle that the copies share")
+    arc: Turn = Field(
+        2 * math.pi, description="part of the circle over which the copies are spread"
+    )
     both_pages: bool = Field(
-        False, description="add a copy on the other page, left for right, named `fern-mirrored`"
+        False,
+        description="add a copy on the other page, mirrored left for right, named `fern-mirrored`",
     )
 
     @model_validator(mode="after")
@@ -105,7 +108,7 @@ def _check(name: str, base: dict[str, Any], settings: RepeatSettings, file: str)
             wrong.append(
                 Mistake(
                     file,
-                    "is no number of this piece",
+                    "is not a number of this piece",
                     name,
                     f"repeat.add.{path}",
                     advice=nearest(path, base) or "giving the key itself, as in at = 0",

@@ -28,7 +28,8 @@ class ShotSettings(BaseModel):
     # Our choice.
     seconds: Annotated[float, number(0.5, 600)] = Field(6.0, description="length of the shot")
     turn: Annotated[float, degrees(-720, 720)] = Field(
-        0.0, description="how far the spread is turned on the table meanwhile, counter-clockwise"
+        0.0,
+        description="how far the spread is turned on the table during the shot, counter-clockwise",
     )
 
     @model_validator(mode="after")

@@ -49,7 +49,7 @@ def explain(text: str, error: tomllib.TOMLDecodeError) -> Slip:
     else:  # at the end of the text
         number, column = len(lines), len(lines[-1]) + 1 if lines else 1
     if not 1 <= number <= len(lines):
-        return Slip(f"is not sound TOML: {_small(reason)}")
+        return Slip(f"is not valid TOML: {_small(reason)}")
     line = lines[number - 1]
     # Where a value never ends, reading stops at the next line.
     if not line[: column - 1].strip() and number > 1 and "nterminated" in reason:
@@ -57,12 +57,12 @@ def explain(text: str, error: tomllib.TOMLDecodeError) -> Slip:
     for why, cure in _cures(line):
         if cure != line and _reads_on(lines, number, cure):
             return Slip(
-                f"is not sound TOML, line {number}: {why}", _marked(line, column), cure.strip()
+                f"is not valid TOML, line {number}: {why}", _marked(line, column), cure.strip()
             )
     again = _told_before(lines, number, reason)
     if again is not None:
-        return Slip(f"is not sound TOML, line {number}: {again}", _marked(line, column))
-    problem = f"is not sound TOML, line {number}: {_small(reason.partition(' (at ')[0])}"
+        return Slip(f"is not valid TOML, line {number}: {again}", _marked(line, column))
+    problem = f"is not valid TOML, line {number}: {_small(reason.partition(' (at ')[0])}"
     return Slip(problem, _marked(line, column))
 
 

@@ -41,7 +41,7 @@ def load(path: Path, name: str) -> dict[str, Any]:
     except RecursionError:
         raise DesignError([Mistake(name, "is nested too deeply")]) from None
     except ValueError as error:
-        raise DesignError([Mistake(name, f"is not sound TOML: {error}")]) from None
+        raise DesignError([Mistake(name, f"is not valid TOML: {error}")]) from None
     return tables
 
 

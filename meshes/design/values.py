@@ -54,7 +54,7 @@ def _needs(value: Any) -> set[str]:
 
 def _number(name: str, value: Any, units: Units) -> float:
     if not _NAME.fullmatch(name) or name in MM_PER_UNIT or name == "deg":
-        raise ValueError("is no name for a value: letters, digits, - and _, and no unit")
+        raise ValueError("is not a name for a value: letters, digits, - and _, and no unit")
     if isinstance(value, str):
         return evaluate(value, units)
     if isinstance(value, bool) or not isinstance(value, int | float):
@@ -89,7 +89,7 @@ def apply(
         mistakes.append(
             Mistake(
                 file,
-                "cannot be set: it is no name in [values] and no key of a table",
+                "cannot be set: it is neither a name in [values] nor a key of a table",
                 key=path,
                 allowed=listed(known) if isinstance(known, dict) else "",
                 advice=advice or "pieces.NAME.KEY=VALUE",

@@ -217,7 +217,7 @@ def _polygon(points: np.ndarray, label: str) -> Polygon:
     polygon = Polygon(points)
     if not polygon.is_valid:
         reason = shapely.is_valid_reason(polygon)
-        raise DrawingError(f"{label}: is no simple outline: {reason}")
+        raise DrawingError(f"{label}: is not a simple outline: {reason}")
     if polygon.area < _LEAST_MM2:
         raise DrawingError(f"{label}: is smaller than {_LEAST_MM2:g} mm²")
     return polygon

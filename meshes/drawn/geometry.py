@@ -94,7 +94,7 @@ def transform(element: Element) -> np.ndarray:
         step = _step(match[1], match[2], element)
         matrix = matrix @ step if np.isfinite(step).all() else step
         if not np.abs(matrix).max() < 1e9:
-            raise DrawingError(f"{element.label}: transform {_shown(text)} is beyond all measure")
+            raise DrawingError(f"{element.label}: transform {_shown(text)} is far too large")
         at = match.end()
     return matrix
 
@@ -244,7 +244,7 @@ def bezier(controls: np.ndarray, scale: float) -> list[np.ndarray]:
     bend = np.linalg.norm(np.diff(controls, 2, axis=0), axis=1).max() * scale
     bound = math.sqrt(degree * (degree - 1) / 8 * bend / TOLERANCE_MM)
     if not math.isfinite(bound):
-        raise DrawingError("a curve is beyond all measure")
+        raise DrawingError("a curve is far too large")
     chords = min(max(1, math.ceil(bound)), MOST_POINTS)
     t = np.linspace(0, 1, chords + 1)[1:, None]
     rows = list(controls)
@@ -303,7 +303,7 @@ def _ellipse(element: Element, scale: float) -> list[Line]:
 def _at(element: Element, key: str, default: float | None = None) -> float:
     value = number(element.attributes.get(key), element, key, default)
     if not math.isfinite(value) or abs(value) > 1e9:
-        raise DrawingError(f"{element.label}: {key} is beyond all measure")
+        raise DrawingError(f"{element.label}: {key} is far too large")
     return value
 
 

@@ -269,7 +269,9 @@ def _check_spelling(element: Element) -> None:
     for said in element.attributes.get("class", "").split():
         near = get_close_matches(said.lower(), ROLES, 1, 0.8)
         if near:
-            raise DrawingError(f"{element.label}: class {said!r} is no known word; try: {near[0]}")
+            raise DrawingError(
+                f"{element.label}: class {said!r} is not a known word; try: {near[0]}"
+            )
 
 
 def _named(element: Element, role: str) -> bool:

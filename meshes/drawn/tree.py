@@ -65,13 +65,13 @@ def parse(data: bytes) -> Element:
     try:
         builder.parser.Parse(data, True)
     except expat.ExpatError as error:
-        raise DrawingError(f"is no sound XML: {error}") from None
+        raise DrawingError(f"is not valid XML: {error}") from None
     except (ValueError, LookupError) as error:
         if isinstance(error, DrawingError):
             raise
-        raise DrawingError(f"is no sound XML: {error}") from None
+        raise DrawingError(f"is not valid XML: {error}") from None
     if builder.root is None or builder.root.tag != "svg":
-        raise DrawingError("is no SVG: its root element is not svg")
+        raise DrawingError("is not an SVG: its root element is not svg")
     return builder.root
 
 

@@ -22,7 +22,7 @@ _CAUSES = {
     "taut": "pulls taut",
     "leans": "is pressed against {other}",
     "proud": "does not come to lie flat",
-    "unknown": "has no way to fold on",
+    "unknown": "cannot fold any further",
 }
 
 

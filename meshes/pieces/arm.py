@@ -22,8 +22,8 @@ class Arm(OnFacet):
     """
 
     kind: Literal["arm"] = "arm"
-    length: Length = Field(description="from the middle of the base to the end")
-    width: Length = Field(6.0, description="of the strip")  # our choice
+    length: Length = Field(description="length from the middle of the base to the end")
+    width: Length = Field(6.0, description="width of the strip")  # our choice
     glue: Length = Field(10.0, description="length of the glued part (common practice, no source)")
     paper: str = Field("clear-film", description="one of the papers")
 

@@ -22,10 +22,12 @@ class ArtSpec(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     facet: str | None = Field(
-        None, description="its middle is the origin of x and y; else the middle of the first sheet"
+        None,
+        description="facet it is printed on; x and y start from its middle, else from the middle "
+        "of the first sheet",
     )
-    side: Side = Field("front", description="`back` is the side that is not printed otherwise")
-    x: Shift = Field(0.0, description="to the right")
+    side: Side = Field("front", description="side it is printed on")
+    x: Shift = Field(0.0, description="shift to the right")
     y: Shift = Field(0.0, description="upwards")
     turn: Turn = Field(0.0, description="turned counter-clockwise")
 
@@ -34,19 +36,22 @@ class ImageSpec(ArtSpec):
     """A picture (PNG, JPEG or WebP) printed on a piece; it ends at the edge of the paper."""
 
     file: str = Field(description="beside the design file or in a folder below it")
-    width: Length | None = Field(None, description="else from the height, else 40 mm")
-    height: Length | None = Field(None, description="else from the width")
+    width: Length | None = Field(None, description="else it follows from the height, else 40 mm")
+    height: Length | None = Field(None, description="else it follows from the width")
 
 
 class LetteringSpec(ArtSpec):
     """A line of text printed on a piece."""
 
     text: str = Field(description="what it says", min_length=1, max_length=200)
-    size: Annotated[float, mm(1, 200)] = Field(6.0, description="of the typeface")  # our choice
+    size: Annotated[float, mm(1, 200)] = Field(6.0, description="size of the type")  # our choice
     colour: Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")] = Field(
-        "#2c2a26", description="of the letters"
+        "#2c2a26", description="colour of the letters"
     )
-    font: str | None = Field(None, description="a .ttf or .otf file beside the design, else ours")
+    font: str | None = Field(
+        None,
+        description="a .ttf or .otf file beside the design, else the one that comes with foldstage",
+    )
 
 
 _USUAL_WIDTH = 40.0  # our choice

@@ -21,33 +21,37 @@ from .strip import Tabs
 from .tab import tab
 
 Middle = Literal["out", "in", "none"]
-_ENDS = ("front", "back")
+_ENDS = ("foot-end", "head-end")
 
 
 class Box(OnCrease):
     """Two walls parallel to a crease, joined by end walls and a lid that are creased in the middle.
 
     Without end walls the box is left free and leans as its paper wants. The sheet is printed
-    outside. Facets: ``left``, ``right``, ``front-left``, ``front-right``, ``back-left``,
-    ``back-right``, ``lid-left``, ``lid-right``, and tabs ``left-tab``, ``right-tab``, ``lid-tab``,
-    ``flap``. Folds: ``left-base``, ``right-base``; ``front``, ``back``, ``lid`` in the middle of
-    those walls; ``front-left-edge``, ``lid-right-edge`` and so on where they meet the walls.
+    outside. Facets: ``left``, ``right``, ``foot-end-left``, ``foot-end-right``, ``head-end-left``,
+    ``head-end-right``, ``lid-left``, ``lid-right``, and tabs ``left-tab``, ``right-tab``, ``lid-
+    tab``, ``flap``. Folds: ``left-base``, ``right-base``; ``foot-end``, ``head-end``, ``lid`` in
+    the middle of those walls; ``foot-end-left-edge``, ``lid-right-edge`` and so on where they meet
+    the walls.
     """
 
     kind: Literal["box"] = "box"
-    distance: Length = Field(description="of both walls from the crease")
-    height: Length = Field(description="of the walls")
-    width: Length = Field(description="along the crease")
+    distance: Length = Field(description="distance of both walls from the crease")
+    height: Length = Field(description="height of the walls")
+    width: Length = Field(description="width along the crease")
     foot_end: Middle = Field(
-        "out", description="end wall towards the foot of the page folds out or in"
+        "out",
+        description="which way the end wall towards the foot of the page folds, if there is one",
     )
     head_end: Middle = Field(
-        "out", description="end wall towards the head of the page folds out or in"
+        "out",
+        description="which way the end wall towards the head of the page folds, if there is one",
     )
-    lid: Middle = Field("in", description="the lid folds out or in")
+    lid: Middle = Field("in", description="which way the lid folds, if there is one")
     holes: dict[str, Annotated[list[Outline], Field(max_length=100)]] = Field(
         default_factory=dict,
-        description="by facet: shapes cut out, the origin in the middle of the facet's lower edge",
+        description="shapes cut out, listed by facet; the origin is the middle of the facet's "
+        "lower edge",
     )
     tab: Length = Field(8.0, description="depth of the glue tabs (common practice, no source)")
     tabs: Tabs = Field("under", description="the tabs lie outside, face up, or under the box")
@@ -84,7 +88,7 @@ class Box(OnCrease):
             if facet not in net.frames:
                 raise refuse(
                     f"holes.{facet}",
-                    "is no wall of this box",
+                    "is not a wall of this box",
                     allowed=", ".join(net.frames),
                     advice=next(iter(get_close_matches(facet, net.frames, 1)), ""),
                 )
@@ -145,10 +149,10 @@ class Net:
             x += width
         if piece.foot_end != "none" and piece.head_end != "none":
             # A lowered wall slopes by 45 degrees away from the edge.
-            room = (np.pi, np.pi / 4 if "front" in lowered else np.pi)
+            room = (np.pi, np.pi / 4 if "foot-end" in lowered else np.pi)
             depth = min(piece.tab, 0.8 * piece.distance)
             self.parts["flap"] = tab((x, 0.0), (x, high), depth, room)
-            self.folds.append(Fold("front-left-edge", (x, 0.0), (x, high), 1))
+            self.folds.append(Fold("foot-end-left-edge", (x, 0.0), (x, high), 1))
 
     def add_lid(self, piece: Box) -> None:
         """The lid above the right wall; without end walls the left wall hangs on it."""
@@ -190,9 +194,9 @@ class Net:
         """Tabs that are glued on other walls of the box: facet, host, placement."""
         left, right = self.frames["left"].shift[0], self.frames["right"].shift[0]
         if "flap" in self.parts:
-            front = self.frames["front-left"].shift[0]
+            front = self.frames["foot-end-left"].shift[0]
             shift = front - piece.distance / 2 - (left + piece.width / 2)
-            yield "flap", "front-left", Placement(shift=(shift, 0.0))
+            yield "flap", "foot-end-left", Placement(shift=(shift, 0.0))
         if "lid-tab" in self.parts:
             # The lid reaches over from the right wall and hangs its tab into the left one.
             top = piece.height + piece.distance
@@ -205,7 +209,7 @@ def _lowered(piece: Box, under_layer: bool) -> frozenset[str]:
     A lid that folds in has its crease e cos(opening / 2) below the top of the walls, e the distance
     of the walls from the crease: a wall that is lower by e there stays below it at every opening.
     """
-    ways = {"front": piece.foot_end, "back": piece.head_end}
+    ways = {"foot-end": piece.foot_end, "head-end": piece.head_end}
     lowered = frozenset(
         end
         for end, way in ways.items()
@@ -227,16 +231,16 @@ _Edge = tuple[str, Literal[1, -1]]
 def _row(piece: Box) -> tuple[list[tuple[str, float]], list[_Edge]]:
     """Walls side by side as seen from outside, and the folds between them."""
     half, wall = piece.distance, piece.width
-    front: list[tuple[str, float]] = [("front-left", half), ("front-right", half)]
-    back: list[tuple[str, float]] = [("back-right", half), ("back-left", half)]
+    front: list[tuple[str, float]] = [("foot-end-left", half), ("foot-end-right", half)]
+    back: list[tuple[str, float]] = [("head-end-right", half), ("head-end-left", half)]
     left, right = ("left", wall), ("right", wall)
-    front_edges: list[_Edge] = [("front", _sign(piece.foot_end)), ("front-right-edge", 1)]
-    back_edges: list[_Edge] = [("back", _sign(piece.head_end)), ("back-left-edge", 1)]
+    front_edges: list[_Edge] = [("foot-end", _sign(piece.foot_end)), ("foot-end-right-edge", 1)]
+    back_edges: list[_Edge] = [("head-end", _sign(piece.head_end)), ("head-end-left-edge", 1)]
     if piece.foot_end != "none" and piece.head_end != "none":
-        edges: list[_Edge] = [*front_edges, ("back-right-edge", 1), *back_edges]
+        edges: list[_Edge] = [*front_edges, ("head-end-right-edge", 1), *back_edges]
         return [*front, right, *back, left], edges
     if piece.foot_end != "none":
-        return [left, *front, right], [("front-left-edge", 1), *front_edges]
+        return [left, *front, right], [("foot-end-left-edge", 1), *front_edges]
     if piece.head_end != "none":
-        return [right, *back, left], [("back-right-edge", 1), *back_edges]
+        return [right, *back, left], [("head-end-right-edge", 1), *back_edges]
     return [right], []

@@ -25,11 +25,11 @@ class Carrier(OnCrease):
 
     kind: Literal["carrier"] = "carrier"
     lies: Literal["left", "right"] = Field("right", description="page on which the new crease lies")
-    distance: Length = Field(description="of the new crease from the gutter")
+    distance: Length = Field(description="distance of the new crease from the gutter")
     flap: Length = Field(
-        description="width of the short part; as wide as the reach of what stands on it, plus a tab"
+        description="width of the short part: as far as what stands on it reaches, plus a tab"
     )
-    width: Length = Field(description="along the crease")
+    width: Length = Field(description="width along the crease")
     tab: Length = Field(8.0, description="depth of the glue tabs (common practice, no source)")
     far_tab: Tabs = Field(
         "out", description="the tab at the far base lies outside, face up, or under"

@@ -30,11 +30,11 @@ class GluePlace(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     on: str = Field(description="page or facet, as in `page.left`, `fern.right`")
-    side: Side = Field("front", description="side of it")
+    side: Side = Field("front", description="side of that page or facet")
     x: Shift = Field(0.0, description="place of the area's middle in the coordinates of its sheet")
-    y: Shift = Field(0.0, description="as x")
+    y: Shift = Field(0.0, description="as x, upwards")
     turn: Turn = Field(0.0, description="turned counter-clockwise")
-    face: Literal["up", "down"] = Field("up", description="the area's printed side")
+    face: Literal["up", "down"] = Field("up", description="which way the area's printed side looks")
 
 
 class Drawn(OnCrease):
@@ -71,14 +71,15 @@ class Drawn(OnCrease):
         "whose SVGs are read as one drawing"
     )
     scale: Annotated[float, number(1e-4, 1e4)] | None = Field(
-        None, description="mm in a unit of the drawing, if it has no size of its own"
+        None, description="millimetres in one unit of the drawing, if it has no size of its own"
     )
     places: dict[str, GluePlace] = Field(
-        default_factory=dict, description="places of glue areas by letter"
+        default_factory=dict, description="where glue areas land, by letter"
     )
     above: dict[str, str] = Field(
         default_factory=dict,
-        description="of sheets left free: the sheet whose printed side each keeps to, as in "
+        description="for sheets left free: the sheet whose printed side each of them keeps to, "
+        "as in "
         '`{ inner = "outer" }`',
     )
 
@@ -176,7 +177,7 @@ class Drawn(OnCrease):
         if not files or any(file.suffix.lower() != ".svg" for file in files):
             raise refuse(
                 "file",
-                "is no drawing",
+                "is not a drawing",
                 repr(self.file),
                 allowed="a name in .svg, or a folder with such files",
             )
@@ -216,7 +217,7 @@ class Drawn(OnCrease):
         for letter in self.places:
             if letter not in glue:
                 raise refuse(
-                    f"places.{letter}", "is no glue area of the drawing", allowed=", ".join(glue)
+                    f"places.{letter}", "is not a glue area of the drawing", allowed=", ".join(glue)
                 )
         lost = [name for name in glue if name not in {*self.places, *places, *landings}]
         if lost:

@@ -20,7 +20,7 @@ class Flat(OnFacet):
     """
 
     kind: Literal["flat"] = "flat"
-    outline: Outline = Field(description="its shape")
+    outline: Outline = Field(description="shape of the art")
     holes: Annotated[list[Outline], Field(max_length=100)] = Field(
         default_factory=list, description="shapes cut out, in the coordinates of the outline"
     )

@@ -27,10 +27,14 @@ class Flyleaf(Piece):
     stands_on: ClassVar[Literal["crease", "facet"]] = "crease"
     kind: Literal["flyleaf"] = "flyleaf"
     width: Annotated[float, mm(10, 1000)] | None = Field(
-        None, description="from the gutter; else that of a page"
+        None, description="width from the gutter; else that of a page"
     )
-    height: Annotated[float, mm(10, 1000)] | None = Field(None, description="else that of a page")
-    from_foot: Length | None = Field(None, description="where it begins, from the foot of the page")
+    height: Annotated[float, mm(10, 1000)] | None = Field(
+        None, description="height; else that of a page"
+    )
+    from_foot: Length | None = Field(
+        None, description="where it begins, measured from the foot of the page; else at the foot"
+    )
     edge: Outline | None = Field(
         None, description="shape of its free part; its base lies along the gutter"
     )

@@ -31,9 +31,9 @@ class Mouth(OnCrease):
 
     kind: Literal["mouth"] = "mouth"
     reach: Annotated[tuple[float, float], Pair(mm())] = Field(
-        description="of the liner from the crease"
+        description="how far the liner reaches from the crease"
     )
-    length: Length = Field(description="of the liner along the crease")
+    length: Length = Field(description="length of the liner along the crease")
     outline: Outline | None = Field(
         None, description="shape of the liner instead, its origin in the middle of the cut"
     )

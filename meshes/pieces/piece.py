@@ -53,10 +53,10 @@ class FoldSpec(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     rest: Annotated[float, degrees(0, 180)] | None = Field(
-        None, description="angle it springs to; 0 flat, 180 shut"
+        None, description="angle that the fold springs to: 0 flat, 180 shut"
     )
     stiffness: Annotated[float, number(0.001, 1000)] | None = Field(
-        None, description="against an ordinary fold"
+        None, description="how hard it springs back: an ordinary fold has 1"
     )
 
 
@@ -140,7 +140,7 @@ class OnFacet(Piece):
     x: Shift | None = Field(
         None, description="place on the facet, in the coordinates of its sheet; else the middle"
     )
-    y: Shift | None = Field(None, description="as x")
+    y: Shift | None = Field(None, description="as x, upwards")
     turn: Turn = Field(0.0, description="turned counter-clockwise")
 
     def ground(self, context: Context) -> Ground:
@@ -223,7 +223,7 @@ class Context:
             points = {facet: _point(label, outline) for facet, label in labels.items()}
             facets, crossings = cut(outline, folds, points)
         except ValueError as error:
-            raise refuse(key, f"makes no sound sheet: {error}") from None
+            raise refuse(key, f"does not make a sound sheet: {error}") from None
         return Sheet(
             name,
             self.name,

@@ -32,11 +32,11 @@ class Pivot(VFold):
     arm_at: tuple[Shift, Shift] | None = Field(
         None, description="`[x, y]` of its base on the sheet, else in the middle of the panel"
     )
-    arm_width: Length = Field(6.0, description="of the arm")  # our choice
+    arm_width: Length = Field(6.0, description="width of the arm")  # our choice
     arm_glue: Length = Field(
         10.0, description="length of its glued part (common practice, no source)"
     )
-    arm_paper: str | None = Field(None, description="of the arm, else that of the V-fold")
+    arm_paper: str | None = Field(None, description="paper of the arm, else that of the V-fold")
     arm_front: Colour | None = Field(None, description="colour of the arm")
     arm_back: Colour | None = Field(None, description="colour of its other side")
 

@@ -34,9 +34,9 @@ class Platform(OnCrease):
     """
 
     kind: Literal["platform"] = "platform"
-    distance: Length = Field(description="of the middle struts from the crease")
-    height: Length = Field(description="of the struts")
-    width: Length = Field(description="of the struts along the crease")
+    distance: Length = Field(description="distance of the middle struts from the crease")
+    height: Length = Field(description="height of the struts")
+    width: Length = Field(description="width of the struts along the crease")
     outline: Outline = Field(description="shape of the layer, its origin on the crease at `at`")
     holes: Annotated[list[Outline], Field(max_length=100)] = Field(
         default_factory=list, description="shapes cut out of the layer"
@@ -45,15 +45,17 @@ class Platform(OnCrease):
         default_factory=list, description="distances of further pairs of struts from the crease"
     )
     foot_end: Middle = Field(
-        "in", description="the end wall at the foot of the page folds out or in"
+        "in",
+        description="which way the end wall towards the foot of the page folds, if there is one",
     )
     head_end: Middle = Field(
-        "in", description="the end wall at the head of the page folds out or in"
+        "in",
+        description="which way the end wall towards the head of the page folds, if there is one",
     )
     tab: Length = Field(
         8.0, description="depth of the glue tabs, at most (common practice, no source)"
     )
-    strut_paper: str | None = Field(None, description="of the struts, else that of the layer")
+    strut_paper: str | None = Field(None, description="paper of the struts, else that of the layer")
     strut_front: Colour | None = Field(None, description="colour of the struts outside")
     strut_back: Colour | None = Field(None, description="colour of the struts inside")
 

@@ -22,8 +22,10 @@ class Slide(OnFacet):
     """
 
     kind: Literal["slide"] = "slide"
-    length: Length = Field(description="of the strip, pull tab included")
-    width: Annotated[float, mm(6, 300)] = Field(18.0, description="of the strip")  # our choice
+    length: Length = Field(description="length of the strip, pull tab included")
+    width: Annotated[float, mm(6, 300)] = Field(
+        18.0, description="width of the strip"
+    )  # our choice
     travel: Length = Field(description="how far it can be pulled")
     # Our choice.
     loop: Annotated[float, mm(5, 60)] = Field(10.0, description="width of the two loops")

@@ -28,11 +28,11 @@ class Strap(OnCrease):
 
     kind: Literal["strap"] = "strap"
     distance: Annotated[tuple[float, float], Pair(mm())] = Field(
-        description="of the feet from the crease"
+        description="distance of the feet from the crease"
     )
     panels: Annotated[list[Length], Field(min_length=2, max_length=16)] = Field(
-        description="widths from left to right; some added, the others taken away, must lead from "
-        "one foot to the other when the book is closed"
+        description="widths of the panels from left to right; folded up and down, they must lead "
+        "from one foot to the other when the notebook is closed"
     )
     directions: Annotated[list[Direction], Field(max_length=15)] | Literal["zigzag", "arch"] = (
         Field(
@@ -41,7 +41,7 @@ class Strap(OnCrease):
             "`zigzag` (in turn, a mountain first)",
         )
     )
-    width: Length = Field(description="along the crease")
+    width: Length = Field(description="width along the crease")
     outline: Outline | None = Field(
         None, description="shape of the strip laid flat, the origin in the middle of it"
     )
@@ -56,7 +56,7 @@ class Strap(OnCrease):
         folds = len(self.panels) - 1
         if isinstance(self.directions, list) and len(self.directions) != folds:
             raise complaint(
-                "has not one direction for each fold",
+                "does not have one direction for each fold",
                 key="directions",
                 found=str(len(self.directions)),
                 allowed=f"{folds} for {len(self.panels)} panels",

@@ -25,13 +25,13 @@ class Tent(OnCrease):
 
     kind: Literal["tent"] = "tent"
     distance: Annotated[tuple[float, float], Pair(mm())] = Field(
-        description="of the feet from the crease"
+        description="distance of the feet from the crease"
     )
     panel: Annotated[tuple[float, float | None], Pair(mm(), same=False)] = Field(
-        description="from foot to ridge; one number: the left one, and the right one follows so "
-        "that it folds flat"
+        description="width from foot to ridge; one number is the left panel's, and the right "
+        "one's follows so that the tent folds flat"
     )
-    width: Length = Field(description="along the crease")
+    width: Length = Field(description="width along the crease")
     outline: Outline | None = Field(
         None, description="shape of both panels laid flat, the origin in the middle of the ridge"
     )

@@ -39,11 +39,11 @@ class VFold(OnCrease):
         "up", description="the way the glue creases run from the crease, up or down the page"
     )
     page_angle: Annotated[tuple[float, float], Pair(degrees(1, 179))] = Field(
-        description="between the crease and the glue creases"
+        description="angle between the crease and the glue creases"
     )
     panel_angle: Annotated[tuple[float, float | None], Pair(degrees(1, 179), same=False)] = Field(
-        description="between glue crease and ridge; one number: the left one, and the right one "
-        "follows so that it folds flat"
+        description="angle between glue crease and ridge; one number is the left panel's, and the "
+        "right one's follows so that the V folds flat"
     )
     base: Annotated[tuple[float, float], Pair(mm())] = Field(
         description="length of the glue creases"
@@ -52,7 +52,7 @@ class VFold(OnCrease):
         0.0, description="the glue creases begin this far from the crease"
     )
     ridge: Length | None = Field(
-        None, description="length of the ridge of a plain panel, else the outline decides"
+        None, description="length of the ridge of plain panels; else the outline decides"
     )
     outline: Outline | None = Field(
         None, description="shape of both panels, its base on the crease and its middle on the ridge"
@@ -66,7 +66,9 @@ class VFold(OnCrease):
         default_factory=list, description="shapes cut out of the panels"
     )
     floor: Outline | None = Field(
-        None, description="shape cut away at the base, its base on the crease; needs a gap"
+        None,
+        description="shape cut away at the foot of the panels, its own base on the crease; "
+        "needs a gap",
     )
     tab: Length = Field(8.0, description="depth of the glue tabs (common practice, no source)")
     tabs: Tabs = Field("under", description="the tabs lie outside, face up, or under, out of sight")

@@ -32,7 +32,7 @@ class Wheel(OnFacet):
     """
 
     kind: Literal["wheel"] = "wheel"
-    radius: Length = Field(description="of the disc")
+    radius: Length = Field(description="radius of the disc")
     # Our choice.
     grips: Annotated[int, Field(ge=0, le=120)] = Field(
         24, description="notches of the rim for the finger"
@@ -41,7 +41,9 @@ class Wheel(OnFacet):
         2 * math.pi, description="how far it is turned when it is filmed"
     )
     overlay: Outline | None = Field(None, description="shape of the overlay, glued over the disc")
-    window: Outline | None = Field(None, description="hole in the overlay")
+    window: Outline | None = Field(
+        None, description="hole in the overlay, through which the disc shows"
+    )
     # Our choice.
     rim: Annotated[float, mm(2, 50)] = Field(
         6.0, description="width of the overlay's glued rim, beyond the disc"

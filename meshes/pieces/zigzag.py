@@ -28,13 +28,15 @@ class Zigzag(VFold):
 
     kind: Literal["zigzag"] = "zigzag"  # type: ignore[assignment]
     # Our choice.
-    levels: Annotated[int, Field(ge=2, le=20)] = Field(4, description="number of stretches")
+    levels: Annotated[int, Field(ge=2, le=20)] = Field(
+        4, description="number of stretches of the ridge"
+    )
     # Our choice.
     pleat: Annotated[float, degrees(10, 80)] = Field(
-        math.radians(35), description="between the pleats and the ridge above them"
+        math.radians(35), description="angle between the pleats and the ridge above them"
     )
     shrink: Annotated[float, number(0.3, 1)] = Field(
-        1.0, description="length of each stretch against the one below"
+        1.0, description="length of each stretch, as a share of the one below"
     )
 
     def _spine_folds(

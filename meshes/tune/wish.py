@@ -61,7 +61,7 @@ def parse(text: str) -> Wish:
     found = _FORM.fullmatch(text)
     if found is None:
         raise ValueError(
-            f"{text!r} is no wish; write it like 'fern.height >= 80 at 180' or 'thickness <= 2'"
+            f"{text!r} is not a wish; write it like 'fern.height >= 80 at 180' or 'thickness <= 2'"
         )
     piece, what = found["piece"] or "", found["what"]
     if not piece and what != THICKNESS:

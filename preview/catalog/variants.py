@@ -47,7 +47,7 @@ def read(path: Path, design: Path) -> Table:
         text = path.read_text("utf-8-sig")
         found = _from_toml(text) if path.suffix.lower() == ".toml" else _from_csv(text)
     except (UnicodeDecodeError, tomllib.TOMLDecodeError, csv.Error) as error:
-        raise DesignError([Mistake(str(path), f"is no table of variants: {error}")]) from None
+        raise DesignError([Mistake(str(path), f"is not a table of variants: {error}")]) from None
     mistakes = [Mistake(str(path), problem) for problem in _problems(found)]
     if mistakes:
         raise DesignError(mistakes)
@@ -57,13 +57,11 @@ def read(path: Path, design: Path) -> Table:
 def _from_csv(text: str) -> list[tuple[str, Values]]:
     lines = csv.DictReader(io.StringIO(text), strict=True)
     if not lines.fieldnames or "name" not in lines.fieldnames:
-        raise csv.Error(
-            f"the heading lacks a column 'name', it has {lines.fieldnames or 'nothing'}"
-        )
+        raise csv.Error(f"the heading lacks a column 'name', found {lines.fieldnames or 'nothing'}")
     found: list[tuple[str, Values]] = []
     for line in lines:
         if None in line or None in line.values():
-            raise csv.Error(f"line {lines.line_num} has not as many cells as the heading")
+            raise csv.Error(f"line {lines.line_num} does not have as many cells as the heading")
         cells = {key: cell for key, cell in line.items() if key != "name" and cell}
         found.append((line["name"], cells))
     return found
@@ -85,8 +83,8 @@ def _problems(rows: list[tuple[str, Values]]) -> list[str]:
         if not re.fullmatch(r"[\w][\w .-]{0,79}", name):
             problems.append(f"variant {name!r}: allowed in names: letters, digits, space . _ -")
         if name in seen:
-            problems.append(f"variant {name!r} is there twice; try: another name for one of them")
+            problems.append(f"variant {name!r} appears twice; try: another name for one of them")
         if "" in values or any(isinstance(v, dict | list) for v in values.values()):
-            problems.append(f"variant {name!r} is no list of values; try: petals = 8")
+            problems.append(f"variant {name!r} is not a list of values; try: petals = 8")
         seen.add(name)
     return problems

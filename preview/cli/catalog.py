@@ -99,7 +99,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Bring the catalog up to date."""
     folder = terminal.path(args.folder)
     if not folder.is_dir():
-        raise UseError(f"{args.folder}: is no folder; try: a folder that holds designs (.toml)")
+        raise UseError(f"{args.folder}: is not a folder; try: a folder that holds designs (.toml)")
     output = terminal.path(args.output) if args.output else folder / "catalog"
     from preview.catalog.run import run as bring_up_to_date
     from preview.catalog.task import Settings, find_designs

@@ -47,7 +47,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     _add_timing(parser)
     parser.add_argument("--caption", metavar="TEXT", default="", help="a line of text in the film")
     parser.add_argument(
-        "--show-opening", action="store_true", help="write the angle of the opening into the film"
+        "--show-opening", action="store_true", help="show the opening angle in the film"
     )
     parser.add_argument(
         "--aspects",
@@ -85,7 +85,7 @@ def _add_action(parser: argparse.ArgumentParser) -> None:
         metavar="DEG",
         type=number(-3600, 3600, "degrees"),
         default=0.0,
-        help="turn the table by this much meanwhile; 360 loops",
+        help="turn the table by this much during the film; 360 loops",
     )
     parser.add_argument(
         "--views",

@@ -26,7 +26,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     name = args.name.removesuffix(".toml")
     path = terminal.path(f"{name}.toml")
     if not Path(name).name or any(ord(letter) < 32 for letter in name):
-        raise UseError(f"{args.name!r} is no name for a file; try: foldstage new my-spread")
+        raise UseError(f"{args.name!r} is not a name for a file; try: foldstage new my-spread")
     if path.is_dir() or (path.exists() and not args.force):
         raise UseError(f"{terminal.name(path)} is there already; take another name, or --force")
     text = designs.start(Path(name).name, terminal.name(path))

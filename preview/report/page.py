@@ -162,7 +162,7 @@ def _thickness(report: Report, case: Case, limits: Limits) -> str:
         f'<div class="two"><figure>{height_plan(case, limits)}'
         "<figcaption>Sum of the calipers, both pages included. Air and springing folds add to it."
         "</figcaption></figure>"
-        f"<div><p>At its thickest, {m['layers']} layers make {m['peak_mm']:z.2f} mm, "
+        f"<div><p>At its thickest, {m['layers']} layers add up to {m['peak_mm']:z.2f} mm, "
         f"{m['peak_at_foot_mm']:z.0f} mm from the foot and {m['peak_at_gutter_mm']:z.0f} mm from "
         f"the gutter. The mean over the page is {m['mean_mm']:z.2f} mm.</p>"
         f"<p>From the left page to the right one:</p><ol class='stack'>{stack}</ol></div></div>"

@@ -288,9 +288,9 @@ paper = "crad"
     ("kind", "on", "said"),
     [
         ("flat", "fren.left", ("does not exist", "fern")),
-        ("flat", "fern.lift", ("is no facet", "fern.left")),
-        ("tent", "fern.left", ("is no crease, but a facet", "fern.ridge")),
-        ("tent", "gutter.x", ("is no crease", "gutter")),
+        ("flat", "fern.lift", ("is not a facet", "fern.left")),
+        ("tent", "fern.left", ("is not a crease, but a facet", "fern.ridge")),
+        ("tent", "gutter.x", ("is not a crease", "gutter")),
     ],
 )
 def test_a_wrong_host_is_told_beside_the_other_mistakes_of_a_piece(tmp_path, kind, on, said):

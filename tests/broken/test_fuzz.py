@@ -54,7 +54,7 @@ SOUND: dict[str, Any] = {
             "kind": "stair",
             "reach": 6,
             "length": 8,
-            "steps": [{"at": 1, "length": 3, "distance": [2, 3]}],
+            "treads": [{"at": 1, "length": 3, "distance": [2, 3]}],
         },
         "tower": {"kind": "zigzag", "on": "strip.crease", "page_angle": 40, "panel_angle": 60}
         | {"base": 1, "ridge": 4},

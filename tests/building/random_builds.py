@@ -52,7 +52,7 @@ def _box(name: str, at: float, random: np.random.Generator) -> str:
     distance, height, width = (random.uniform(*ends) for ends in ((16, 28), (14, 30), (20, 36)))
     # The walls lie in a row on the sheet: half an end, half an end, right, the other end, left.
     middles = {
-        "front-left": distance / 2,
+        "foot-end-left": distance / 2,
         "right": 2 * distance + width / 2,
         "left": 4 * distance + 1.5 * width,
     }

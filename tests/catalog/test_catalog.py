@@ -272,11 +272,11 @@ def test_a_table_of_variants_gives_a_row_for_each_line(shop, quickly, tmp_path):
         ("a.csv", "", "name"),
         ("a.csv", "tall\n50\n", "name"),
         ("a.csv", "name,tall\n", "no variants"),
-        ("a.csv", "name,tall\nx,1\nx,2\n", "there twice"),
+        ("a.csv", "name,tall\nx,1\nx,2\n", "appears twice"),
         ("a.csv", "name,tall\nx,1,2\n", "cells"),
         ("a.csv", "name,tall\n../x,1\n", "allowed in names"),
-        ("a.toml", "a = 3\n", "no list of values"),
-        ("a.toml", "[a", "no table of variants"),
+        ("a.toml", "a = 3\n", "not a list of values"),
+        ("a.toml", "[a", "not a table of variants"),
     ],
 )
 def test_a_wrong_table_of_variants_is_refused_in_one_line(tmp_path, name, text, word):
@@ -332,7 +332,7 @@ def test_the_command_makes_a_catalog_and_says_what_does_not_pass(call, tmp_path)
 @pytest.mark.parametrize(
     ("words", "line"),
     [
-        (("nowhere",), "is no folder"),
+        (("nowhere",), "is not a folder"),
         (("empty",), "has no designs"),
         (("full", "--variants", "x"), "expected DESIGN=TABLE"),
     ],

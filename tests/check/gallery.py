@@ -460,7 +460,7 @@ SOUND = {
     "a box whose ends and lid fold out": design(box("b", "out", "out", "out")),
     "a box with one end folded in": design(box("b", "in", "out", "none")),
     "a stair of two steps": design(
-        '[pieces.s]\nkind = "stair"\nreach = 60\nlength = 100\nsteps = [\n'
+        '[pieces.s]\nkind = "stair"\nreach = 60\nlength = 100\ntreads = [\n'
         "{ at = 5, length = 30, distance = [20, 40] },\n"
         "{ at = 40, length = 25, distance = [35, 10] },\n]\n"
     ),

@@ -94,18 +94,18 @@ def _box(random: np.random.Generator, _: float) -> Keys:
 
 def _stair(random: np.random.Generator, _: float) -> Keys:
     length = random.uniform(30, 80)
-    steps, start = [], 0.0
+    treads, start = [], 0.0
     for _step in range(int(random.integers(1, 4))):
         start += random.uniform(2, 8)
         long = random.uniform(6, 20)
         if start + long > length - 2:
             break
         feet = [_round(x) for x in random.uniform(8, 38, 2)]
-        steps.append({"at": _round(start), "length": _round(long), "distance": feet})
+        treads.append({"at": _round(start), "length": _round(long), "distance": feet})
         start += long
-    if not steps:
-        steps = [{"at": 3, "length": 15, "distance": 20}]
-    return {"reach": _round(random.uniform(42, 55)), "length": _round(length), "steps": steps}
+    if not treads:
+        treads = [{"at": 3, "length": 15, "distance": 20}]
+    return {"reach": _round(random.uniform(42, 55)), "length": _round(length), "treads": treads}
 
 
 def _mouth(random: np.random.Generator, _: float) -> Keys:

@@ -195,7 +195,7 @@ def test_fit_says_when_nothing_fits(call, written):
         (["--vary", "v.ridge=2..1"], "is empty"),
         (["--vary", "v.ridge=1-2"], "expected NAME=LOW..HIGH"),
         (["--vary", "v.ridge=40..60", "--want", "v.tall >= 3"], "has no tall"),
-        (["--vary", "v.ridge=40..60", "--want", "tall"], "is no wish"),
+        (["--vary", "v.ridge=40..60", "--want", "tall"], "is not a wish"),
     ],
 )
 def test_fit_refuses_what_it_does_not_know(call, written, words, told):

@@ -226,7 +226,7 @@ def test_a_use_of_a_glue_area_can_be_its_place():
 
 
 def test_a_misspelt_class_is_told():
-    with pytest.raises(DrawingError, match="class 'valey' is no known word; try: valley"):
+    with pytest.raises(DrawingError, match="class 'valey' is not a known word; try: valley"):
         sheet(SQUARE + '<path class="valey" d="M 50 10 V 70"/>')
     assert len(sheet(SQUARE + '<path class="st0 guide" d="M 50 10 V 70"/>').folds) == 0
 

@@ -25,7 +25,7 @@ PIECES = {
     "strap": "at = 90\ndistance = 30\npanels = [20, 20, 20, 20]\nwidth = 30\n",
     "carrier": "at = 90\ndistance = 30\nflap = 30\nwidth = 40\n",
     "stair": "at = 90\nreach = 40\nlength = 60\n"
-    "steps = [{ at = 15, length = 20, distance = [15, 25] }]\n",
+    "treads = [{ at = 15, length = 20, distance = [15, 25] }]\n",
     "mouth": "at = 90\nreach = 50\nlength = 80\ncut = 30\nupper = 10\n",
     "platform": "at = 90\ndistance = 40\nheight = 42\nwidth = 50\n"
     'outline = { shape = "ellipse", length = 80, width = 130 }\n',

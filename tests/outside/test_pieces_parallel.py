@@ -150,24 +150,24 @@ def test_the_ridge_of_a_carrier_is_the_sum_of_its_sides(read: Read, page: str) -
         assert ridge == pytest.approx(sides + np.array([0, 105, 0]), abs=1e-8)
 
 
-def test_steps_of_a_stair_are_parallelograms(read: Read) -> None:
+def test_treads_of_a_stair_are_parallelograms(read: Read) -> None:
     found = read(
-        '[pieces.s]\nkind = "stair"\nreach = 60\nlength = 100\nsteps = [\n'
+        '[pieces.s]\nkind = "stair"\nreach = 60\nlength = 100\ntreads = [\n'
         "{ at = 5, length = 30, distance = [20, 40] },\n"
         "{ at = 40, length = 25, distance = [35, 10] },\n]\n"
     )
     motion = found.solve(np.radians(OPENINGS))
-    for step in (1, 2):
-        assert angles(found, motion, f"s.step-{step}-ridge") == pytest.approx(
+    for tread in (1, 2):
+        assert angles(found, motion, f"s.tread-{tread}-ridge") == pytest.approx(
             180 - OPENINGS, abs=1e-8
         )
         for side in ("left", "right"):
-            assert angles(found, motion, f"s.step-{step}-{side}-base") == pytest.approx(
+            assert angles(found, motion, f"s.tread-{tread}-{side}-base") == pytest.approx(
                 OPENINGS - 180, abs=1e-8
             )
     for k, opening in enumerate(np.radians(OPENINGS)):
         right = np.array([np.sin(opening / 2), 0, np.cos(opening / 2)])
-        corner = at(found, motion, k, "s.step-1-left", (20, -30))
+        corner = at(found, motion, k, "s.tread-1-left", (20, -30))
         # The liner's middle lies at 105 mm; the corner at the sum of both distances.
         assert corner == pytest.approx(20 * right * (-1, 1, 1) + 40 * right + (0, 75, 0), abs=1e-8)
 
@@ -189,7 +189,7 @@ def test_a_box_stands_parallel_to_the_bisector(read: Read, front: str, back: str
     motion = found.solve(np.radians(OPENINGS))
     half = OPENINGS / 2
     assert angles(found, motion, "b.left-base") == pytest.approx(half, abs=1e-7)
-    for part, way in {"front": front, "back": back, "lid": lid}.items():
+    for part, way in {"foot-end": front, "head-end": back, "lid": lid}.items():
         if way == "none":
             continue
         sign = 1 if way == "out" else -1

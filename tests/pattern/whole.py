@@ -71,7 +71,7 @@ def _panels(r, kind):
         f"outline = {shape(r, 2 * high)}\n",
         "mouth": f"reach = {far:.3f}\nlength = {2 * high:.3f}\ncut = {wide:.3f}\n"
         f"upper = {r.uniform(2, 12):.3f}\n",
-        "stair": f"reach = {2 * far:.3f}\nlength = {wide + 20:.3f}\nsteps = [{{ at = 5, "
+        "stair": f"reach = {2 * far:.3f}\nlength = {wide + 20:.3f}\ntreads = [{{ at = 5, "
         f"length = {wide / 2:.3f}, distance = [{far / 2:.3f}, {far:.3f}] }}]\n",
     }[kind]
 

@@ -211,7 +211,7 @@ def test_parts_that_cannot_be_moved_are_one_clear_line(read, text, line):
 
 def test_only_what_is_moved_by_hand_can_be_moved(read):
     made = read(SLIDE)
-    with pytest.raises(DriveError, match="'wheel' is not moved by hand; there are slide"):
+    with pytest.raises(DriveError, match="'wheel' is not moved by hand; pieces that are: slide"):
         made.solve(np.array([1.0]), {"wheel": 0.5})
     with pytest.raises(DriveError, match="from 0 to 1"):
         made.solve(np.array([1.0]), {"slide": 1.5})

@@ -22,7 +22,7 @@ SITES = {
     "tent": [("ridge", "front", True), ("ridge", "back", False), ("right-base", "front", False)],
     "carrier": [("crease", "front", False), ("ridge", "front", True)],
     "platform": [("crease", "front", False)],
-    "stair": [("step-1-ridge", "front", True), ("step-1-left-base", "front", False)],
+    "stair": [("tread-1-ridge", "front", True), ("tread-1-left-base", "front", False)],
     "mouth": [("upper-ridge", "front", True)],
     "box": [("lid", "front", True), ("front", "front", True), ("left-base", "front", False)],
     "zigzag": [("ridge-1", "front", True), ("ridge-2", "front", False)],

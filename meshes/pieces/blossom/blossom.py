@@ -29,7 +29,7 @@ class Blossom(LayerKeys, OnCrease):
 
     kind: Literal["blossom"] = "blossom"
     layers: Annotated[list[Layer], Field(max_length=12)] = Field(
-        default_factory=list, description="from the lowest up, see below"
+        default_factory=list, description="the layers, from the lowest up; see below"
     )
 
     def build(self, context: Context) -> Built:

@@ -129,7 +129,7 @@ def check_motion(plans: Sequence[LayerPlan], sign: Literal[1, -1], complaints: C
             complaints.warning(
                 above.keys,
                 "stand",
-                f"nothing keeps it from passing through {below.keys.name}, which is no cone",
+                f"nothing keeps it from passing through {below.keys.name}, which is not a cone",
                 advice="look at the closing flower, or give the layer below less than 360°",
             )
 

@@ -32,25 +32,25 @@ class Legs(BaseModel):
         "leg turned so that it stays parallel to the crease",
     )
     hang_at: Length | None = Field(
-        None, description="from the flower's middle to where the leg hangs"
+        None, description="distance from the flower's middle to where the leg hangs"
     )
-    distance: Length | None = Field(None, description="of the base of the leg from the crease")
+    distance: Length | None = Field(None, description="distance of the leg's foot from the crease")
     length: Length | None = Field(
-        None, description="of the leg; else it follows from `lowest_angle`"
+        None, description="length of the leg; else it follows from `lowest_angle`"
     )
     lowest_angle: Annotated[float, degrees(1, 89)] | None = Field(
         None,
         description="how far the carrying petals rise when the flower's middle sits on the flat "
         "open crease; gives the length; else 4° more than the flower needs",
     )
-    width: Length | None = Field(None, description="of the leg")
+    width: Length | None = Field(None, description="width of the leg")
     tab: Length = Field(
         8.0, description="depth of its glue tabs, at most (common practice, no source)"
     )
     slits: bool = Field(
         True,
-        description="the legs go through slits in the flat layers to the host, else they are glued "
-        "to the flat layer",
+        description="`true`: the legs go through slits in the flat layers down to the host; "
+        "`false`: they are glued to the flat layer",
     )
 
 
@@ -78,25 +78,27 @@ class LayerKeys(BaseModel):
         | None
     ) = Field(
         None,
-        description="of a sector, or of each in turn (a list is repeated all round); six of 60° "
-        "lie flat, fewer degrees make a cone, more a ruffle; else 300° in all, flat layers 360°",
+        description="angle of a sector, or of each in turn (a list is repeated all the way round); "
+        "six of 60° lie flat, fewer degrees make a cone, more a ruffle; else 300° in all, flat "
+        "layers 360°",
     )
     petals: Annotated[
         tuple[Annotated[int, Field(ge=1, le=12)], ...], Around, Field(min_length=1, max_length=48)
     ] = Field((1,), description="petals side by side on a sector, or on each in turn")
     # Our choice.
     length: Annotated[float, mm(2, 500)] = Field(
-        40.0, description="from the flower's middle to the tips"
+        40.0, description="length from the flower's middle to the tips"
     )
     parting: Annotated[float, mm(1, 500)] | None = Field(
-        None, description="from the middle to where petals part; else two thirds of the length"
+        None,
+        description="distance from the middle to where petals part; else two thirds of the length",
     )
     # Our choice.
     breadth: Annotated[float, number(0, 1)] = Field(
-        0.7, description="of a petal: 0 slender, 1 as broad as its sector allows"
+        0.7, description="how broad a petal is: 0 slender, 1 as broad as its sector allows"
     )
     point: Annotated[float, number(0, 1)] = Field(
-        0.0, description="of a petal: 0 round, 1 drawn out to a sharp tip"
+        0.0, description="how pointed a petal is: 0 round, 1 drawn out to a sharp tip"
     )
     notch: Annotated[float, number(0, 0.4)] = Field(
         0.0, description="depth of the notch in the tip of a petal, share of the length"
@@ -106,7 +108,8 @@ class LayerKeys(BaseModel):
         Field(max_length=50),
     ] = Field(
         default_factory=list,
-        description="straight-edged petal instead: corners from the fold to the middle, each "
+        description="a petal with straight edges instead: corners from the fold to the middle, "
+        "each "
         "[share of the half angle, share of the length]",
     )
     turn: Annotated[float, degrees(-180, 180)] = Field(
@@ -114,12 +117,13 @@ class LayerKeys(BaseModel):
     )
     gutter_folds: Literal["valley", "mountain"] = Field(
         "valley",
-        description="of a disc or ruffle (360° and more): the two folds over the crease, seen by "
-        "the reader of a valley",
+        description="which way the two folds over the crease go in a disc or ruffle (360° and "
+        "more), as the reader of a valley sees them",
     )
     rest: Annotated[float, degrees(0, 180)] | None = Field(
         None,
-        description="rest angle of the petal folds where nothing holds them; else 60° or less",
+        description="angle that the petal folds spring to where nothing holds them; else 60° or "
+        "less",
     )
     legs: Legs = Field(default_factory=Legs, description="the legs, see below")
 
