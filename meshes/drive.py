@@ -288,6 +288,46 @@ def _carried(linkage: Linkage, motion: Motion, drive: Drive, share: np.ndarray) 
     return replace(motion, rotations=rotations, translations=translations)
 
 
+def pulled(
+    linkage: Linkage, motion: Motion, name: str, stage: int, shares: np.ndarray
+) -> tuple[Motion, list[int]]:
+    """A wheel or slide moved over its way while the spread stands still, and the bodies that move.
+
+    Parameters
+    ----------
+    motion : with every wheel and slide where it rests.
+    stage : index of the opening at which the spread stands.
+    shares : of the way, 0 to 1 and ascending, shape (S,). Shares of pi stand in the result for its
+        openings.
+    """
+    drive = next(drive for drive in linkage.drives if drive.name == name)
+    count = len(shares)
+    rotations, translations, angles, gaps = (
+        np.repeat(values[stage : stage + 1], count, axis=0)
+        for values in (motion.rotations, motion.translations, motion.angles, motion.gaps)
+    )
+    solved = np.ones(count, bool)
+    still = Motion(np.pi * shares, solved, rotations, translations, angles, gaps)
+    host_body, host = linkage.place(drive.join.host)
+    here = _pose(still, host_body) @ in_space(host.placement) @ in_space(drive.join.placement)
+    rest = here @ _moves(drive, np.full(count, drive.rest))
+    carry = here @ _moves(drive, shares) @ np.linalg.inv(rest)
+    bodies = _carried_along(linkage, linkage.place(drive.join.facet)[0])
+    for body in bodies:
+        pose = carry @ _pose(still, body)
+        rotations[:, body], translations[:, body] = pose[:, :3, :3], pose[:, :3, 3]
+    return still, bodies
+
+
+def _carried_along(linkage: Linkage, body: int) -> list[int]:
+    """What moves with a driven body: what hangs on it, and the wheels and slides on all that."""
+    found = riders(linkage, body)
+    for drive in linkage.drives:
+        if drive.kind != "flyleaf" and linkage.place(drive.join.host)[0] in found:
+            found = [*found, *_carried_along(linkage, linkage.place(drive.join.facet)[0])]
+    return found
+
+
 def riders(linkage: Linkage, body: int) -> list[int]:
     """The driven body and what hangs on it."""
     for group, touched in _groups(linkage, [LEFT, RIGHT]):

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..drive import Wedges
+from ..drive import Wedges, pulled
 from ..errors import Mistake
 from ..linkage import Linkage
 from ..motion.result import Motion
-from ..sheet import Join, Sheet
+from ..sheet import Drive, Join, Sheet
 from .facets import PAGE, Facets, gather
 from .finding import Place, PlaceKind, Point
 from .poses import Pose, Poses, poses_of
@@ -25,6 +25,32 @@ if TYPE_CHECKING:
 STAGES = np.radians(np.arange(0.0, 181.0))
 # An opening this near to closed is closed.
 _CLOSED = 1e-6
+# Openings at which wheels and slides are moved over their whole way. Our choice.
+_HELD_OPEN = np.radians([45.0, 90.0, 135.0, 180.0])
+# Between two looks at a wheel or a slide on its way, mm and radians; what lies between is found by
+# steps of its own. Our choice.
+_PULL_MM, _PULL_RAD = 5.0, float(np.radians(6.0))
+
+
+@dataclass(frozen=True)
+class Hand:
+    """A wheel or slide that is moved by hand while the spread stands at one opening.
+
+    Parameters
+    ----------
+    opening : radians.
+    bodies : indices of those that move.
+    """
+
+    drive: Drive
+    opening: float
+    bodies: tuple[int, ...]
+
+    def moved(self, share: float) -> str:
+        """How far, in words, at a share of its way."""
+        if self.drive.kind == "slide":
+            return f"{share * self.drive.reach:z.1f} mm"
+        return f"{share * np.degrees(self.drive.reach):z.1f}°"
 
 
 @dataclass(frozen=True)
@@ -44,6 +70,8 @@ class Case:
     flyleaf : if given, the spread lies flat open and this flyleaf is turned: what is called an
         opening of the motion is then how far the flyleaf stands off the left page.
     turns : the same spread while each of its flyleaves is turned.
+    hand : if given, a wheel or slide is moved over its way: what is called an opening of the motion
+        is then its share of that way times pi.
     """
 
     title: str
@@ -58,6 +86,7 @@ class Case:
     warnings: Sequence[Mistake] = ()
     flyleaf: str = ""
     turns: Sequence[Case] = ()
+    hand: Hand | None = None
 
     @cached_property
     def facets(self) -> Facets:
@@ -96,17 +125,44 @@ class Case:
         """Whether the motion reaches the closed state."""
         return len(self.poses.openings) > 0 and bool(self.poses.openings[0] < _CLOSED)
 
+    @cached_property
+    def pulls(self) -> tuple[Case, ...]:
+        """The same spread while each wheel and slide is moved over its way at some openings."""
+        solved = np.flatnonzero(self.motion.solved)
+        if self.hand is not None or self.flyleaf or not len(solved):
+            return ()
+        far = np.abs(self.motion.openings[solved, None] - _HELD_OPEN)
+        stages = np.unique(solved[far.argmin(axis=0)])
+        drives = [drive for drive in self.linkage.drives if drive.kind != "flyleaf"]
+        return tuple(self._pulled(drive, int(stage)) for drive in drives for stage in stages)
+
+    def _pulled(self, drive: Drive, stage: int) -> Case:
+        step = _PULL_MM if drive.kind == "slide" else _PULL_RAD
+        shares = np.linspace(0, 1, max(int(np.ceil(abs(drive.reach) / step)), 3) + 1)
+        motion, bodies = pulled(self.linkage, self.motion, drive.name, stage, shares)
+        hand = Hand(drive, float(self.motion.openings[stage]), tuple(bodies))
+        return replace(self, motion=motion, turns=(), hand=hand)
+
     def spread_deg(self, opening: float) -> float:
         """How far the spread is open (degrees) at an opening of the motion (radians)."""
+        if self.hand is not None:
+            return float(np.degrees(self.hand.opening))
         return 180.0 if self.flyleaf else float(np.degrees(opening))
 
     def moment(self, opening: float) -> str:
         """An opening of the motion (radians) in words."""
+        if self.hand is not None:
+            return f"with {self.hand.drive.name} moved by {self.hand.moved(opening / np.pi)}"
         where = f"{np.degrees(opening):z.0f}°"
         return f"with {self.flyleaf} turned to {where}" if self.flyleaf else f"at {where}"
 
     def seen_at(self, place: Place) -> tuple[Case, float]:
-        """The case, this one or one of its turns, and the opening (radians) that a place is of."""
+        """The case, this one, a turn or a pull of it, and the opening (radians) of a place."""
+        if place.moved is not None:
+            name, share = place.moved
+            pulls = (c for c in self.pulls if c.hand and c.hand.drive.name == name)
+            here = min(pulls, key=lambda c: abs(c.spread_deg(0.0) - place.opening_deg))
+            return here, share * float(np.pi)
         if place.turned is None:
             return self, float(np.radians(place.opening_deg))
         flyleaf, turned_deg = place.turned
@@ -116,7 +172,8 @@ class Case:
         """A place at world positions, shape (n, 3), mm, at an opening (radians)."""
         points = tuple(_point(position) for position in positions)
         turned = (self.flyleaf, float(np.degrees(opening))) if self.flyleaf else None
-        return Place(kind, self.spread_deg(opening), points, turned)
+        moved = None if self.hand is None else (self.hand.drive.name, float(opening / np.pi))
+        return Place(kind, self.spread_deg(opening), points, turned, moved)
 
     def piece_facets(self, piece: str) -> list[int]:
         """Indices of the facets of a piece."""

@@ -55,14 +55,14 @@ class Collisions:
 def collisions(case: Case) -> Collisions:
     """Sweep the whole motion."""
     pairs = Pairs(case.facets, case.poses)
-    near = near_pairs(case.facets, case.poses)
+    near = near_pairs(case.facets, case.poses, None if case.hand is None else case.hand.bodies)
     found = [Clash(contact, *worst(pairs, contact)) for contact in sweep(pairs, near)]
     found.sort(key=lambda one: -one.push)
     return Collisions(pairs, tuple(found), tuple(swaps(pairs, near)))
 
 
 def clash(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
-    """All contacts while the spread opens and while its flyleaves are turned."""
+    """All contacts while the spread opens, its flyleaves are turned and its slides are pulled."""
     findings, measures = _meetings(case, limits)
     for turn in case.turns:
         more, own = _meetings(turn, limits)
@@ -70,7 +70,28 @@ def clash(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
         known = {(one.kind, frozenset(one.parts)) for one in findings}
         findings += [one for one in more if (one.kind, frozenset(one.parts)) not in known]
         measures = {name: max(measures[name], own[name]) for name in measures}
-    return findings, measures
+    more, own = _by_hand(case, limits)
+    pieces = {(one.kind, _pieces_of(one)) for one in findings}
+    findings += [one for one in more if (one.kind, _pieces_of(one)) not in pieces]
+    return findings, {name: max(measures[name], own.get(name, 0.0)) for name in measures}
+
+
+def _by_hand(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
+    """Contacts of wheels and slides on their way, of each two pieces at the worst opening."""
+    worst: dict[tuple[str, frozenset[str]], Finding] = {}
+    measures: dict[str, float] = {}
+    for pull in case.pulls:
+        found, own = _meetings(pull, limits)
+        measures = {name: max(value, measures.get(name, 0.0)) for name, value in own.items()}
+        for one in found:
+            key = one.kind, _pieces_of(one)
+            if key not in worst or (one.amount or 0.0) > (worst[key].amount or 0.0):
+                worst[key] = one
+    return list(worst.values()), measures
+
+
+def _pieces_of(finding: Finding) -> frozenset[str]:
+    return frozenset(part.partition(".")[0] for part in finding.parts)
 
 
 def _meetings(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
@@ -172,6 +193,10 @@ def _whole_span(group: Sequence[Clash]) -> Contact:
 
 def span_text(case: Case, contact: Contact) -> str:
     """Where a contact starts and ends, in words."""
+    if case.hand is not None:
+        first, last = (case.hand.moved(at / np.pi) for at in (contact.start, contact.end))
+        deg = case.spread_deg(contact.start)
+        return f"at {deg:z.0f}°, while {case.hand.drive.name} is moved from {first} to {last}"
     start, end = np.degrees([contact.start, contact.end])
     if case.flyleaf:
         return f"with {case.flyleaf} turned from {start:z.1f}° to {end:z.1f}°"

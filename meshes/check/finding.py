@@ -43,12 +43,14 @@ class Place:
     opening_deg : the opening at which the points hold.
     points : mm.
     turned : the flyleaf that is being turned, and by how many degrees it stands off the left page.
+    moved : the wheel or slide that is being moved, and the share of its way, 0 to 1.
     """
 
     kind: PlaceKind
     opening_deg: float
     points: tuple[Point, ...]
     turned: tuple[str, float] | None = None
+    moved: tuple[str, float] | None = None
 
     @property
     def middle(self) -> Point:
@@ -219,6 +221,9 @@ def finding_json(finding: Finding) -> dict[str, Any]:
             "turned": None
             if place.turned is None
             else {"flyleaf": place.turned[0], "deg": _rounded(place.turned[1])},
+            "moved": None
+            if place.moved is None
+            else {"piece": place.moved[0], "share": _rounded(place.moved[1])},
         },
     }
 

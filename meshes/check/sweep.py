@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -204,8 +205,13 @@ def sweep(pairs: Pairs, near: Near) -> list[Contact]:
     return _runs(pairs, samples, longest)
 
 
-def near_pairs(facets: Facets, poses: Poses) -> Near:
-    """All pairs of facets of different bodies that come near each other, step by step."""
+def near_pairs(facets: Facets, poses: Poses, moving: Sequence[int] | None = None) -> Near:
+    """All pairs of facets of different bodies that come near each other, step by step.
+
+    Parameters
+    ----------
+    moving : if given, only pairs of which one is in one of these bodies and the other is not.
+    """
     if len(poses.openings) < 2:
         empty = np.zeros(0, int)
         return Near(poses.openings, poses.stages, empty, empty, empty)
@@ -222,6 +228,9 @@ def near_pairs(facets: Facets, poses: Poses) -> Near:
     ]
     page = np.array([facets.is_page(k) for k in range(len(facets))])
     apart = np.triu(facets.body[:, None] != facets.body, 1) & ~(page[:, None] & page)
+    if moving is not None:
+        moves = np.isin(facets.body, moving)
+        apart &= moves[:, None] != moves
     # A corner may bulge out of the box of its two ends by a fraction of the way between them.
     moved = np.maximum(np.abs(np.diff(low, axis=0)), np.abs(np.diff(high, axis=0)))
     bulge = 0.1 * moved.max(axis=(1, 2), initial=0.0) + STRADDLE_MM

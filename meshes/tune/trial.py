@@ -97,7 +97,7 @@ def judge(
 
 def _collides(case: Case, limits: Limits) -> float:
     """Pushes of all clashes together, mm; a change of sides counts with the side of its area."""
-    found = [collisions(one) for one in (case, *case.turns)]
+    found = [collisions(one) for one in (case, *case.turns, *case.pulls)]
     contacts = (contact for one in found for contact in one.contacts)
     pushes = sum(one.push for one in contacts if one.push > limits.clash_push)
     return pushes + sum(float(np.sqrt(swap.area.area)) for one in found for swap in one.swaps)

@@ -140,6 +140,8 @@ def _caption(place: Place, concerned: Sequence[str]) -> str:
     turned = (
         f", {escape(place.turned[0])} turned to {place.turned[1]:z.0f}°" if place.turned else ""
     )
+    if place.moved:
+        turned = f", {escape(place.moved[0])} at {100 * place.moved[1]:z.0f} % of its way"
     return f"{swatches}at {place.opening_deg:z.0f}° opening{turned}"
 
 

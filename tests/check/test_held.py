@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from meshes import check, spread
+from meshes.check.clash import collisions
 from meshes.check.held import held, way_of
 
 WHEEL = (
@@ -99,3 +100,95 @@ def test_art_glued_on_the_cover_of_a_wheel_leaves_it_free(tmp_path):
     on_page = ART.format(on="page.right", x=74).replace("pieces.art", "pieces.lower")
     found = held(case_of(tmp_path, covered, on_cover, on_page))
     assert [one.piece for one in found] == ["lower"]
+
+
+def riding(length, width, at=0.0):
+    """Art on the strip, its middle `at` mm from the strip's."""
+    return (
+        f'[pieces.boat]\nkind = "flat"\non = "pull.strip"\nx = {at}\ny = 0\n'
+        f'outline = {{ shape = "rectangle", length = {width}, width = {length} }}\n'
+    )
+
+
+def narrow_slide(**keys):
+    lines = {"x": 74, "y": 100, "length": 100, "width": 10, "travel": 30, "loop": 6, "glue": 14}
+    text = "".join(f"{key} = {value}\n" for key, value in (lines | keys).items())
+    return f'[pieces.pull]\nkind = "slide"\non = "page.right"\n{text}'
+
+
+@pytest.mark.parametrize("at", [-34, -24, -23, 0, 13, 15, 26])
+def test_art_wider_than_the_strip_runs_into_the_glued_feet_of_its_loops(tmp_path, at):
+    """Art 10 mm long and 20 mm wide travels 20 mm with a strip of 110 mm.
+
+    The loops, 6 mm wide, lie over -35 to -29 mm of the strip where it rests, and over 39 to 45: 20
+    mm from its one end, and before the round pull tab at the other.
+    """
+    case = case_of(tmp_path, narrow_slide(travel=20, length=110), riding(10, 20, at))
+    meets = any(low < at + 25 and at - 5 < high for low, high in [(-35, -29), (39, 45)])
+    found = [one for one in held(case) if one.kind == "glued fast"]
+    assert bool(found) == meets
+    assert all(one.piece == "boat" and one.fails for one in found)
+
+
+def test_art_no_wider_than_the_strip_may_catch_under_a_loop(tmp_path):
+    under = held(case_of(tmp_path, narrow_slide(), riding(8, 8, 20)))
+    assert [(one.kind, one.severity, one.piece) for one in under] == [
+        ("catches", "warning", "boat")
+    ]
+    assert held(case_of(tmp_path, narrow_slide(travel=15), riding(8, 8, -10))) == []
+
+
+@pytest.mark.parametrize("width", [14, 20, 24])
+def test_art_on_a_slide_must_clear_the_glued_feet_of_a_strap(tmp_path, width):
+    """The strap's tab is glued from 56 to 70 mm from the gutter; the slide's middle is at 48.
+
+    The art passes from 81 to 131 mm over the foot of the page. The tab's free edge, cut at 60°,
+    ends at 130 - 14 / tan 60°, and its end comes towards the art by 1 / tan 60° for each mm.
+    """
+    strap = (
+        '[pieces.bridge]\nkind = "strap"\nat = 100\ndistance = [70, 70]\npanels = [76, 76]\n'
+        "width = 60\ntab = 14\n"
+    )
+    slide = narrow_slide(x=48, y=70, turn=90, travel=40, length=120)
+    case = case_of(tmp_path, strap, slide, riding(10, width, 16))
+    found = [one for one in held(case) if one.piece == "bridge"]
+    over = width / 2 - (56 - 48)
+    if over <= 0:
+        assert not found
+        return
+    (one,) = found
+    assert one.parts == ("bridge.right-tab", "boat.art")
+    slope = 1 / np.tan(np.radians(60))
+    assert one.amount == pytest.approx(over * (130 - 14 * slope - 81) + over**2 * slope / 2)
+    report = check.report(case)
+    assert report.answer("moves").verdict == "no"
+    assert not report.passes
+
+
+@pytest.mark.parametrize("turn", [0, 180])
+def test_a_slide_that_is_pulled_through_the_page_is_found(tmp_path, turn):
+    """It lies on the left panel of a tent, from 5 to 55 mm over the foot, and is pulled by 20 mm.
+
+    Towards the ridge it comes out over it. Towards the foot 15 mm of its strip pass through the
+    page. Flat open, a panel of 60 mm on feet of 50 mm stands at acos(50 / 60) to the page, and the
+    push that frees both is 15 mm times the sine of that.
+    """
+    tent = '[pieces.t]\nkind = "tent"\nat = 105\ndistance = 50\npanel = 60\nwidth = 60\n'
+    keys = {"x": -30, "y": 0, "length": 50, "travel": 20, "turn": turn}
+    case = case_of(tmp_path, tent, narrow_slide(**keys).replace("page.right", "t.left"))
+    openings = [pull.hand.opening for pull in case.pulls]
+    assert np.degrees(openings) == pytest.approx([45, 90, 135, 180])
+    flat_open = collisions(case.pulls[-1]).contacts
+    found = [one for one in check.report(case).findings if one.kind == "clashes"]
+    assert not collisions(case).contacts
+    assert bool(found) == bool(flat_open) == (turn == 180)
+    if turn == 180:
+        assert flat_open[0].push == pytest.approx(15 * np.sqrt(1 - (50 / 60) ** 2), abs=0.02)
+        # At rest the strip ends 5 mm over the fold.
+        assert flat_open[0].contact.start / np.pi == pytest.approx(5 / 20, abs=0.001)
+    for one in found:
+        assert set(one.parts) >= {"pull.strip", "page.left"}
+        assert "while pull is moved from 5.0 mm to 20.0 mm" in one.text
+        seen, share = case.seen_at(one.place)
+        assert seen.hand.opening == pytest.approx(np.radians(one.place.opening_deg))
+        assert one.place.moved == ("pull", pytest.approx(share / np.pi))
