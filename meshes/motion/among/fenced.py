@@ -109,8 +109,8 @@ class FencedRoamer(Roamer):
         ways: list[_Way] = []
         for start in self._starts():
             self.stances, self.stops, self.blocked = {start[0]: start[1]}, [], []
-            self._wander([k for k in self.looked.tolist()[::-1] if k <= start[0]])
-            self._wander([k for k in self.looked.tolist() if k >= start[0]])
+            self._wander([k for k in self.looked.tolist()[::-1] if k <= start[0]], -1)
+            self._wander([k for k in self.looked.tolist() if k >= start[0]], 1)
             ways.append(_Way(start[0], self.stances, tuple(self.stops), tuple(self.blocked)))
             if not self.blocked:
                 break
@@ -193,8 +193,8 @@ class FencedRoamer(Roamer):
                 break
         return min(found, key=lambda stance: stance.rest.energy, default=None)
 
-    def _wander(self, path: list[int]) -> None:
-        """Follow stages from one that is clear, as far as the block gets."""
+    def _wander(self, path: list[int], way: int) -> None:
+        """Follow stages from one that is clear, as far as the block gets; opening is way +1."""
         for k, (last, here) in enumerate(itertools.pairwise(path)):
             if self._stays_free(last, here):
                 self.stances[here] = self._bare_stance(here)
@@ -207,13 +207,9 @@ class FencedRoamer(Roamer):
                 self._halt(stance, path[k + 1 :])
                 return
             self.stances[here] = stance
-        past = [stop for stop in self.free.stops if self._is_past(stop, path)]
-        self.stops += past
-
-    def _is_past(self, stop: Stop, path: list[int]) -> bool:
-        """Whether the free course stops by itself past the end of a path."""
-        way = np.sign(self.openings[path[-1]] - self.openings[path[0]])
-        return bool(way * (stop.opening - self.openings[path[-1]]) > 0)
+        # Stops are found to within a fraction of a degree, and a course may end on a stage.
+        end = way * self.openings[path[-1]] - JAM_RAD
+        self.stops += [stop for stop in self.free.stops if way * stop.opening > end]
 
     def _stays_free(self, last: int, here: int) -> bool:
         """Whether a block that goes as if nothing else were there can go on so."""

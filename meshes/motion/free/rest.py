@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..loops.assembly import levenberg_marquardt, seeds
+from ..loops.assembly import NAMED_SEEDS, levenberg_marquardt, seeds
 from ..loops.blocks import Block
 from ..loops.closure import Closure, Pose
 from .contact import Contacts, least_distance, loop_curvature
@@ -344,14 +344,19 @@ class Springs:
         pose = self.restore(guess)
         return self.relax(pose, enough, leave) if pose is not None else None
 
-    def start(self, rings: list[np.ndarray]) -> Rest | None:
+    def start(self, rings: list[np.ndarray], random: bool = False) -> Rest | None:
         """The lowest of the resting poses from the first few seeds; None if none closes.
 
         Two seeds that lead to one pose are enough.
+
+        Parameters
+        ----------
+        random : take the random seeds instead of those that usually do.
         """
         found: list[Rest] = []
         tried: list[np.ndarray] = []
-        for k, seed in enumerate(seeds(self.block.topology)):
+        some = slice(NAMED_SEEDS, None) if random else slice(NAMED_SEEDS)
+        for k, seed in enumerate(list(seeds(self.block.topology))[some]):
             if k >= _STARTS and found:
                 break
             soft = self.soften(shrink(rings, seed), (3.0,))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
@@ -232,10 +233,12 @@ class Roamer:
 
     def _begin(self) -> int | None:
         """The first stage at which the block comes to rest."""
-        for opening in (self.block.start, *np.radians([90.0, 150.0, 60.0, 30.0])):
+        openings = (self.block.start, *np.radians([90.0, 150.0, 60.0, 30.0]))
+        # Elsewhere the usual seeds do sooner than random ones here.
+        for random, opening in itertools.product((False, True), openings):
             start = int(np.argmin(np.abs(self.openings - opening)))
             springs = self._springs(self.openings[start])
-            rest = springs.start(self.rings) if springs is not None else None
+            rest = springs.start(self.rings, random) if springs is not None else None
             if rest is not None:
                 self.rests[start] = rest
                 return start

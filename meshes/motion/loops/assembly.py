@@ -14,6 +14,8 @@ CLOSED_MM = 1e-8
 CLEAR_RAD = 1e-4
 
 _SEEDS_DEG = ((90, 90), (135, 90), (60, 60), (120, 60), (120, 120), (90, 45), (60, 120))
+# Seeds that are no random ones.
+NAMED_SEEDS = len(_SEEDS_DEG)
 _RANDOM_SEEDS = 13
 # Seeds after which a pose with folds at their end stops is taken for what it is.
 _PATIENCE = 6

@@ -12,6 +12,7 @@ from .complaints import Complaints
 from .fan import FULL, NEAR, Fan
 from .layer_plan import LayerPlan
 from .model import Layer
+from .ruffle import RUFFLE_ROOM_MM, Ruffle, hangs
 from .rules import LegSize, cone_limit, jam_opening, leg_length
 
 # A flower that may sink a little deeper than it must opens all the way in spite of small faults.
@@ -118,12 +119,12 @@ def check_motion(plans: Sequence[LayerPlan], sign: Literal[1, -1], complaints: C
         _check_ridge(base, base.legs, complaints)
         return
     _check_opening(base, base.legs, complaints)
-    middle = 0.0
+    middle, legs = 0.0, base.legs
     for one in plans:
         if one.stand == "legs" and one.legs is not None:
-            middle += one.legs.closed_middle
-        if one.cone and one.fan.total > FULL + NEAR and one.keys.gutter_folds == "valley":
-            _check_ruffle(one, middle, complaints)
+            middle, legs = middle + one.legs.closed_middle, one.legs
+        if one.cone and hangs(one.fan, one.keys.gutter_folds):
+            _check_ruffle(one, middle, base.keys if legs is base.legs else None, legs, complaints)
     for below, above in pairwise(plans):
         if below.cone and below.fan.total > FULL - NEAR:
             complaints.warning(
@@ -151,18 +152,51 @@ def _check_opening(one: LayerPlan, legs: LegSize, complaints: Complaints) -> Non
     )
 
 
-def _check_ruffle(one: LayerPlan, middle: float, complaints: Complaints) -> None:
-    """Closed, the fan of a ruffle reaches back past its middle; it must not reach the crease."""
+def _check_ruffle(
+    one: LayerPlan, middle: float, base: Layer | None, legs: LegSize, complaints: Complaints
+) -> None:
+    """Two folds of a ruffle hang down over the crease, closed and open; they must not reach it.
+
+    `middle` is how far the closed flower keeps from the crease, mm; `base` is None if the legs
+    stand on another cone, of which only the closed book is known.
+    """
     past = middle + float(one.rim()[:, 0].min())
+    ruffle = Ruffle(one.fan, one.shape)
+    if past >= 0 and (base is None or ruffle.room(legs) >= 0):
+        return
+    found, allowed = f"legs of {legs.length:.4g} mm", ""
+    problem = "the legs do not lift the folds over the crease clear of it, so the ruffle "
+    # One sector between leg and crease can't bend out of the way, more could.
+    problem += "jams" if one.fan.count == 6 else "may jam"
     if past < 0:
-        complaints.warning(
-            one.keys,
-            "length",
-            "the closed ruffle reaches past the crease, so it stops before the book is shut",
-            f"{-past:.3g} mm past it",
-            "not past it",
-            f"shorter petals, fewer degrees, or legs {-past:.3g} mm longer",
+        problem = (
+            "the closed ruffle reaches past the crease, so it can't open and close all the way"
         )
+        found, allowed = f"{-past:.3g} mm past it", "not past it"
+    complaints.warning(
+        one.keys,
+        "length",
+        problem,
+        found,
+        allowed,
+        _ruffle_cure(one, ruffle, base, legs, complaints) if base is not None else "",
+    )
+
+
+def _ruffle_cure(
+    one: LayerPlan, ruffle: Ruffle, base: Layer, legs: LegSize, complaints: Complaints
+) -> str:
+    """Numbers with which a ruffle opens all the way."""
+    cures = []
+    length = ruffle.least_length(legs, RUFFLE_ROOM_MM)
+    if length is not None:
+        key = complaints.key(base, "legs.length")
+        cures.append(f"{key} = {np.ceil(10 * length) / 10:.4g}")
+    share = ruffle.largest_share(legs, RUFFLE_ROOM_MM)
+    if share is not None:
+        size = [np.floor(10 * share * part) / 10 for part in (one.shape.length, one.shape.parting)]
+        cures.append(f"length = {size[0]:.4g} and parting = {size[1]:.4g}")
+    return ", or ".join(cures)
 
 
 def _check_ridge(one: LayerPlan, legs: LegSize, complaints: Complaints) -> None:

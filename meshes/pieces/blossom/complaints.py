@@ -27,9 +27,7 @@ class Complaints:
         advice: str = "",
     ) -> None:
         """Add something that can't be built."""
-        self.mistakes.append(
-            Mistake("", problem, "", self._key(layer, key), found, allowed, advice)
-        )
+        self.mistakes.append(Mistake("", problem, "", self.key(layer, key), found, allowed, advice))
 
     def warning(
         self,
@@ -41,14 +39,13 @@ class Complaints:
         advice: str = "",
     ) -> None:
         """Add something that can be built but will not work as wished."""
-        self.warnings.append(
-            Mistake("", problem, "", self._key(layer, key), found, allowed, advice)
-        )
+        self.warnings.append(Mistake("", problem, "", self.key(layer, key), found, allowed, advice))
 
     def stop(self) -> None:
         """Raise DesignError if there is any mistake."""
         if self.mistakes:
             raise DesignError(self.mistakes)
 
-    def _key(self, layer: Layer, key: str) -> str:
+    def key(self, layer: Layer, key: str) -> str:
+        """How a key of a layer is written in this flower."""
         return f"layers.{layer.name}.{key}" if self.several else key

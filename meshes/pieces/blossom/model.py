@@ -41,7 +41,8 @@ class Legs(BaseModel):
     lowest_angle: Annotated[float, degrees(1, 89)] | None = Field(
         None,
         description="how far the carrying petals rise when the flower's middle sits on the flat "
-        "open crease; gives the length; else 4° more than the flower needs",
+        "open crease; gives the length; else 4° more than the flower needs, or as much as lifts "
+        "the folds of a ruffle off the crease",
     )
     width: Length | None = Field(None, description="width of the leg")
     tab: Length = Field(

@@ -15,6 +15,7 @@ from .fan import FULL, Fan
 from .layer_plan import LayerPlan, Stand
 from .model import Layer, Legs, says
 from .petals import PetalShape
+from .ruffle import RUFFLE_ROOM_MM, Ruffle, hangs
 from .rules import LegSize, cone_limit, leg_length
 
 # A disc or ruffle has no limit of its own; this leaves legs that stand firm. Our choice.
@@ -259,7 +260,6 @@ def _leg_size(
         return None
     share = 2 / 3 if sign == -1 else 0.25
     foot = top * share if legs.distance is None else legs.distance
-    length = _length(one, legs, top, foot, sign)
     aside = top * np.tan(one.fan.reach[1] / 2) if one.fan.hang == "beside" else 0.0
     room = _room(one, host, top, foot, aside)
     half_width = min(6.0, _PART_OF_SECTOR * room) if legs.width is None else legs.width / 2
@@ -268,12 +268,14 @@ def _leg_size(
     size = LegSize(
         top,
         foot,
-        length,
+        _length(one, legs, top, foot, sign),
         half_width,
         float(aside),
         float(min(legs.tab, 0.6 * top, max(top - ends, 0.1 * top))),
         min(legs.tab, host.shape.parting - foot - 0.5) if host else legs.tab,
     )
+    if legs.length is None and legs.lowest_angle is None and sign == -1 and host is None:
+        size = _lifting(one, size)
     return size if _leg_works(one, size, host, room, sign, complaints) else None
 
 
@@ -285,6 +287,17 @@ def _length(one: LayerPlan, legs: Legs, top: float, foot: float, sign: Literal[1
     least = _LEAST_LIMIT if one.need <= 0 else 0.0
     limit = max(one.need + SPARE, least) if legs.lowest_angle is None else legs.lowest_angle
     return leg_length(top, foot, min(limit, np.radians(89)))
+
+
+def _lifting(one: LayerPlan, size: LegSize) -> LegSize:
+    """Legs that lift a ruffle's folds off the crease, if there are any."""
+    if not hangs(one.fan, one.keys.gutter_folds):
+        return size
+    ruffle = Ruffle(one.fan, one.shape)
+    if ruffle.room(size) >= RUFFLE_ROOM_MM:
+        return size
+    least = ruffle.least_length(size, RUFFLE_ROOM_MM)
+    return size if least is None else replace(size, length=least)
 
 
 def _room(one: LayerPlan, host: LayerPlan | None, top: float, foot: float, aside: float) -> float:
