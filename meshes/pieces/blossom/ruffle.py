@@ -31,7 +31,7 @@ from .rules import LegSize
 _OPENINGS, _ELEVATIONS = 13, 61
 # What a ruffle should keep from the crease. Our choice.
 RUFFLE_ROOM_MM = 1.0
-# Paper that only touches the page, mm.
+# Paper that only touches the page, mm. Our choice.
 _TOUCH_MM = 1e-6
 
 
