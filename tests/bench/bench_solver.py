@@ -27,15 +27,15 @@ STACK_SECONDS, SCENE_SECONDS = 0.4, 1.0
 def flower_bed() -> Pile:
     """A three-layer flower on the gutter and two-layer ones on carriers on both sides of it."""
     pile = Pile()
-    wide, middle, bud = ([np.radians(angle)] * 6 for angle in (50.0, 46.0, 40.0))
-    flower_on(pile, "B", pile.gutter, 100, wide, (30, 45), Legs(15, 10, 9.84, 5))
-    flower_in(pile, "C", "B", middle, wide, (22, 34))
-    flower_in(pile, "D", "C", bud, middle, (15, 24), Legs(9, 6, 6.90, 2.4))
+    wide, middle, bud = ([np.radians(angle)] * 6 for angle in (52.0, 47.0, 41.0))
+    flower_on(pile, "B", pile.gutter, 100, wide, (29, 43), Legs(14, 9.5, 9.0, 4.5))
+    flower_in(pile, "C", "B", middle, wide, (21, 33))
+    flower_in(pile, "D", "C", bud, middle, (14, 23), Legs(8.5, 5.5, 6.7, 2.2))
     for name, at, distance in (("one", 0.0, 60.0), ("two", 140.0, 75.0)):
         carrier(pile, f"strip-{name}", pile.gutter, at, distance, 30, 60)
         site = pile.site(f"strip-{name}", "foot-right")
-        flower_on(pile, f"{name}-B", site, 30, wide, (30, 45), Legs(15, 10, 9.84, 5))
-        flower_in(pile, f"{name}-C", f"{name}-B", middle, wide, (22, 34))
+        flower_on(pile, f"{name}-B", site, 30, wide, (29, 43), Legs(14, 9.5, 9.0, 4.5))
+        flower_in(pile, f"{name}-C", f"{name}-B", middle, wide, (21, 33))
     return pile
 
 

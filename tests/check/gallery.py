@@ -477,8 +477,8 @@ SOUND = {
         'outline = { shape = "ellipse", length = 4, width = 4 }\n'
     ),
     "a blossom of six sectors, which has freedom left": design(
-        '[pieces.bloom]\nkind = "blossom"\nat = 100\nsectors = 6\nangle = 50\nlength = 46\n'
-        "parting = 39\n",
+        '[pieces.bloom]\nkind = "blossom"\nat = 100\nsectors = 6\nangle = 51\nlength = 47\n'
+        "parting = 40\n",
     ),
     "closed thickness under its limit": design(
         tent("a", 30, 60, 40, 70), tent("b", 20, 50, 30, 70), check="thickest = 2.3"

@@ -221,7 +221,7 @@ def test_what_a_design_warns_of_is_said(call, tmp_path):
     from tests.pieces.blossoms import BASE, flower, legs
 
     path = tmp_path / "bloom.toml"
-    keys = 'name = "outer"\nangle = 50\nlength = 45\nparting = 30\n' + legs(15, 10, 5.0, 5)
+    keys = 'name = "outer"\nangle = 52\nlength = 43\nparting = 29\n' + legs(14, 9.5, 5.0, 4.5)
     path.write_text(flower("", BASE, keys), encoding="utf-8")
     warnings = spread.read(path).warnings
     assert warnings

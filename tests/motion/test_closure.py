@@ -25,9 +25,9 @@ def slope(function, at):
 def flower():
     """A cone in a cone on legs at 100°: the block, its closure, and its contact rows."""
     pile = Pile()
-    wide, narrow = [np.radians(50)] * 6, [np.radians(42)] * 6
-    flower_on(pile, "outer", pile.gutter, 100, wide, (30, 45), Legs(15, 10, 9.07, 5))
-    flower_in(pile, "inner", "outer", narrow, wide, (20, 32), Legs(10, 6, 7.67, 2.5))
+    wide, narrow = [np.radians(52)] * 6, [np.radians(44)] * 6
+    flower_on(pile, "outer", pile.gutter, 100, wide, (29, 43), Legs(14, 9.5, 7.95, 4.5))
+    flower_in(pile, "inner", "outer", narrow, wide, (19, 31), Legs(9.5, 5.7, 7.29, 2.4))
     linkage = pile.linkage
     given = _given(linkage, [])
     (block,), _ = plan(linkage, given, Marcher(given.poses), Memory())

@@ -23,16 +23,16 @@ from tests.specimens import Legs, Pile, carrier, flower_on, tent
 STAGES = np.radians(np.arange(0, 181, 20.0))
 
 
-def bed(notch: float = 30.0, at: float = 30.0) -> Linkage:
+def bed(parting: float = 29.0, at: float = 30.0) -> Linkage:
     """Two flowers on carriers, of which one may differ, and a tent."""
     pile = Pile()
     for name, end, distance in (("near", 10.0, 60.0), ("far", 140.0, 75.0)):
         carrier(pile, f"strip-{name}", pile.gutter, end, distance, 30, 60)
-    wide = [np.radians(50.0)] * 6
+    wide = [np.radians(52.0)] * 6
     tent(pile, "t", pile.gutter, 100, (30, 30), (40, 40))
-    legs = Legs(15, 10, 9.84, 5)
-    flower_on(pile, "f", pile.site("strip-near", "foot-right"), 30, wide, (30, 45), legs)
-    flower_on(pile, "g", pile.site("strip-far", "foot-right"), at, wide, (notch, 45), legs)
+    legs = Legs(14, 9.5, 9.0, 4.5)
+    flower_on(pile, "f", pile.site("strip-near", "foot-right"), 30, wide, (29, 43), legs)
+    flower_on(pile, "g", pile.site("strip-far", "foot-right"), at, wide, (parting, 43), legs)
     return pile.linkage
 
 
@@ -73,10 +73,10 @@ def test_only_the_changed_piece_is_led_again(led: list[str]) -> None:
     memory = Memory()
     solve(bed(), STAGES, memory)
     led.clear()
-    changed = solve(bed(notch=28.0), STAGES, memory)
+    changed = solve(bed(parting=28.0), STAGES, memory)
     # The strip under the changed flower is taken with it, as they hang together.
     assert led == ["marched", "led"]
-    assert_equal(changed, solve(bed(notch=28.0), STAGES))
+    assert_equal(changed, solve(bed(parting=28.0), STAGES))
 
 
 def test_a_flower_moved_along_its_crease_is_not_led_again(led: list[str]) -> None:
@@ -100,11 +100,11 @@ def test_other_openings_are_found_without_leading_again(led: list[str]) -> None:
 
 def test_stops_are_named_for_the_piece_that_has_them_now(led: list[str]) -> None:
     def pile(first: str) -> Linkage:
-        pile, length = Pile(), np.sqrt(15**2 + 10**2 - 2 * 15 * 10 * np.cos(np.radians(30)))
+        pile, length = Pile(), np.sqrt(14**2 + 9.5**2 - 2 * 14 * 9.5 * np.cos(np.radians(30)))
         if first == "tent":
             tent(pile, "t", pile.gutter, 10, (30, 30), (40, 40))
-        size = [np.radians(46.0)] * 6
-        flower_on(pile, "f", pile.gutter, 100, size, (30, 45), Legs(15, 10, float(length), 5))
+        size = [np.radians(47.0)] * 6
+        flower_on(pile, "f", pile.gutter, 100, size, (29, 43), Legs(14, 9.5, float(length), 4.5))
         tent(pile, "short", pile.gutter, 180, (30, 20), (40, 35))
         return pile.linkage
 

@@ -31,19 +31,19 @@ def simple() -> Pile:
     return pile
 
 
-def flower(gamma: float = 40.5, sectors: float = 50.0) -> Pile:
-    """A six-sector cone on legs 15 mm up its sectors and 10 mm from the gutter."""
+def flower(gamma: float = 40.5, sectors: float = 52.0) -> Pile:
+    """A six-sector cone on legs 14 mm up its sectors and 9.5 mm from the gutter."""
     pile = Pile()
-    length = np.sqrt(15**2 + 10**2 - 2 * 15 * 10 * np.cos(np.radians(gamma)))
+    length = np.sqrt(14**2 + 9.5**2 - 2 * 14 * 9.5 * np.cos(np.radians(gamma)))
     size = [np.radians(sectors)] * 6
-    flower_on(pile, "f", pile.gutter, 100, size, (30, 45), Legs(15, 10, float(length), 5))
+    flower_on(pile, "f", pile.gutter, 100, size, (29, 43), Legs(14, 9.5, float(length), 4.5))
     return pile
 
 
 @pytest.mark.parametrize("degrees", [0, 0.01, 0.3, 1, 33.3, 120, 179, 179.7, 180])
 def test_one_opening_gives_what_a_whole_sweep_gives(degrees):
     pile = simple()
-    flower_on(pile, "f", pile.gutter, 150, rad(*[50] * 6), (30, 45), Legs(15, 10, 9.84, 5))
+    flower_on(pile, "f", pile.gutter, 150, rad(*[52] * 6), (29, 43), Legs(14, 9.5, 9.0, 4.5))
     linkage = pile.linkage
     alone = solve(linkage, np.radians([degrees]))
     swept = solve(linkage, np.radians(np.unique([*range(0, 181, 15), degrees])))
@@ -194,8 +194,8 @@ def test_equal_flowers_on_carriers_move_exactly_as_the_one_on_the_gutter():
     for name, at, distance in (("near", 0.0, 60.0), ("far", 140.0, 75.0)):
         carrier(pile, f"strip-{name}", pile.gutter, at, distance, 30, 60)
         site = pile.site(f"strip-{name}", "foot-right")
-        length = np.sqrt(15**2 + 10**2 - 2 * 15 * 10 * np.cos(np.radians(40.5)))
-        flower_on(pile, name, site, 30, rad(*[50] * 6), (30, 45), Legs(15, 10, float(length), 5))
+        length = np.sqrt(14**2 + 9.5**2 - 2 * 14 * 9.5 * np.cos(np.radians(40.5)))
+        flower_on(pile, name, site, 30, rad(*[52] * 6), (29, 43), Legs(14, 9.5, float(length), 4.5))
     linkage = pile.linkage
     motion = solve(linkage, DEGREES[::10])
     assert motion.solved.all()
@@ -210,10 +210,10 @@ def test_equal_flowers_on_carriers_move_exactly_as_the_one_on_the_gutter():
 def test_a_flower_led_on_its_own_agrees_with_one_copied_from_its_twin():
     alone = Pile()
     carrier(alone, "strip", alone.gutter, 10, 60, 30, 60)
-    legs = Legs(15, 10, 9.84, 5)
-    flower_on(alone, "f", alone.site("strip", "foot-right"), 30, rad(*[50] * 6), (30, 45), legs)
+    legs = Legs(14, 9.5, 9.0, 4.5)
+    flower_on(alone, "f", alone.site("strip", "foot-right"), 30, rad(*[52] * 6), (29, 43), legs)
     gutter = Pile()
-    flower_on(gutter, "f", gutter.gutter, 30, rad(*[50] * 6), (30, 45), legs)
+    flower_on(gutter, "f", gutter.gutter, 30, rad(*[52] * 6), (29, 43), legs)
     stages = DEGREES[5:180:25]
     on_carrier, on_gutter = solve(alone.linkage, stages), solve(gutter.linkage, stages)
     np.testing.assert_allclose(on_carrier.angles[:, 3:], on_gutter.angles, atol=2e-6)
@@ -227,9 +227,9 @@ def test_a_cone_too_narrow_for_its_legs_jams_and_says_so():
 
 def test_an_inner_cone_never_leaves_the_outer_one():
     pile = Pile()
-    wide, narrow = rad(*[50] * 6), rad(*[42] * 6)
-    flower_on(pile, "outer", pile.gutter, 100, wide, (30, 45), Legs(15, 10, 9.07, 5))
-    flower_in(pile, "inner", "outer", narrow, wide, (20, 32), Legs(10, 6, 7.67, 2.5))
+    wide, narrow = rad(*[52] * 6), rad(*[44] * 6)
+    flower_on(pile, "outer", pile.gutter, 100, wide, (29, 43), Legs(14, 9.5, 7.95, 4.5))
+    flower_in(pile, "inner", "outer", narrow, wide, (19, 31), Legs(9.5, 5.7, 7.29, 2.4))
     linkage = pile.linkage
     motion = solve(linkage, DEGREES[1::10])
     planes = [linkage.place(f"outer.petal-{k}")[0] for k in range(6)]
@@ -267,13 +267,13 @@ def test_a_tube_comes_to_rest_symmetrically():
 
 def test_a_cone_glued_by_one_sector_is_pressed_flat_by_the_other_page():
     pile = Pile()
-    cone(pile, "hat", rad(*[50] * 6), 30, 40, np.radians(50))
+    cone(pile, "hat", rad(*[51] * 6), 30, 40, np.radians(50))
     pile.joins.append(pile.gutter.right.join("hat.petal-0", Placement(0.0, (60.0, 100.0))))
     motion = solve(pile.linkage, DEGREES)
     assert motion.solved.all()
     assert motion.gaps.max() < 1e-9
     # Left alone all folds are alike: the regular pyramid, sin(D/2) = cos(180/N) / cos(a/2).
-    dihedral = 2 * np.arcsin(np.cos(np.pi / 6) / np.cos(np.radians(25)))
+    dihedral = 2 * np.arcsin(np.cos(np.pi / 6) / np.cos(np.radians(25.5)))
     np.testing.assert_allclose(motion.angles[90:], dihedral - np.pi, atol=1e-6)
     # Shut, two opposite folds are folded onto themselves and the others lie flat.
     assert sorted(np.degrees(motion.angles[0]).round(3)) == [-180, -180, 0, 0, 0, 0]

@@ -25,32 +25,35 @@ def legs(top, foot, length, half_width):
     return f"legs = {{ {places}, length = {length}, width = {2 * half_width} }}"
 
 
-BASE = 'name = "base"\nstand = "flat"\nlength = 60'
+BASE = 'name = "base"\nstand = "flat"\nlength = 58'
 
+# Four flowers of numbers of our own: three layers of which the innermost has legs; two layers on
+# legs; ten sectors; sectors of two widths.
 L1 = flower(
     STRAIGHT,
     BASE,
-    'name = "outer"\nangle = 50\nlength = 45\nparting = 30\n' + legs(15, 10, 9.84, 5),
-    'name = "inner"\nangle = 46\nlength = 34\nparting = 22',
-    'name = "bud"\nstand = "legs"\nangle = 40\nlength = 24\nparting = 15\n' + legs(9, 6, 6.90, 2.4),
+    'name = "outer"\nangle = 52\nlength = 43\nparting = 29\n' + legs(14, 9.5, 9.0, 4.5),
+    'name = "inner"\nangle = 47\nlength = 33\nparting = 21',
+    'name = "bud"\nstand = "legs"\nangle = 41\nlength = 23\nparting = 14\n'
+    + legs(8.5, 5.5, 6.7, 2.2),
 )
 L2 = flower(
     STRAIGHT,
     BASE,
-    'name = "outer"\nangle = 50\nlength = 45\nparting = 30\n' + legs(15, 10, 9.07, 5),
-    'name = "inner"\nstand = "legs"\nangle = 42\nlength = 32\nparting = 20\n'
-    + legs(10, 6, 7.67, 2.5),
+    'name = "outer"\nangle = 52\nlength = 43\nparting = 29\n' + legs(14, 9.5, 7.95, 4.5),
+    'name = "inner"\nstand = "legs"\nangle = 44\nlength = 31\nparting = 19\n'
+    + legs(9.5, 5.7, 7.29, 2.4),
 )
 L3 = flower(
     STRAIGHT + "\nsectors = 10",
     BASE,
-    'name = "outer"\nangle = 32\nlength = 46\nparting = 32\n' + legs(18, 13, 9.58, 4),
-    'name = "inner"\nangle = 29\nlength = 33\nparting = 22',
+    'name = "outer"\nangle = 33\nlength = 45\nparting = 31\n' + legs(17, 12, 8.83, 3.8),
+    'name = "inner"\nangle = 30\nlength = 32\nparting = 21',
 )
 L4 = flower(
     STRAIGHT,
-    'name = "base"\nstand = "flat"\nlength = 60',
-    'name = "outer"\nangle = [42, 84, 42]\nlength = 45\nparting = 30\n' + legs(15, 10, 9.41, 6),
-    'name = "inner"\nangle = [39, 78, 39]\nlength = 33\nparting = 22',
+    BASE,
+    'name = "outer"\nangle = [43, 86, 43]\nlength = 44\nparting = 29\n' + legs(14, 9, 8.7, 5.5),
+    'name = "inner"\nangle = [40, 80, 40]\nlength = 32\nparting = 21',
 )
 SETS = {"L1": L1, "L2": L2, "L3": L3, "L4": L4}
