@@ -274,10 +274,30 @@ class Roamer:
         for k, guess in sorted(left.items()):
             springs = self._springs(self.openings[k])
             if springs is not None:
-                now = self.rests[nodes[int(np.searchsorted(nodes, k)) - 1]].angles
-                rest = springs.settle(guess) or springs.settle(now) or self._rescue(springs, guess)
-                if rest is not None:
-                    self.rests[k] = rest
+                place = int(np.searchsorted(nodes, k))
+                near = [self.rests[nodes[j]].angles for j in (place - 1, place)]
+                self._settle_at(k, springs, [guess, *near])
+
+    def _settle_at(self, k: int, springs: Springs, starts: list[np.ndarray]) -> None:
+        """Bring one stage to rest from the first of the starts that leads there.
+
+        Where the energy is so level that its last digits decide, rest is found roughly only, and
+        then polished.
+        """
+        for start in starts:
+            rest = springs.settle(start)
+            if rest is not None:
+                self.rests[k] = rest
+                return
+        for start in starts:
+            rest = springs.settle(start, ROUGHLY)
+            if rest is not None:
+                self.rests[k] = rest
+                self._polish(held_at(self.block, rest.angles, rest.pressing), {k: rest.angles})
+                return
+        rest = self._rescue(springs, starts[0])
+        if rest is not None:
+            self.rests[k] = rest
 
     def _between(self, k: int, nodes: list[int]) -> np.ndarray:
         weights = interpolation(self.openings[nodes], self.openings[k])
