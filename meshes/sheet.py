@@ -292,9 +292,21 @@ def sound(outline: Polygon | MultiPolygon) -> Polygon:
         if not isinstance(closed, Polygon):
             continue
         if isinstance(outline, Polygon) and closed.length > outline.length - 1e-3:
-            return outline
-        return shapely.orient_polygons(shapely.transform(closed, _corners_of(outline, grid)))
+            return _without_hair(outline)
+        back = shapely.transform(closed, _corners_of(outline, grid))
+        return _without_hair(shapely.orient_polygons(back))
     raise ValueError("it falls apart")
+
+
+def _without_hair(outline: Polygon) -> Polygon:
+    """The outline without slits that no grid closes, as their edges do not share any corner."""
+    reach = _GRIDS_MM[-2]
+    wide = outline.buffer(reach, join_style="mitre", mitre_limit=100)
+    closed = wide.buffer(-reach, join_style="mitre", mitre_limit=100)
+    if not isinstance(closed, Polygon) or closed.length > outline.length - 1e-3:
+        return outline
+    back = shapely.transform(closed, _corners_of(outline, reach))
+    return shapely.orient_polygons(shapely.remove_repeated_points(back, SNAP_MM))
 
 
 def _corners_of(outline: Polygon | MultiPolygon, grid: float) -> Callable[[np.ndarray], np.ndarray]:
