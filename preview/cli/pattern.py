@@ -19,7 +19,7 @@ from .terminal import Terminal
 
 if TYPE_CHECKING:
     from meshes.spread import Spread
-    from preview.pattern.layout import Options, Pattern
+    from preview.pattern.layout import Options, Pattern, Side
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -85,9 +85,8 @@ def _add_printing(parser: argparse.ArgumentParser) -> None:
     printing.add_argument(
         "--marks",
         choices=("front", "back", "both"),
-        default="front",
         help="marks on the printed side, mirrored on the back, or marks on the back and colours "
-        "on the front (default: front)",
+        "on the front (default: front; both with --colours, which keeps its front clean)",
     )
     printing.add_argument(
         "--duplex",
@@ -118,9 +117,11 @@ def _add_printing(parser: argparse.ArgumentParser) -> None:
 def _add_marks(parser: argparse.ArgumentParser) -> None:
     which = parser.add_argument_group("marks")
     which.add_argument(
-        "--fold-names", action="store_true", help="name folds, with their angle at full opening"
+        "--fold-angles", action="store_true", help="angles of the folds at full opening"
     )
-    which.add_argument("--no-names", action="store_true", help="no names on the pieces")
+    which.add_argument(
+        "--no-names", action="store_true", help="no names of pieces, sides and folds"
+    )
     which.add_argument(
         "--no-placing-sheets", action="store_true", help="no sheets that show where tabs land"
     )
@@ -162,7 +163,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     spread = read_spread(args, terminal)
     # What is printed can be put together, or nothing is printed.
     proved(spread)
-    pattern = lay_out_spread(spread, options)
+    pattern = lay_out_spread(spread, options, args.fold_angles)
+    _warn_of_letters(pattern, terminal)
     files = _files(args, pattern, terminal)
     for path, data in files:
         write_whole(path, data)
@@ -184,13 +186,18 @@ def options_of(args: argparse.Namespace) -> Options:
     from preview.pattern.stock import stock
 
     machine = args.format == "machine"
-    if machine and (args.marks == "both" or args.colours):
+    side: Side = args.marks or ("both" if args.colours else "front")
+    if args.colours and side != "both":
+        raise UseError(
+            f"--colours with --marks {side} would draw lines over the colours; marks then go on "
+            "the back: leave --marks, or give --marks both"
+        )
+    if machine and (side == "both" or args.colours):
         raise UseError(
             "a machine SVG has no colours and one side; leave --marks both and --colours"
         )
     show = Show(
         names=not args.no_names,
-        fold_names=args.fold_names,
         colours=args.colours,
         bleed=args.bleed,
     )
@@ -198,7 +205,7 @@ def options_of(args: argparse.Namespace) -> Options:
         stock=stock(args.page),
         margin=args.margin,
         gap=args.gap,
-        side=args.marks,
+        side=side,
         flip=args.duplex,
         grain=args.grain,
         split=args.split,
@@ -210,12 +217,12 @@ def options_of(args: argparse.Namespace) -> Options:
     )
 
 
-def lay_out_spread(spread: Spread, options: Options) -> Pattern:
-    """Nest and mark the sheets of a spread."""
+def lay_out_spread(spread: Spread, options: Options, angles_too: bool = False) -> Pattern:
+    """Nest and mark the sheets of a spread, with the angles of open folds if asked for."""
     from preview.pattern.layout import lay_out
     from preview.pattern.template import templates
 
-    angles = _open_angles_deg(spread) if options.show.fold_names else {}
+    angles = _open_angles_deg(spread) if angles_too else {}
     made = templates(spread.sheets, spread.joins, angles, spread.linkage.drives)
     return lay_out(spread.design.title, made, options)
 
@@ -274,6 +281,22 @@ def _machine(args: argparse.Namespace, pattern: Pattern) -> list[tuple[str, str]
 
 def _plain(name: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "paper"
+
+
+def _warn_of_letters(pattern: Pattern, terminal: Terminal) -> None:
+    """Name the letters that the shipped typeface can't print."""
+    from preview.pattern import font
+
+    texts = {"the title": pattern.title}
+    texts |= {t.title: t.title for t in pattern.templates if not t.is_page}
+    texts |= {use.name: use.name for use in pattern.papers}
+    for where, text in texts.items():
+        letters = font.lacking(text)
+        if letters:
+            terminal.say(
+                f"warning: the typeface lacks {' '.join(letters)} of {where!r}, printed as "
+                f"{font.printable(text)!r}; try Latin, Greek or Cyrillic letters"
+            )
 
 
 def as_lines(pattern: Pattern) -> list[str]:

@@ -40,6 +40,12 @@ def printable(text: str, bold: bool = False) -> str:
     return "".join(letter if ord(letter) in known else "?" for letter in text)
 
 
+def lacking(text: str) -> str:
+    """The characters of a text that the typeface lacks, each once, in order."""
+    known = _font(False).getBestCmap()
+    return "".join(letter for letter in dict.fromkeys(text) if ord(letter) not in known)
+
+
 def width(text: str, size: float, bold: bool = False) -> float:
     """Width in mm of a text of `size` mm (the em, so 3.53 mm is 10 point)."""
     font = _font(bold)

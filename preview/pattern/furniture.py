@@ -73,9 +73,9 @@ class Heading:
     colour: str | None = None
 
 
-def furniture(frame: Frame, heading: Heading, grain: str | None) -> list[Mark]:
+def furniture(frame: Frame, heading: Heading, grain: str | None, bars: bool = True) -> list[Mark]:
     """Heading, both check bars, the key, and the grain arrow if a grain is asked for."""
-    marks = _heading(frame, heading) + furniture_bars(frame) + _key(frame)
+    marks = _heading(frame, heading) + (furniture_bars(frame) if bars else []) + _key(frame)
     if grain is not None:
         marks += _grain(frame, grain)
     return marks
@@ -89,15 +89,18 @@ def furniture_bars(frame: Frame) -> list[Mark]:
 def _heading(frame: Frame, heading: Heading) -> list[Mark]:
     left, right = frame.margin, frame.stock.width - frame.margin
     base = frame.margin + 4.2
+    spot = [] if heading.colour is None else colour_spot(left, base + 4.4, heading.colour)
+    words = left + (SPOT_MM + 1.4 if spot else 0.0)
     sides = {
         "front": " · you look at the printed side",
-        "back": " · you look at the back, valley and mountain as seen from here",
+        "back": " · you look at the back; valleys and mountains as seen from here",
         None: "",
     }
     return [
         Text(left, base, font.printable(heading.title), _TITLE, bold=True),
+        *spot,
         Text(
-            left, base + 4.4, font.printable(heading.paper + sides[heading.face]), _TEXT, grey=0.2
+            words, base + 4.4, font.printable(heading.paper + sides[heading.face]), _TEXT, grey=0.2
         ),
         Text(right, base, "Print at 100 %, actual size", _TEXT, "end", bold=True),
         Text(right, base + 4.4, font.printable(heading.count), _TEXT, "end", grey=0.2),

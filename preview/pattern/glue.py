@@ -10,12 +10,13 @@ import shapely
 from shapely import affinity
 from shapely.geometry import Point, Polygon
 
+from meshes.building.step import kept_flat
 from meshes.sheet import Drive, Facet, Join, Sheet
 
 Face = Literal["front", "back"]
-# I and O are too near to 1 and 0 to be letters of a pattern.
 # Play of a part that a hand moves. Our choice.
 _ROOM_MM = 0.4
+# I and O are too near to 1 and 0 to be letters of a pattern.
 _LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 
@@ -57,13 +58,17 @@ def glue_areas(
 ) -> tuple[GlueArea, ...]:
     """Both sides of every join, lettered in the order of the joins.
 
-    Where a facet overhangs its host only the part that meets it counts; over something that a hand
-    moves there is no glue. A join whose facets do not meet at all keeps the whole facet, so that it
-    is seen.
+    A join of two neighbours in the place they have on their own sheet takes no glue; it says that
+    the fold between them stays flat. Where a facet overhangs its host only the part that meets it
+    counts; over something that a hand moves there is no glue. A join whose facets do not meet at
+    all keeps the whole facet, so that it is seen.
     """
     facets = {f"{sheet.piece}.{facet.name}": facet for sheet in sheets for facet in sheet.facets}
     areas: list[GlueArea] = []
+    flat = kept_flat(sheets, joins)
     for number, join in enumerate(joins):
+        if number in flat:
+            continue
         free = [_swept(d, facets) for d in drives if d.join.host == join.host and join.lift > 0]
         areas += _both_sides(letter(number), join, facets[join.facet], facets[join.host], free)
     return tuple(areas)

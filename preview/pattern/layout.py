@@ -97,6 +97,7 @@ class PaperUse:
     Parameters
     ----------
     colour : sRGB of the printed side.
+    printed : sRGB colours that are printed on white paper; none if the paper has its own.
     area : of all pieces, mm².
     sheets, waste : of the nested layout.
     plain_sheets, plain_waste : of bounding boxes in rows, to compare with.
@@ -111,6 +112,7 @@ class PaperUse:
     waste: float
     plain_sheets: int
     plain_waste: float
+    printed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -175,8 +177,8 @@ def shown_on(page: PatternPage, options: Options) -> Show:
     if options.side != "both" or page.paper == PLACING:
         return replace(options.show, other_face=True)
     if page.face == "front":
-        return replace(options.show, lines=False, names=False, fold_names=False, other_face=False)
-    return replace(options.show, colours=False, other_face=False)
+        return replace(options.show, lines=False, names=False, clean=True, other_face=False)
+    return replace(options.show, other_face=False)
 
 
 def _frame(options: Options) -> Frame:
@@ -203,11 +205,12 @@ def _by_paper(templates: Sequence[Template], printed: bool) -> dict[str, list[Te
         colours = ("", "") if printed else (sheet.front, sheet.back)
         keys.setdefault((sheet.paper, *colours), []).append(template)
     names: dict[str, list[Template]] = {}
-    for (paper, front, _), group in keys.items():
+    for (paper, front, back), group in keys.items():
         same = [key for key in keys if key[0].name == paper.name]
         name = paper.name if len(same) == 1 else f"{paper.name} {front}"
-        while name in names:
-            name += "+"
+        alike = [key for key in same if key[1] == front]
+        if len(alike) > 1:
+            name += f", back {back}"
         names[name] = group
     return names
 
@@ -265,7 +268,9 @@ def _group_pages(
     tiles = [split(t, frame, options.overlap) for t in large]
     paper = group[0].sheet.paper
     label = f"{name}, {paper.grammage:g} g/m²"
-    colour = None if options.show.colours else group[0].sheet.front
+    if options.show.colours:
+        label += ", white, with the colours printed"
+    colour = "#ffffff" if options.show.colours else group[0].sheet.front
     total = len(sheets) + sum(len(part) for part in tiles)
     pages: list[PatternPage] = []
     for number, placed in enumerate(sheets):
@@ -280,7 +285,10 @@ def _group_pages(
             count = f"sheet {number} of {total} · {tile.title}"
             heading = Heading(title, label, count, "front", colour)
             pages += _sides([tile.placed], tile.marks, frame, heading, name, options)
-    return _use(name, group, nesting, plain, sum(len(part) for part in tiles), frame), pages
+    use = _use(name, group, nesting, plain, sum(len(part) for part in tiles), frame)
+    if options.show.colours:
+        use = replace(use, printed=tuple(dict.fromkeys(t.sheet.front for t in group)))
+    return use, pages
 
 
 def _use(
@@ -360,11 +368,15 @@ def _sides(
     pages = []
     for face in faces:
         own = replace(heading, face=face)
-        marks = furniture(frame, own, options.grain) if options.furnished else []
-        if options.side == "both":
+        both = options.side == "both"
+        # Turned over, pieces lie where the front has its bars; these are on the front.
+        marks = furniture(frame, own, options.grain, bars=face == "front" or not both)
+        marks = marks if options.furnished else []
+        if both:
             marks += register_marks(options.stock)
-        flip = options.flip if options.side == "both" else "long"
-        turned = [_back(p, options.stock, flip) if face == "back" else p for p in placed]
+        turned = list(placed)
+        if face == "back":
+            turned = [_back(p, *_mirror(frame, options)) for p in placed]
         extra = [] if face == "back" else list(more)
         pages.append(
             PatternPage(
@@ -374,11 +386,19 @@ def _sides(
     return pages
 
 
-def _back(placed: Placed, stock: Stock, flip: str) -> Placed:
-    """The same piece seen from behind, after the paper has been turned about an edge."""
-    about_upright = (flip == "long") == (stock.height >= stock.width)
-    mirror = np.diag([-1.0, 1.0]) if about_upright else np.diag([1.0, -1.0])
-    far = np.array([stock.width, 0.0]) if about_upright else np.array([0.0, stock.height])
+def _mirror(frame: Frame, options: Options) -> tuple[np.ndarray, np.ndarray]:
+    """How front becomes back: turned about an edge of the paper, or within the room for pieces."""
+    stock = options.stock
+    if options.side != "both":
+        return np.diag([-1.0, 1.0]), np.array([2 * frame.left + frame.width, 0.0])
+    about_upright = (options.flip == "long") == (stock.height >= stock.width)
+    if about_upright:
+        return np.diag([-1.0, 1.0]), np.array([stock.width, 0.0])
+    return np.diag([1.0, -1.0]), np.array([0.0, stock.height])
+
+
+def _back(placed: Placed, mirror: np.ndarray, far: np.ndarray) -> Placed:
+    """The same piece seen from behind, a point p of the page moved to ``mirror @ p + far``."""
     window = placed.window
     if window is not None:
         window = shapely.transform(window, lambda points: points @ mirror + far)

@@ -12,6 +12,7 @@ from shapely.geometry import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from meshes.rectangle import smallest_rectangle
+from preview.roles import plain, role
 
 from . import font
 from .drawing import Text
@@ -157,6 +158,40 @@ def text_box(text: Text) -> Polygon:
     frame = shapely.box(-wide / 2, -high, wide / 2, 0)
     frame = affinity.rotate(frame, -text.angle, origin=(0, 0), use_radians=True)
     return affinity.translate(frame, text.x, text.y)
+
+
+def side_names(found: Sequence[Letter], several: bool, taken: Sequence[BaseGeometry]) -> list[Text]:
+    """Small words in glue areas: which side it is, what lands there, and if that is on the back.
+
+    Parameters
+    ----------
+    several : the sheet has several facets, so that its sides have names.
+    taken : what the words must keep off.
+    """
+    full = shapely.union_all([*taken, *[letter.room for letter in found]])
+    texts = []
+    for letter in found:
+        for words in _said_of(letter, several):
+            text = name_beside(letter, words, full)
+            if text is not None:
+                texts.append(text)
+                full = full.union(text_box(text).buffer(0.3))
+                break
+    return texts
+
+
+def _said_of(letter: Letter, several: bool) -> list[str]:
+    """What may be said of an area, the most first."""
+    if letter.hatched:
+        return []
+    area = letter.area
+    face = "" if letter.here else f"on the {'back' if area.face == 'back' else 'printed side'}"
+    name = plain(area.other.partition(".")[0]) if area.lands else ""
+    if not area.lands and several:
+        name = role(area.facet.partition(".")[2])
+    name = font.printable(name)
+    both = [f"{name}, {face}"] if name and face else []
+    return [*both, *([face] if face else []), *([name] if name else [])]
 
 
 def name_beside(letter: Letter, name: str, taken: BaseGeometry) -> Text | None:

@@ -18,11 +18,12 @@ from .artwork import boxes, pictures
 from .drawing import Fill, Mark, Picture, Stroke, Text
 from .folds import Line, area_of, names, signs
 from .glue import Face
-from .lettering import Letter, letters, name_on, text_box
+from .lettering import LEAST_MM, Letter, letters, name_on, side_names, text_box
 from .template import FoldMark, Template, fold_lines
 
 _HATCH_MM = 1.8  # our choice
 _DARK = 0.18  # our choice
+_UNDER_MM = 0.6  # our choice
 _Shape = TypeVar("_Shape", bound=BaseGeometry)
 
 
@@ -33,15 +34,15 @@ class Show:
     Parameters
     ----------
     lines : cuts and folds.
-    names : of the pieces.
-    fold_names : of the folds, with their angle at full opening.
+    names : of the pieces, their sides and their folds.
+    clean : only what the finished piece hides is drawn, and a little inside of its edge.
     colours, art : the paper's colour, and what is printed on it, `bleed` mm beyond the cut.
     other_face : glue areas on the face that is not drawn, in outline.
     """
 
     lines: bool = True
     names: bool = True
-    fold_names: bool = False
+    clean: bool = False
     colours: bool = False
     art: bool = True
     bleed: float = 2.0
@@ -78,20 +79,21 @@ class Placed:
 def marks(placed: Placed, show: Show) -> list[Mark]:
     """All marks of a placed template, undermost first."""
     set_letters = letters_of(placed, show)
-    drawn = list(_areas(placed, show, set_letters)) + list(_moving(placed))
     folds = [_line_of(placed, fold) for fold in placed.template.folds]
-    signs = _signs(placed, folds, set_letters) if show.lines else []
+    outline = placed.on_page(placed.template.outline)
+    tents = signs(folds, outline, _taken(set_letters)) if show.lines else []
+    name = _name(placed, set_letters, tents) if show.names else []
+    drawn = list(_areas(placed, show, set_letters, [text_box(text) for text in name]))
+    drawn += [] if show.clean else list(_moving(placed))
     if show.lines:
-        drawn += [line.stroke for line in folds] + signs + list(_lines(placed))
-    drawn += [letter.mark() for letter in set_letters]
+        drawn += [line.stroke for line in folds] + tents + list(_lines(placed))
+    drawn += [*[letter.mark() for letter in set_letters], *name]
     if show.names:
-        drawn += _name(placed, set_letters, signs)
-    if show.fold_names and show.lines:
-        taken = _taken(set_letters) + [area_of(sign) for sign in signs]
-        taken += [text_box(mark) for mark in drawn if isinstance(mark, Text)]
-        drawn += names(folds, taken)
-    if show.colours:
-        drawn = [_on_colour(mark, _is_dark(_colour(placed))) for mark in drawn]
+        taken = [*_taken(set_letters), *map(area_of, tents), *map(text_box, name)]
+        sides = side_names(set_letters, len(placed.template.sheet.facets) > 1, taken)
+        drawn += [*sides, *(names(folds, [*taken, *map(text_box, sides)]) if show.lines else [])]
+    if show.colours and not placed.template.is_page:
+        drawn = [_on_colour(mark, is_dark(_colour(placed))) for mark in drawn]
     return drawn if placed.window is None else clipped(drawn, placed.window)
 
 
@@ -110,7 +112,7 @@ def _colour(placed: Placed) -> str:
     return sheet.front if placed.face == "front" else sheet.back
 
 
-def _is_dark(colour: str) -> bool:
+def is_dark(colour: str) -> bool:
     """Relative luminance under 0.18, where white lines show better than black ones (WCAG 2.1)."""
     from preview.drawing.colour import channels
     from preview.drawing.contrast import relative_luminance
@@ -138,10 +140,6 @@ def _taken(set_letters: Sequence[Letter]) -> list[BaseGeometry]:
     return [e.shape.buffer(0.3) if e.hatched else e.room for e in set_letters]
 
 
-def _signs(placed: Placed, folds: Sequence[Line], set_letters: Sequence[Letter]) -> list[Stroke]:
-    return signs(folds, placed.on_page(placed.template.outline), _taken(set_letters))
-
-
 def _line_of(placed: Placed, fold: FoldMark) -> Line:
     """A fold on the page, with its name and, where it is known, its angle at full opening."""
     degrees = "" if fold.angle_deg is None else f" {abs(fold.angle_deg):.0f}°"
@@ -149,18 +147,31 @@ def _line_of(placed: Placed, fold: FoldMark) -> Line:
     return Line(ends, seen_sign(placed, fold) > 0, role(fold.name) + degrees)
 
 
-def _name(placed: Placed, set_letters: Sequence[Letter], signs: Sequence[Stroke]) -> list[Mark]:
-    """The piece's number and name, clear of hatching, letters and signs."""
+def _name(placed: Placed, set_letters: Sequence[Letter], tents: Sequence[Stroke]) -> list[Text]:
+    """The piece's number and name, clear of hatching, letters and signs where there is room.
+
+    Else hatching or art makes room; what is too small for its number has it beside it.
+    """
     template = placed.template
-    taken = _taken(set_letters) + [area_of(sign) for sign in signs]
-    taken += [Point(placed.apply(np.array([p]))[0]).buffer(3.2) for p in template.pivots]
-    taken += boxes(placed)
+    words = font.printable(template.words)
+    if template.is_page:
+        return []
+    least = [*map(area_of, tents), *(letter.room for letter in set_letters)]
+    least += [Point(placed.apply(np.array([p]))[0]).buffer(3.2) for p in template.pivots]
     fields = [placed.on_page(facet.polygon) for facet in template.sheet.facets]
-    found = name_on(fields, font.printable(template.words), taken)
-    return [] if found is None else [found]
+    for taken in ([*least, *_taken(set_letters), *boxes(placed)], least):
+        found = name_on(fields, words, taken)
+        if found is not None:
+            return [found]
+    left, _, right, bottom = placed.on_page(template.outline).bounds
+    middle, below = (left + right) / 2, bottom + LEAST_MM * font.CAPITAL + 0.6
+    return [Text(middle, below, words.split()[0], LEAST_MM, "middle", bold=True, grey=0.25)]
 
 
-def _areas(placed: Placed, show: Show, set_letters: Sequence[Letter]) -> Iterator[Mark]:
+def _areas(
+    placed: Placed, show: Show, set_letters: Sequence[Letter], names: Sequence[Polygon]
+) -> Iterator[Mark]:
+    """Colours, art, and the glue areas; hatching leaves room for letters and names."""
     outline = placed.on_page(placed.template.outline)
     if show.colours and not placed.template.is_page:
         grown = Polygon(outline.exterior).buffer(show.bleed, join_style="mitre", mitre_limit=2)
@@ -169,9 +180,11 @@ def _areas(placed: Placed, show: Show, set_letters: Sequence[Letter]) -> Iterato
         yield from pictures(placed, show.bleed)
     for letter in set_letters:
         if letter.hatched:
-            yield from _hatch(_shrunk(letter.shape, 0.7), letter.room)
+            room = shapely.union_all([letter.room, *(name.buffer(0.5) for name in names)])
+            yield from _hatch(_shrunk(letter.shape, 0.7), room)
         else:
-            yield from _edge_of(placed, letter.shape)
+            shape = _shrunk(letter.shape, _UNDER_MM) if show.clean else letter.shape
+            yield from _edge_of(placed, shape)
 
 
 def _moving(placed: Placed) -> Iterator[Mark]:

@@ -11,8 +11,7 @@ from shapely.geometry import Polygon
 from . import font
 from .drawing import Mark, Text
 from .furniture import Frame
-from .lettering import name_beside, text_box
-from .marks import Placed, Show, letters_of
+from .marks import Placed
 from .split import Tile, split
 from .template import Template
 
@@ -77,7 +76,7 @@ def _notes(placed: Placed, whole: Template) -> list[Mark]:
     x, y = placed.apply(np.array([[(left + right) / 2, top]]))[0]
     words = "cut out, lay on the page, prick the corners of each place through with a pin"
     marks.append(Text(float(x), float(y) + 3.8, words, _SIZE_MM, "middle", grey=0.25))
-    return marks + _names(placed)
+    return marks
 
 
 def _gutter_note(placed: Placed, edge: float, on_left: bool) -> Text:
@@ -96,17 +95,3 @@ def _gutter_note(placed: Placed, edge: float, on_left: bool) -> Text:
             best = (overlap, Text(at, y, words, _SIZE_MM, "middle", quarter, bold=True))
     assert best is not None
     return best[1]
-
-
-def _names(placed: Placed) -> list[Mark]:
-    """Beside each letter the piece that lands there, where there is room for it."""
-    marks: list[Mark] = []
-    found = letters_of(placed, Show())
-    taken = shapely.union_all([letter.room for letter in found])
-    for letter in found:
-        name = font.printable(letter.area.other.split(".")[0])
-        text = name_beside(letter, name, taken)
-        if text is not None:
-            marks.append(text)
-            taken = taken.union(text_box(text))
-    return marks

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
 from . import font
-from .drawing import Mark, Text, line
+from .drawing import Mark, Text, line, moved
 from .folds import sample_sign
 from .furniture import (
     SPOT_MM,
@@ -15,8 +20,9 @@ from .furniture import (
     hatch_sample,
     sample,
 )
-from .layout import Pattern
+from .layout import PaperUse, Pattern
 from .line import Role
+from .marks import is_dark
 
 _TITLE, _HEAD, _TEXT, _LEAD = 8.5, 3.9, 3.2, 4.7  # our choice
 
@@ -34,7 +40,7 @@ def opening_pages(pattern: Pattern) -> list[list[Mark]]:
     y = _before_printing(marks, left, square_top, column, pattern)
     marks += check_square(square_left, square_top)
     y = max(y, square_top + SQUARE_MM) + 11.0
-    y = _lines(marks, left, y, right - left)
+    y = _lines(marks, left, y, right - left, pattern)
     papers: list[Mark] = []
     end = _papers(papers, left, y + 9.0, right, pattern)
     if end <= frame.top + frame.height:
@@ -96,38 +102,98 @@ def _before_printing(
     return y
 
 
-_KEY: tuple[tuple[Role, str, str], ...] = (
-    ("cut", "Cut", "Solid and heavy. Cut slits and windows first, the outline last."),
-    (
-        "valley",
-        "Valley fold",
-        "Dashed, thin, with an open V. Score it; the side you look at closes on itself.",
-    ),
-    (
-        "mountain",
-        "Mountain fold",
-        "Dash and dot, thin, with a black tent. Score it; the side you look at is outside.",
-    ),
-)
+@dataclass(frozen=True)
+class _Sign:
+    """One line of the key: what is drawn on x from 0 to 30 mm, what it is called and means."""
+
+    marks: tuple[Mark, ...]
+    name: str
+    words: str
 
 
-def _lines(marks: list[Mark], x: float, y: float, width: float) -> float:
-    y = _heading(marks, x, y, "What the lines mean")
-    for role, name, words in _KEY:
-        marks.append(sample(role, x, y - 1.0, 30.0))
-        if role != "cut":
-            marks.append(sample_sign(role == "mountain", x + 15.0, y - 1.0))
-        y = _entry(marks, x, y, name, words, width)
-    marks += hatch_sample(x, y + 0.8, 14.0, 4.0)
-    marks.append(Text(x + 19.0, y, "A", 3.9, bold=True))
-    y = _entry(marks, x, y, "Glue", "Hatched: put glue here, on the side you look at.", width)
-    marks.append(line("place", (x, y - 1.0), (x + 14.0, y - 1.0)))
-    marks.append(Text(x + 19.0, y, "A", 3.9, bold=True))
-    y = _entry(
-        marks, x, y, "Place", "Dotted outline: where the tab with the same letter lands.", width
+def _letter(text: str, x: float, size: float = 3.9, grey: float = 0.0) -> Text:
+    return Text(x, 0.0, text, size, bold=True, grey=grey)
+
+
+def _key(pattern: Pattern) -> list[_Sign]:
+    """Every line and sign of this pattern."""
+    return [*_line_types(), *_glue_signs(pattern), *_other_signs(pattern)]
+
+
+def _line_types() -> list[_Sign]:
+    found = [
+        _Sign(
+            (sample("cut", 0.0, -1.0, 30.0),),
+            "Cut",
+            "Solid and heavy. Cut slits and windows first, the outline last.",
+        )
+    ]
+    kinds: tuple[tuple[Role, str, str], ...] = (
+        ("valley", "Valley fold", "Dashed, with an open V: fold the side you look at inward."),
+        ("mountain", "Mountain fold", "Dash and dot, with a black tent: fold it outward."),
     )
-    marks.append(Text(x + 17.6, y, "(A)", 3.2, bold=True, grey=0.35))
-    return _entry(marks, x, y, "Other side", "In brackets: on the side you do not look at.", width)
+    for role, name, words in kinds:
+        drawn = (sample(role, 0.0, -1.0, 30.0), sample_sign(role == "mountain", 15.0, -1.0))
+        found.append(_Sign(drawn, name, words))
+    return found
+
+
+def _glue_signs(pattern: Pattern) -> list[_Sign]:
+    found = [
+        _Sign(
+            (*hatch_sample(0.0, 0.8, 14.0, 4.0), _letter("A", 19.0)),
+            "Glue",
+            "Hatched: put glue here, on the side you look at.",
+        ),
+        _Sign(
+            (line("place", (0.0, -1.0), (14.0, -1.0)), _letter("A", 19.0)),
+            "Place",
+            "Dotted outline: what has the same letter lands here.",
+        ),
+    ]
+    if pattern.options.side != "both":
+        side = "printed side" if pattern.options.side == "back" else "back"
+        words = f"Letter in brackets: glue or place on the {side}, which you do not look at."
+        found.append(_Sign((_letter("(A)", 17.6, 3.2, 0.35),), f"On the {side}", words))
+    return found
+
+
+def _other_signs(pattern: Pattern) -> list[_Sign]:
+    options, templates = pattern.options, pattern.templates
+    found = []
+    if options.show.names:
+        words = "Number and name of a piece, small ones of its sides and folds, as in the guide."
+        found.append(_Sign((_letter("7  fern", 0.0, 3.2, 0.25),), "Names", words))
+    if any(template.pivots for template in templates):
+        cross = tuple(
+            line("sign", (21.0 - a, -1.0 - b), (21.0 + a, -1.0 + b))
+            for a, b in ((2.5, 0.0), (0.0, 2.5))
+        )
+        found.append(_Sign(cross, "Fastener", "Prick a hole for a paper fastener."))
+    if any(template.laid for template in templates):
+        words = "Dotted outline without a letter: lies there loosely, a hand moves it."
+        found.append(_Sign((line("place", (0.0, -1.0), (30.0, -1.0)),), "No glue", words))
+    if any(placed.window for page in pattern.pages for placed in page.placed):
+        words = "The next part of a piece larger than the sheet begins here."
+        found.append(_Sign((line("trim", (0.0, -1.0), (30.0, -1.0)),), "Seam", words))
+    if options.grain is not None:
+        found.append(_Sign((Text(0.0, 0.0, "grain", 2.4),), "Grain", "Its arrow runs with it."))
+    return found
+
+
+def _at(drawn: Sequence[Mark], x: float, y: float) -> list[Mark]:
+    def move(points: np.ndarray) -> np.ndarray:
+        return np.asarray(points + np.array([x, y]))
+
+    return moved(drawn, move)
+
+
+def _lines(marks: list[Mark], x: float, y: float, width: float, pattern: Pattern) -> float:
+    y = _heading(marks, x, y, "What the lines mean")
+    for sign in _key(pattern):
+        marks += _at(sign.marks, x, y)
+        y = _entry(marks, x, y, sign.name, sign.words, width)
+    return y
 
 
 def _entry(marks: list[Mark], x: float, y: float, name: str, words: str, width: float) -> float:
@@ -139,29 +205,49 @@ def _entry(marks: list[Mark], x: float, y: float, name: str, words: str, width: 
 
 
 def _papers(marks: list[Mark], x: float, y: float, right: float, pattern: Pattern) -> float:
-    y = _heading(marks, x, y, "Paper")
+    pieces = sum(use.pieces for use in pattern.papers)
+    words = "1 piece" if pieces == 1 else f"{pieces} pieces"
+    y = _heading(marks, x, y, f"Paper for {words}")
     for use in pattern.papers:
-        sheets = "1 sheet" if use.sheets == 1 else f"{use.sheets} sheets"
-        pieces = "1 piece" if use.pieces == 1 else f"{use.pieces} pieces"
-        kind = "clear film" if use.paper.clear else f"{use.paper.grammage:g} g/m²"
-        shown = 0.0
-        if not pattern.options.show.colours:
-            marks += colour_spot(x, y, use.colour)
-            shown = SPOT_MM + 1.6
-        marks.append(Text(x + shown, y, font.printable(use.name), _TEXT, bold=True))
-        words = f"{kind}: {sheets} of {pattern.options.stock.name} for {pieces}, "
-        words += f"{100 * use.waste:.0f} % waste"
-        marks.append(Text(x + 36.0, y, font.printable(words), _TEXT, grey=0.12))
-        y += _LEAD + 0.6
+        y = _paper(marks, x, y, right, use, pattern)
     words = (
         f"Waste in all {100 * pattern.waste:.0f} %; set in plain rows it would be "
         f"{100 * pattern.plain_waste:.0f} %."
     )
     marks.append(Text(x, y + 1.2, words, _TEXT, grey=0.3))
-    y += 2 * _LEAD + 1.2
+    y += 1.8 * _LEAD + 1.2
+    if pattern.options.side == "front" and any(is_dark(use.colour) for use in pattern.papers):
+        words = "Black lines do not show on dark paper: print its sheets with --marks back."
+        y = _paragraph(marks, x, y, words, right - x) + 1.2
     caution = (
         "Blades cut fingers as easily as paper: cut away from yourself on a cutting mat, and "
         "follow the maker's instructions for knife, glue and machine. Small parts are not for "
         "small children."
     )
     return _paragraph(marks, x, y, caution, right - x)
+
+
+def _paper(
+    marks: list[Mark], x: float, y: float, right: float, use: PaperUse, pattern: Pattern
+) -> float:
+    """One paper: its swatch, its name, how many sheets; below it the colours printed on it."""
+    sheets = "1 sheet" if use.sheets == 1 else f"{use.sheets} sheets"
+    pieces = "1 piece" if use.pieces == 1 else f"{use.pieces} pieces"
+    kind = "clear film" if use.paper.clear else f"{use.paper.grammage:g} g/m²"
+    marks += colour_spot(x, y, "#ffffff" if use.printed else use.colour)
+    name = font.printable(use.name) + (", white" if use.printed else "")
+    marks.append(Text(x + SPOT_MM + 1.6, y, name, _TEXT, bold=True))
+    words = f"{kind}: {sheets} of {pattern.options.stock.name} for {pieces}, "
+    words += f"{100 * use.waste:.0f} % waste"
+    at = x + max(36.0, SPOT_MM + 4.6 + font.width(name, _TEXT, bold=True))
+    marks.append(Text(at, y, font.printable(words), _TEXT, grey=0.12))
+    y += _LEAD + 0.6
+    if not use.printed:
+        return y
+    marks.append(Text(x + SPOT_MM + 1.6, y, "printed in", _TEXT, grey=0.12))
+    left = x + SPOT_MM + 18.0
+    across = max(1, int((right - left) / (SPOT_MM + 1.2)))
+    for k, colour in enumerate(use.printed):
+        line_, column = divmod(k, across)
+        marks += colour_spot(left + column * (SPOT_MM + 1.2), y + line_ * (SPOT_MM + 1.2), colour)
+    return y + ((len(use.printed) - 1) // across) * (SPOT_MM + 1.2) + _LEAD + 0.6

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import datetime
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING, Literal, get_args
 
 import numpy as np
+import shapely
 
 from . import font
 from .drawing import Fill, Mark, Move, Picture, Stroke, Text, moved
@@ -17,11 +18,14 @@ from .line import INKS, dashes
 from .marks import marks
 from .opening_page import opening_pages
 from .stock import Stock
+from .tags import Tags
 
 if TYPE_CHECKING:
     from fpdf import FPDF
     from fpdf.drawing import PaintedPath
+    from pikepdf import Page
 
+Bounds = tuple[float, float, float, float]
 Layer = Literal["cut", "fold", "art", "guide"]
 LAYERS: tuple[Layer, ...] = get_args(Layer)
 
@@ -39,23 +43,68 @@ def write_pattern(pattern: Pattern) -> bytes:
     """
     from .proof import cuts_of_pdf, prove_pages
 
+    tags = Tags()
     pdf = new_document(pattern.title, "Pattern at true scale")
-    first = opening_pages(pattern)
-    for marks_of_page in first:
-        add_page(pdf, pattern.options.stock, (), marks_of_page, pattern.options.scale)
-    for page in pattern.pages:
-        pieces = piece_marks(pattern, page)
-        add_page(pdf, page.stock, pieces, page.furniture, pattern.options.scale)
-    data = finished(bytes(pdf.output()))
-    prove_pages(pattern, cuts_of_pdf(data, len(first)), pattern.pages)
+    stock, scale = pattern.options.stock, pattern.options.scale
+    numbers, boxes = [], {}
+    for number, made in enumerate(in_order(pattern)):
+        if isinstance(made, PatternPage):
+            numbers.append(number)
+            boxes[number] = _boxes(pattern, made)
+            add_page(pdf, tags, made.stock, piece_marks(pattern, made), made.furniture, scale)
+        else:
+            add_page(pdf, tags, stock, (), made, scale)
+    data = finished(bytes(pdf.output()), tags, boxes)
+    cuts = cuts_of_pdf(data, 0)
+    prove_pages(pattern, [cuts[number] for number in numbers], pattern.pages)
     return data
 
 
-def finished(data: bytes) -> bytes:
-    """The document with its layers declared, and every page's boxes said.
+def in_order(pattern: Pattern) -> list[PatternPage | list[Mark]]:
+    """The pages of the file, or the marks of pages that belong to no piece.
 
-    Sheets are printed as they are and not trimmed: the trim box is the sheet, and nothing bleeds
-    over it. Layers are optional content groups (ISO 32000-1, 8.11), all on.
+    For printing on both sides every front is an odd page and its back the next one; what has no
+    back is followed by an empty page.
+    """
+    pages: list[PatternPage | list[Mark]] = [*opening_pages(pattern), *pattern.pages]
+    if pattern.options.side != "both":
+        return pages
+    ordered: list[PatternPage | list[Mark]] = []
+    for page in pages:
+        if len(ordered) % 2 and not (isinstance(page, PatternPage) and page.face == "back"):
+            ordered.append([])
+        ordered.append(page)
+    return ordered
+
+
+def _boxes(pattern: Pattern, page: PatternPage) -> tuple[Bounds, Bounds] | None:
+    """What is cut out of a page, and the same with its bleed: left, top, right, bottom, mm."""
+    from .layout import shown_on
+
+    shapes = [placed.on_page(placed.template.outline) for placed in page.placed]
+    if not shapes or any(placed.window is not None for placed in page.placed):
+        return None
+    show = shown_on(page, pattern.options)
+    cut = shapely.union_all(shapes).bounds
+    bleed = show.bleed if show.colours or any(p.template.sheet.art for p in page.placed) else 0.0
+    printed = shapely.box(*cut).buffer(bleed, join_style="mitre").bounds
+    move = compensation(page.stock, pattern.options.scale)
+    trim, full = (move(np.reshape(box, (2, 2))).ravel() for box in (cut, printed))
+    sheet = np.array([0.0, 0.0, page.stock.width, page.stock.height])
+    full = np.r_[np.maximum(full[:2], sheet[:2]), np.minimum(full[2:], sheet[2:])]
+    return tuple(map(float, trim)), tuple(map(float, full))  # type: ignore[return-value]
+
+
+def finished(data: bytes, tags: Tags, boxes: Mapping[int, tuple[Bounds, Bounds] | None]) -> bytes:
+    """The document with its layers and tags declared, and every page's boxes said.
+
+    The trim box of a page holds all that is cut out of it, the bleed box also what is printed
+    beyond the cuts (ISO 32000-1, 14.11.2); of a page without pieces both are the sheet. Layers are
+    optional content groups (8.11), all on.
+
+    Parameters
+    ----------
+    boxes : of pages by their number from 0: trim and bleed, mm from the top left corner.
     """
     import pikepdf
     from pikepdf import Array, Dictionary, Name
@@ -69,12 +118,23 @@ def finished(data: bytes) -> bytes:
         shared = pdf.make_indirect(
             Dictionary({f"/{name}": group for name, group in groups.items()})
         )
-        for page in pdf.pages:
+        for number, page in enumerate(pdf.pages):
             page.Resources.Properties = shared
             page.TrimBox = page.BleedBox = page.CropBox = Array(list(page.mediabox))
+            found = boxes.get(number)
+            if found is not None:
+                page.TrimBox, page.BleedBox = (Array(_upward(box, page)) for box in found)
+        tags.write(pdf)
         out = io.BytesIO()
         pdf.save(out, deterministic_id=True, min_version="1.5")
         return out.getvalue()
+
+
+def _upward(box: Bounds, page: Page) -> list[float]:
+    """A box in points, y up."""
+    high = float(page.mediabox[3])
+    left, top, right, bottom = (edge / font.MM_PER_POINT for edge in box)
+    return [round(edge, 4) for edge in (left, high - bottom, right, high - top)]
 
 
 def piece_marks(pattern: Pattern, page: PatternPage) -> list[Mark]:
@@ -116,6 +176,7 @@ def compensation(stock: Stock, scale: tuple[float, float]) -> Move:
 
 def add_page(
     pdf: FPDF,
+    tags: Tags,
     stock: Stock,
     pieces: Sequence[Mark],
     furniture: Sequence[Mark],
@@ -123,15 +184,24 @@ def add_page(
 ) -> None:
     """Add a page and draw on it; of each piece's marks every kind is in a layer of its own."""
     pdf.add_page(format=(stock.width, stock.height))
+    tags.page()
     for layer, group in groupby(_scaled(pieces, stock, scale), key=_layer):
-        _in_layer(pdf, layer, list(group))
-    _in_layer(pdf, "guide", _scaled(furniture, stock, scale))
+        _in_layer(pdf, tags, layer, list(group))
+    if furniture:
+        _in_layer(pdf, tags, "guide", _scaled(furniture, stock, scale))
 
 
-def _in_layer(pdf: FPDF, layer: Layer, drawn: Sequence[Mark]) -> None:
-    """Marked content of an optional content group (ISO 32000-1, 8.11.3.2); see :func:`finished`."""
+def _in_layer(pdf: FPDF, tags: Tags, layer: Layer, drawn: Sequence[Mark]) -> None:
+    """Marked content of an optional content group (ISO 32000-1, 8.11.3.2); see :func:`finished`.
+
+    In it each text is tagged as what it is; lines and pictures are artifacts.
+    """
     pdf._out(f"/OC /{layer} BDC")
-    add_marks(pdf, drawn)
+    for said, group in groupby(drawn, key=lambda mark: isinstance(mark, Text)):
+        for run in [[mark] for mark in group] if said else [list(group)]:
+            pdf._out(tags.begin(run[0]))
+            add_marks(pdf, run)
+            pdf._out("EMC")
     pdf._out("EMC")
 
 

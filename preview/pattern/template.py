@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -9,6 +10,7 @@ import numpy as np
 from shapely.geometry import LineString, Polygon
 
 from meshes.sheet import Drive, Join, Sheet, Vector
+from preview.roles import plain, sheet_role
 
 from .glue import GlueArea, glue_areas
 
@@ -54,6 +56,7 @@ class Template:
     pivots : where a paper fastener goes through.
     laid : outlines of parts that lie there without glue.
     is_page : a page of the notebook: nothing to cut out, but a placing sheet for where tabs land.
+    several : its piece has further sheets.
     """
 
     number: int
@@ -65,6 +68,7 @@ class Template:
     is_page: bool = False
     pivots: tuple[Vector, ...] = ()
     laid: tuple[Polygon, ...] = ()
+    several: bool = False
 
     @property
     def words(self) -> str:
@@ -73,14 +77,11 @@ class Template:
 
     @property
     def title(self) -> str:
-        """What a person calls it."""
+        """What a person calls it, as the guide does."""
         if self.is_page:
             return f"{self.sheet.facets[0].name} page"
-        if self.sheet.name in (self.sheet.piece, ""):
-            return self.sheet.piece
-        if self.sheet.name.startswith(self.sheet.piece):
-            return self.sheet.name
-        return f"{self.sheet.piece} {self.sheet.name}"
+        piece = plain(self.sheet.piece)
+        return f"{piece}: {sheet_role(self.sheet)}" if self.several else piece
 
 
 def templates(
@@ -98,8 +99,10 @@ def templates(
     """
     areas = glue_areas(sheets, joins, drives)
     made: list[Template] = []
+    count = Counter(sheet.piece for sheet in sheets)
     for sheet in [s for s in sheets if s.piece != PAGE]:
         piece = _template(len(made) + 1, sheet, areas, angles_deg or {})
+        piece = replace(piece, several=count[sheet.piece] > 1)
         made.append(_with_drives(piece, drives, sheets))
     for sheet in [s for s in sheets if s.piece == PAGE]:
         for half in _halves(sheet):

@@ -74,6 +74,19 @@ def test_the_machine_gets_its_layers_in_the_colours_asked_for(call, tmp_path, de
     assert 'width="304.8mm"' in text
 
 
+def test_letters_that_cannot_be_printed_are_named(call, tmp_path, design):
+    (tmp_path / design).write_text(DESIGN.replace('"Arch"', '"Arch 森の木"'))
+    outcome = call("pattern", design)
+    assert outcome.code == ExitCode.DONE
+    assert "the typeface lacks 森 の 木 of 'the title', printed as 'Arch ???'" in outcome.err
+
+
+def test_colours_keep_their_front_clean(call, design):
+    outcome = call("pattern", design, "--colours", "--marks", "front")
+    assert outcome.code == ExitCode.WRONG_USE
+    assert "would draw lines over the colours" in outcome.err
+
+
 def test_json_tells_a_script_what_was_made(call, design):
     report = call("pattern", design, "--json").json
     assert (report["schema"], report["version"]) == ("foldstage-pattern", 1)

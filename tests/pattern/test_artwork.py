@@ -55,8 +55,10 @@ def printed(card, **changes):
     options = replace(Options(), show=Show(names=False), pages=False, **changes)
     pattern = lay_out("x", templates([page_sheet(), sheet], joins), options)
     document = pypdfium2.PdfDocument(io.BytesIO(write_pattern(pattern)))
+    # A front is an odd page: an empty one follows the first.
+    first = 2 if options.side == "both" else 1
     pictures = [
-        np.asarray(document[k + 1].render(scale=150 / 72).to_pil().convert("RGB"))
+        np.asarray(document[k + first].render(scale=150 / 72).to_pil().convert("RGB"))
         for k in range(len(pattern.pages))
     ]
     return pattern, pictures

@@ -13,6 +13,7 @@ from meshes.sheet import Join, Placement
 from preview.pattern.drawing import Fill, Stroke, Text
 from preview.pattern.glue import glue_areas, letter
 from preview.pattern.layout import Options, lay_out
+from preview.pattern.lettering import text_box
 from preview.pattern.line import dashes
 from preview.pattern.marks import Placed, Show, marks
 from preview.pattern.template import templates
@@ -103,7 +104,47 @@ def test_a_piece_too_small_for_its_name_carries_its_number():
     small = leaf("a-very-long-name-indeed", 24.0, 9.0)
     (template,) = templates([small], [])
     placed, _ = front_and_back(template)
-    assert [m.text for m in marks(placed, Show()) if isinstance(m, Text)] == ["1"]
+    assert [m.text for m in marks(placed, Show()) if isinstance(m, Text) and m.bold] == ["1"]
+
+
+def test_a_piece_too_small_for_its_number_has_it_beside_it():
+    (template,) = templates([leaf("dot", 3.0, 1.2)], [])
+    placed, _ = front_and_back(template)
+    (number,) = [m for m in marks(placed, Show()) if isinstance(m, Text) and m.bold]
+    assert number.text == "1"
+    assert text_box(number).disjoint(placed.on_page(template.outline))
+
+
+def test_two_neighbours_kept_flat_take_no_glue():
+    sheet, joins = tent()
+    flat = Join("tent.left", "tent.tab-left", Placement())
+    found = glue_areas([page_sheet(), sheet], (flat, *joins))
+    assert [area.letter for area in found] == ["B", "B", "C", "C"]
+
+
+def test_hatching_makes_room_for_the_number():
+    sheets, joins = spread()
+    whole = Join("leaf.upper", "tent.left", Placement(0.3, (-42.0, 20.0), True))
+    other = Join("leaf.lower", "tent.left", Placement(0.3, (-42.0, 20.0), True))
+    template = templates(sheets, (*joins[:2], whole, other))[1]
+    placed, _ = front_and_back(template)
+    drawn = marks(placed, Show())
+    (number,) = [m for m in drawn if isinstance(m, Text) and m.text.startswith("2")]
+    for mark in drawn:
+        if isinstance(mark, Stroke) and mark.role == "hatch":
+            assert text_box(number).disjoint(shapely.LineString(mark.points))
+
+
+def test_what_is_on_the_other_side_is_said_to_be_there():
+    sheets, joins = spread()
+    template = templates(sheets, joins)[0]
+    front, back = front_and_back(template)
+    said = {}
+    for placed in (front, back):
+        said[placed.face] = [m.text for m in marks(placed, Show()) if isinstance(m, Text)]
+    assert said["back"].count("on the printed side") == 2
+    assert "leaf" in said["back"]
+    assert not any("on the" in words for words in said["front"])
 
 
 def test_bleed_reaches_beyond_the_cut_on_all_sides():
