@@ -3,6 +3,16 @@
 from .kept import proved
 from .order import order, refused
 from .proof import Fault, faults
-from .step import Action, BuildError, Step
+from .step import Action, BuildError, Step, left_loose
 
-__all__ = ["Action", "BuildError", "Fault", "Step", "faults", "order", "proved", "refused"]
+__all__ = [
+    "Action",
+    "BuildError",
+    "Fault",
+    "Step",
+    "faults",
+    "left_loose",
+    "order",
+    "proved",
+    "refused",
+]

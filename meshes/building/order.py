@@ -62,7 +62,7 @@ def order(
         steps = tuple(_Bench(plan).work(plan.sequence()))
         fault = next(proof.faults(steps), None)
         if fault is None:
-            return steps
+            return proof.with_slips(steps)
         _learn(plan, proof, steps, fault)
     raise BuildError(f"none of {_MOST_TRIED} orders works", ())
 

@@ -14,8 +14,8 @@ from meshes.linkage import Linkage
 from meshes.motion.result import Motion
 from meshes.sheet import Crossing, Join, Placement, Sheet
 
-# A finger, or the tool that stands in for one, must get at a glue area: common practice, no source.
-FINGER_MM = 12.0
+from .step import FINGER_MM
+
 _LAYER_MM = 2.0
 # Less than half of thin paper: what lies nearer to a plane than this lies on neither side of it:
 # our choice.

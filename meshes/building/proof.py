@@ -10,19 +10,22 @@ meets nothing.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Literal
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import Polygon
 
-from meshes.linkage import Linkage, Part
+from meshes.linkage import Linkage
 from meshes.motion.result import Motion
 from meshes.sheet import Join, Sheet
 
 from .chains import chains
-from .step import Step, kept_flat
+from .poses import Poses
+from .slits import Passage, Slits
+from .step import FINGER_MM, Step, kept_flat
 
 Reason = Literal["missing", "twice", "covered", "hidden", "not threaded", "stuck", "unpressed"]
 
@@ -35,9 +38,9 @@ _SEEN = 0.6
 # Ways are looked at from straight on to nearly along the paper, all round.
 _TILTS_DEG, _ROUND = (0.0, 30.0, 55.0, 75.0), 8
 _START_MM = 0.3
-# A finger, or the tweezers that bring a part in: so thick, but for the tip. Common practice, no
-# source.
-_FINGER_MM, _TIP_MM, _AROUND = 10.0, 8.0, 8
+# So far a finger, or what stands in for one, is thin at its tip: common practice, no source. It is
+# looked at in so many places round its way.
+_TIP_MM, _AROUND = 8.0, 8
 # A flat layer's slit is this much larger than what passes it, at least (as cut, without play).
 _PLAY_MM = 0.05
 _IN_PLANE_MM = 1.0
@@ -63,25 +66,6 @@ class Fault:
     reason: Reason
     sheets: tuple[int, ...]
     join: int = -1
-
-
-@dataclass(frozen=True)
-class Passage:
-    """A sheet that passes a hole of another in the finished spread.
-
-    Parameters
-    ----------
-    through, holed : indices of the sheets.
-    ends : the joins of `through` on each side of the hole's sheet.
-    widths : how wide each of both ends is along the slit, mm.
-    slit : length of the hole, mm.
-    """
-
-    through: int
-    holed: int
-    ends: tuple[frozenset[int], frozenset[int]]
-    widths: tuple[float, float]
-    slit: float
 
 
 @dataclass
@@ -110,32 +94,18 @@ def faults(
     return tuple(Proof(sheets, joins, linkage, motion).faults(steps))
 
 
-class Proof:
+class Proof(Poses):
     """A spread, asked whether it can be put together in an order."""
 
     def __init__(
         self, sheets: Sequence[Sheet], joins: Sequence[Join], linkage: Linkage, motion: Motion
     ) -> None:
-        self.sheets, self.joins, self.linkage = tuple(sheets), tuple(joins), linkage
-        self.parts: dict[str, tuple[int, Part]] = {
-            part.id: (k, part) for k, body in enumerate(linkage.bodies) for part in body.parts
-        }
-        self.shapes = {name: part.polygon for name, (_, part) in self.parts.items()}
-        self.corners = {
-            name: np.asarray(shape.exterior.coords) for name, shape in self.shapes.items()
-        }
-        self.owner = {f"{s.piece}.{f.name}": k for k, s in enumerate(sheets) for f in s.facets}
-        keep = np.flatnonzero(motion.solved)
-        self.openings = motion.openings[keep]
-        self.rotations, self.translations = motion.rotations[keep], motion.translations[keep]
+        super().__init__(sheets, joins, linkage, motion)
         self.kept_flat = kept_flat(sheets, joins)
-        self.creases = [
-            (f"{s.piece}.{c.left}", f"{s.piece}.{c.right}") for s in sheets for c in s.crossings
-        ]
         # The last state that was asked for, and its closed chains: most are asked several times.
         self._state: tuple[frozenset[int], dict[str, str]] = (frozenset(), self._together(()))
         self._chains: tuple[dict[str, str], dict[str, int]] = ({}, {})
-        self.passages = list(self._passages())
+        self.passages = list(Slits(self).passages())
 
     def faults(self, steps: Sequence[Step]) -> Iterator[Fault]:
         """The steps that can't be done."""
@@ -152,6 +122,16 @@ class Proof:
                 yield from self._glue(number, batch, bench)
                 bench.glued |= set(batch)
         yield from self._left_over(len(steps) - 1, bench)
+
+    def with_slips(self, steps: Sequence[Step]) -> tuple[Step, ...]:
+        """The steps of a proved order, those marked in which a side is slipped to its place."""
+        found: list[Step] = []
+        glued: set[int] = set()
+        for step in steps:
+            slips = step.action == "press" and any(self.slips(j, glued) for j in step.joins)
+            found.append(replace(step, slips=slips))
+            glued |= set(step.joins)
+        return tuple(found)
 
     @staticmethod
     def batches(step: Step) -> list[tuple[int, ...]]:
@@ -188,13 +168,6 @@ class Proof:
                 yield Fault(number, "hidden", (facet, host), j)
             elif not self._presses(j, bench.glued):
                 yield Fault(number, "unpressed", (facet, host), j)
-
-    def area(self, join: int) -> Polygon:
-        """Where the facet of a join meets its host, in the plane of their body, mm."""
-        one, two = self.shapes[self.joins[join].facet], self.shapes[self.joins[join].host]
-        common = shapely.get_parts(one.intersection(two))
-        parts = [p for p in common if isinstance(p, Polygon) and p.area > 1e-6]
-        return max(parts, key=lambda p: p.area) if parts else one
 
     def _over(self, join: int, glued: Iterable[int]) -> set[int]:
         """Sheets that are glued to the host over the place, so that it would have to slip under."""
@@ -245,15 +218,51 @@ class Proof:
         return float(self.joins[join].side * self.parts[self.joins[join].host][1].placement.up)
 
     def reaches(self, join: int, glued: Iterable[int]) -> bool:
-        """Whether a hand gets at both faces of a join in a state, to glue one and lay it on."""
+        """Whether a hand gets at both faces of a join in a state, to glue one and lay it on.
+
+        A side of something that hangs on its place already and folds flat with it need only be
+        slipped there: the notebook is closed on it and presses (common practice, no source).
+        """
         groups = self._groups(glued)
         direction = self._direction(join)
-        return self._open(self.joins[join].facet, join, -direction, groups) and self._open(
-            self.joins[join].host, join, direction, groups
+        if not self._open(self.joins[join].facet, join, -direction, groups):
+            return False
+        host = self.joins[join].host
+        return self._open(host, join, direction, groups) or self.slips(join, glued)
+
+    def slips(self, join: int, glued: Iterable[int]) -> bool:
+        """Whether a side can be slipped to its place where a finger can't, and be folded flat."""
+        groups = self._groups(glued)
+        direction, host = self._direction(join), self.joins[join].host
+        return (
+            not self._open(host, join, direction, groups)
+            and self._open(host, join, direction, groups, wide=False)
+            and self._hang(self.joins[join].facet, host, groups)
+            and self._folds_flat(join, glued)
         )
 
-    def _open(self, facet: str, join: int, direction: float, groups: dict[str, str]) -> bool:
-        """Whether there is a straight way to the area of a join from one side of a facet."""
+    def _hang(self, one: str, two: str, groups: dict[str, str]) -> bool:
+        """Whether two facets hang together by glue and folds."""
+        around: dict[str, set[str]] = {}
+        for left, right in self.creases:
+            around.setdefault(groups[left], set()).add(groups[right])
+            around.setdefault(groups[right], set()).add(groups[left])
+        found, queue = {groups[one]}, [groups[one]]
+        while queue:
+            new = around.get(queue.pop(), set()) - found
+            found |= new
+            queue += new
+        return groups[two] in found
+
+    def _open(
+        self, facet: str, join: int, direction: float, groups: dict[str, str], wide: bool = True
+    ) -> bool:
+        """Whether there is a straight way to the area of a join from one side of a facet.
+
+        Parameters
+        ----------
+        wide : for a finger; else for paper.
+        """
         area = self.area(join)
         body, part = self.parts[facet]
         # Paper that lies on the host under the place takes the glue in its stead.
@@ -269,7 +278,8 @@ class Proof:
             return True
         points = _samples(area)
         stages = [k for k, at in enumerate(self.openings) if at >= _OPEN_ENOUGH]
-        return any(self._seen(points, body, direction, blocking, k) for k in reversed(stages))
+        seen = partial(self._seen, points, body, direction, blocking, wide)
+        return any(seen(k) for k in reversed(stages))
 
     def _chained(self, facet: str, groups: dict[str, str]) -> list[str]:
         """Facets that can't be swung away from a facet: those in the same closed chains."""
@@ -287,7 +297,13 @@ class Proof:
         return {name: chain[number[group]] for name, group in groups.items()}
 
     def _seen(
-        self, points: np.ndarray, body: int, direction: float, blocking: list[str], stage: int
+        self,
+        points: np.ndarray,
+        body: int,
+        direction: float,
+        blocking: list[str],
+        wide: bool,
+        stage: int,
     ) -> bool:
         rotation, shift = self.rotations[stage, body], self.translations[stage, body]
         starts = points @ rotation[:, :2].T + shift + rotation[:, 2] * direction * _START_MM
@@ -300,12 +316,20 @@ class Proof:
             free &= ~self._met(name, stage, starts, ways, 0.0)
             if not (free.mean(axis=1) >= _SEEN).any():
                 return False
+        if not wide:
+            return True
         for k in np.flatnonzero(free.mean(axis=1) >= _SEEN):
-            around = (starts[free[k]][:, None] + _beside(ways[k])).reshape(-1, 3)
-            wide = np.ones(len(around), bool)
+            mine = starts[free[k]]
+            beside = _beside(ways[k])
+            around = (mine[:, None] + beside).reshape(-1, 3)
+            room = np.ones((len(mine), _AROUND), bool)
             for name in blocking:
-                wide &= ~self._met(name, stage, around, ways[k : k + 1], _TIP_MM)[0]
-            clear = wide.reshape(-1, _AROUND).all(axis=1)
+                # Nothing goes through a finger where its tip ends, and nothing into its sides.
+                tips = mine + ways[k] * _TIP_MM
+                room &= ~self._met(name, stage, tips, beside, 0.0, 1.0).T
+                met = self._met(name, stage, around, ways[k : k + 1], _TIP_MM)
+                room &= ~met.reshape(-1, _AROUND)
+            clear = room.all(axis=1)
             if clear.sum() >= _SEEN * len(starts):
                 return True
         return False
@@ -317,15 +341,21 @@ class Proof:
         return bool(((corners + self.translations[stage, body] - foot) @ up).max() > 0.0)
 
     def _met(
-        self, name: str, stage: int, starts: np.ndarray, ways: np.ndarray, least: float
+        self,
+        name: str,
+        stage: int,
+        starts: np.ndarray,
+        ways: np.ndarray,
+        least: float,
+        most: float = np.inf,
     ) -> np.ndarray:
-        """Which rays meet a facet farther away than `least` mm, shape (ways, starts)."""
+        """Which rays meet a facet between `least` and `most` lengths away, shape (ways, starts)."""
         body, _ = self.parts[name]
         rotation, shift = self.rotations[stage, body], self.translations[stage, body]
         local, along = (starts - shift) @ rotation, ways @ rotation
         with np.errstate(divide="ignore", invalid="ignore"):
             t = -local[None, :, 2] / along[:, None, 2]
-        ahead = (t > max(least, 1e-6)) & np.isfinite(t)
+        ahead = (t > max(least, 1e-6)) & (t < most) & np.isfinite(t)
         way, start = np.nonzero(ahead)
         points = local[start, :2] + t[ahead][:, None] * along[way, :2]
         met = np.zeros(ahead.shape, bool)
@@ -334,18 +364,22 @@ class Proof:
 
     def _presses(self, join: int, glued: Iterable[int]) -> bool:
         """Whether both can be pressed together: folded flat, or between finger and thumb."""
-        after = self._together({*glued, join})
-        chain = self._in_chains(after)
-        held = [name for name in after if chain[name] == chain[self.joins[join].facet]]
-        flat = int(np.argmin(self.openings))
-        normals = np.array([self.rotations[flat, self.parts[name][0]][:, 2] for name in held])
-        if np.abs(np.abs(normals @ normals[0]) - 1.0).max() < 1e-3:
+        if self._folds_flat(join, glued):
             return True
         direction = self._direction(join)
         before = self._groups(glued)
         return self._open(self.joins[join].facet, join, direction, before) and self._open(
             self.joins[join].host, join, -direction, before
         )
+
+    def _folds_flat(self, join: int, glued: Iterable[int]) -> bool:
+        """Whether all that a join will hold in closed chains with it lies flat when it is shut."""
+        after = self._together({*glued, join})
+        chain = self._in_chains(after)
+        held = [name for name in after if chain[name] == chain[self.joins[join].facet]]
+        flat = int(np.argmin(self.openings))
+        normals = np.array([self.rotations[flat, self.parts[name][0]][:, 2] for name in held])
+        return bool(np.abs(np.abs(normals @ normals[0]) - 1.0).max() < 1e-3)
 
     # Slits.
 
@@ -368,129 +402,6 @@ class Proof:
         held = found.ends[end] & set(glued)
         return not held and found.widths[end] <= found.slit + _PLAY_MM
 
-    def _passages(self) -> Iterator[Passage]:
-        holed = [name for name in self.parts if self.shapes[name].interiors]
-        for name in holed:
-            near = self._near(name)
-            for number in sorted({self.owner[other] for other in near}):
-                if number not in (0, self.owner[name]):
-                    yield from self._passage(number, name)
-
-    def _near(self, holed: str) -> list[str]:
-        """Facets that come near enough to a facet to pass its holes, by balls round both."""
-
-        def ball(name: str, shape: Polygon) -> tuple[np.ndarray, float]:
-            body, _ = self.parts[name]
-            middle = shape.minimum_rotated_rectangle.centroid
-            far = float(shape.hausdorff_distance(middle))
-            at = self.rotations[:, body, :, :2] @ np.array([middle.x, middle.y])
-            return at + self.translations[:, body], far
-
-        holes = shapely.MultiPolygon([Polygon(ring) for ring in self.shapes[holed].interiors])
-        middle, reach = ball(holed, holes)
-        found = []
-        for name, shape in self.shapes.items():
-            other, far = ball(name, shape)
-            if (np.linalg.norm(other - middle, axis=1) <= reach + far + _IN_PLANE_MM).any():
-                found.append(name)
-        return found
-
-    def _passage(self, number: int, holed: str) -> Iterator[Passage]:
-        sheet = self.sheets[number]
-        names = [f"{sheet.piece}.{facet.name}" for facet in sheet.facets]
-        holes = [Polygon(ring) for ring in self.shapes[holed].interiors]
-        for stage in range(len(self.openings) - 1, -1, -1):
-            lines = list(self._lines(sheet, names, holed, stage))
-            for hole in holes if lines else ():
-                for line in lines:
-                    if line.intersection(hole).length > 0.5 * line.length:
-                        yield self._ends(number, names, holed, line, stage)
-                        return
-
-    def _lines(
-        self, sheet: Sheet, names: Sequence[str], holed: str, stage: int
-    ) -> Iterator[LineString]:
-        """The lines in which a sheet lies in or goes through the plane of another."""
-        for crossing in sheet.crossings:
-            sides = [f"{sheet.piece}.{side}" for side in (crossing.left, crossing.right)]
-            body, part = self.parts[sides[0]]
-            ends = part.placement.apply([crossing.fold.start, crossing.fold.end])
-            local = self._seen_from(holed, body, np.column_stack([ends, np.zeros(2)]), stage)
-            if np.abs(local[:, 2]).max() > _IN_PLANE_MM:
-                continue
-            over = [self._side(side, self.shapes[side], holed, stage) for side in sides]
-            if over[0] * over[1] < 0:
-                yield LineString(local[:, :2])
-        for name in names:
-            line = self._section(name, holed, stage)
-            if line is not None:
-                yield line
-
-    def _section(self, name: str, holed: str, stage: int) -> LineString | None:
-        """Where a facet goes through the plane of another, if it reaches far on both sides."""
-        body, _ = self.parts[name]
-        if body == self.parts[holed][0]:
-            return None
-        ring = self.corners[name]
-        local = self._seen_from(holed, body, np.column_stack([ring, np.zeros(len(ring))]), stage)
-        z = local[:, 2]
-        if z.min() > -_IN_PLANE_MM or z.max() < _IN_PLANE_MM:
-            return None
-        at = np.flatnonzero(z[:-1] * z[1:] < 0)
-        if len(at) < 2:
-            return None
-        share = (z[at] / (z[at] - z[at + 1]))[:, None]
-        points = local[at, :2] * (1 - share) + local[at + 1, :2] * share
-        return LineString(points[:2])
-
-    def _seen_from(self, facet: str, body: int, points: np.ndarray, stage: int) -> np.ndarray:
-        """Points (n, 3) of a body in the coordinates of a facet's body."""
-        own, _ = self.parts[facet]
-        world = points @ self.rotations[stage, body].T + self.translations[stage, body]
-        moved: np.ndarray = (world - self.translations[stage, own]) @ self.rotations[stage, own]
-        return moved
-
-    def _side(self, name: str, area: Polygon, holed: str, stage: int) -> float:
-        """+1 or -1: on which side of a facet's sheet an area of another lies, 0 if on neither."""
-        body, part = self.parts[name]
-        if body == self.parts[holed][0]:
-            return float(np.sign(part.height - self.parts[holed][1].height))
-        middle = area.representative_point()
-        local = self._seen_from(holed, body, np.array([[middle.x, middle.y, 0.0]]), stage)
-        return float(np.sign(local[0, 2]) if abs(local[0, 2]) > 0.1 else 0.0)
-
-    def _ends(
-        self, number: int, names: Sequence[str], holed: str, line: LineString, stage: int
-    ) -> Passage:
-        (x0, y0), (x1, y1) = line.coords[0], line.coords[-1]
-        along = np.array([x1 - x0, y1 - y0]) / line.length
-        hole = min(
-            (Polygon(ring) for ring in self.shapes[holed].interiors),
-            key=lambda one: one.distance(line.centroid),
-        )
-        reach = np.asarray(hole.exterior.coords) @ along
-        ends, widths = [], []
-        for sign in (1.0, -1.0):
-            end = [n for n in names if self._side(n, self.shapes[n], holed, stage) * sign > 0]
-            ends.append(
-                frozenset(
-                    j
-                    for j, join in enumerate(self.joins)
-                    for n in {join.facet, join.host} & set(names)
-                    if self._side(n, self.area(j), holed, stage) * sign >= 0
-                )
-            )
-            widths.append(max((self._width(n) for n in end), default=0.0))
-        owner = self.owner[holed]
-        slit = float(np.ptp(reach))
-        return Passage(number, owner, (ends[0], ends[1]), (widths[0], widths[1]), slit)
-
-    def _width(self, name: str) -> float:
-        """The narrower extent of a facet, mm: turned, it passes a slit as long as that."""
-        box = np.asarray(shapely.oriented_envelope(self.shapes[name]).exterior.coords)
-        sides = np.linalg.norm(np.diff(box, axis=0), axis=1)
-        return float(sides.min())
-
 
 def _ways() -> np.ndarray:
     """Directions away from a face, z up, shape (n, 3)."""
@@ -508,7 +419,7 @@ def _beside(way: np.ndarray) -> np.ndarray:
     across /= np.linalg.norm(across)
     turns = np.arange(_AROUND) * 2 * np.pi / _AROUND
     round_it = np.outer(np.cos(turns), across) + np.outer(np.sin(turns), np.cross(way, across))
-    return np.asarray(round_it * _FINGER_MM / 2)
+    return np.asarray(round_it * FINGER_MM / 2)
 
 
 def _samples(area: Polygon) -> np.ndarray:

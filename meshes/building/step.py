@@ -8,6 +8,9 @@ from typing import Literal
 
 from meshes.sheet import Join, Placement, Sheet
 
+# So thick is a finger, or the tweezers that stand in for one: common practice, no source.
+FINGER_MM = 10.0
+
 Action = Literal["make", "stick", "close", "thread", "lay", "glue", "press"]
 
 
@@ -29,6 +32,8 @@ class Step:
     present : indices of all sheets that hang together with it afterwards.
     on_page : whether these include the page.
     moves : how a hand will move what is laid.
+    slips : whether a side that is pressed has to be slipped under other paper to its place first,
+        where no finger can follow.
     """
 
     action: Action
@@ -39,6 +44,7 @@ class Step:
     present: frozenset[int]
     on_page: bool
     moves: Literal["", "turn", "slide", "flyleaf"] = ""
+    slips: bool = False
 
 
 class BuildError(ValueError):
@@ -62,3 +68,29 @@ def kept_flat(sheets: Sequence[Sheet], joins: Sequence[Join]) -> frozenset[int]:
         for j, join in enumerate(joins)
         if owner[join.facet] == owner[join.host] and join.placement == Placement()
     )
+
+
+def left_loose(
+    steps: Sequence[Step], number: int, sheets: Sequence[Sheet], joins: Sequence[Join]
+) -> dict[int, int]:
+    """The sides that a step leaves without glue on what it glues, and the step that glues each.
+
+    Parameters
+    ----------
+    steps : all of a proved order, in which every join is glued.
+    number : index of the step.
+
+    Returns
+    -------
+    For each join that is glued later, the index of its step.
+    """
+    if not steps[number].joins:
+        return {}
+    owner = {f"{s.piece}.{f.name}": k for k, s in enumerate(sheets) for f in s.facets}
+    mine = {owner[joins[j].facet] for j in steps[number].joins}
+    return {
+        j: later
+        for later in range(number + 1, len(steps))
+        for j in steps[later].joins
+        if owner[joins[j].facet] in mine
+    }

@@ -114,14 +114,12 @@ def _written(guide: Guide, path: Path, paper: object) -> bytes:
 
 def as_json(spread: Spread, steps: tuple[Step, ...]) -> dict[str, object]:
     """The steps for a script."""
-    from preview.guide.plan import more_to_glue
-    from preview.guide.words import words
+    from preview.guide.words import told
     from preview.pattern.glue import letter
 
     rows = []
-    for number, step in enumerate(steps, 1):
-        more = more_to_glue(step, steps[number:])
-        told = words(step, spread.sheets, spread.joins, more)
+    texts = told(steps, spread.sheets, spread.joins)
+    for number, (step, words) in enumerate(zip(steps, texts, strict=True), 1):
         rows.append(
             {
                 "step": number,
@@ -129,8 +127,8 @@ def as_json(spread: Spread, steps: tuple[Step, ...]) -> dict[str, object]:
                 "piece": step.piece,
                 "host": step.host,
                 "glue": [letter(j) for j in step.joins],
-                "title": told.title,
-                "text": list(told.sentences),
+                "title": words.title,
+                "text": list(words.sentences),
             }
         )
     return {"title": spread.design.title, "steps": rows}

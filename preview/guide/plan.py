@@ -12,7 +12,7 @@ from meshes.building import Step
 from meshes.spread import Spread
 from preview.pattern.layout import PaperUse, Pattern
 
-from .words import PAD_MM, Words, words
+from .words import PAD_MM, Words, told
 
 # Time by hand: common practice, no source.
 _CUT_MM_PER_MINUTE, _FOLD_MINUTES, _JOIN_MINUTES, _SETUP_MINUTES = 150.0, 0.4, 2.0, 15.0
@@ -96,29 +96,15 @@ def compose(
     pattern : says how much of each paper is needed.
     cover, pictures : of the finished spread, and one for each step.
     """
-    told = []
-    for k, step in enumerate(steps):
-        more = more_to_glue(step, steps[k + 1 :])
-        text = words(step, spread.sheets, spread.joins, more)
-        told.append(GuideStep(k + 1, text, pictures[k]))
+    texts = told(steps, spread.sheets, spread.joins)
+    rows = [GuideStep(k + 1, text, pictures[k]) for k, text in enumerate(texts)]
     return Guide(
         spread.design.title,
         cover,
         _materials(pattern, steps, [join.lift for join in spread.joins]),
         minutes(pattern, steps),
-        tuple(told),
+        tuple(rows),
         sum(not template.is_page for template in pattern.templates),
-    )
-
-
-def more_to_glue(step: Step, later: Sequence[Step]) -> bool:
-    """Whether a further side of what a step glues is pressed on afterwards."""
-    if step.action != "glue":
-        return False
-    mine = set(step.sheets)
-    return any(
-        other.action in ("press", "glue") and mine & set(other.sheets) and other.host == step.host
-        for other in later
     )
 
 

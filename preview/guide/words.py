@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from meshes.building import Step
+from meshes.building import Step, left_loose
 from meshes.sheet import Join, Sheet
 from preview.pattern.glue import letter
 from preview.roles import plain, role, sheet_role
@@ -32,18 +32,46 @@ def listed(items: Sequence[str]) -> str:
     return f"{', '.join(items[:-1])} and {items[-1]}"
 
 
-def words(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
+def told(
+    steps: Sequence[Step], sheets: Sequence[Sheet], joins: Sequence[Join]
+) -> tuple[Words, ...]:
+    """What each step of a proved order says."""
+    return tuple(
+        words(
+            step,
+            sheets,
+            joins,
+            {j: at + 1 for j, at in left_loose(steps, k, sheets, joins).items()},
+        )
+        for k, step in enumerate(steps)
+    )
+
+
+def words(
+    step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], loose: Mapping[int, int]
+) -> Words:
     """The text of a step.
 
     Parameters
     ----------
-    more : the same piece has a further side to be glued afterwards.
+    loose : for each join of what is glued that stays without glue, the number of the step, from 1,
+        in which it is glued.
     """
-    writer = _WRITERS[step.action]
-    return writer(step, sheets, joins, more)
+    told = _WRITERS[step.action](step, sheets, joins)
+    return replace(told, sentences=(*told.sentences, *_loose(loose)))
 
 
-def _make(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
+def _loose(loose: Mapping[int, int]) -> list[str]:
+    """What is left without glue; nothing else may be."""
+    said = []
+    for number in dict.fromkeys(loose.values()):
+        letters = [letter(j) for j in loose if loose[j] == number]
+        them = "it is" if len(letters) == 1 else "they are"
+        said.append(f"Leave {listed(letters)} loose for now: {them} glued in step {number}.")
+    return said
+
+
+def _make(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     by_paper: dict[str, list[int]] = {}
     for k in step.sheets:
         by_paper.setdefault(sheets[k].paper.name, []).append(k)
@@ -55,7 +83,7 @@ def _make(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool
     return Words(f"Make the {plain(step.piece)}", (*sentences, *_folds(mine)))
 
 
-def _stick(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
+def _stick(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     by_paper: dict[str, list[int]] = {}
     for k in sorted(step.sheets):
         by_paper.setdefault(sheets[k].paper.name, []).append(k)
@@ -125,7 +153,7 @@ def _folds(mine: Sequence[Sheet]) -> list[str]:
     return said
 
 
-def _close(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
+def _close(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     letters = _letters(step)
     sheet = sheets[step.sheets[0]]
     name = _part(sheet, sheets)
@@ -140,7 +168,7 @@ def _close(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: boo
     )
 
 
-def _thread(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
+def _thread(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     part, host = _parts(step, sheets), plain(step.host)
     if step.host == step.piece:
         several = len(step.sheets) > 1
@@ -162,7 +190,7 @@ def _thread(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bo
     )
 
 
-def _glue(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
+def _glue(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     join = joins[step.joins[0]]
     part, where = _ends(step, join, sheets)
     guide = ", where the placing sheet shows it" if step.host == "page" else ""
@@ -181,19 +209,19 @@ def _glue(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool
     if join.lift > 0:
         pads = ", on foam pads 1 mm thick" if join.lift >= PAD_MM else ""
         sentences.append(f"Glue only where it is hatched{pads}: what lies beneath must move.")
-    if more:
-        sentences.append("Leave the other side loose for now.")
     own = f"{_capital(plain(step.piece))}: glue" if step.host == step.piece else "Glue"
     return Words(f"{own} the {part} to the {where}", tuple(sentences))
 
 
-def _press(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
+def _press(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     part, host = _ends(step, joins[step.joins[0]], sheets)
     letters = _letters(step)
     sides = listed([f"the {_face(joins[j])} of the {_facet(joins[j].facet)}" for j in step.joins])
     if step.host == "page":
         part = plain(step.piece)
     put = f"Fold the {part} flat. Put glue on {letters}, on {sides}."
+    if step.slips:
+        put += " Slip it under the paper that lies over its place, with tweezers."
     if step.host == "page":
         return Words(
             f"Close the notebook on the {part}",
@@ -214,7 +242,7 @@ def _press(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: boo
     )
 
 
-def _lay(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join], more: bool) -> Words:
+def _lay(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     part = _part(sheets[step.sheets[0]], sheets)
     where = "the page" if step.host == "page" else f"the {plain(step.host)}"
     if step.moves == "turn":

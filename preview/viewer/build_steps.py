@@ -8,14 +8,12 @@ from typing import Any
 import numpy as np
 
 from meshes.building import BuildError, Step, order
+from meshes.building.kept import LOOKED_AT_DEG
 from meshes.motion.result import Motion
 from meshes.spread import Spread
-from preview.guide.words import words
+from preview.guide.words import Words, told
 
 Json = dict[str, Any]
-
-# Openings at which it is asked whether a finger reaches each glue area, as in the building guide.
-_REACHED_DEG = (0.0, 20.0, 45.0, 70.0, 95.0, 120.0, 150.0, 180.0)
 
 
 def building_steps(spread: Spread, motion: Motion) -> list[Json]:
@@ -35,20 +33,18 @@ def building_steps(spread: Spread, motion: Motion) -> list[Json]:
         steps = order(spread.sheets, spread.joins, spread.linkage, _thinned(motion))
     except BuildError:
         return _by_joins(spread)
-    return [_told(spread, steps, k) for k in range(len(steps))]
+    texts = told(steps, spread.sheets, spread.joins)
+    return [_row(step, text) for step, text in zip(steps, texts, strict=True)]
 
 
 def _thinned(motion: Motion) -> Motion:
-    far = np.abs(motion.openings[:, None] - np.radians(_REACHED_DEG))
+    far = np.abs(motion.openings[:, None] - np.radians(LOOKED_AT_DEG))
     rows = np.unique(far.argmin(axis=0))
     names = [field.name for field in fields(motion) if field.name != "findings"]
     return replace(motion, **{name: getattr(motion, name)[rows] for name in names})
 
 
-def _told(spread: Spread, steps: tuple[Step, ...], k: int) -> Json:
-    step = steps[k]
-    more = any(later.sheets == step.sheets and later.joins for later in steps[k + 1 :])
-    text = words(step, spread.sheets, spread.joins, more)
+def _row(step: Step, text: Words) -> Json:
     return {
         "title": text.title,
         "text": " ".join(text.sentences),

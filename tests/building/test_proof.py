@@ -11,14 +11,18 @@ from dataclasses import replace
 import networkx
 import numpy as np
 import pytest
+from shapely.geometry import box
 
 from meshes import designs, spread
-from meshes.building import BuildError, faults, order
+from meshes.building import BuildError, Step, faults, order
 from meshes.building.chains import chains
+from meshes.building.proof import Proof
+from meshes.linkage import link
+from meshes.sheet import Fold, Join, Placement
 
+from .by_hand import flat_motion, page, sheet
 from .random_builds import PAGE, random_design
-
-OPENINGS = np.radians([0.0, 20.0, 45.0, 70.0, 95.0, 120.0, 150.0, 180.0])
+from .shipped import OPENINGS, shipped
 
 FLOWER = (
     PAGE
@@ -176,15 +180,13 @@ def test_what_cannot_be_built_in_any_order_is_refused_with_its_pieces(tmp_path):
     """A closed ring of paper with an end that is wider than the slit it should pass."""
     found, _, _ = solved(FLOWER, tmp_path)
     sheets = list(found.sheets)
-    for k, sheet in enumerate(sheets):
-        if sheet.name == "cone-leg-right":
+    for k, one in enumerate(sheets):
+        if one.name == "cone-leg-right":
             facets = [
                 replace(f, polygon=f.polygon.buffer(4)) if f.name.endswith("-lower-tab") else f
-                for f in sheet.facets
+                for f in one.facets
             ]
-            sheets[k] = replace(sheet, facets=tuple(facets))
-    from meshes.linkage import link
-
+            sheets[k] = replace(one, facets=tuple(facets))
     linkage = link(sheets, found.joins, found.linkage.obstacles)
     wide = found.solve(OPENINGS)
     with pytest.raises(BuildError, match="has to pass the slit") as caught:
@@ -194,9 +196,7 @@ def test_what_cannot_be_built_in_any_order_is_refused_with_its_pieces(tmp_path):
 
 @pytest.mark.parametrize("name", designs.names())
 def test_the_orders_of_shipped_designs_are_proved(name):
-    found = spread.read(designs.path(name))
-    motion = found.solve(OPENINGS)
-    steps = order(found.sheets, found.joins, found.linkage, motion)
+    found, motion, steps = shipped(name)
     assert faults(steps, found.sheets, found.joins, found.linkage, motion) == ()
     assert sorted(j for step in steps for j in step.joins) == list(range(len(found.joins)))
     assert sum(step.action == "lay" for step in steps) == len(found.linkage.drives)
@@ -232,3 +232,54 @@ def test_closed_chains_are_those_of_a_library():
             for group in networkx.k_edge_components(graph, 2)
         }
         assert mine == {group for group in theirs if group}
+
+
+def under_a_low_roof(depth):
+    """A strip across the gutter whose right side lies `depth` mm under the edge of a low roof."""
+    strip = sheet(
+        "strip",
+        box(-30, 0, 70, 12),
+        [Fold("a", (-16, 0), (-16, 12), 1), Fold("b", (56, 0), (56, 12), 1)],
+        {"left": (-25, 5), "top": (0, 5), "right": (65, 5)},
+    )
+    roof = sheet(
+        "roof",
+        box(5, 30, 120, 90),
+        [Fold("c", (20, 30), (20, 90), 1), Fold("d", (105, 30), (105, 90), 1)],
+        {"near": (10, 35), "top": (50, 35), "far": (110, 35)},
+    )
+    foot = Placement()
+    joins = [
+        Join("roof.near", "page.right", foot),
+        Join("roof.far", "page.right", foot),
+        Join("strip.left", "page.left", Placement(shift=(0, 90 - depth))),
+        Join("strip.right", "page.right", Placement(shift=(0, 90 - depth))),
+    ]
+    sheets = [page(), strip, roof]
+    linkage = link(sheets, joins)
+    motion = flat_motion(linkage, {"roof.top": 5.0, "strip.top": 1.0})
+    return Proof(sheets, joins, linkage, motion)
+
+
+def test_a_side_is_slipped_to_its_place_where_no_finger_follows():
+    """The notebook is closed on it and presses: common practice, no source."""
+    proof = under_a_low_roof(14)
+    roof, left, right = {0, 1}, 2, 3
+    assert proof.slips(right, {*roof, left})
+    assert proof.reaches(right, {*roof, left})
+    # With nothing that leads it there, it could only be laid on by hand.
+    assert not proof.reaches(right, roof)
+    # Without the roof a finger gets there.
+    assert proof.reaches(right, {left})
+    assert not proof.slips(right, {left})
+    steps = [
+        Step("press", "strip", (1,), (right,), "page", frozenset([0, 1, 2]), True),
+    ]
+    assert not proof.with_slips(steps)[0].slips
+    before = Step("glue", "roof", (2,), (0, 1, left), "page", frozenset([0, 1, 2]), True)
+    assert [step.slips for step in proof.with_slips([before, *steps])] == [False, True]
+
+
+def test_a_side_too_far_under_a_roof_is_hidden():
+    proof = under_a_low_roof(30)
+    assert not proof.reaches(3, {0, 1, 2})

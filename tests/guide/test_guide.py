@@ -277,14 +277,14 @@ def test_words_of_a_ring_and_of_a_slit(made):
         Step("close", "bud", (bud,), (0,), "", frozenset([bud]), False),
         found.sheets,
         found.joins,
-        False,
+        {},
     )
     assert close.title == "Close the bud"
     thread = words(
         Step("thread", "bud", (bud,), (), "arch", frozenset([bud]), False),
         found.sheets,
         found.joins,
-        False,
+        {},
     )
     assert thread.title == "Pass the bud through the arch"
     assert "before its end is glued" in thread.sentences[0]

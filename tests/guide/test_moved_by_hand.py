@@ -68,7 +68,7 @@ def read(text, tmp_path):
 
 
 def titles(found, steps):
-    return [words(step, found.sheets, found.joins, False).title for step in steps]
+    return [words(step, found.sheets, found.joins, {}).title for step in steps]
 
 
 def test_a_wheel_is_pinned_with_its_art_on_before_its_cover(tmp_path):
@@ -128,7 +128,7 @@ def test_no_glue_comes_under_what_must_turn_or_slide(tmp_path):
     assert rim.polygon.intersection(page.laid[0]).area < 1e-9
     assert rim.polygon.area > 100
     cover = next(step for step in steps if step.action == "glue")
-    told = words(cover, found.sheets, found.joins, False).sentences
+    told = words(cover, found.sheets, found.joins, {}).sentences
     assert "Glue only where it is hatched, on foam pads 1 mm thick" in " ".join(told)
     found, _ = read(SLIDE, tmp_path)
     made = templates(found.sheets, found.joins, None, found.linkage.drives)
