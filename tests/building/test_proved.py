@@ -48,7 +48,7 @@ def lid_before_what_goes_inside(plan, steps):
 PLANTED = [
     (FLOWER, feet_glued_before_they_pass, r"in step \d+ of \d+, thread rose: .*slit"),
     (BOX, glued_to_what_is_not_there, r"in step 1 of \d+, \w+ \w+.*: crate is glued to paper"),
-    (BOX, lid_before_what_goes_inside, r"no hand gets at .*secret\.art"),
+    (BOX, lid_before_what_goes_inside, r"no hand .*secret\.art"),
 ]
 
 
