@@ -10,6 +10,8 @@ _LEG = re.compile(r"(?:(?P<layer>.+)-)?leg-(?P<side>left|right)(?:-(?P<rest>.+))
 _OF_LAYER = re.compile(r"(?P<layer>.+)-(?P<part>(?:petal|fold)-\d+|flap)")
 _NUMBERED = re.compile(r"(?P<what>tread|strut)-(?P<number>\d+)-(?P<rest>.+)")
 _END_WALL = re.compile(r"(?P<end>foot|head)-end(?:-(?P<half>left|right))?(?P<edge>-edge)?")
+_HALF = re.compile(r"(?P<what>[a-z][\w-]*)-(?P<half>left|right)")
+_UNHALVED = re.compile(r"(?:strut|upper|lower|leg|.+-leg)(?:-.+)?")
 _TAB = re.compile(r"(?P<part>flap|platform|lid)-tab")
 _LIP = re.compile(r"(?P<lip>upper|lower)-(?P<rest>(?:left|right)-base|ridge|left|right)")
 
@@ -29,23 +31,37 @@ def role(name: str) -> str:
         half = re.fullmatch(r"(.+)-(left|right)", rest)
         if half:
             return f"{half[2]} half of the {_on_leg(half[1])} of the {leg}"
-        return f"{_on_leg(rest)} of the {leg}"
+        return f"{_half(_on_leg(rest))} of the {leg}"
     if match := _OF_LAYER.fullmatch(name):
         return plain(match["part"]) + _layer(match["layer"])
     if match := _NUMBERED.fullmatch(name):
-        return f"{plain(match['rest'])} of {match['what']} {match['number']}"
+        part = f"{match['what']} {match['number']}"
+        if match["what"] == "strut" and match["rest"] in ("left", "right"):
+            return f"{part} on the {match['rest']}"
+        return f"{_half(plain(match['rest']))} of {part}"
     if match := _LIP.fullmatch(name):
-        return f"{plain(match['rest'])} of the {match['lip']} lip"
+        return f"{_half(plain(match['rest']))} of the {match['lip']} lip"
     if match := _END_WALL.fullmatch(name):
         part = f"{match['half']} {'edge' if match['edge'] else 'half'}" if match["half"] else "fold"
         return f"{part} of the end wall towards the {match['end']}"
     if match := _TAB.fullmatch(name):
         return f"tab of the {match['part']}"
+    if (match := _HALF.fullmatch(name)) and not _UNHALVED.fullmatch(match["what"]):
+        return f"{match['half']} half of the {plain(match['what'])}"
     return plain(name)
+
+
+def the(part: str) -> str:
+    """A part with its article; what is counted goes without, as in ``petal 2 of the crown``."""
+    return part if re.match(r"[^\d]*? ?\d+(?: of |$)", part) else f"the {part}"
 
 
 def _layer(name: str | None) -> str:
     return f" of the {plain(name)} layer" if name else ""
+
+
+def _half(rest: str) -> str:
+    return f"{rest} half" if rest in ("left", "right") else rest
 
 
 def _on_leg(rest: str) -> str:

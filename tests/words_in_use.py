@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import ast
 import importlib
+import json
 import re
 from collections.abc import Iterator, Mapping
 from html.parser import HTMLParser
@@ -13,6 +14,7 @@ from typing import Literal, get_args, get_origin
 
 from pydantic import BaseModel
 
+from meshes import designs, spread
 from meshes.check import QUESTIONS, SIGNS, VERDICTS
 from meshes.check.limits import Limits
 from meshes.design.mistakes import models_in
@@ -31,7 +33,9 @@ _JS = (
     re.compile(r'"aria-label": "([^"]+)"'),
     re.compile(r'\bbutton\("[\w-]+", "([^"]+)"'),
 )
-_HEADING = re.compile(r"<h[23]>([^<{]+)</h[23]>")
+_HEADING = re.compile(r"<(?:h[23]|th)>([^<{]+)</")
+# What a length, an angle or an area is given in, at the end of a key of JSON.
+_UNIT = re.compile(r"_(?:mm2?|deg)$")
 
 
 def words(commands: Mapping[str, tuple[str, str]] = COMMANDS) -> Iterator[tuple[str, str]]:
@@ -55,6 +59,11 @@ def words(commands: Mapping[str, tuple[str, str]] = COMMANDS) -> Iterator[tuple[
         yield from ((text, "label") for text in of_script(path.read_text("utf-8")))
     for path in (*(ROOT / "preview" / "guide").glob("*.py"), ROOT / "preview/report/page.py"):
         yield from ((text, "heading") for text in _HEADING.findall(path.read_text("utf-8")))
+    plan = (ROOT / "preview" / "plan" / "paper.py").read_text("utf-8")
+    yield from ((text, "heading") for text in _figure_names(plan))
+    for path in sorted((ROOT / "preview" / "schemas").glob("*.json")):
+        yield from ((key, "JSON") for key in of_schema(json.loads(path.read_text("utf-8"))))
+    yield from ((word, "part") for word in part_words())
 
 
 def of_parser(parser: argparse.ArgumentParser) -> Iterator[tuple[str, str]]:
@@ -104,6 +113,46 @@ def finding_kinds(code: str) -> Iterator[str]:
             targets = node.targets if isinstance(node, ast.Assign) else [node.target]
             if ast.unparse(targets[0]) == "_KIND" and isinstance(node.value, ast.Dict):
                 yield from (v.value for v in node.value.values if isinstance(v, ast.Constant))
+
+
+def _figure_names(code: str) -> Iterator[str]:
+    """The names that ``facts`` gives to the figures of a shot."""
+    for node in ast.walk(ast.parse(code)):
+        if isinstance(node, ast.FunctionDef) and node.name == "facts":
+            for part in ast.walk(node):
+                if isinstance(part, ast.Tuple) and isinstance(part.elts[0], ast.Constant):
+                    yield str(part.elts[0].value)
+
+
+def of_schema(schema: object) -> Iterator[str]:
+    """Keys of a JSON output, without their units."""
+    if isinstance(schema, dict):
+        properties = schema.get("properties")
+        if isinstance(properties, dict):
+            yield from (_UNIT.sub("", key) for key in properties)
+        for inner in schema.values():
+            yield from of_schema(inner)
+    elif isinstance(schema, list):
+        for inner in schema:
+            yield from of_schema(inner)
+
+
+def part_words() -> Iterator[str]:
+    """The words that facets and folds of all kinds are named by; their numbers left out."""
+    for name in designs.names():
+        made = spread.read(designs.path(name))
+        pieces = made.design.pieces
+        for sheet in made.sheets:
+            piece = pieces.get(sheet.piece)
+            if piece is None or piece.kind == "drawn":
+                continue
+            layers = {layer.name for layer in getattr(piece, "layers", ())}
+            names = [facet.name for facet in sheet.facets]
+            names += [crossing.fold.name for crossing in sheet.crossings]
+            for part in names:
+                layer = part.partition("-")[0]
+                part = part.removeprefix(f"{layer}-") if layer in layers else part
+                yield from (word for word in part.split("-") if not word.isdigit())
 
 
 class _Page(HTMLParser):

@@ -203,7 +203,7 @@ def finding_json(finding: Finding) -> dict[str, Any]:
         "severity": finding.severity,
         "kind": finding.kind,
         "piece": finding.piece,
-        "parts": list(finding.parts),
+        "facets": list(finding.parts),
         "text": finding.text,
         "advice": finding.advice,
         "amount": _rounded(finding.amount),
@@ -217,7 +217,7 @@ def finding_json(finding: Finding) -> dict[str, Any]:
         else {
             "kind": place.kind,
             "opening_deg": _rounded(place.opening_deg),
-            "points_mm": [[_rounded(x) for x in point] for point in place.points],
+            "marked_mm": [[_rounded(x) for x in point] for point in place.points],
             "turned": None
             if place.turned is None
             else {"flyleaf": place.turned[0], "deg": _rounded(place.turned[1])},

@@ -32,10 +32,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "plan": ("preview.cli.plan", "plan the filming: camera, distance, frame, sharpness"),
     "catalog": ("preview.cli.catalog", "make a searchable catalog of a folder of designs"),
     "tune": ("preview.cli.tune", "find values that fit, and print them as a patch"),
-    "angles": ("preview.cli.angles", "list the angle of every fold while the spread opens"),
-    "mesh": ("preview.cli.mesh", "write a closed mesh of each piece at each opening"),
+    "angles": ("preview.cli.angles", "list the angle of every fold as the spread opens"),
+    "mesh": ("preview.cli.mesh", "write a watertight mesh of each piece at each opening"),
     "pattern": ("preview.cli.pattern", "print the pieces at true scale, or cut them by machine"),
-    "guide": ("preview.cli.guide", "write in which order to build it, with pictures"),
+    "guide": ("preview.cli.guide", "write building instructions, with a picture for each step"),
     "view": ("preview.cli.view", "open the spread by hand, in the browser or in one page to send"),
     "engines": ("preview.cli.engines", "say which engines can draw here, and why not"),
 }

@@ -79,7 +79,7 @@ def add_drawing(
         metavar="WxH",
         type=size,
         default=default_size,
-        help=f"pixels (default: {wide}x{high})",
+        help=f"size in pixels (default: {wide}x{high})",
     )
     parser.add_argument(
         "--view",

@@ -48,7 +48,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="S",
         type=number(1, 86_400, "seconds"),
         default=900.0,
-        help="seconds after which a design is given up (default: 900)",
+        help="give up on a design after so many seconds (default: 900)",
     )
     parser.add_argument(
         "--cluster",
@@ -71,7 +71,7 @@ def _add_films(parser: argparse.ArgumentParser) -> None:
         metavar="WxH",
         type=size,
         default=(480, 480),
-        help="of the films, pixels (default: 480x480)",
+        help="size of the films, in pixels (default: 480x480)",
     )
     parser.add_argument(
         "--seconds",
@@ -91,7 +91,10 @@ def _add_films(parser: argparse.ArgumentParser) -> None:
         "--mood", choices=MOODS, default="daylight", help="light and table (default: daylight)"
     )
     parser.add_argument(
-        "--quality", choices=("draft", "film"), default="film", help="of films (default: film)"
+        "--quality",
+        choices=("draft", "film"),
+        default="film",
+        help="quality of the films (default: film)",
     )
 
 

@@ -51,7 +51,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "mm, angles in degrees",
     )
     parser.add_argument(
-        "--strict", action="store_true", help="let warnings count for the exit code as well"
+        "--strict", action="store_true", help="count warnings as problems: exit with 1"
     )
     parser.add_argument("--json", action="store_true", help="print JSON for a script")
     parser.add_argument("--schema", action=_ShowSchema, help="print the JSON schema and stop")

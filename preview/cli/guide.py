@@ -33,13 +33,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_design(parser)
     add_output(parser, ".pdf or .html (default: both, renders/NAME-guide.pdf and .html)")
-    parser.add_argument("--page", default="A4", metavar="SIZE", help="of the PDF (default: A4)")
+    parser.add_argument(
+        "--page", default="A4", metavar="SIZE", help="paper size of the PDF (default: A4)"
+    )
     parser.add_argument(
         "--size",
         metavar="WxH",
         type=size,
         default=(720, 480),
-        help="of each picture, pixels (default: 720x480)",
+        help="size of each picture, in pixels (default: 720x480)",
     )
     add_jobs(parser)
     parser.add_argument(
@@ -123,10 +125,10 @@ def as_json(spread: Spread, steps: tuple[Step, ...]) -> dict[str, object]:
         rows.append(
             {
                 "step": number,
-                "action": step.action,
+                "task": step.action,
                 "piece": step.piece,
                 "host": step.host,
-                "glue": [letter(j) for j in step.joins],
+                "letters": [letter(j) for j in step.joins],
                 "title": words.title,
                 "text": list(words.sentences),
             }

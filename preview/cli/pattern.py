@@ -69,14 +69,14 @@ def _add_sheet(parser: argparse.ArgumentParser) -> None:
         "along it (default: pieces turn freely)",
     )
     sheet.add_argument(
-        "--split", action="store_true", help="print pieces larger than the sheet on several"
+        "--split", action="store_true", help="print pieces larger than the sheet on several sheets"
     )
     sheet.add_argument(
         "--overlap",
         type=number(2, 50, "mm"),
         default=10.0,
         metavar="MM",
-        help="of the parts of a split piece (default: 10)",
+        help="width by which the parts of a split piece overlap (default: 10)",
     )
 
 

@@ -44,7 +44,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="WxH",
         type=size,
         default=(1280, 720),
-        help="pixels (default: 1280x720)",
+        help="size in pixels (default: 1280x720)",
     )
     parser.add_argument(
         "--mood", choices=MOODS, default="daylight", help="light and table (default: daylight)"

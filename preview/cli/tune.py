@@ -189,7 +189,7 @@ def as_json(
     return {
         "passes": found.fits,
         "values": {
-            v.path: {"from": v.start, "to": found.values[v.path], "low": v.low, "high": v.high}
+            v.path: {"from": v.start, "to": found.values[v.path], "least": v.low, "most": v.high}
             for v in variables
         },
         "wishes": [

@@ -40,7 +40,7 @@ def as_data(plan: Plan) -> dict[str, Any]:
             "lens_mm": gear.focal,
             "f_number": gear.f_number,
             "aspect": round(gear.aspect, 4),
-            "view_deg": round(float(np.degrees(gear.field)), 2),
+            "angle_of_view_deg": round(float(np.degrees(gear.field)), 2),
         },
         "shots": [_shot_data(shot) for shot in plan.shots],
     }

@@ -132,7 +132,7 @@ def _facts(finding: Finding) -> list[tuple[str, str]]:
     if finding.from_deg is not None and finding.to_deg is not None:
         facts.append(("opening", f"{finding.from_deg:z.1f}° to {finding.to_deg:z.1f}°"))
     if finding.parts:
-        facts.append(("parts", ", ".join(finding.parts[:6]) + " …" * (len(finding.parts) > 6)))
+        facts.append(("facets", ", ".join(finding.parts[:6]) + " …" * (len(finding.parts) > 6)))
     return facts
 
 

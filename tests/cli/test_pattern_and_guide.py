@@ -127,7 +127,7 @@ def test_a_guide_lists_its_steps_for_a_script(call, design):
         "Close the notebook on the arch",
         "Glue the moss to the left page",
     ]
-    assert report["steps"][1]["glue"] == ["A"]
+    assert report["steps"][1]["letters"] == ["A"]
 
 
 def test_a_guide_is_written_with_its_pictures(call, tmp_path, design):

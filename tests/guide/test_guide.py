@@ -365,6 +365,10 @@ def test_no_step_looks_like_the_one_before(name):
         ("platform-tab", "tab of the platform"),
         ("upper-left-base", "left base of the upper lip"),
         ("left-tab", "left tab"),
+        ("logs-right", "right half of the logs"),
+        ("leg-right-left", "left half of the right leg"),
+        ("strut-2-right", "strut 2 on the right"),
+        ("tread-1-left", "left half of tread 1"),
     ],
 )
 def test_parts_are_told_by_their_roles(name, said):

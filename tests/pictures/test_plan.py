@@ -154,7 +154,7 @@ def test_the_command_writes_three_files_or_prints_json(call, tmp_path):
     (tmp_path / "demo.toml").write_text(MEADOW)
     shown = call("plan", "demo.toml", "--sensor", "full-frame", "--lens", "50", "--json")
     assert shown.code == 0
-    assert shown.json["camera"]["view_deg"] == pytest.approx(22.90, abs=0.01)
+    assert shown.json["camera"]["angle_of_view_deg"] == pytest.approx(22.90, abs=0.01)
     assert not (tmp_path / "renders").exists()
     wrong = call("plan", "demo.toml", "--aspect", "wide")
     assert wrong.code == 2
