@@ -47,7 +47,7 @@ def test_every_word_is_in_the_table_with_one_meaning_and_every_entry_is_used():
 
 def planted_option() -> list[tuple[str, str]]:
     parser = argparse.ArgumentParser()
-    parser.add_argument("--camera", choices=("reader", "spy"))
+    parser.add_argument("--lookout", choices=("reader", "spy"))
     return list(words_in_use.of_parser(parser))
 
 
@@ -60,12 +60,16 @@ class Planted(BaseModel):
 @pytest.mark.parametrize(
     ("more", "told"),
     [
-        (planted_option(), ["'camera': not in the table", "'spy': not in the table"]),
+        (planted_option(), ["'lookout': not in the table", "'spy': not in the table"]),
         (list(words_in_use.of_model(Planted)), ["'wobble': not in the table"]),
         ([("fern", "option")], ["'fern': used as ['option', 'value'], the table says ['value']"]),
         (
             [(k, "finding") for k in words_in_use.finding_kinds('Finding(q, s, "odd", p, ())')],
             ["'odd': not in the table"],
+        ),
+        (
+            [(k, "JSON") for k in words_in_use.of_schema({"properties": {"gizmo_mm": {}}})],
+            ["'gizmo': not in the table"],
         ),
         (
             [(w, "label") for w in words_in_use.of_html('<button aria-label="Spin">Go</button>')],
