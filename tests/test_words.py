@@ -38,11 +38,13 @@ def mistakes(table: str, used: list[tuple[str, str]]) -> list[str]:
     return found
 
 
-USED = list(words_in_use.words())
+@pytest.fixture(scope="module")
+def used() -> list[tuple[str, str]]:
+    return list(words_in_use.words())
 
 
-def test_every_word_is_in_the_table_with_one_meaning_and_every_entry_is_used():
-    assert mistakes(TABLE.read_text("utf-8"), USED) == []
+def test_every_word_is_in_the_table_with_one_meaning_and_every_entry_is_used(used):
+    assert mistakes(TABLE.read_text("utf-8"), used) == []
 
 
 def planted_option() -> list[tuple[str, str]]:
@@ -81,20 +83,20 @@ class Planted(BaseModel):
         ),
     ],
 )
-def test_a_planted_word_is_found(more, told):
-    assert mistakes(TABLE.read_text("utf-8"), [*USED, *more]) == told
+def test_a_planted_word_is_found(used, more, told):
+    assert mistakes(TABLE.read_text("utf-8"), [*used, *more]) == told
 
 
-def test_a_planted_entry_a_second_meaning_and_a_second_name_are_found():
+def test_a_planted_entry_a_second_meaning_and_a_second_name_are_found(used):
     table = TABLE.read_text("utf-8")
     spare = 'spare = { in = "key", means = "kept for later" }\n'
-    assert mistakes(table + spare, USED) == ["'spare': nobody uses it"]
+    assert mistakes(table + spare, used) == ["'spare': nobody uses it"]
     twice = 'view = { in = "option", means = "size of the sensor" }\n'
-    (line,) = mistakes(table + twice, USED)
+    (line,) = mistakes(table + twice, used)
     assert line.startswith("two meanings")
     fern = tomllib.loads(table)["fern"]["means"]
     bracken = f'bracken = {{ in = "value", means = "{fern}" }}\n'
-    found = mistakes(table + bracken, [*USED, ("bracken", "value")])
+    found = mistakes(table + bracken, [*used, ("bracken", "value")])
     assert found == ["'bracken': means the same as 'fern'"]
 
 
