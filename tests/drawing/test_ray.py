@@ -95,6 +95,25 @@ def test_rows_of_a_still_are_the_same_whoever_draws_them(cuts):
     assert np.array_equal(np.concatenate(parts), whole)
 
 
+def test_where_a_still_is_cut_does_not_change_what_it_shows():
+    """The middle of a wider picture is the same picture: at its edge it has no noise of its own."""
+    from preview.drawing.render.ray import still
+
+    roof = sheet(800, 800, (0, 0, 80))
+    near = from_angles((0.0, -300.0, 0.0), -np.pi / 2, np.radians(20), 200.0)
+    scene, recipe, more = Scene((roof,), table=0.0), still.Recipe(every=2, most=2, calm=1.0), 6
+    wide = replace(near, field=2 * np.arctan(np.tan(near.field / 2) * (48 + 2 * more) / 48))
+    small, large = (
+        still.Studio(scene, camera, (64 + 2 * edge, 48 + 2 * edge))
+        for camera, edge in ((near, 0), (wide, more))
+    )
+    dark = np.zeros_like(small.first_glow())
+    shown = still._levels(small.light_of(range(48), recipe, dark))
+    within = still._levels(large.light_of(range(more, 48 + more), recipe, dark))
+    assert 20 < shown.mean() < 100
+    assert np.abs(shown - within[:, more:-more]).max() < 1.5
+
+
 def test_the_rows_of_a_still_are_dealt_out_once_each():
     from preview.drawing.render.ray import still
 

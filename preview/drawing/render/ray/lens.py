@@ -59,6 +59,7 @@ def raster(
     dx: float,
     dy: float,
     pixels: np.ndarray | None = None,
+    wide: int | None = None,
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Unit rays through one place in every pixel.
 
@@ -66,6 +67,8 @@ def raster(
     ----------
     dx, dy : the place inside the pixel, 0 to 1 each.
     pixels : numbers of the pixels, row by row, shape (n,); else all.
+    wide : how many pixels a row of these numbers has, if not as many as the picture; `dx` and `dy`
+        then say where pixel 0 of the picture lies as well.
 
     Returns
     -------
@@ -74,7 +77,7 @@ def raster(
     """
     width, height = size
     numbers = np.arange(width * height) if pixels is None else pixels
-    rows, columns = np.divmod(numbers.astype(np.int32), np.int32(width))
+    rows, columns = np.divmod(numbers.astype(np.int32), np.int32(wide or width))
     across = columns.astype(np.float32) + np.float32(dx)
     down = rows.astype(np.float32) + np.float32(dy)
     directions = _rays(camera, size, across, down)

@@ -69,6 +69,10 @@ SMOOTHED = ((1, 0.12), (2, 0.08), (4, 0.04))
 # Rows beside those that a worker draws: one for the filter of the last passes, one for the choice
 # of their pixels to grow, one for the filter of the passes before, and what is smoothed over.
 BESIDE = 3 + sum(step for step, _ in SMOOTHED)
+# Pixels drawn beyond each side of the picture and cut off: at the edge of what is drawn a filter
+# sees fewer directions, which shows as dots where it is dark. One is for the filter of each pass,
+# the other for the first step of the smoothing.
+BORDER = 2
 BEHIND_MM = np.float32(1.0)
 GOLDEN = 0.618034
 TOOTH_ALBEDO, TOOTH_KEY, TOOTH_SKY = 0.012, 0.028, 0.03
@@ -85,7 +89,7 @@ def draw(
 ) -> np.ndarray:
     """A still picture, uint8, shape (h, w, 3), each of the workers drawing some of its rows."""
     studio = _studio(scene, camera, size)
-    coarse = Field.rows(size, range(size[1]), COARSE)
+    coarse = Field.rows(studio.drawn, range(BORDER, BORDER + size[1]), COARSE)
     # A coarse pass finds what colour each patch is in this light, so that paper glows on paper.
     first = studio.trace(0, coarse, EVERYWHERE, studio.first_glow())
     glow = studio.glow_of(first)
@@ -243,7 +247,7 @@ class Studio:
 
     def __init__(self, scene: Scene, camera: Camera, size: tuple[int, int]) -> None:
         self.scene, self.camera, self.size = scene, camera, size
-        self.shape = (size[1], size[0])
+        self.drawn = (size[0] + 2 * BORDER, size[1] + 2 * BORDER)
         self.light = Light.of(scene.mood, scene.viewer)
         self.solid = tuple(s for s in scene.surfaces if s.material != "film")
         self.patches = slabs(self.solid)
@@ -289,9 +293,10 @@ class Studio:
         Rows are the same whichever others are drawn with them: enough rows beside them are drawn
         as well, since filters and the choice of pixels look at neighbours.
         """
-        width, height = self.size
-        wide = range(max(rows.start - BESIDE, 0), min(rows.stop + BESIDE, height))
-        whole = Field.rows(self.size, wide)
+        width, height = self.drawn
+        first, last = rows.start + BORDER, rows.stop + BORDER
+        wide = range(max(first - BESIDE, 0), min(last + BESIDE, height))
+        whole = Field.rows(self.drawn, wide)
         sums = Sums(whole)
         for index in range(recipe.every):
             sums.add(self.trace(index, whole, EVERYWHERE, glow))
@@ -300,7 +305,8 @@ class Studio:
         for index in range(recipe.every, recipe.most) if len(places) else ():
             sums.add_at(places, self.trace(index, part, ON_EDGES, glow))
         light = np.moveaxis(sums.smoothed().reshape(3, len(wide), width), 0, -1)
-        return light[rows.start - wide.start : rows.stop - wide.start].astype(np.float32)
+        inside = light[first - wide.start : last - wide.start, BORDER:-BORDER]
+        return inside.astype(np.float32)
 
     def first_glow(self) -> np.ndarray:
         """A guess at the light that each patch sends out, shape (P + 1, 3)."""
@@ -315,8 +321,11 @@ class Studio:
         return np.where(counts[:, None] >= 4, mean, self.first_glow()).astype(np.float32)
 
     def trace(self, index: int, field: Field, rays: Rays, glow: np.ndarray) -> Pass:
-        """Pass `index` over some pixels; for `glow` see :meth:`sky_light_at`."""
-        sight, directions, rows = raster(self.camera, self.size, *jitter(index), field.numbers)
+        """Pass `index` over some pixels, border included; for `glow` see :meth:`sky_light_at`."""
+        dx, dy = (place - BORDER for place in jitter(index))
+        sight, directions, rows = raster(
+            self.camera, self.size, dx, dy, field.numbers, self.drawn[0]
+        )
         hits = self.tracer.nearest(np.broadcast_to(self.eye, sight.shape), sight)
         ground = grounds.look(self.scene, self.camera, directions, rows)
         distance = np.where(hits.triangle < 0, ground.distance, hits.distance)
@@ -443,7 +452,7 @@ class Studio:
         """What the patches show beyond plain colours."""
         owners = [self.solid[k] for k in self.patches.surface_of]
         # Passes sample inside the pixel, so detail of half its size is shown truly.
-        angle = self.camera.pixel_angle(self.shape[0]) / 2
+        angle = self.camera.pixel_angle(self.size[1]) / 2
         eye = np.array(self.camera.eye)
         found = []
         for k, surface in enumerate(owners):
