@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
@@ -18,6 +18,7 @@ from meshes.sheet import Fold, Paper, Placement, Vector
 
 from ..shot.mood import MOODS, WINDOW, Mood
 from .book import Board, Book, Ruling, half_boards, middle_boards
+from .same import Same
 
 if TYPE_CHECKING:
     from meshes.art import Art
@@ -92,6 +93,14 @@ class Surface:
         flat = np.asarray(self.polygon.exterior.coords)[:-1, :2]
         return flat @ self.rotation[:, :2].T + self.translation
 
+    def placed(self, polygon: Polygon, rotation: np.ndarray, translation: np.ndarray) -> Surface:
+        """The surface with another outline and at another place."""
+        # A film places every surface in every frame; `dataclasses.replace` takes many times as long.
+        placed = object.__new__(Surface)
+        moved = {"polygon": polygon, "rotation": rotation, "translation": translation}
+        placed.__dict__.update(self.__dict__, **moved)
+        return placed
+
 
 @dataclass(frozen=True, eq=False)
 class Scene:
@@ -115,7 +124,14 @@ class Scene:
     @property
     def points(self) -> np.ndarray:
         """Corners of all surfaces, shape (n, 3), mm."""
-        return np.concatenate([surface.corners for surface in self.surfaces])
+        rings = shapely.get_exterior_ring([surface.polygon for surface in self.surfaces])
+        flat, owner = shapely.get_coordinates(rings, return_index=True)
+        # A ring ends where it began.
+        inner = np.append(owner[1:] == owner[:-1], False)
+        flat, owner = flat[inner], owner[inner]
+        turns = np.array([surface.rotation[:, :2] for surface in self.surfaces])
+        places = np.array([surface.translation for surface in self.surfaces])
+        return np.asarray(np.einsum("nij,nj->ni", turns[owner], flat) + places[owner])
 
     def turned(self, angle: float) -> Scene:
         """The scene with everything on the table turned about its centre, light and table fixed."""
@@ -123,10 +139,10 @@ class Scene:
         turn = np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
         pivot = np.array([*self.centre, 0.0])
         surfaces = tuple(
-            replace(
-                surface,
-                rotation=turn @ surface.rotation,
-                translation=turn @ (surface.translation - pivot) + pivot,
+            surface.placed(
+                surface.polygon,
+                turn @ surface.rotation,
+                turn @ (surface.translation - pivot) + pivot,
             )
             for surface in self.surfaces
         )
@@ -195,15 +211,16 @@ def assemble(
             raise ValueError(f"no mood {mood!r}; there are {', '.join(MOODS)}")
         mood = MOODS[mood]
     lift = np.array([0.0, 0.0, book.lift(opening)])
-    poses = [(r, t + lift) for r, t in zip(rotations, translations, strict=True)]
-    surfaces = list(_book_surfaces(book, opening, poses, lift))
-    turns = {
-        part.id: rotation @ in_space(part.placement)
-        for body, (rotation, _) in zip(linkage.bodies, poses, strict=True)
-        for part in body.parts
-    }
-    for body, pose in zip(linkage.bodies, poses, strict=True):
-        surfaces.extend(_part_surface(part, pose, book, turns) for part in body.parts)
+    raised = translations + lift
+    cast = _cast(Same(linkage), book.ruling)
+    rotation = rotations[cast.bodies]
+    laid = rotation @ cast.turns
+    places = np.einsum("nij,nj->ni", rotation, cast.shifts) + raised[cast.bodies]
+    turns = dict(zip((part.id for part in cast.parts), laid, strict=True))
+    surfaces = list(_book_surfaces(book, opening, rotations, raised, lift))
+    for part, plain, turn, place in zip(cast.parts, cast.plain, laid, places, strict=True):
+        outline = _drawn_outline(part, turn, turns)
+        surfaces.append(plain.placed(outline, turn, place))
     return Scene(
         tuple(surfaces),
         mood,
@@ -213,20 +230,48 @@ def assemble(
     )
 
 
-_Pose = tuple[np.ndarray, np.ndarray]
+@dataclass(frozen=True, eq=False)
+class _Cast:
+    """What is the same in every pose of a linkage, for each of its P parts.
+
+    Parameters
+    ----------
+    bodies : number of the part's body, shape (P,).
+    turns, shifts : from the facet to its body, shapes (P, 3, 3) and (P, 3), mm.
+    plain : the part's surface as it lies in its body.
+    """
+
+    parts: tuple[Part, ...]
+    bodies: np.ndarray
+    turns: np.ndarray
+    shifts: np.ndarray
+    plain: tuple[Surface, ...]
 
 
-def _part_surface(part: Part, pose: _Pose, book: Book, turns: Mapping[str, np.ndarray]) -> Surface:
+@lru_cache(maxsize=4)
+def _cast(linkage: Same[Linkage], ruling: Ruling) -> _Cast:
+    bodies = linkage.value.bodies
+    parts = tuple(part for body in bodies for part in body.parts)
+    plain = tuple(_lying(part, ruling) for part in parts)
+    return _Cast(
+        parts,
+        np.repeat(np.arange(len(bodies)), [len(body.parts) for body in bodies]),
+        np.array([surface.rotation for surface in plain]),
+        np.array([surface.translation for surface in plain]),
+        plain,
+    )
+
+
+def _lying(part: Part, ruling: Ruling) -> Surface:
+    """The surface of a part in the frame of its body."""
     sheet, placement = part.sheet, part.placement
-    rotation, translation = pose
     is_page = sheet.piece == "page"
     height = part.height - (PAGE_DROP_MM if is_page else 0.0)
-    local = np.array([*placement.shift, height])
     return Surface(
         part.id,
-        _drawn_outline(part, turns[part.id], turns),
-        turns[part.id],
-        rotation @ local + translation,
+        part.facet.polygon,
+        in_space(placement),
+        np.array([*placement.shift, height]),
         sheet.front,
         sheet.back,
         _material(is_page, sheet.paper),
@@ -234,7 +279,7 @@ def _part_surface(part: Part, pose: _Pose, book: Book, turns: Mapping[str, np.nd
         translucency=0.0 if is_page else translucency(sheet.paper),
         lift=placement.up * part.height,
         seed=zlib.crc32(f"{sheet.piece}.{sheet.name}".encode()),
-        ruling=book.ruling if is_page else "plain",
+        ruling=ruling if is_page else "plain",
         front_picture=printed(sheet.art, part.facet.polygon, 1),
         back_picture=printed(sheet.art, part.facet.polygon, -1),
     )
@@ -322,26 +367,28 @@ def translucency(paper: Paper) -> float:
 
 
 def _book_surfaces(
-    book: Book, opening: float, poses: Sequence[_Pose], lift: np.ndarray
+    book: Book,
+    opening: float,
+    rotations: np.ndarray,
+    translations: np.ndarray,
+    lift: np.ndarray,
 ) -> Iterator[Surface]:
     for k, side in enumerate((-1, 1)):
-        rotation, translation = poses[k]
-        for board, local, corner in _framed_half(book, side):
-            yield _board_surface(
-                f"book.{'left' if side < 0 else 'right'}-{board.name}",
-                board,
-                rotation @ local,
-                rotation @ corner + translation,
-            )
-    for board in middle_boards(book, opening):
-        frame = _board_frame(board.corners)
-        yield _board_surface(f"book.{board.name}", board, frame, board.corners[0] + lift)
+        rotation, translation = rotations[k], translations[k]
+        for board in _framed_half(book, side):
+            place = rotation @ board.translation + translation
+            yield board.placed(board.polygon, rotation @ board.rotation, place)
+    for face in middle_boards(book, opening):
+        board = _board_surface(face, f"book.{face.name}")
+        yield board.placed(board.polygon, board.rotation, board.translation + lift)
 
 
 @lru_cache(maxsize=16)
-def _framed_half(book: Book, side: int) -> tuple[tuple[Board, np.ndarray, np.ndarray], ...]:
+def _framed_half(book: Book, side: int) -> tuple[Surface, ...]:
+    """Boards of one half in the frame of its page."""
+    which = "left" if side < 0 else "right"
     return tuple(
-        (board, _board_frame(board.corners), board.corners[0]) for board in half_boards(book, side)
+        _board_surface(board, f"book.{which}-{board.name}") for board in half_boards(book, side)
     )
 
 
@@ -349,20 +396,25 @@ def _board_frame(corners: np.ndarray) -> np.ndarray:
     along = corners[1] - corners[0]
     along = along / np.linalg.norm(along)
     spokes = corners[1:] - corners[0]
-    normal = np.cross(spokes[:-1], spokes[1:]).sum(axis=0)
+    normal = _cross(spokes[:-1].T, spokes[1:].T).sum(axis=1)
     normal = normal / np.linalg.norm(normal)
-    return np.column_stack([along, np.cross(normal, along), normal])
+    return np.column_stack([along, _cross(normal, along), normal])
 
 
-def _board_surface(
-    name: str, board: Board, rotation: np.ndarray, translation: np.ndarray
-) -> Surface:
-    flat = (board.corners - board.corners[0]) @ _board_frame(board.corners)[:, :2]
+def _cross(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+    """Cross product of vectors of shape (3, ...); `numpy.cross` is slow for a few of them."""
+    return np.stack(
+        [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
+    )
+
+
+def _board_surface(board: Board, name: str) -> Surface:
+    frame = _board_frame(board.corners)
     return Surface(
         name,
-        Polygon(flat),
-        rotation,
-        translation,
+        Polygon((board.corners - board.corners[0]) @ frame[:, :2]),
+        frame,
+        board.corners[0],
         board.colour,
         board.colour,
         board.material,

@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 
 from preview.drawing.colour import linear
+from preview.drawing.same import Same
 from preview.drawing.scene import Surface
 
 # The cut edge of a sheet is darker than its faces: it is rough, and half in its own shade.
@@ -72,21 +73,22 @@ def sheets(surfaces: Sequence[Surface], eye: np.ndarray, tolerance: float) -> Pa
 
     A pinhole camera sees only one side of a plane, so one patch is enough for one camera.
     """
-    flats = [triangulate(thinned(surface.polygon, tolerance)) for surface in surfaces]
-    triangles = [
-        flat @ surface.rotation[:, :2].T + surface.translation - _let_down(surface)
-        for flat, surface in zip(flats, surfaces, strict=True)
-    ]
-    normals = np.array([surface.normal for surface in surfaces]).reshape(-1, 3)
+    flats = [_thin_triangles(Same(surface.polygon), tolerance) for surface in surfaces]
+    counts = [len(flat) for flat in flats]
+    owner = np.repeat(np.arange(len(surfaces)), counts)
+    turns = np.array([surface.rotation for surface in surfaces]).reshape(-1, 3, 3)
+    normals = turns[:, :, 2]
     middles = np.array([surface.translation for surface in surfaces]).reshape(-1, 3)
+    places = middles - _let_down(surfaces)[:, None] * normals
+    flat = np.concatenate([np.empty((0, 3, 2)), *flats])
+    triangles = np.einsum("nij,nkj->nki", turns[owner, :, :2], flat) + places[owner, None]
     front = ((eye - middles) * normals).sum(axis=1) >= 0
     fronts = np.array([linear(surface.front) for surface in surfaces]).reshape(-1, 3)
     backs = np.array([linear(surface.back) for surface in surfaces]).reshape(-1, 3)
     side = front[:, None]
-    counts = [len(flat) for flat in flats]
     return _patches(
         triangles,
-        np.repeat(np.arange(len(surfaces)), counts),
+        owner,
         np.arange(len(surfaces)),
         np.where(side, normals, -normals),
         np.where(side, fronts, backs),
@@ -96,13 +98,19 @@ def sheets(surfaces: Sequence[Surface], eye: np.ndarray, tolerance: float) -> Pa
     )
 
 
-def _let_down(surface: Surface) -> np.ndarray:
-    """How far a thin sheet is let down onto what it is glued on, shape (3,), mm.
+def _let_down(surfaces: Sequence[Surface]) -> np.ndarray:
+    """How far thin sheets are let down onto what they are glued on, shape (P,), mm.
 
-    Without its thickness it would float by half of it, and the dark gap under its edge, far thinner
-    than a pixel, would show as a row of dots.
+    Without its thickness a sheet would float by half of it, and the dark gap under its edge, far
+    thinner than a pixel, would show as a row of dots.
     """
-    return (1 - KEPT_LIFT) * surface.lift * surface.normal
+    return (1 - KEPT_LIFT) * np.array([surface.lift for surface in surfaces])
+
+
+@lru_cache(maxsize=4096)
+def _thin_triangles(polygon: Same[shapely.Polygon], tolerance: float) -> np.ndarray:
+    """Triangles of a thinned outline, shape (t, 3, 2), mm."""
+    return triangulate(thinned(polygon.value, tolerance))
 
 
 def slabs(surfaces: Sequence[Surface], tolerance: float = 0.02) -> Patches:
@@ -127,7 +135,7 @@ def slabs(surfaces: Sequence[Surface], tolerance: float = 0.02) -> Patches:
     triangles, surface_of, normals, albedo, behind, tau, front_seen = zip(*rows, strict=True)
     counts = [len(part) for part in triangles]
     return _patches(
-        list(triangles),
+        np.concatenate(triangles),
         np.repeat(np.arange(len(rows)), counts),
         np.array(surface_of),
         np.array(normals),
@@ -139,7 +147,7 @@ def slabs(surfaces: Sequence[Surface], tolerance: float = 0.02) -> Patches:
 
 
 def _patches(
-    triangles: list[np.ndarray],
+    triangles: np.ndarray,
     patch_of: np.ndarray,
     surface_of: np.ndarray,
     normals: np.ndarray,
@@ -148,9 +156,8 @@ def _patches(
     tau: np.ndarray,
     front: np.ndarray,
 ) -> Patches:
-    stacked = np.concatenate(triangles) if triangles else np.empty((0, 3, 3))
     return Patches(
-        np.ascontiguousarray(stacked, dtype=np.float32),
+        np.ascontiguousarray(triangles, dtype=np.float32),
         patch_of,
         surface_of,
         normals.astype(np.float32),
