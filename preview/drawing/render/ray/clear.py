@@ -12,6 +12,7 @@ from shapely import Polygon
 from preview.drawing.scene import Scene
 from preview.shot.camera import Camera
 
+from .lens import places_of_grid
 from .light import Light
 from .neighbours import grown
 from .patches import triangulate
@@ -129,7 +130,7 @@ def glaze(glass: Glaze, picture: np.ndarray, distance: np.ndarray, lens: Lens) -
     pixels = np.flatnonzero(grown(grown(mask)))
     if not len(pixels):
         return
-    rays = lens.sub_rays(pixels, GRID)
+    rays = lens.sub_rays(pixels, places_of_grid(GRID))
     factor, added = glass.over(rays, np.repeat(distance[pixels], GRID**2))
     factor, added = (part.reshape(len(pixels), -1, 3) for part in (factor, added))
     colour = picture[:, pixels].T[:, None] * factor + added

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from . import neighbours
+from .lens import places_of_grid
 from .trace import PULL_MM
 
 if TYPE_CHECKING:
@@ -22,19 +23,51 @@ def smooth_edges(frame: Frame, picture: np.ndarray) -> None:
     """
     lens, grid = frame.lens, frame.recipe.grid
     pixels = np.flatnonzero(neighbours.edges(frame.key_image))
+    pixels, keys = _samples(frame, pixels, grid)
     if not len(pixels):
         return
-    rays = lens.sub_rays(pixels, grid)
-    hit = frame.tracer.first(np.broadcast_to(lens.eye, rays.shape), rays)
-    keys = frame.patch_of[hit].reshape(len(pixels), grid * grid)
     lender, found = _lenders(frame.key, _around(pixels, lens.size), keys)
     colours = picture.take(lender, axis=1)
-    alone = np.flatnonzero(~found.ravel())
-    if len(alone):
-        owner = pixels[alone // grid**2]
-        fresh = _shade_alone(frame, keys.ravel()[alone], owner, rays[alone])
-        colours.reshape(3, -1)[:, alone] = fresh
+    pixel, place = np.nonzero(~found)
+    if len(pixel):
+        rays = lens.sub_rays(pixels, places_of_grid(grid)).reshape(*keys.shape, 3)[pixel, place]
+        colours[:, pixel, place] = _shade_alone(frame, keys[pixel, place], pixels[pixel], rays)
     picture[:, pixels] = colours.mean(axis=2)
+
+
+def _samples(frame: Frame, pixels: np.ndarray, grid: int) -> tuple[np.ndarray, np.ndarray]:
+    """The pixels that show several patches, and what each cell of a grid inside them shows.
+
+    Parameters
+    ----------
+    pixels : beside an edge. Those whose corners show what their middle shows are not cut by it.
+
+    Returns
+    -------
+    Shapes (m,) and (m, grid²).
+    """
+    places, cells = places_of_grid(grid), np.arange(grid * grid)
+    corners = cells[np.isin(cells % grid, (0, grid - 1)) & np.isin(cells // grid, (0, grid - 1))]
+    at_corners = _keys(frame, pixels, places[:, corners])
+    cut = (at_corners != frame.key[pixels][:, None]).any(axis=1)
+    pixels = pixels[cut]
+    keys = np.empty((len(pixels), len(cells)), int)
+    keys[:, corners] = at_corners[cut]
+    rest = np.setdiff1d(cells, corners)
+    if grid % 2:
+        # The ray through the middle of the pixel has been traced.
+        keys[:, len(cells) // 2] = frame.key[pixels]
+        rest = rest[rest != len(cells) // 2]
+    if len(rest):
+        keys[:, rest] = _keys(frame, pixels, places[:, rest])
+    return pixels, keys
+
+
+def _keys(frame: Frame, pixels: np.ndarray, places: np.ndarray) -> np.ndarray:
+    """Patches that some places inside pixels show, shape (m, s)."""
+    rays = frame.lens.sub_rays(pixels, places)
+    hit = frame.tracer.first(np.broadcast_to(frame.lens.eye, rays.shape), rays)
+    return frame.patch_of[hit].reshape(len(pixels), places.shape[1])
 
 
 def _around(pixels: np.ndarray, size: tuple[int, int]) -> np.ndarray:
@@ -78,7 +111,7 @@ def _shade_alone(frame: Frame, keys: np.ndarray, owner: np.ndarray, rays: np.nda
     keys, rays, owner = keys[first], rays[first], owner[first]
     points = frame.lens.eye + _distance(frame, keys, rays)[:, None] * rays
     sun, sky = frame.light_at(points, keys)
-    light = frame.light_on(keys, sun, sky) * frame.albedo[keys].T
+    light = frame.light_on(keys, sun, sky, frame.albedo)
     ground = np.flatnonzero(keys == frame.table)
     light[:, ground] = frame.on_table(light[:, ground], owner[ground])
     return light[:, back]

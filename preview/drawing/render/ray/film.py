@@ -46,18 +46,20 @@ class Recipe:
     Parameters
     ----------
     key, sky : directions of each of the nine groups, to the key light and to the sky.
-    refine : range of the sky light between neighbours above which it is traced at full rate.
+    vary, refine : range of the sky light between neighbours above which it is traced at half and
+        at full rate.
     grid : an edge pixel is split into grid × grid samples.
     """
 
     key: int
     sky: int
+    vary: float
     refine: float
     grid: int
 
 
-FILM = Recipe(key=8, sky=12, refine=0.10, grid=3)
-DRAFT = Recipe(key=3, sky=4, refine=np.inf, grid=2)
+FILM = Recipe(key=8, sky=12, vary=0.10, refine=0.10, grid=3)
+DRAFT = Recipe(key=3, sky=4, vary=0.10, refine=np.inf, grid=2)
 
 
 class Frame:
@@ -73,6 +75,7 @@ class Frame:
         self.solid = tuple(s for s in scene.surfaces if s.material != "film")
         self.patches = sheets(self.solid, lens.eye, THIN * lens.pixel)
         self.tracer = Tracer(self.patches.triangles)
+        self.shadows = Tracer(self.patches.triangles, tight=False)
         self.table = self.patches.count
         self.patch_of = np.append(self.patches.patch_of, self.table)
         self._light_tables()
@@ -100,7 +103,7 @@ class Frame:
         self.open_sky = self.light.open_sky(self.normals)
         open_sky = self.open_sky[:, None]
         echo, below = self._second_hand()
-        self.albedo = albedo
+        self.albedo = albedo.astype(np.float32)
         # Key, free sky and constant part of the light on each patch, shape (3, P + 1, 3).
         parts = [
             key_light,
@@ -142,17 +145,18 @@ class Frame:
 
     def _see(self) -> None:
         lens = self.lens
-        rows = lens.rows_of(self.scene.points if self.scene.surfaces else np.empty((0, 3)))
+        rows = lens.rows_of(self.patches.triangles.reshape(-1, 3))
         rays = lens.rays[rows]
         hits = self.tracer.nearest(np.broadcast_to(lens.eye, rays.shape), rays)
+        found = np.flatnonzero(hits.triangle >= 0)
         self.key = np.full(len(lens.rays), self.table)
-        self.key[rows] = self.patch_of[hits.triangle]
-        self.distance = lens.ground_distance.copy()
-        found = hits.triangle >= 0
-        np.copyto(self.distance[rows], hits.distance, where=found)
+        self.distance, self.points = lens.ground_distance.copy(), lens.ground_points.copy()
+        where, distance = found + rows.start, hits.distance[found]
+        self.key[where] = self.patch_of[hits.triangle[found]]
+        self.distance[where] = distance
+        self.points[:, where] = lens.points(distance, where)
         # 16 bits are enough for the filters, which compare keys and are bound by memory.
         self.key_image = self.key.astype(np.int16).reshape(lens.shape)
-        self.points = lens.eye[:, None] + (self.distance - PULL_MM) * lens.directions
 
     def key_origins(self, pixels: np.ndarray) -> np.ndarray:
         """Where shadow rays to the key start, shape (n, 3)."""
@@ -172,14 +176,14 @@ class Frame:
         seen = np.zeros(len(lit), np.float32)
         for pixels, rays in zip(self.lens.groups, self.key_rays, strict=True):
             some = pixels[lit[pixels]]
-            seen[some] = self.tracer.free(self.key_origins(some), rays[:1])
+            seen[some] = self.shadows.free(self.key_origins(some), rays[:1])
         image = seen.reshape(self.lens.shape)
         partly = neighbours.mixed(self.key_image, image).ravel() & lit
         for pixels, rays in zip(self.lens.groups, self.key_rays, strict=True):
             some = pixels[partly[pixels]]
             origins, total = self.key_origins(some), seen[some]
             for ray in rays[1:]:
-                total += self.tracer.free(origins, ray[None])
+                total += self.shadows.free(origins, ray[None])
             seen[some] = total / len(rays)
         where = np.flatnonzero(partly)
         ones = np.ones_like(seen)
@@ -199,34 +203,54 @@ class Frame:
         return seen
 
     def _sky_pass(self) -> np.ndarray:
-        """Share of its sky that each pixel sees, shape (n,), float32."""
-        lens = self.lens
-        seen, total = self._sky_sums(lens.coarse, lens.coarse_groups)
-        key = self.key_image[::2, ::2]
-        seen, total = neighbours.box(
-            key, seen.reshape(lens.coarse_shape), total.reshape(lens.coarse_shape)
-        )
-        coarse = _share(seen, total)
-        ranges = neighbours.spread(key, coarse) * self.open_sky[key]
-        busy = neighbours.grown(ranges > self.recipe.refine)
-        for step, reach in ((2, 0.10), (4, 0.06)):
-            coarse = neighbours.smooth(key, coarse, step, reach)
-        image, lost = neighbours.upsample(self.key_image, key, coarse)
-        sky = image.ravel()
-        if busy.any():
-            fine = np.repeat(np.repeat(busy, 2, 0), 2, 1)[: lens.shape[0], : lens.shape[1]]
-            where = np.flatnonzero(fine)
-            sky[where] = self._fine_sky(where, fine.ravel())
-            lost = lost[~fine.ravel()[lost]]
-        if len(lost):
-            sky[lost] = self.light_at(self.points[:, lost].T, self.key[lost])[1]
-        return sky
+        """Share of its sky that each pixel sees, shape (n,), float32.
 
-    def _fine_sky(self, where: np.ndarray, fine: np.ndarray) -> np.ndarray:
-        """Sky shares of the pixels `where`, traced at full rate."""
-        groups = [pixels[fine[pixels]] for pixels in self.lens.groups]
-        seen, total = self._sky_sums(np.arange(len(fine)), groups)
-        return _share(*neighbours.box_at(where, self.key_image, seen, total))
+        It is traced at every fourth pixel both ways, at every second one where it varies between
+        those or other patches are near, and at all where it varies between these.
+        """
+        sky = self._sky_at(4, None, np.zeros(0))[0]
+        for step, refine in ((2, self.recipe.vary), (1, self.recipe.refine)):
+            key = self.key_image[:: 2 * step, :: 2 * step]
+            busy = neighbours.spread(key, sky) * self.open_sky[key] > refine
+            busy = neighbours.grown(busy)
+            if step == 1:
+                for far, reach in ((2, 0.10), (4, 0.06)):
+                    sky = neighbours.smooth(key, sky, far, reach)
+            sky, lost = self._sky_at(step, sky, busy)
+        where = np.flatnonzero(lost)
+        if len(where):
+            sky.ravel()[where] = self.light_at(self.points[:, where].T, self.key[where])[1]
+        return sky.ravel()
+
+    def _sky_at(
+        self, step: int, coarse: np.ndarray | None, busy: np.ndarray
+    ) -> tuple[np.ndarray, np.ndarray]:
+        """Sky shares at every `step`-th pixel both ways, and where there are none.
+
+        Parameters
+        ----------
+        coarse : the shares at every second pixel of these; else all are traced.
+        busy : where between the coarse ones shares are traced, same shape.
+        """
+        raster = self.lens.rasters[step]
+        key = self.key_image[::step, ::step]
+        if coarse is None:
+            seen, total = self._sky_sums(raster.pixels, raster.groups)
+            sums = neighbours.box(key, seen.reshape(key.shape), total.reshape(key.shape))
+            return _share(*sums), np.zeros(key.shape, bool)
+        image, missing = neighbours.upsample(key, key[::2, ::2], coarse)
+        lost = np.zeros(key.shape, bool)
+        lost.ravel()[missing] = True
+        fine = np.repeat(np.repeat(busy, 2, 0), 2, 1)[: key.shape[0], : key.shape[1]]
+        if step > 1:
+            fine, lost = fine | lost, np.zeros_like(lost)
+        where = np.flatnonzero(fine)
+        if len(where):
+            chosen = fine.ravel()
+            groups = [places[chosen[places]] for places in raster.groups]
+            seen, total = self._sky_sums(raster.pixels, groups)
+            image.ravel()[where] = _share(*neighbours.box_at(where, key, seen, total))
+        return image, lost & ~fine
 
     def _sky_sums(
         self, pixels: np.ndarray, groups: list[np.ndarray]
@@ -260,9 +284,9 @@ class Frame:
             weight = by_patch.take(keys)
             some = np.flatnonzero(weight)
             if len(some) > 0.8 * len(keys):
-                seen += weight * self.tracer.free(origins, ray[None])
+                seen += weight * self.shadows.free(origins, ray[None])
             elif len(some):
-                free = self.tracer.free(origins.T.take(some, axis=1).T, ray[None])
+                free = self.shadows.free(origins.T.take(some, axis=1).T, ray[None])
                 seen[some] += weight[some] * free
         return seen
 
@@ -272,37 +296,44 @@ class Frame:
         start = self._behind_backs(points, keys)
         sun = np.zeros(len(points), np.float32)
         for ray in key_rays:
-            sun += self.tracer.free(start, ray[None])
+            sun += self.shadows.free(start, ray[None])
         sky_rays = self.sky_rays[:, ::2].reshape(-1, 3)
         weights = self.sky_weights[:, ::2].reshape(len(sky_rays), -1)
         seen = self._weighted_free(points, keys, sky_rays, weights)
         sky = _share(seen, weights.sum(axis=0)[keys])
         return sun * self.is_lit[keys] / len(key_rays), sky
 
-    def light_on(self, keys: np.ndarray, sun: np.ndarray, sky: np.ndarray) -> np.ndarray:
-        """Linear light on patches that see these shares of key and sky, shape (3, n)."""
-        light = np.empty((3, len(keys)), np.float32)
-        for channel in range(3):
-            key_light, sky_light, rest = self.lights[:, :, channel]
-            light[channel] = key_light.take(keys) * sun + sky_light.take(keys) * sky
-            light[channel] += rest.take(keys)
-        return light
+    def light_on(
+        self, keys: np.ndarray, sun: np.ndarray, sky: np.ndarray, tint: np.ndarray
+    ) -> np.ndarray:
+        """What patches that see these shares of key and sky send out, shape (3, n).
+
+        Parameters
+        ----------
+        tint : their colours, shape (P + 1, 3).
+        """
+        picture = np.empty((3, len(keys)), np.float32)
+        for row, channel, colour in zip(picture, self.lights.T, tint.T, strict=True):
+            key_light, sky_light, rest = channel.T * colour
+            np.multiply(key_light.take(keys), sun, out=row)
+            row += sky_light.take(keys) * sky
+            row += rest.take(keys)
+        return picture
 
     def _shade(self) -> np.ndarray:
         """Linear light of every pixel, shape (3, n)."""
-        picture = self.light_on(self.key, self.sun, self.sky)
         textures = self._textures()
         is_textured = np.zeros(self.table + 1, bool)
         is_textured[[texture.patch for texture in textures]] = True
         tint = np.where(is_textured[:, None], 1.0, self.albedo).astype(np.float32)
-        for channel in range(3):
-            picture[channel] *= tint[:, channel].take(self.key)
+        picture = self.light_on(self.key, self.sun, self.sky, tint)
         for texture in textures:
             on = np.flatnonzero(self.key == texture.patch)
             if len(on):
                 picture[:, on] *= paint(texture, self.points.take(on, axis=1).T).T
-        ground = np.flatnonzero(self.key == self.table)
-        picture[:, ground] = self.on_table(picture.take(ground, axis=1), ground)
+        ground = self.key == self.table
+        np.multiply(picture, self.lens.table, out=picture, where=ground)
+        np.add(picture, self.lens.backdrop, out=picture, where=ground)
         return picture
 
     def on_table(self, light: np.ndarray, pixels: np.ndarray) -> np.ndarray:

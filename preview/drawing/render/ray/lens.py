@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from preview.drawing.scene import Scene
@@ -9,6 +11,7 @@ from preview.shot.camera import Camera
 
 from . import ground as grounds
 from .sampling import GROUPS
+from .trace import PULL_MM
 
 
 class Lens:
@@ -25,14 +28,18 @@ class Lens:
         self.rays, self.directions, rows = raster(camera, size, 0.5, 0.5)
         ground = grounds.look(scene, camera, self.directions, rows)
         self.ground_distance, self.table = ground.distance, ground.table
+        self.ground_points = self.points(ground.distance, slice(None))
         self.backdrop = ground.backdrop
         self.vignette = grounds.vignette(size)[..., 0]
         self.pixel = camera.millimetres_per_pixel(height)
         numbers = np.arange(width * height).reshape(self.shape)
         self.groups = interleaved(numbers)
-        self.coarse = numbers[::2, ::2].ravel()
-        self.coarse_shape = numbers[::2, ::2].shape
-        self.coarse_groups = interleaved(np.arange(self.coarse.size).reshape(self.coarse_shape))
+        # Every pixel, every second one and every fourth one, both ways.
+        self.rasters = {step: Raster.of(numbers[::step, ::step]) for step in (1, 2, 4)}
+
+    def points(self, distance: np.ndarray, pixels: np.ndarray | slice) -> np.ndarray:
+        """Places just before what is that far away along the rays of pixels, shape (3, n)."""
+        return np.asarray(self.eye[:, None] + (distance - PULL_MM) * self.directions[:, pixels])
 
     def rows_of(self, points: np.ndarray) -> slice:
         """Pixels of all rows of the picture that show any of the points (n, 3)."""
@@ -43,14 +50,46 @@ class Lens:
         first, last = np.clip([np.floor(rows.min()) - 1, np.ceil(rows.max()) + 1], 0, height)
         return slice(int(first) * width, int(last) * width)
 
-    def sub_rays(self, pixels: np.ndarray, grid: int) -> np.ndarray:
-        """Unit rays through a grid × grid raster inside pixels, shape (n · grid², 3), float32."""
+    def sub_rays(self, pixels: np.ndarray, places: np.ndarray) -> np.ndarray:
+        """Unit rays through some places inside each of some pixels, shape (m · s, 3), float32.
+
+        Parameters
+        ----------
+        pixels : shape (m,).
+        places : across and down, 0 to 1, shape (2, s); see :func:`places_of_grid`.
+        """
         width = self.size[0]
-        steps = ((np.arange(grid) + 0.5) / grid).astype(np.float32)
-        dx, dy = (step.ravel() for step in np.meshgrid(steps, steps))
-        columns = (pixels % width).astype(np.float32)[:, None] + dx
-        rows = (pixels // width).astype(np.float32)[:, None] + dy
+        columns = (pixels % width).astype(np.float32)[:, None] + places[0]
+        rows = (pixels // width).astype(np.float32)[:, None] + places[1]
         return np.ascontiguousarray(_rays(self.camera, self.size, columns.ravel(), rows.ravel()).T)
+
+
+def places_of_grid(grid: int) -> np.ndarray:
+    """Middles of the cells of a grid × grid raster inside a pixel, shape (2, grid²), float32."""
+    steps = ((np.arange(grid) + 0.5) / grid).astype(np.float32)
+    return np.stack([place.ravel() for place in np.meshgrid(steps, steps)])
+
+
+@dataclass(frozen=True, eq=False)
+class Raster:
+    """Every so many pixels of a picture, both ways.
+
+    Parameters
+    ----------
+    pixels : their numbers in the picture, shape (m,).
+    shape : rows and columns.
+    groups : for each group of a 3 × 3 interleave of them, numbers in `pixels`.
+    """
+
+    pixels: np.ndarray
+    shape: tuple[int, int]
+    groups: list[np.ndarray]
+
+    @staticmethod
+    def of(numbers: np.ndarray) -> Raster:
+        """The raster of some pixel numbers, shape (h, w)."""
+        places = np.arange(numbers.size).reshape(numbers.shape)
+        return Raster(numbers.ravel(), (numbers.shape[0], numbers.shape[1]), interleaved(places))
 
 
 def raster(

@@ -26,16 +26,17 @@ class Tracer:
     Parameters
     ----------
     triangles : shape (T, 3, 3), float32, mm. There may be none.
+    tight : no ray slips through between two triangles that share an edge. It takes longer, and
+        among many shadow rays one that slips through does not show.
     """
 
-    def __init__(self, triangles: np.ndarray) -> None:
+    def __init__(self, triangles: np.ndarray, tight: bool = True) -> None:
         from embreex.mesh_construction import TriangleMesh
         from embreex.rtcore_scene import EmbreeScene
 
         self._scene = None
         if len(triangles):
-            # Robust traversal: no ray slips through between two triangles that share an edge.
-            self._scene = EmbreeScene(robust=True)
+            self._scene = EmbreeScene(robust=tight)
             self._mesh = TriangleMesh(self._scene, triangles)
 
     def nearest(self, origins: np.ndarray, directions: np.ndarray) -> Hits:
