@@ -66,7 +66,7 @@ def _samples(frame: Frame, pixels: np.ndarray, grid: int) -> tuple[np.ndarray, n
 def _keys(frame: Frame, pixels: np.ndarray, places: np.ndarray) -> np.ndarray:
     """Patches that some places inside pixels show, shape (m, s)."""
     rays = frame.lens.sub_rays(pixels, places)
-    hit = frame.tracer.first(np.broadcast_to(frame.lens.eye, rays.shape), rays)
+    hit = frame.quick.first(np.broadcast_to(frame.lens.eye, rays.shape), rays)
     return frame.patch_of[hit].reshape(len(pixels), places.shape[1])
 
 

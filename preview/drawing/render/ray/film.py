@@ -58,7 +58,7 @@ class Recipe:
     grid: int
 
 
-FILM = Recipe(key=8, sky=12, vary=0.10, refine=0.10, grid=3)
+FILM = Recipe(key=6, sky=12, vary=0.10, refine=0.30, grid=4)
 DRAFT = Recipe(key=3, sky=4, vary=0.10, refine=np.inf, grid=2)
 
 
@@ -75,7 +75,7 @@ class Frame:
         self.solid = tuple(s for s in scene.surfaces if s.material != "film")
         self.patches = sheets(self.solid, lens.eye, THIN * lens.pixel)
         self.tracer = Tracer(self.patches.triangles)
-        self.shadows = Tracer(self.patches.triangles, tight=False)
+        self.quick = Tracer(self.patches.triangles, tight=False)
         self.table = self.patches.count
         self.patch_of = np.append(self.patches.patch_of, self.table)
         self._light_tables()
@@ -176,14 +176,14 @@ class Frame:
         seen = np.zeros(len(lit), np.float32)
         for pixels, rays in zip(self.lens.groups, self.key_rays, strict=True):
             some = pixels[lit[pixels]]
-            seen[some] = self.shadows.free(self.key_origins(some), rays[:1])
+            seen[some] = self.quick.free(self.key_origins(some), rays[:1])
         image = seen.reshape(self.lens.shape)
         partly = neighbours.mixed(self.key_image, image).ravel() & lit
         for pixels, rays in zip(self.lens.groups, self.key_rays, strict=True):
             some = pixels[partly[pixels]]
             origins, total = self.key_origins(some), seen[some]
             for ray in rays[1:]:
-                total += self.shadows.free(origins, ray[None])
+                total += self.quick.free(origins, ray[None])
             seen[some] = total / len(rays)
         where = np.flatnonzero(partly)
         ones = np.ones_like(seen)
@@ -284,9 +284,9 @@ class Frame:
             weight = by_patch.take(keys)
             some = np.flatnonzero(weight)
             if len(some) > 0.8 * len(keys):
-                seen += weight * self.shadows.free(origins, ray[None])
+                seen += weight * self.quick.free(origins, ray[None])
             elif len(some):
-                free = self.shadows.free(origins.T.take(some, axis=1).T, ray[None])
+                free = self.quick.free(origins.T.take(some, axis=1).T, ray[None])
                 seen[some] += weight[some] * free
         return seen
 
@@ -296,7 +296,7 @@ class Frame:
         start = self._behind_backs(points, keys)
         sun = np.zeros(len(points), np.float32)
         for ray in key_rays:
-            sun += self.shadows.free(start, ray[None])
+            sun += self.quick.free(start, ray[None])
         sky_rays = self.sky_rays[:, ::2].reshape(-1, 3)
         weights = self.sky_weights[:, ::2].reshape(len(sky_rays), -1)
         seen = self._weighted_free(points, keys, sky_rays, weights)

@@ -26,8 +26,8 @@ class Tracer:
     Parameters
     ----------
     triangles : shape (T, 3, 3), float32, mm. There may be none.
-    tight : no ray slips through between two triangles that share an edge. It takes longer, and
-        among many shadow rays one that slips through does not show.
+    tight : no ray slips through between two triangles that share an edge. It takes longer; one
+        among many shadow rays or samples of a pixel that slips through does not show.
     """
 
     def __init__(self, triangles: np.ndarray, tight: bool = True) -> None:
