@@ -229,12 +229,22 @@ def fingerprint(*things: Any) -> str:
     TypeError
         For anything else, of which nobody knows what it depends on.
     """
+    return _told(things, {}).hex()
+
+
+def _told(thing: Any, known: dict[int, bytes]) -> bytes:
+    """A digest of one value.
+
+    Parameters
+    ----------
+    known : digests of data classes that have been met, by `id`: a sheet belongs to many parts.
+    """
     text = hashlib.blake2b(digest_size=_DIGEST_BYTES)
-    _feed(text, things)
-    return text.hexdigest()
+    _feed(text, thing, known)
+    return text.digest()
 
 
-def _feed(text: Any, thing: Any) -> None:
+def _feed(text: Any, thing: Any, known: dict[int, bytes]) -> None:
     """Tell a digest of a value; what a value is comes first, so that no two read alike.
 
     Adding zero makes one of the two zeros: vector units give one or the other for the same sum,
@@ -251,29 +261,30 @@ def _feed(text: Any, thing: Any) -> None:
         text.update((thing + 0.0 if thing.dtype.kind == "f" else thing).tobytes())
     elif isinstance(thing, BaseGeometry):
         plain = shapely.transform(thing, lambda corners: corners + 0.0)
-        _feed(text, ("outline", shapely.to_wkb(plain)))
+        _feed(text, ("outline", shapely.to_wkb(plain)), known)
     elif isinstance(thing, Mapping):
-        _feed_sorted(text, "mapping", list(thing.items()))
+        _feed_sorted(text, "mapping", list(thing.items()), known)
     elif isinstance(thing, set | frozenset):
-        _feed_sorted(text, "set", list(thing))
+        _feed_sorted(text, "set", list(thing), known)
     elif isinstance(thing, list | tuple):
         text.update(f"row {len(thing)}\n".encode())
         for one in thing:
-            _feed(text, one)
+            _feed(text, one, known)
     elif dataclasses.is_dataclass(thing) and not isinstance(thing, type):
-        fields = [field.name for field in dataclasses.fields(thing)]
-        text.update(f"{type(thing).__qualname__} {fields}\n".encode())
-        for name in fields:
-            _feed(text, getattr(thing, name))
+        if id(thing) not in known:
+            names = [field.name for field in dataclasses.fields(thing)]
+            values = [getattr(thing, name) for name in names]
+            known[id(thing)] = _told((type(thing).__qualname__, names, values), known)
+        text.update(b"object " + known[id(thing)])
     elif isinstance(thing, Path):
-        _feed(text, ("file", thing.read_bytes()))
+        _feed(text, ("file", thing.read_bytes()), known)
     else:
         raise TypeError(f"cannot tell what a {type(thing).__name__} depends on")
 
 
-def _feed_sorted(text: Any, kind: str, items: list[Any]) -> None:
+def _feed_sorted(text: Any, kind: str, items: list[Any], known: dict[int, bytes]) -> None:
     """In an order of their own: sets have none, and dictionaries are equal in any."""
-    text.update(f"{kind} {sorted(fingerprint(item) for item in items)}\n".encode())
+    text.update(f"{kind} {sorted(_told((item,), known).hex() for item in items)}\n".encode())
 
 
 def _digest(data: bytes) -> str:

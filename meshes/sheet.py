@@ -311,14 +311,13 @@ def _without_hair(outline: Polygon) -> Polygon:
 
 def _corners_of(outline: Polygon | MultiPolygon, grid: float) -> Callable[[np.ndarray], np.ndarray]:
     """Undo the rounding of a grid: back to the corners of an outline."""
-    from scipy.spatial import KDTree
-
     corners = shapely.get_coordinates(outline)
-    tree = KDTree(corners)
+    tree = shapely.STRtree(shapely.points(corners))
 
     def back(points: np.ndarray) -> np.ndarray:
-        gaps, nearest = tree.query(points)
-        return np.where((gaps < 3 * grid)[:, None], corners[nearest], points)
+        nearest = corners[tree.nearest(shapely.points(points))]
+        gaps = np.linalg.norm(nearest - points, axis=1)
+        return np.where((gaps < 3 * grid)[:, None], nearest, points)
 
     return back
 

@@ -150,8 +150,11 @@ def crew(jobs: int | Crew, prepare: Callable[[], object] = os.getpid) -> Iterato
                 for _ in range(jobs - 1):
                     pool.submit(prepare)
             yield Crew(jobs, pool)
-        finally:
-            pool.shutdown(wait=True, cancel_futures=True)
+        except BaseException:
+            # What went wrong is told at once; the others end by themselves.
+            pool.shutdown(wait=False, cancel_futures=True)
+            raise
+        pool.shutdown(wait=True, cancel_futures=True)
 
 
 def in_order(task: Callable[[Item], Result], items: Iterable[Item], jobs: int) -> Iterator[Result]:

@@ -139,8 +139,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 
     path = terminal.path(args.output or f"renders/{Path(args.design).stem}.gif")
     encode.check_ending(path)
-    spread = read_spread(args, terminal)
     with crew(args.jobs, frames.prepare) as workers:
+        spread = read_spread(args, terminal)
         schedule, motion, whole = _plan(args, spread, terminal)
         if schedule is None:
             return 1

@@ -16,9 +16,9 @@ from meshes.linkage import Linkage, Part
 from meshes.motion.result import Motion
 from meshes.sheet import Fold, Paper, Placement, Vector
 
+from ..same import Same
 from ..shot.mood import MOODS, WINDOW, Mood
 from .book import Board, Book, Ruling, half_boards, middle_boards
-from .same import Same
 
 if TYPE_CHECKING:
     from meshes.art import Art
@@ -95,7 +95,7 @@ class Surface:
 
     def placed(self, polygon: Polygon, rotation: np.ndarray, translation: np.ndarray) -> Surface:
         """The surface with another outline and at another place."""
-        # A film places every surface in every frame; `dataclasses.replace` takes many times as long.
+        # A film places every surface in every frame; `dataclasses.replace` takes far longer.
         placed = object.__new__(Surface)
         moved = {"polygon": polygon, "rotation": rotation, "translation": translation}
         placed.__dict__.update(self.__dict__, **moved)

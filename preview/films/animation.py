@@ -11,12 +11,15 @@ from __future__ import annotations
 import io
 import struct
 import zlib
-from collections.abc import Iterable, Iterator
+from collections import OrderedDict
+from collections.abc import Callable, Iterable, Iterator
+from functools import lru_cache
 from typing import BinaryIO
 
 import numpy as np
 from PIL import GifImagePlugin, Image
 
+from ..same import Same
 from .palette import COLOURS, Matcher
 
 Timed = tuple[np.ndarray, int]  # a frame, uint8 (h, w, 3), and how long it stays, ms
@@ -24,6 +27,8 @@ Box = tuple[int, int, int, int]  # left, top, right, bottom
 
 # Less shows bands in dark backdrops, more costs sharpness and size; chosen by eye.
 PATTERN_LEVELS = 1.5
+# Frames whose colours have been looked up are kept up to this size together. Our choice.
+KEPT_BYTES = 24 << 20
 KEEP = COLOURS  # the palette's last entry: transparent, so the frame before shows through
 
 
@@ -46,12 +51,9 @@ def write_gif(out: BinaryIO, frames: Iterable[Timed], palette: np.ndarray) -> No
     frames : durations are multiples of 10 ms, the unit of the format.
     palette : shape (255, 3), uint8; see :func:`preview.palette.shared`.
     """
-    matcher, before, size = Matcher(palette), None, (0, 0)
-    pattern = np.zeros(0)
+    matched, before, size = _matching(palette), None, (0, 0)
     for frame, duration in frames:
-        if before is None:
-            pattern = _pattern(frame.shape[0], frame.shape[1])
-        indices = matcher.indices(np.rint(np.clip(frame + pattern, 0, 255)).astype(np.uint8))
+        indices = matched(frame)
         if before is None:
             size = (frame.shape[1], frame.shape[0])
             table = palette.tobytes() + b"\0\0\0"
@@ -71,6 +73,27 @@ def write_gif(out: BinaryIO, frames: Iterable[Timed], palette: np.ndarray) -> No
     out.write(b";")
 
 
+def _matching(palette: np.ndarray) -> Callable[[np.ndarray], np.ndarray]:
+    """A function that finds the numbers in the palette of a frame's colours, shape (h, w).
+
+    A film that opens and closes shows its frames twice; what was found lately is kept.
+    """
+    matcher, kept = Matcher(palette), OrderedDict[Same[np.ndarray], np.ndarray]()
+
+    def matched(frame: np.ndarray) -> np.ndarray:
+        key = Same(frame)
+        if key not in kept:
+            while kept and (len(kept) + 1) * frame.nbytes > KEPT_BYTES:
+                kept.popitem(last=False)
+            shown = frame + _pattern(frame.shape[0], frame.shape[1])
+            kept[key] = matcher.indices(np.rint(np.clip(shown, 0, 255)).astype(np.uint8))
+        kept.move_to_end(key)
+        return kept[key]
+
+    return matched
+
+
+@lru_cache(maxsize=1)
 def _pattern(rows: int, columns: int) -> np.ndarray:
     """Small offsets that break up bands in plain gradients, shape (rows, columns, 1).
 

@@ -13,6 +13,7 @@ from meshes.export import whole_file
 
 from ..errors import UseError
 from .animation import Timed, write_apng, write_gif, write_webp
+from .frames import StoredFrames
 
 FILMS = ("gif", "mp4", "webp", "apng")
 # Fast viewers show anything below this at a slow default instead. From memory.
@@ -66,7 +67,8 @@ def write_film(path: Path, frames: Iterable[np.ndarray], fps: float) -> None:
         if kind == "gif":
             from .palette import shared
 
-            palette = shared(film, len(film) * film[0].shape[0] * film[0].shape[1])
+            counted = film.counted() if isinstance(film, StoredFrames) else ((f, 1) for f in film)
+            palette = shared(counted, len(film) * film[0].shape[0] * film[0].shape[1])
             with path.open("wb") as out:
                 write_gif(out, held(film, fps, unit), palette)
         elif kind == "webp":

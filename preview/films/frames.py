@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import shutil
 import tempfile
+from collections import OrderedDict
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -30,6 +31,8 @@ if TYPE_CHECKING:
 # Frames of interrupted films are kept for a week, as long as all together take no more than this.
 KEEP_S = 7 * 86_400
 KEEP_BYTES = 4_000_000_000
+# Of these frames, so much is kept in memory as well. Our choice.
+LATELY_BYTES = 24 << 20
 
 
 @dataclass(frozen=True)
@@ -59,6 +62,11 @@ class StoredFrames(Sequence[np.ndarray]):
         if isinstance(index, slice):
             return StoredFrames(self.order[index], self.pose)
         return self.pose(int(self.order[index]))
+
+    def counted(self) -> Iterator[tuple[np.ndarray, int]]:
+        """Each picture once, in the order of their poses, and how often it is shown."""
+        for pose, shown in zip(*np.unique(self.order, return_counts=True), strict=True):
+            yield self.pose(int(pose)), int(shown)
 
 
 def kept_films() -> Path | None:
@@ -101,20 +109,35 @@ def drawn(
             advance()
         with crew(jobs if missing else 1, prepare) as workers:
             coming = workers.in_order(partial(_draw, reel), missing)
-            done = set(poses).difference(missing)
+            done, lately = set(poses).difference(missing), _Lately()
 
             def picture(pose: int) -> np.ndarray:
                 while pose not in done:
                     done.add(next(coming))
                     advance()
-                found = reel.picture(pose)
-                # Another process may make the same film and be done with its frames.
-                return reel.draw(pose) if found is None else found
+                if pose not in lately:
+                    found = reel.picture(pose)
+                    # Another process may make the same film and be done with its frames.
+                    lately[pose] = reel.draw(pose) if found is None else found
+                return lately[pose]
 
             yield StoredFrames(order, picture)
             for _ in coming:
                 advance()
         _studio.cache_clear()
+
+
+class _Lately(OrderedDict[int, np.ndarray]):
+    """Pictures that were asked for last, as many as fit into `LATELY_BYTES`."""
+
+    def __setitem__(self, pose: int, picture: np.ndarray) -> None:
+        while self and (len(self) + 1) * picture.nbytes > LATELY_BYTES:
+            self.popitem(last=False)
+        super().__setitem__(pose, picture)
+
+    def __getitem__(self, pose: int) -> np.ndarray:
+        self.move_to_end(pose)
+        return super().__getitem__(pose)
 
 
 @contextmanager

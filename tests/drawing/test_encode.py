@@ -6,7 +6,7 @@ from PIL import Image, ImageSequence
 
 from preview.drawing.render import renderer
 from preview.errors import UseError
-from preview.films import encode
+from preview.films import animation, encode
 from preview.films.animation import changed
 from preview.films.palette import Matcher, packed, shared, unpacked
 
@@ -193,7 +193,7 @@ def test_a_film_of_few_colours_keeps_every_one():
     frame = np.zeros((16, 16, 3), np.uint8)
     frame[::2] = (250, 10, 90)
     frame[5, 5] = (1, 2, 3)
-    palette = shared([frame], 256)
+    palette = shared([(frame, 1)], 256)
     assert np.array_equal(palette[Matcher(palette).indices(frame)], frame)
 
 
@@ -216,6 +216,7 @@ def test_memory_does_not_grow_with_the_length_of_the_film(kind, tmp_path, monkey
     import tracemalloc
 
     monkeypatch.setattr(encode, "SPOOL_BYTES", 1000)
+    monkeypatch.setattr(animation, "KEPT_BYTES", 10 * 64 * 96 * 3)
 
     def frames(count):
         rng = np.random.default_rng(4)

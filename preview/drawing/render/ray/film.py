@@ -22,7 +22,7 @@ from .light import Light, from_below
 from .material import Texture, footprint, paint
 from .patches import sheets
 from .sampling import GROUPS, dealt, disc, dome
-from .trace import PULL_MM, Tracer
+from .trace import Tracer
 
 # What hides the sky is lit as well. How much light it sends, by what it shines on: a share of the
 # pages' colour for paper, which stands among lit pages, and of the sky's for all else. Chosen so

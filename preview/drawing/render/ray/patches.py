@@ -11,8 +11,8 @@ import numpy as np
 import shapely
 
 from preview.drawing.colour import linear
-from preview.drawing.same import Same
 from preview.drawing.scene import Surface
+from preview.same import Same
 
 # The cut edge of a sheet is darker than its faces: it is rough, and half in its own shade.
 RIM_SHADE = 0.80
