@@ -15,6 +15,7 @@ from preview.errors import UseError
 from preview.schemas import marked
 
 from .arguments import add_design, add_output, number, read_spread
+from .for_machine import add_machine, register_of, run_of, where_marks_are
 from .terminal import Terminal
 
 if TYPE_CHECKING:
@@ -34,12 +35,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--format",
         choices=("pdf", "svg", "machine"),
         default="pdf",
-        help="pdf to print, svg one file per page, machine SVG with layers pen, folds and cuts "
-        "(default: pdf)",
+        help="pdf to print, svg one file per page, machine SVG, DXF and PDF of each sheet with "
+        "layers pen, folds and cuts (default: pdf)",
     )
     _add_sheet(parser)
     _add_printing(parser)
     _add_marks(parser)
+    add_machine(parser)
     parser.add_argument("--json", action="store_true", help="print JSON for a script")
 
 
@@ -125,15 +127,6 @@ def _add_marks(parser: argparse.ArgumentParser) -> None:
     which.add_argument(
         "--no-placing-sheets", action="store_true", help="no sheets that show where tabs land"
     )
-    which.add_argument(
-        "--stroke",
-        dest="strokes",
-        action="append",
-        default=[],
-        type=_stroke,
-        metavar="LAYER=#RRGGBB",
-        help="colour of a machine layer: pen, folds or cuts",
-    )
 
 
 def printer_scale(text: str) -> tuple[float, float]:
@@ -144,15 +137,6 @@ def printer_scale(text: str) -> tuple[float, float]:
         raise argparse.ArgumentTypeError(f"expected ACROSS,UPRIGHT such as 0.989,1.0; got {text!r}")
     values = [one(part) for part in parts]
     return values[0], values[-1]
-
-
-def _stroke(text: str) -> tuple[str, str]:
-    match = re.fullmatch(r"(pen|folds|cuts)=(#[0-9a-fA-F]{6})", text)
-    if not match:
-        raise argparse.ArgumentTypeError(
-            f"expected pen, folds or cuts with a colour, such as folds=#1e90aa; got {text!r}"
-        )
-    return match[1], match[2].lower()
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
@@ -187,15 +171,18 @@ def options_of(args: argparse.Namespace) -> Options:
 
     machine = args.format == "machine"
     side: Side = args.marks or ("both" if args.colours else "front")
-    if args.colours and side != "both":
+    if args.colours and side != "both" and not machine:
         raise UseError(
             f"--colours with --marks {side} would draw lines over the colours; marks then go on "
             "the back: leave --marks, or give --marks both"
         )
-    if machine and (side == "both" or args.colours):
-        raise UseError(
-            "a machine SVG has no colours and one side; leave --marks both and --colours"
-        )
+    register = register_of(args)
+    if machine and args.marks == "both":
+        raise UseError("a machine cuts from one side; leave --marks both, or give --marks back")
+    if machine and args.colours and register is None:
+        raise UseError("a machine's lines have no colours; --register adds a PDF to print them")
+    if machine:
+        side = args.marks or "front"
     show = Show(
         names=not args.no_names,
         colours=args.colours,
@@ -213,6 +200,7 @@ def options_of(args: argparse.Namespace) -> Options:
         scale=args.printer_scale,
         pages=not args.no_placing_sheets and not machine,
         furnished=not machine,
+        register=register,
         show=show,
     )
 
@@ -251,32 +239,30 @@ def _files(
     folder = terminal.path(args.output or f"renders/{stem}-{args.format}")
     if folder.exists() and not folder.is_dir():
         raise UseError(f"{terminal.name(folder)} is a file; -o wants a folder for SVG")
-    texts = _machine(args, pattern) if args.format == "machine" else _pages(pattern)
-    return [(folder / name, text.encode()) for name, text in texts]
+    made = _machine(args, pattern) if args.format == "machine" else _pages(pattern)
+    return [(folder / name, data) for name, data in made]
 
 
-def _pages(pattern: Pattern) -> list[tuple[str, str]]:
+def _pages(pattern: Pattern) -> list[tuple[str, bytes]]:
     from preview.pattern.svg import page_svg
 
     return [
-        (f"{number:02d}-{_plain(page.paper)}-{page.face}.svg", page_svg(pattern, page))
+        (f"{number:02d}-{_plain(page.paper)}-{page.face}.svg", page_svg(pattern, page).encode())
         for number, page in enumerate(pattern.pages, 1)
     ]
 
 
-def _machine(args: argparse.Namespace, pattern: Pattern) -> list[tuple[str, str]]:
-    from preview.pattern.machine import COLOURS, machine_svg
+def _machine(args: argparse.Namespace, pattern: Pattern) -> list[tuple[str, bytes]]:
+    from preview.pattern.machine_files import machine_files
+    from preview.pattern.pdf import write_print
 
-    colours = {**COLOURS, **dict(args.strokes)}
-    if len(set(colours.values())) < len(colours):
-        raise UseError("two machine layers have the same stroke colour; give each its own")
-    return [
-        (
-            f"{number:02d}-{_plain(page.paper)}.svg",
-            machine_svg(pattern, page, colours, draw=not args.no_names),
-        )
+    run = run_of(args)
+    files = [
+        (f"{number:02d}-{_plain(page.paper)}{ending}", data)
         for number, page in enumerate(pattern.pages, 1)
+        for ending, data in machine_files(pattern, page, run).items()
     ]
+    return files + ([("print.pdf", write_print(pattern))] if args.register else [])
 
 
 def _plain(name: str) -> str:
@@ -309,6 +295,8 @@ def as_lines(pattern: Pattern) -> list[str]:
             f"{use.name}: {pieces} on {sheets}, waste {100 * use.waste:z.0f} % "
             f"({100 * use.plain_waste:z.0f} % in plain rows)"
         )
+    if pattern.options.register is not None:
+        lines.append(where_marks_are(pattern))
     kinds = {use.paper.name for use in pattern.papers}
     if len(pattern.papers) > 2 * len(kinds):
         lines.append("next: --colours prints the colours on white paper and needs fewer sheets")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -192,6 +193,47 @@ def _grain(frame: Frame, grain: str) -> list[Mark]:
         wings = [tip + 1.8 * inward + 0.8 * across, tip, tip + 1.8 * inward - 0.8 * across]
         marks.append(Stroke("sign", np.array(wings)))
     return marks
+
+
+@dataclass(frozen=True)
+class Register:
+    """Marks by which a machine finds a printed sheet, near all four corners.
+
+    Parameters
+    ----------
+    shape : black squares, or crosses.
+    size : of a mark, mm.
+    inset : of a mark's outer edges from the edges of the sheet, mm.
+    """
+
+    shape: Literal["squares", "crosses"] = "squares"
+    size: float = 6.0  # our choice
+    inset: float = 10.0  # our choice
+
+    @property
+    def margin(self) -> float:
+        """What pieces keep clear of, mm: a mark and a quiet zone of half its size around it."""
+        return self.inset + 1.5 * self.size
+
+    def corners(self, stock: Stock) -> list[tuple[float, float]]:
+        """Upper left corners of the marks, mm: upper left, upper right, lower left, lower right."""
+        far = self.inset + self.size
+        xs, ys = (self.inset, stock.width - far), (self.inset, stock.height - far)
+        return [(x, y) for y in ys for x in xs]
+
+    def marks(self, stock: Stock) -> list[Mark]:
+        """The marks; a cross is two bars, each a fifth of its size wide."""
+        found: list[Mark] = []
+        for x, y in self.corners(stock):
+            if self.shape == "squares":
+                found.append(box("register", x, y, self.size, self.size))
+                continue
+            wide, long = self.size / 5, self.size
+            a, b = (long - wide) / 2, (long + wide) / 2
+            corners = [(a, 0), (b, 0), (b, a), (long, a), (long, b), (b, b)]
+            corners += [(b, long), (a, long), (a, b), (0, b), (0, a), (a, a)]
+            found.append(Stroke("register", np.array(corners) + np.array([x, y]), closed=True))
+        return found
 
 
 def register_marks(stock: Stock) -> list[Mark]:

@@ -17,7 +17,7 @@ from meshes.sheet import Paper
 from preview.errors import UseError
 
 from .drawing import Mark
-from .furniture import Frame, Heading, furniture, register_marks
+from .furniture import Frame, Heading, Register, furniture, register_marks
 from .glue import Face
 from .marks import Placed, Show
 from .nest import Blank, Nesting, Spot, nest, rows
@@ -54,6 +54,7 @@ class Options:
     split : allow pieces larger than the sheet, on several sheets that overlap by `overlap` mm.
     scale : what the printer makes of 1 mm across and upright; compensated for.
     pages : with a placing sheet for each page of the notebook, showing where tabs land.
+    register : marks by which a cutting machine finds what was printed.
     """
 
     # Source: ISO 216, A4.
@@ -69,6 +70,7 @@ class Options:
     scale: tuple[float, float] = (1.0, 1.0)
     pages: bool = True
     furnished: bool = True
+    register: Register | None = None
     show: Show = field(default_factory=Show)
 
 
@@ -182,7 +184,8 @@ def shown_on(page: PatternPage, options: Options) -> Show:
 
 
 def _frame(options: Options) -> Frame:
-    frame = Frame(options.stock, options.margin, options.furnished)
+    margin = max(options.margin, options.register.margin if options.register else 0.0)
+    frame = Frame(options.stock, margin, options.furnished)
     if options.furnished and min(frame.width, frame.height) < LEAST_ROOM_MM:
         raise UseError(
             f"sheet {options.stock.name} leaves {frame.width:.0f} × {frame.height:.0f} mm inside a "
@@ -374,6 +377,8 @@ def _sides(
         marks = marks if options.furnished else []
         if both:
             marks += register_marks(options.stock)
+        if options.register is not None:
+            marks += options.register.marks(options.stock)
         turned = list(placed)
         if face == "back":
             turned = [_back(p, *_mirror(frame, options)) for p in placed]

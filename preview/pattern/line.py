@@ -25,6 +25,7 @@ Role = Literal[
     "rule",
     "trim",
     "sign",
+    "register",
 ]
 
 # From memory: 0.5, 0.25 and 0.13 are line widths of ISO 128, wide to narrow as 2 to 1.
@@ -53,6 +54,7 @@ INKS: dict[Role, Ink] = {
     "rule": Ink(0.13, 0.6),
     "trim": Ink(0.13, 0.35),
     "sign": Ink(0.25),
+    "register": Ink(0.13, filled=True),
 }
 
 

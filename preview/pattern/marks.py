@@ -159,7 +159,9 @@ def _name(placed: Placed, set_letters: Sequence[Letter], tents: Sequence[Stroke]
     least = [*map(area_of, tents), *(letter.room for letter in set_letters)]
     least += [Point(placed.apply(np.array([p]))[0]).buffer(3.2) for p in template.pivots]
     fields = [placed.on_page(facet.polygon) for facet in template.sheet.facets]
-    for taken in ([*least, *_taken(set_letters), *boxes(placed)], least):
+    edges = [e.shape.boundary.buffer(0.5) for e in set_letters if not e.hatched]
+    most = [*least, *_taken(set_letters), *boxes(placed)]
+    for taken in ([*most, *edges], most, least):
         found = name_on(fields, words, taken)
         if found is not None:
             return [found]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import io
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from itertools import groupby
 from typing import TYPE_CHECKING, Literal, get_args
 
@@ -23,7 +24,7 @@ from .tags import Tags
 if TYPE_CHECKING:
     from fpdf import FPDF
     from fpdf.drawing import PaintedPath
-    from pikepdf import Page
+    from pikepdf import Page, Pdf
 
 Bounds = tuple[float, float, float, float]
 Layer = Literal["cut", "fold", "art", "guide"]
@@ -58,6 +59,21 @@ def write_pattern(pattern: Pattern) -> bytes:
     cuts = cuts_of_pdf(data, 0)
     prove_pages(pattern, [cuts[number] for number in numbers], pattern.pages)
     return data
+
+
+def write_print(pattern: Pattern) -> bytes:
+    """What is printed before a machine cuts it: colours, art and register marks, and no line.
+
+    Its pages are those of the machine's files, in the same coordinates.
+    """
+    tags, boxes = Tags(), {}
+    pdf = new_document(pattern.title, "To be printed, then cut by machine")
+    show = replace(pattern.options.show, lines=False, names=False, clean=True, other_face=False)
+    for number, page in enumerate(pattern.pages):
+        boxes[number] = _boxes(pattern, page)
+        pieces = [mark for placed in page.placed for mark in marks(placed, show)]
+        add_page(pdf, tags, page.stock, pieces, page.furniture)
+    return finished(bytes(pdf.output()), tags, boxes)
 
 
 def in_order(pattern: Pattern) -> list[PatternPage | list[Mark]]:
@@ -99,35 +115,53 @@ def finished(data: bytes, tags: Tags, boxes: Mapping[int, tuple[Bounds, Bounds] 
     """The document with its layers and tags declared, and every page's boxes said.
 
     The trim box of a page holds all that is cut out of it, the bleed box also what is printed
-    beyond the cuts (ISO 32000-1, 14.11.2); of a page without pieces both are the sheet. Layers are
-    optional content groups (8.11), all on.
+    beyond the cuts (ISO 32000-1, 14.11.2); of a page without pieces both are the sheet.
 
     Parameters
     ----------
     boxes : of pages by their number from 0: trim and bleed, mm from the top left corner.
     """
     import pikepdf
-    from pikepdf import Array, Dictionary, Name
+    from pikepdf import Array
 
     with pikepdf.open(io.BytesIO(data)) as pdf:
-        groups = {name: pdf.make_indirect(Dictionary(Type=Name.OCG, Name=name)) for name in LAYERS}
-        every = Array(list(groups.values()))
-        pdf.Root.OCProperties = Dictionary(
-            OCGs=every, D=Dictionary(Name="Pattern", Order=every, ON=every, BaseState=Name.ON)
-        )
-        shared = pdf.make_indirect(
-            Dictionary({f"/{name}": group for name, group in groups.items()})
-        )
+        _declare_layers(pdf, LAYERS)
         for number, page in enumerate(pdf.pages):
-            page.Resources.Properties = shared
             page.TrimBox = page.BleedBox = page.CropBox = Array(list(page.mediabox))
             found = boxes.get(number)
             if found is not None:
                 page.TrimBox, page.BleedBox = (Array(_upward(box, page)) for box in found)
         tags.write(pdf)
-        out = io.BytesIO()
-        pdf.save(out, deterministic_id=True, min_version="1.5")
-        return out.getvalue()
+        return _saved(pdf)
+
+
+def save_with_layers(data: bytes, layers: Sequence[str]) -> bytes:
+    """A document with its layers declared."""
+    import pikepdf
+
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        _declare_layers(pdf, layers)
+        return _saved(pdf)
+
+
+def _declare_layers(pdf: Pdf, layers: Sequence[str]) -> None:
+    """Layers are optional content groups (ISO 32000-1, 8.11), all on."""
+    from pikepdf import Array, Dictionary, Name
+
+    groups = {name: pdf.make_indirect(Dictionary(Type=Name.OCG, Name=name)) for name in layers}
+    every = Array(list(groups.values()))
+    pdf.Root.OCProperties = Dictionary(
+        OCGs=every, D=Dictionary(Name="Pattern", Order=every, ON=every, BaseState=Name.ON)
+    )
+    shared = pdf.make_indirect(Dictionary({f"/{name}": group for name, group in groups.items()}))
+    for page in pdf.pages:
+        page.Resources.Properties = shared
+
+
+def _saved(pdf: Pdf) -> bytes:
+    out = io.BytesIO()
+    pdf.save(out, deterministic_id=True, min_version="1.5")
+    return out.getvalue()
 
 
 def _upward(box: Bounds, page: Page) -> list[float]:

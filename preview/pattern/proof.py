@@ -28,7 +28,7 @@ WITHIN_MM = 1e-3
 # A PDF rounds its coordinates and the height of its page to 0.01 point: our choice, twice that.
 _ROUNDED_MM = 0.01
 # Classes of cut lines in our pages and machine files.
-_CUTS = {"cut", "slit", "cuts"}
+_CUTS = {"cut", "slit", "cuts", "CUTS"}
 
 
 def prove_templates(templates: Sequence[Template]) -> None:
@@ -69,9 +69,17 @@ def _lost(template: Template) -> Mistake | None:
     )
 
 
-def expected(pattern: Pattern, page: PatternPage) -> list[tuple[str, np.ndarray]]:
-    """Title and points, shape (n, 2), page mm, of every cut on a page; rings end as they begin."""
+def expected(
+    pattern: Pattern, page: PatternPage, fastener: float = 0.0
+) -> list[tuple[str, np.ndarray]]:
+    """Title and points, shape (n, 2), page mm, of every cut on a page; rings end as they begin.
+
+    Parameters
+    ----------
+    fastener : diameter of the holes for paper fasteners, mm; 0 if none are cut.
+    """
     from .layout import shown_on
+    from .machine import hole
     from .pdf import compensation
 
     if not shown_on(page, pattern.options).lines:
@@ -79,6 +87,9 @@ def expected(pattern: Pattern, page: PatternPage) -> list[tuple[str, np.ndarray]
     found = []
     for placed in page.placed:
         own = [Stroke("cut", placed.apply(r), closed=True) for r in rings(placed.template.outline)]
+        if fastener:
+            holes = [hole(placed, pivot, fastener) for pivot in placed.template.pivots]
+            own += [Stroke("cut", ring, closed=True) for ring in holes]
         cut = own if placed.window is None else clipped(list(own), placed.window)
         if pattern.options.scale != (1.0, 1.0):
             cut = moved(cut, compensation(page.stock, pattern.options.scale))
@@ -90,13 +101,17 @@ def expected(pattern: Pattern, page: PatternPage) -> list[tuple[str, np.ndarray]
 
 
 def prove_pages(
-    pattern: Pattern, found: Sequence[Sequence[np.ndarray]], pages: Sequence[PatternPage]
+    pattern: Pattern,
+    found: Sequence[Sequence[np.ndarray]],
+    pages: Sequence[PatternPage],
+    fastener: float = 0.0,
 ) -> None:
     """Hold cuts read back from a file against the pieces, page by page.
 
     Parameters
     ----------
     found : for each page its cut lines, each of shape (n, 2), mm.
+    fastener : diameter of the holes for paper fasteners, mm; 0 if none are cut.
 
     Raises
     ------
@@ -106,7 +121,7 @@ def prove_pages(
     _prove_split(pattern)
     for number, (page, lines) in enumerate(zip(pages, found, strict=True), 1):
         rest = {k: line for k, line in enumerate(lines)}
-        for title, points in expected(pattern, page):
+        for title, points in expected(pattern, page, fastener):
             hit = next((k for k, line in rest.items() if _same(line, points)), None)
             if hit is None:
                 raise _refused(f"a cut of {title} is missing on page {number} of the pattern")
@@ -196,6 +211,20 @@ def cuts_of_pdf(data: bytes, skip: int) -> list[list[np.ndarray]]:
         return [_cuts_of_page(page) for page in list(pdf.pages)[skip:]]
 
 
+def cuts_of_dxf(text: str, height: float) -> list[np.ndarray]:
+    """The polylines in the layer ``CUTS`` of a DXF, each of shape (n, 2), page mm, y down."""
+    import ezdxf
+    from ezdxf.entities import Polyline
+
+    found = []
+    for entity in ezdxf.read(io.StringIO(text)).modelspace():
+        if isinstance(entity, Polyline) and entity.dxf.layer in _CUTS:
+            points = np.array([[v.dxf.location.x, v.dxf.location.y] for v in entity.vertices])
+            shut = [points[:1]] if entity.is_closed else []
+            found.append(np.vstack([points, *shut]) * [1.0, -1.0] + [0.0, height])
+    return found
+
+
 def _cuts_of_page(page: object) -> list[np.ndarray]:
     import pikepdf
 
@@ -229,7 +258,7 @@ def _cuts_of_page(page: object) -> list[np.ndarray]:
         elif name == "h":
             current[-1].append(current[-1][0])
         elif name in ("S", "s", "f", "f*", "B", "B*", "n"):
-            if "cut" in inside and name == "S":
+            if _CUTS.intersection(inside) and name == "S":
                 found += [_in_mm(points, matrix, high) for points in current]
             current = []
     return found

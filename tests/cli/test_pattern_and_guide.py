@@ -30,6 +30,9 @@ outline = { shape = "ellipse", length = 30, width = 50 }
 """
 
 
+ENDINGS = ("svg", "dxf", "pdf")
+
+
 @pytest.fixture
 def design(tmp_path):
     (tmp_path / "arch.toml").write_text(DESIGN)
@@ -74,6 +77,17 @@ def test_the_machine_gets_its_layers_in_the_colours_asked_for(call, tmp_path, de
     assert 'width="304.8mm"' in text
 
 
+def test_print_and_cut_share_their_sheets(call, tmp_path, design):
+    words = ("--format", "machine", "--register", "crosses", "--colours", "-o", "cut")
+    outcome = call("pattern", design, *words)
+    assert outcome.code == ExitCode.DONE
+    assert outcome.out.split() == [
+        *(f"cut/{name}.{ending}" for name in ("01-card", "02-leaf") for ending in ENDINGS),
+        "cut/print.pdf",
+    ]
+    assert "register marks: crosses of 6 mm, upper left corners at 10 10, 194 10" in outcome.err
+
+
 def test_letters_that_cannot_be_printed_are_named(call, tmp_path, design):
     (tmp_path / design).write_text(DESIGN.replace('"Arch"', '"Arch 森の木"'))
     outcome = call("pattern", design)
@@ -103,9 +117,11 @@ def test_json_tells_a_script_what_was_made(call, design):
         (("--page", "A5", "--set", "pieces.arch.width=200"), "does not fit on A5"),
         (("--printer-scale", "98.9"), "expected a number from 0.8 to 1.25, got '98.9'"),
         (("--printer-scale", "1,1,1"), "expected ACROSS,UPRIGHT such as 0.989,1.0"),
-        (("--stroke", "cuts=red"), "expected pen, folds or cuts with a colour"),
-        (("--format", "machine", "--marks", "both"), "has no colours and one side"),
-        (("--format", "machine", "--stroke", "cuts=#404040"), "give each its own"),
+        (("--stroke", "cuts=red"), "expected pen, folds, cuts or register with a colour"),
+        (("--format", "machine", "--marks", "both"), "a machine cuts from one side"),
+        (("--format", "machine", "--colours"), "--register adds a PDF to print"),
+        (("--register", "squares"), "add --format machine"),
+        (("--format", "machine", "--stroke", "cuts=#d35d04"), "layers folds and cuts look alike"),
         (("-o", "arch.txt"), "a PDF's name ends in .pdf"),
         (("--format", "svg", "-o", "arch.toml"), "is a file; -o wants a folder"),
         (("--gap", "nan"), "expected a number from 0 to 50 mm"),

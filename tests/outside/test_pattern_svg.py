@@ -8,12 +8,12 @@ from dataclasses import replace
 import defusedxml.ElementTree as ElementTree
 import numpy as np
 import pytest
-import shapely
 from shapely.geometry import LineString, Polygon
 from svgelements import SVG, Path
 
 from preview.pattern.layout import Options, lay_out
-from preview.pattern.machine import COLOURS, cuts, machine_svg, scores
+from preview.pattern.machine import COLOURS, Run, cuts, job_of, scores
+from preview.pattern.machine_files import svg_of
 from preview.pattern.svg import page_svg
 from preview.pattern.template import templates
 from tests.pattern.specimens import leaf, page_sheet, spread, tent
@@ -92,7 +92,8 @@ def machine():
     options = Options(furnished=False, pages=False)
     pattern = lay_out("Hedge", templates([*sheets, *more], joins), options)
     (page,) = pattern.pages
-    return page, machine_svg(pattern, page, {**COLOURS, "folds": "#12ab34"})
+    run = Run({**COLOURS, "folds": "#12ab34"})
+    return page, svg_of(job_of(pattern.title, page, run))
 
 
 def test_layers_are_plainly_named_and_in_running_order(machine):
@@ -142,14 +143,6 @@ def test_straight_folds_that_meet_are_scored_in_one_stroke():
     lines = scores(replace(placed, template=template))
     assert len(lines) == 2
     assert nearest(placed.apply(np.array([fold.start, fold.end])), lines) < 1e-9
-
-
-def test_names_become_outlines_on_their_piece(machine):
-    page, text = machine
-    pieces = shapely.union_all([p.on_page(p.template.outline) for p in page.placed]).buffer(0.01)
-    outlines = drawn(text, "pen")
-    assert len(outlines) > 20
-    assert all(pieces.covers(LineString(points)) for points in outlines)
 
 
 def test_cut_paths_of_a_piece_end_with_its_outline(machine):

@@ -16,7 +16,8 @@ from shapely.geometry import Polygon, box
 from meshes import designs, spread
 from meshes.errors import DesignError
 from preview.pattern.layout import Options, Pattern, PatternPage, lay_out
-from preview.pattern.machine import COLOURS, machine_svg
+from preview.pattern.machine import Run, job_of
+from preview.pattern.machine_files import svg_of
 from preview.pattern.marks import Placed
 from preview.pattern.pdf import write_pattern
 from preview.pattern.proof import cuts_of_pdf, prove_pages, prove_templates
@@ -169,7 +170,8 @@ def test_a_piece_larger_than_the_cutters_sheet_is_cut_in_parts_inside_it():
     pattern = lay_out("t", templates(sheets, joins), options)
     assert len(pattern.pages) > 1
     for page in pattern.pages:
-        drawn = svgelements.SVG.parse(io.StringIO(machine_svg(pattern, page, COLOURS)), ppi=25.4)
+        text = svg_of(job_of(pattern.title, page, Run()))
+        drawn = svgelements.SVG.parse(io.StringIO(text), ppi=25.4)
         paths = [p for p in drawn.elements() if p.values.get("class") in ("cuts", "folds")]
         corners = np.array([[q.x, q.y] for path in paths for q in path.as_points()])
         assert (corners > 4.97).all()  # nesting has 0.02 mm of slack

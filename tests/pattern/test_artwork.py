@@ -17,7 +17,8 @@ from preview.pattern.artwork import boxes
 from preview.pattern.drawing import Picture, Text
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.lettering import text_box
-from preview.pattern.machine import COLOURS, machine_svg
+from preview.pattern.machine import Run, job_of
+from preview.pattern.machine_files import svg_of
 from preview.pattern.marks import Placed, Show, marks
 from preview.pattern.pdf import write_pattern
 from preview.pattern.template import templates
@@ -131,4 +132,4 @@ def test_the_cutting_machine_draws_no_art(card):
     sheet, joins = card
     options = Options(furnished=False, pages=False)
     pattern = lay_out("x", templates([page_sheet(), sheet], joins), options)
-    assert "<image" not in machine_svg(pattern, pattern.pages[0], COLOURS)
+    assert "<image" not in svg_of(job_of("x", pattern.pages[0], Run()))
