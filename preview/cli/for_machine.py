@@ -23,7 +23,7 @@ def add_machine(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
     machine = parser.add_argument_group("cutting machine, with --format machine")
     machine.add_argument(
-        "--score",
+        "--scoring",
         choices=("full", "dashes", "half"),
         default="full",
         help="folds as full lines, as dashes cut through, or as a half-cut in a layer of its own "
@@ -34,7 +34,7 @@ def add_machine(parser: argparse.ArgumentParser) -> None:
         type=number(0.5, 20, "mm"),
         default=3.0,
         metavar="MM",
-        help="of --score dashes (default: 3)",
+        help="of --scoring dashes (default: 3)",
     )
     machine.add_argument(
         "--dash-gap",
@@ -122,7 +122,7 @@ def run_of(args: argparse.Namespace) -> Run:
         colours,
         not args.no_names,
         args.colours,
-        args.score,
+        args.scoring,
         args.dash,
         args.dash_gap,
         args.fastener,
