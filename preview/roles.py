@@ -41,6 +41,8 @@ def role(name: str) -> str:
         return f"{_half(plain(match['rest']))} of {part}"
     if match := _LIP.fullmatch(name):
         return f"{_half(plain(match['rest']))} of the {match['lip']} lip"
+    if name in ("left", "right"):
+        return _half(name)
     if match := _END_WALL.fullmatch(name):
         part = f"{match['half']} {'edge' if match['edge'] else 'half'}" if match["half"] else "fold"
         return f"{part} of the end wall towards the {match['end']}"
@@ -53,7 +55,8 @@ def role(name: str) -> str:
 
 def the(part: str) -> str:
     """A part with its article; what is counted goes without, as in ``petal 2 of the crown``."""
-    return part if re.match(r"[^\d]*? ?\d+(?: of |$)", part) else f"the {part}"
+    first = re.split(r", | and | of ", part)[0]
+    return part if re.match(r"\D.*\d", first) else f"the {part}"
 
 
 def _layer(name: str | None) -> str:
@@ -72,5 +75,5 @@ def sheet_role(sheet: Sheet) -> str:
     """A sheet of a piece that has several: a layer of a flower, a leg, or its own name."""
     own = f"{sheet.name}-"
     if any(facet.name.startswith((f"{own}petal-", f"{own}left")) for facet in sheet.facets):
-        return f"{plain(sheet.name)} layer"
+        return plain(sheet.name) if sheet.name == "layer" else f"{plain(sheet.name)} layer"
     return role(sheet.name)

@@ -7,9 +7,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from meshes.building import Step, left_loose
+from meshes.design.model import PAPERS
 from meshes.sheet import Join, Sheet
 from preview.pattern.glue import letter
-from preview.roles import plain, role, sheet_role
+from preview.roles import plain, role, sheet_role, the
 
 _MOST_NAMED = 4  # our choice
 # A part held off its host by this much stands on pads; less is only the play of a loop.
@@ -63,31 +64,29 @@ def words(
 
 def _loose(loose: Mapping[int, int]) -> list[str]:
     """What is left without glue; nothing else may be."""
-    said = []
-    for number in dict.fromkeys(loose.values()):
-        letters = [letter(j) for j in loose if loose[j] == number]
-        them = "it is" if len(letters) == 1 else "they are"
-        said.append(f"Leave {listed(letters)} loose for now: {them} glued in step {number}.")
-    return said
+    if not loose:
+        return []
+    later = [f"{letter(j)} (glued in step {number})" for j, number in loose.items()]
+    return [f"Leave {listed(later)} loose for now."]
 
 
 def _make(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     by_paper: dict[str, list[int]] = {}
     for k in step.sheets:
         by_paper.setdefault(sheets[k].paper.name, []).append(k)
-    parts = [f"{_numbers(group)} from {plain(paper)}" for paper, group in by_paper.items()]
+    parts = [f"{_numbers(group)} from {_paper(paper)}" for paper, group in by_paper.items()]
     mine = [sheets[k] for k in step.sheets]
     sentences = [f"Cut out {listed(parts)}."]
     if any(facet.polygon.interiors for sheet in mine for facet in sheet.facets):
         sentences.append("Slits and windows first, the outline last.")
-    return Words(f"Make the {plain(step.piece)}", (*sentences, *_folds(mine)))
+    return Words(f"Make {the(plain(step.piece))}", (*sentences, *_folds(mine)))
 
 
 def _stick(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     by_paper: dict[str, list[int]] = {}
     for k in sorted(step.sheets):
         by_paper.setdefault(sheets[k].paper.name, []).append(k)
-    cut = listed([f"{_numbers(group)} from {plain(paper)}" for paper, group in by_paper.items()])
+    cut = listed([f"{_numbers(group)} from {_paper(paper)}" for paper, group in by_paper.items()])
     join = joins[step.joins[0]]
     _, where = _ends(step, join, sheets)
     hosts = {joins[j].host.partition(".")[0] for j in step.joins}
@@ -97,7 +96,7 @@ def _stick(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     one = len(step.sheets) == 1
     lay = "it" if one else "each"
     return Words(
-        f"Glue the {_several([sheets[k].piece for k in step.sheets])} to the {where}",
+        f"Glue {the(_several([sheets[k].piece for k in step.sheets]))} to {the(where)}",
         (
             f"Cut out {cut}.",
             f"Put glue on the {_face(join)} and lay {lay} on its letter, {_letters(step)}{guide}.",
@@ -159,7 +158,7 @@ def _close(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     name = _part(sheet, sheets)
     facets = listed([_facet(joins[j].facet) for j in step.joins])
     return Words(
-        f"Close the {name}",
+        f"Close {the(name)}",
         (
             f"Put glue on {letters} ({facets}) and bring it round to the place with the same "
             "letter.",
@@ -173,18 +172,18 @@ def _thread(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words
     if step.host == step.piece:
         several = len(step.sheets) > 1
         return Words(
-            f"{_capital(plain(step.piece))}: pass the {part} through the slits",
+            f"{_capital(plain(step.piece))}: pass {the(part)} through the slits",
             (
-                f"Put the flat layers over the {part} and push "
+                f"Put the flat layers over {the(part)} and push "
                 f"{'each' if several else 'it'} through its slit from the printed side, before "
                 f"{'their ends are' if several else 'its end is'} glued.",
                 "Fold the ends down behind the layers. Nothing is glued yet.",
             ),
         )
     return Words(
-        f"Pass the {part} through the {host}",
+        f"Pass {the(part)} through {the(host)}",
         (
-            f"Push the {part} through the slit of the {host} now, before its end is glued.",
+            f"Push {the(part)} through the slit of {the(host)} now, before its end is glued.",
             "Afterwards it would no longer go through.",
         ),
     )
@@ -195,36 +194,29 @@ def _glue(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     part, where = _ends(step, join, sheets)
     guide = ", where the placing sheet shows it" if step.host == "page" else ""
     one = len(step.joins) == 1
-    sides = listed(
-        [
-            f"{letter(j)}, on the {_face(joins[j])} of the {_facet(joins[j].facet)}"
-            for j in step.joins
-        ]
-    )
     place = f"place {_letters(step)}" if one else f"places {_letters(step)}"
     sentences = [
-        f"Put glue on {sides}.",
-        f"Lay {'it' if one else 'all of it at once'} on {place} of the {where}{guide}, and press.",
+        f"Put glue on {_sides(step, joins)}.",
+        f"Lay {'it' if one else 'all of it at once'} on {place} of {the(where)}{guide}, and press.",
     ]
     if join.lift > 0:
         pads = ", on foam pads 1 mm thick" if join.lift >= PAD_MM else ""
         sentences.append(f"Glue only where it is hatched{pads}: what lies beneath must move.")
     own = f"{_capital(plain(step.piece))}: glue" if step.host == step.piece else "Glue"
-    return Words(f"{own} the {part} to the {where}", tuple(sentences))
+    return Words(f"{own} {the(part)} to {the(where)}", tuple(sentences))
 
 
 def _press(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     part, host = _ends(step, joins[step.joins[0]], sheets)
     letters = _letters(step)
-    sides = listed([f"the {_face(joins[j])} of the {_facet(joins[j].facet)}" for j in step.joins])
     if step.host == "page":
         part = plain(step.piece)
-    put = f"Fold the {part} flat. Put glue on {letters}, on {sides}."
+    put = f"Fold {the(part)} flat. Put glue on {_sides(step, joins)}."
     if step.slips:
         put += " Slip it under the paper that lies over its place, with tweezers."
     if step.host == "page":
         return Words(
-            f"Close the notebook on the {part}",
+            f"Close the notebook on {the(part)}",
             (
                 put,
                 "Close the notebook on it: this puts it in its place by itself. Press for half a "
@@ -233,10 +225,10 @@ def _press(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
             ),
         )
     return Words(
-        f"Fold the {host} shut on the {part}",
+        f"Fold {the(host)} shut on {the(part)}",
         (
             put,
-            f"Fold the {host} shut onto it, so that it lands on place {letters}. Press for half a "
+            f"Fold {the(host)} shut onto it, so that it lands on place {letters}. Press for half a "
             "minute, then open it again.",
         ),
     )
@@ -244,23 +236,23 @@ def _press(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
 
 def _lay(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     part = _part(sheets[step.sheets[0]], sheets)
-    where = "the page" if step.host == "page" else f"the {plain(step.host)}"
+    where = "the page" if step.host == "page" else the(plain(step.host))
     if step.moves == "turn":
         return Words(
-            f"Pin the {part} on {where}",
+            f"Pin {the(part)} on {where}",
             (
-                f"Prick the cross in the middle of the {part} and the one on its place.",
+                f"Prick the cross in the middle of {the(part)} and the one on its place.",
                 "Push a paper fastener through both and bend its legs apart, loosely enough for "
                 "it to turn. No glue.",
             ),
         )
     if step.moves == "slide":
         return Words(
-            f"Lay the {part} on {where}",
-            (f"Lay the {part} on its place without glue.", "It must slide along its length."),
+            f"Lay {the(part)} on {where}",
+            (f"Lay {the(part)} on its place without glue.", "It must slide along its length."),
         )
     return Words(
-        f"Hinge the {part} in the gutter",
+        f"Hinge {the(part)} in the gutter",
         (
             "Lay it on the page with its straight edge in the gutter.",
             "Hinge it there with a strip of thin tape on both sides, so that it turns as a page.",
@@ -283,16 +275,31 @@ def _letters(step: Step) -> str:
     return listed([letter(j) for j in step.joins])
 
 
+def _sides(step: Step, joins: Sequence[Join]) -> str:
+    """Where glue goes: ``A, on the back of the left tab``, or ``A (back of …) and B (…)``."""
+    sides = [f"{_face(joins[j])} of {the(_facet(joins[j].facet))}" for j in step.joins]
+    letters = [letter(j) for j in step.joins]
+    if len(sides) == 1:
+        return f"{letters[0]}, on the {sides[0]}"
+    return listed([f"{a} ({side})" for a, side in zip(letters, sides, strict=True)])
+
+
+def _paper(name: str) -> str:
+    """One of the ready papers as one says it, another by the name that the design gives it."""
+    return plain(name) if name in PAPERS else f"the paper “{plain(name)}”"
+
+
 def _part(sheet: Sheet, sheets: Sequence[Sheet]) -> str:
     """The piece, with the sheet's own name where it has several."""
     several = sum(other.piece == sheet.piece for other in sheets) > 1
-    return f"{sheet_role(sheet)} of the {plain(sheet.piece)}" if several else plain(sheet.piece)
+    return f"{sheet_role(sheet)} of {the(plain(sheet.piece))}" if several else plain(sheet.piece)
 
 
 def _parts(step: Step, sheets: Sequence[Sheet]) -> str:
     """The sheets of a step: by their own names if they belong to what they go on."""
     if step.host == step.piece or len(step.sheets) > 1:
-        return listed([sheet_role(sheets[k]) for k in step.sheets])
+        first, *others = [sheet_role(sheets[k]) for k in step.sheets]
+        return listed([first, *(the(part) for part in others)])
     return _part(sheets[step.sheets[0]], sheets)
 
 
@@ -309,7 +316,7 @@ def _ends(step: Step, join: Join, sheets: Sequence[Sheet]) -> tuple[str, str]:
     sheet = sheets[step.sheets[0]]
     if step.host == "page":
         part = plain(step.piece) if len(step.sheets) > 1 else _part(sheet, sheets)
-        return part, f"{_facet(join.host)} page"
+        return part, f"{plain(join.host.partition('.')[2])} page"
     host = next(other for other in sheets if join.host in _ids(other))
     if step.host == step.piece:
         return sheet_role(sheet), sheet_role(host)
