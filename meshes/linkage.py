@@ -182,16 +182,31 @@ def _check_agrees(name: str, facet: Facet, first: Placement, second: Placement) 
 def _stack(
     members: list[_Member], owner: dict[str, tuple[Sheet, Facet]], joins: Sequence[Join]
 ) -> tuple[Part, ...]:
-    """Give each glued facet the height of the calipers under it."""
+    """Give each glued facet the height of the calipers under it.
+
+    Paper is laid in the order of the joins; what lies on a facet comes directly after it, before
+    what is glued beside both: art on art is one, and a tab goes on top of it.
+    """
     placements = dict(members)
     sides = {}
     for join in joins:
         if join.facet in placements and join.facet not in sides:
             sides[join.facet] = (join.host, join.side, join.lift)
-    parts: list[Part] = []
+    turn = {name: k for k, name in enumerate(sides)}
+
+    def way_up(name: str) -> tuple[int, ...]:
+        """The places in the order of all that a facet lies on, from the lowest."""
+        found: list[int] = []
+        while name in turn and name != members[0][0] and turn[name] not in found:
+            found.insert(0, turn[name])
+            name = sides[name][0]
+        return tuple(found)
+
+    laid = sorted(members[1:], key=lambda member: way_up(member[0]))
+    parts: dict[str, Part] = {}
     # (polygon, bottom, top) of what lies in the body so far
     occupied: list[tuple[shapely.Polygon, float, float]] = []
-    for name, placement in members:
+    for name, placement in (members[0], *laid):
         sheet, facet = owner[name]
         part = Part(name, sheet, facet, placement)
         half, shape = sheet.paper.caliper / 2, part.polygon
@@ -207,8 +222,8 @@ def _stack(
             # Nothing under it: the neighbour on its own sheet, kept flat at the fold between them.
             height = direction * (max(under, default=-half) + half + lift)
         occupied.append((shape, height - half, height + half))
-        parts.append(Part(name, sheet, facet, placement, height))
-    return tuple(parts)
+        parts[name] = Part(name, sheet, facet, placement, height)
+    return tuple(parts[name] for name, _ in members)
 
 
 def _lift_driven(

@@ -352,12 +352,19 @@ def _sorted(
     return done
 
 
-def _next(ready: Sequence[Node], page: str, flat_on: Callable[[Node], str]) -> Node:
-    """The first that is ready, unless flat art on the same page as the last, or the left, is."""
-    wanted = page or ("page.left" if flat_on(ready[0]) == "page.right" else "")
-    for node in ready:
-        if wanted and flat_on(node) == wanted:
-            return node
+def _next(ready: Sequence[Node], last: str, flat_on: Callable[[Node], str]) -> Node:
+    """The first that is ready, unless flat art belongs in a row with what was glued last.
+
+    That is art beside it, then art on it; the left page is filled before the right.
+    """
+    page = last.rstrip("+")
+    wanted = [last, f"{last}+"] if last else []
+    if page.startswith("page.") or flat_on(ready[0]).startswith("page."):
+        wanted += [f"page.{side}{layers}" for side in ("left", "right") for layers in ("", "+")]
+    for where in wanted:
+        for node in ready:
+            if flat_on(node) == where:
+                return node
     return ready[0]
 
 

@@ -86,8 +86,9 @@ def made(
     advance: Callable[[], None],
 ) -> Guide:
     """Draw the pictures and put the guide together."""
-    from preview.guide.pictures import STAGES_DEG, Studio, pictures
+    from preview.guide.pictures import pictures
     from preview.guide.plan import compose
+    from preview.guide.studio import STAGES_DEG, Studio
     from preview.pattern.layout import Options, lay_out
     from preview.pattern.template import templates
 

@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from shapely.geometry import Polygon
+import shapely
+from shapely.geometry import LineString, Polygon
 
 from meshes.building import Step
 from meshes.spread import Spread
@@ -154,14 +155,48 @@ def _draw(
     for ends, sign in part.folds:
         _fold(draw, place(ends), sign, rim)
     for area in part.glue:
-        inside = area.polygon.representative_point()
-        ((x, y),) = place(np.array([[inside.x, inside.y]]))
-        _words(draw, (x, y), area.letter, text, (255, 255, 255), bold=True)
+        circle = shapely.maximum_inscribed_circle(area.polygon)
+        spot, out = np.array(place(np.asarray(circle.coords)))[0], np.array([0.0, 0.0])
+        if circle.length * scale < _FITS * text * (1 + len(area.letter)) / 2:
+            lowest = max(y for _, y in outline) + 0.2 * text
+            box = (at[0] - cell[0] / 2, at[1] - cell[1] / 2, at[0] + cell[0] / 2, lowest)
+            out = _way_out(np.array(outline), spot, box, text)
+            draw.line([tuple(spot), tuple(spot + out)], fill=GLUE, width=rim)
+        ink = GLUE if out.any() else (255, 255, 255)
+        x, y = spot + out * (1 + 0.6 * text / max(float(np.hypot(*out)), 1.0))
+        _words(draw, (x, y), area.letter, text, ink, bold=True)
     foot = centre[1] + (high_y - low_y) / 2 * scale + 0.95 * text
     _words(draw, (at[0], foot), f"{part.number}", 1.25 * text, _INK, bold=True)
     if part.side:
         size = min(0.85 * text, 0.95 * cell[0] / (0.5 * len(_glued(part.side))))
         _words(draw, (at[0], foot + 1.15 * text), _glued(part.side), size, GLUE, bold=False)
+
+
+# A letter fits into a circle with this share of its height as radius. Our choice.
+_FITS = 0.5
+
+
+def _way_out(
+    outline: np.ndarray, spot: np.ndarray, box: tuple[float, float, float, float], text: float
+) -> np.ndarray:
+    """From a spot on a part straight out of it, by the shortest way that leaves room for a letter.
+
+    Parameters
+    ----------
+    outline, spot : shape (n, 2) and (2,), pixels.
+    box : left, top, right and bottom of the room.
+    text : height of the letter, pixels.
+    """
+    paper = Polygon(outline)
+    ways = []
+    for turn in np.arange(16) * np.pi / 8:
+        along = np.array([np.cos(turn), np.sin(turn)])
+        ends = shapely.get_coordinates(LineString([spot, spot + along * 1e4]).intersection(paper))
+        out = along * (float(((ends - spot) @ along).max(initial=0.0)) + 0.4 * text)
+        x, y = spot + out + along * 0.6 * text
+        fits = box[0] + 0.7 * text < x < box[2] - 0.7 * text and box[1] + 0.5 * text < y < box[3]
+        ways.append((not fits, float(np.hypot(*out)), out))
+    return min(ways, key=lambda way: way[:2])[2]
 
 
 def _fold(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,7 +13,9 @@ from preview.pattern import font
 if TYPE_CHECKING:
     from PIL import Image
 
-    from .pictures import Shown
+    from preview.shot.camera import Camera
+
+    from .studio import Shown
 
 # Radius of the disc behind a letter, as a share of the picture's height.
 _RADIUS = 0.033
@@ -20,10 +23,26 @@ _RADIUS = 0.033
 _FINE = 4
 
 
-def lettered(shown: Shown, spots: Sequence[tuple[str, np.ndarray]]) -> np.ndarray:
-    """The picture with a letter on each spot (mm, shape (3,)), uint8, shape (rows, columns, 3).
+@dataclass(frozen=True)
+class Spot:
+    """Where a letter belongs.
 
-    Spots nearer to each other than a disc are moved apart sideways.
+    Parameters
+    ----------
+    at : shape (3,), mm.
+    corners : of what it lies on, shape (n, 3), mm.
+    """
+
+    letter: str
+    at: np.ndarray
+    corners: np.ndarray
+
+
+def lettered(shown: Shown, spots: Sequence[Spot]) -> np.ndarray:
+    """The picture with a letter on each spot, uint8, shape (rows, columns, 3).
+
+    It lies above what it would hide; letters nearer to each other than a disc are moved apart
+    sideways.
     """
     if not spots:
         return shown.pixels
@@ -31,13 +50,26 @@ def lettered(shown: Shown, spots: Sequence[tuple[str, np.ndarray]]) -> np.ndarra
 
     rows, columns = shown.pixels.shape[:2]
     radius = _RADIUS * rows
-    places = shown.camera.project(np.array([at for _, at in spots]), (columns, rows))
+    places = np.array([_place(shown.camera, spot, (columns, rows), radius) for spot in spots])
     picture = Image.fromarray(shown.pixels).convert("RGB")
-    for (text, _), (x, y) in zip(spots, _apart(places, 2.1 * radius), strict=True):
-        disc = _disc(text, radius)
+    for spot, (x, y) in zip(spots, _apart(places, 2.1 * radius), strict=True):
+        disc = _disc(spot.letter, radius)
         half = disc.width / 2
         picture.paste(disc, (round(x - half), round(y - half)), disc)
     return np.asarray(picture)
+
+
+def _place(camera: Camera, spot: Spot, size: tuple[int, int], radius: float) -> np.ndarray:
+    """Pixel of a letter: on its spot, or over what is hardly larger than the letter."""
+    (place,) = camera.project(spot.at[None], size)
+    corners = camera.project(spot.corners, size)
+    if np.ptp(corners, axis=0).max() < _HIDES * radius:
+        place = np.array([place[0], corners[:, 1].min() - 1.2 * radius])
+    return np.asarray(place)
+
+
+# What is smaller than so many radii would be hidden. Our choice.
+_HIDES = 5.0
 
 
 def _apart(places: np.ndarray, least: float) -> np.ndarray:

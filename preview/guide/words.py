@@ -209,12 +209,12 @@ def _glue(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
 def _press(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     part, host = _ends(step, joins[step.joins[0]], sheets)
     letters = _letters(step)
-    if step.host == "page":
+    if step.on_page:
         part = plain(step.piece)
     put = f"Fold {the(part)} flat. Put glue on {_sides(step, joins)}."
     if step.slips:
         put += " Slip it under the paper that lies over its place, with tweezers."
-    if step.host == "page":
+    if step.on_page:
         return Words(
             f"Close the notebook on {the(part)}",
             (

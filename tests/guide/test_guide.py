@@ -16,20 +16,12 @@ from meshes import designs, spread
 from meshes.building import order
 from preview.guide import html, pdf
 from preview.guide.flat import GLUE, beside
-from preview.guide.letters import lettered
-from preview.guide.pictures import (
-    LOOSE_DEG,
-    OPEN_DEG,
-    STAGES_DEG,
-    Shown,
-    Studio,
-    Task,
-    moved_apart,
-    pictures,
-    step_scene,
-    turned_over,
-)
+from preview.guide.letters import Spot, lettered
+from preview.guide.moves import moved_apart, turned_over
+from preview.guide.pictures import pictures
 from preview.guide.plan import compose, minutes
+from preview.guide.scenes import step_scene
+from preview.guide.studio import LOOSE_DEG, OPEN_DEG, STAGES_DEG, Shown, Studio, Task
 from preview.guide.words import listed, words
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.stock import stock
@@ -185,9 +177,8 @@ def test_letters_are_drawn_where_the_glue_is():
     corners = np.array([[x, y, 0.0] for x in (-50, 50) for y in (-50, 50)])
     camera = frame(corners, -np.pi / 2, np.radians(80), 4 / 3)
     blank = np.full((240, 320, 3), 255, np.uint8)
-    picture = lettered(
-        Shown(blank, camera), [("A", np.array([20.0, 0, 0])), ("B", np.array([20.0, 0, 0]))]
-    )
+    spot = np.array([20.0, 0, 0])
+    picture = lettered(Shown(blank, camera), [Spot(text, spot, corners) for text in "AB"])
     dark = np.argwhere(picture[..., 0] < 60)
     ((x, y),) = camera.project(np.array([[20.0, 0, 0]]), (320, 240))
     assert abs(dark[:, 0].mean() - y) < 3

@@ -1,0 +1,90 @@
+"""What the pictures of a guide are made of: the spread, its scenes, the steps to be drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from meshes.building import Step
+from meshes.motion.result import Motion
+from meshes.spread import Spread
+from preview.drawing.render import Quality
+from preview.drawing.scene import Scene, assemble, book_of
+from preview.pattern.glue import GlueArea, glue_areas
+from preview.shot.camera import Camera
+
+# Loose pieces are shown at this opening, pieces that lie flat on one page nearly closed.
+LOOSE_DEG, FLAT_DEG, OPEN_DEG, DONE_DEG = 110.0, 5.0, 180.0, 140.0
+STAGES_DEG = (FLAT_DEG, LOOSE_DEG, DONE_DEG, OPEN_DEG)
+
+
+@dataclass(frozen=True)
+class Studio:
+    """What draws the pictures.
+
+    Parameters
+    ----------
+    motion : its stages are those of `STAGES_DEG`.
+    size : width and height, pixels.
+    """
+
+    spread: Spread
+    motion: Motion
+    size: tuple[int, int]
+    quality: Quality = "draft"
+    mood: str = "daylight"
+
+    @cached_property
+    def areas(self) -> tuple[GlueArea, ...]:
+        """Where all glue goes and lands."""
+        return glue_areas(self.spread.sheets, self.spread.joins, self.spread.linkage.drives)
+
+    def scene(self, opening_deg: float) -> Scene:
+        """The whole spread at one of the stages."""
+        return self._scenes[opening_deg]
+
+    @cached_property
+    def _scenes(self) -> dict[float, Scene]:
+        return {opening: self._assembled(opening) for opening in STAGES_DEG}
+
+    def _assembled(self, opening_deg: float) -> Scene:
+        stage = STAGES_DEG.index(opening_deg)
+        return assemble(
+            self.spread.linkage,
+            book_of(self.spread),
+            float(self.motion.openings[stage]),
+            self.motion.rotations[stage],
+            self.motion.translations[stage],
+            self.mood,
+        )
+
+
+@dataclass(frozen=True)
+class Task:
+    """A step to be drawn.
+
+    Parameters
+    ----------
+    standing : indices of the sheets that are on the page before it.
+    mine : of the sheets that hang together with what it works on before it.
+    """
+
+    step: Step
+    standing: frozenset[int]
+    mine: frozenset[int]
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A picture, uint8 sRGB, shape (rows, columns, 3), and the camera that took it."""
+
+    pixels: np.ndarray
+    camera: Camera
+
+
+def ids(spread: Spread, sheets: frozenset[int]) -> set[str]:
+    """Ids of all facets of some sheets."""
+    found = [spread.sheets[k] for k in sheets]
+    return {f"{sheet.piece}.{facet.name}" for sheet in found for facet in sheet.facets}
