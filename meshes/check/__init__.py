@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from .case import STAGES, Case, case_of
+    from .cures import cured
     from .finding import (
         QUESTIONS,
         SIGNS,
         VERDICTS,
         Answer,
+        Cure,
         Finding,
         Place,
         Report,
@@ -30,12 +32,14 @@ __all__ = [
     "VERDICTS",
     "Answer",
     "Case",
+    "Cure",
     "Finding",
     "Limits",
     "Place",
     "Report",
     "as_json",
     "case_of",
+    "cured",
     "finding_json",
     "report",
 ]
@@ -44,6 +48,7 @@ _MODULES = {
     **dict.fromkeys(("STAGES", "Case", "case_of"), "case"),
     **dict.fromkeys(("Limits",), "limits"),
     **dict.fromkeys(("report",), "questions"),
+    **dict.fromkeys(("cured",), "cures"),
 }
 
 

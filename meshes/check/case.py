@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -63,8 +63,6 @@ class Case:
     motion : best at :data:`STAGES`.
     margin : kept free along the trimmed edges, mm.
     thickest : limit of the closed thickness that the design sets, mm.
-    roots : for pieces that can be scaled, the facet and the point in its body's coordinates (mm)
-        that stays; other pieces scale about the middle of their glue.
     flyleaves : pieces that are pages themselves, so that they may fill the trimmed page.
     warnings : what the pieces had to say when they were built.
     flyleaf : if given, the spread lies flat open and this flyleaf is turned: what is called an
@@ -81,7 +79,6 @@ class Case:
     motion: Motion
     margin: float = 0.0
     thickest: float | None = None
-    roots: Mapping[str, tuple[int, tuple[float, float]]] = field(default_factory=dict)
     flyleaves: Collection[str] = ()
     warnings: Sequence[Mistake] = ()
     flyleaf: str = ""
@@ -199,7 +196,6 @@ class Case:
 def case_of(spread: Spread, motion: Motion | None = None) -> Case:
     """The case of a spread, solved here at :data:`STAGES` unless its motion is given."""
     design = spread.design
-    roots = {name: _root(spread, name) for name in design.pieces}
     case = Case(
         design.title or design.file,
         spread.sheets,
@@ -211,8 +207,6 @@ def case_of(spread: Spread, motion: Motion | None = None) -> Case:
         flyleaves=[name for name, piece in design.pieces.items() if piece.kind == "flyleaf"],
         warnings=spread.warnings,
     )
-    ids = case.facets.ids
-    case = replace(case, roots={k: (ids.index(r[0]), r[1]) for k, r in roots.items() if r})
     flyleaves = [drive.name for drive in Wedges(spread.linkage).flyleaves]
     turns = [
         replace(case, motion=_turning(spread, flyleaves, flyleaf), flyleaf=flyleaf)
@@ -233,28 +227,6 @@ def _turning(spread: Spread, flyleaves: Sequence[str], flyleaf: str) -> Motion:
     shares[flyleaf] = STAGES / np.pi
     motion = spread.solve(np.full(len(STAGES), np.pi), shares)
     return replace(motion, openings=STAGES)
-
-
-def _root(spread: Spread, name: str) -> tuple[str, tuple[float, float]] | None:
-    """Where a piece stands: a facet's id and a point in the coordinates of its body, mm."""
-    piece = spread.design.pieces[name]
-    at = getattr(piece, "at", None)
-    crease = "page.gutter" if piece.on == "gutter" else piece.on
-    for sheet in spread.sheets:
-        for crossing in sheet.crossings:
-            fold = crossing.fold
-            if f"{sheet.piece}.{fold.name}" == crease:
-                share = 0.5 if at is None else at / fold.length
-                share = share if piece.side == "front" else 1 - share
-                point = np.array(fold.start) * (1 - share) + np.array(fold.end) * share
-                return _placed(spread, f"{sheet.piece}.{crossing.left}", point)
-    own = next((sheet for sheet in spread.sheets if sheet.piece == name), None)
-    return None if own is None else _placed(spread, f"{name}.{own.facets[0].name}", np.zeros(2))
-
-
-def _placed(spread: Spread, facet: str, point: np.ndarray) -> tuple[str, tuple[float, float]]:
-    x, y = spread.linkage.place(facet)[1].placement.apply(point).tolist()
-    return facet, (x, y)
 
 
 def _point(position: np.ndarray) -> Point:

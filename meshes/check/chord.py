@@ -144,16 +144,6 @@ def _meet(
     return depth, bound
 
 
-def chord_lengths(facets: Facets, first: np.ndarray, second: np.ndarray, pose: Pose) -> np.ndarray:
-    """Longest chord of each pair, mm; 0 where there is none. Parameters as for :func:`meet`."""
-    sharp = np.flatnonzero(np.linalg.norm(pose.rotation[:, :2, 2], axis=1) > _PARALLEL)
-    lengths = np.zeros(len(first))
-    part = Pose(pose.rotation[sharp], pose.translation[sharp])
-    overlap, _ = _best_overlap(*spans(facets, first[sharp], second[sharp], part))
-    lengths[sharp] = np.maximum(overlap, 0.0)
-    return lengths
-
-
 def spans(
     facets: Facets, first: np.ndarray, second: np.ndarray, pose: Pose
 ) -> tuple[np.ndarray, np.ndarray]:

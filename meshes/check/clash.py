@@ -61,27 +61,34 @@ def collisions(case: Case) -> Collisions:
     return Collisions(pairs, tuple(found), tuple(swaps(pairs, near)))
 
 
-def clash(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
-    """All contacts while the spread opens, its flyleaves are turned and its slides are pulled."""
-    findings, measures = _meetings(case, limits)
+def clash(
+    case: Case, limits: Limits, *, trims: bool = True
+) -> tuple[list[Finding], dict[str, float]]:
+    """All contacts while the spread opens, its flyleaves are turned and its slides are pulled.
+
+    Parameters
+    ----------
+    trims : whether to look for what could be cut off.
+    """
+    findings, measures = _meetings(case, limits, trims)
     for turn in case.turns:
-        more, own = _meetings(turn, limits)
+        more, own = _meetings(turn, limits, trims)
         # What stands between the first two pages moves alike in both.
         known = {(one.kind, frozenset(one.parts)) for one in findings}
         findings += [one for one in more if (one.kind, frozenset(one.parts)) not in known]
         measures = {name: max(measures[name], own[name]) for name in measures}
-    more, own = _by_hand(case, limits)
+    more, own = _by_hand(case, limits, trims)
     pieces = {(one.kind, _pieces_of(one)) for one in findings}
     findings += [one for one in more if (one.kind, _pieces_of(one)) not in pieces]
     return findings, {name: max(measures[name], own.get(name, 0.0)) for name in measures}
 
 
-def _by_hand(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
+def _by_hand(case: Case, limits: Limits, trims: bool) -> tuple[list[Finding], dict[str, float]]:
     """Contacts of wheels and slides on their way, of each two pieces at the worst opening."""
     worst: dict[tuple[str, frozenset[str]], Finding] = {}
     measures: dict[str, float] = {}
     for pull in case.pulls:
-        found, own = _meetings(pull, limits)
+        found, own = _meetings(pull, limits, trims)
         measures = {name: max(value, measures.get(name, 0.0)) for name, value in own.items()}
         for one in found:
             key = one.kind, _pieces_of(one)
@@ -94,7 +101,7 @@ def _pieces_of(finding: Finding) -> frozenset[str]:
     return frozenset(part.partition(".")[0] for part in finding.parts)
 
 
-def _meetings(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
+def _meetings(case: Case, limits: Limits, trims: bool) -> tuple[list[Finding], dict[str, float]]:
     """All contacts of the motion: clashes, grazes and changes of sides."""
     found = collisions(case)
     deep, light = [], []
@@ -107,7 +114,8 @@ def _meetings(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, floa
     for k, group in enumerate(_by_pieces(case, deep)):
         first = group[0]
         trim = None
-        if k < _TRIMMED:
+        # One trim mends one pair of facets; where more of them meet it would not be enough.
+        if trims and k < _TRIMMED and len(group) == 1:
             trim = best_trim(found.pairs, first.contact, first.tried, limits.clash_push)
         findings.append(_clash_finding(case, found.pairs, group, trim, limits))
     findings += [
@@ -159,7 +167,7 @@ def _clash_finding(
 ) -> Finding:
     deepest = group[0]
     one, two = _names(case, deepest.contact)
-    place, length = _where(case, pairs, deepest)
+    place = _where(case, pairs, deepest)
     parts = dict.fromkeys(name for c in group for name in _names(case, c.contact))
     span = _whole_span(group)
     count = len(group) - 1
@@ -174,7 +182,7 @@ def _clash_finding(
         tuple(parts),
         f"{one} passes through {two} {own}, deepest by "
         f"{deepest.push:z.2f} mm {case.moment(deepest.opening)}{more if count else ''}",
-        _advice(case, deepest, trim, length),
+        "" if trim is None else _advice(case, trim),
         amount=deepest.push,
         unit="mm",
         limit=limits.clash_push,
@@ -205,35 +213,29 @@ def span_text(case: Case, contact: Contact) -> str:
     return f"{begins} {ends}"
 
 
-def _advice(case: Case, clash: Clash, trim: Trim | None, length: float) -> str:
-    if trim is None:
-        return (
-            "no trim helps; move or shorten one of them, or cut a slit "
-            f"{length:z.1f} mm long where they cross"
-        )
+def _advice(case: Case, trim: Trim) -> str:
     name = case.facets.ids[trim.facet]
     if trim.kind == "cut":
         return f"cut {trim.amount:z.2f} mm off {name}, straight along the crossing"
     return f"take {trim.amount:z.2f} mm off the free edges of {name}"
 
 
-def _where(case: Case, pairs: Pairs, clash: Clash) -> tuple[Place | None, float]:
-    """The deepest chord at the worst opening, and the longest over all that was tried, mm."""
+def _where(case: Case, pairs: Pairs, clash: Clash) -> Place | None:
+    """The deepest chord at the worst opening."""
     contact, opening = clash.contact, clash.opening
     pose = pairs.pose(np.array([contact.first]), np.array([contact.second]), np.array([opening]))
     single = Pose(pose.rotation[0], pose.translation[0])
     found = chords(case.facets, contact.first, contact.second, single)
-    longest = float(pairs.lengths(contact, clash.tried).max())
     if not found:
-        return None, longest
+        return None
     chord = max(found, key=lambda c: c.push)
-    return case.place("line", case.world(contact.second, chord.ends[1], opening), opening), longest
+    return case.place("line", case.world(contact.second, chord.ends[1], opening), opening)
 
 
 def _graze_finding(case: Case, pairs: Pairs, group: Sequence[Clash], limits: Limits) -> Finding:
     deepest = group[0]
     one, two = _names(case, deepest.contact)
-    place, _ = _where(case, pairs, deepest)
+    place = _where(case, pairs, deepest)
     return Finding(
         "clash",
         "note",
@@ -241,7 +243,6 @@ def _graze_finding(case: Case, pairs: Pairs, group: Sequence[Clash], limits: Lim
         one.partition(".")[0],
         tuple(dict.fromkeys(name for c in group for name in _names(case, c.contact))),
         f"{one} grazes {two} {span_text(case, deepest.contact)}, by {deepest.push:z.3f} mm",
-        "leave it, or take a hair off",
         amount=deepest.push,
         unit="mm",
         limit=limits.clash_push,
@@ -264,7 +265,6 @@ def _swap_finding(case: Case, swap: Swap) -> Finding:
         (one, two),
         f"{one} and {two} change sides {case.moment(swap.opening)}: "
         "there one would pass flat through the other",
-        "lead both over links of the same length, or join them",
         amount=float(swap.area.area),
         unit="",
         from_deg=at,

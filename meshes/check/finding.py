@@ -60,6 +60,24 @@ class Place:
 
 
 @dataclass(frozen=True)
+class Cure:
+    """One change of the design file; tried, so the finding is then gone and nothing new is wrong.
+
+    Parameters
+    ----------
+    key : path of a number in the file, such as ``pieces.fern.ridge``, or a name in ``[values]``.
+    value, now : what it should be and what it is, in the unit of the file.
+    """
+
+    key: str
+    value: float
+    now: float
+
+    def __str__(self) -> str:
+        return f"{self.key} = {self.value:g} (now {self.now:g})"
+
+
+@dataclass(frozen=True)
 class Finding:
     """One thing to know before the paper is cut.
 
@@ -72,7 +90,9 @@ class Finding:
     amount, unit : the measured figure.
     limit : what it was compared with, in the same unit.
     from_deg, to_deg, worst_deg : openings where it starts, ends and is worst.
-    text, advice : one line each: what is wrong, what to change.
+    text : one line: what is wrong.
+    trim : what to cut off, tried on the moving paper; or what else a maker can do.
+    cures : changes of the design that were tried, see :mod:`meshes.check.cures`.
     """
 
     question: Question
@@ -81,7 +101,7 @@ class Finding:
     piece: str
     parts: tuple[str, ...]
     text: str
-    advice: str = ""
+    trim: str = ""
     amount: float | None = None
     unit: str = ""
     limit: float | None = None
@@ -89,6 +109,12 @@ class Finding:
     to_deg: float | None = None
     worst_deg: float | None = None
     place: Place | None = None
+    cures: tuple[Cure, ...] = ()
+
+    @property
+    def advice(self) -> str:
+        """What to change, in one line; empty where nothing that was tried helps."""
+        return ", or ".join([*map(str, self.cures), *([self.trim] if self.trim else [])])
 
     @property
     def fails(self) -> bool:
@@ -206,6 +232,7 @@ def finding_json(finding: Finding) -> dict[str, Any]:
         "facets": list(finding.parts),
         "text": finding.text,
         "advice": finding.advice,
+        "cures": [{"key": cure.key, "value": cure.value} for cure in finding.cures],
         "amount": _rounded(finding.amount),
         "unit": finding.unit,
         "limit": _rounded(finding.limit),

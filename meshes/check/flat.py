@@ -76,7 +76,6 @@ def _stuck(case: Case) -> Finding:
         fold.partition(".")[0],
         (fold,) if fold else (),
         f"the spread closes to {reached_deg:z.1f}° only: fold {fold} stops it",
-        "change the lengths or angles next to this fold until the piece folds flat",
         amount=reached_deg,
         unit="deg",
         limit=0.0,
@@ -100,7 +99,6 @@ def _tilted(
         (name, fold) if fold else (name,),
         f"{name} stands off the closed page by {np.degrees(tilt):z.2f}°; fold {fold} is "
         f"{np.degrees(off):z.1f}° from flat",
-        f"make both ways from fold to fold round {piece} equally long, so that {fold} can close",
         amount=float(np.degrees(tilt)),
         unit="deg",
         limit=float(np.degrees(limits.flat_angle)),
@@ -120,7 +118,6 @@ def _raised(
         piece,
         (name,),
         f"{name} lies {gap:z.2f} mm off the closed page",
-        "glue it down, or give it a fold that lets it lie",
         amount=gap,
         unit="mm",
         limit=limits.flat_gap,

@@ -86,22 +86,11 @@ def _narrow_glue(case: Case, piece: str, rows: list[tuple[float, Join]], limits:
         piece,
         tuple(dict.fromkeys(name for _, j in rows for name in (j.facet, j.host))),
         f"the area of glue between {join.facet} and {join.host} is {held}{more}",
-        _wider(case, join, limits),
         amount=width,
         unit="mm",
         limit=limits.glue_width,
         place=case.place("area", case.corners(facet, case.widest), case.widest),
     )
-
-
-def _wider(case: Case, join: Join, limits: Limits) -> str:
-    """What to change so that there is room for enough glue."""
-    facets = case.facets
-    widths = {f: glue_width(facets.polygons[facets.index(f)]) for f in (join.facet, join.host)}
-    narrowest = min(widths, key=lambda facet: widths[facet])
-    if widths[narrowest] < limits.glue_width - _HAIR_MM:
-        return f"make {narrowest} {limits.glue_width:g} mm wide"
-    return f"move {join.facet} wholly onto {join.host}, or make that larger"
 
 
 def _half_off(case: Case, areas_of: Sequence[Sequence[Polygon]]) -> list[Finding]:
@@ -123,7 +112,6 @@ def _half_off(case: Case, areas_of: Sequence[Sequence[Polygon]]) -> list[Finding
                 (join.facet, join.host),
                 f"only {100 * share:z.0f} % of tab {join.facet} lies on {join.host}, the rest "
                 "hangs over its edge",
-                f"move them so that {join.facet} lies wholly on {join.host}",
                 amount=100 * share,
                 unit="percent",
                 limit=100 * _ON_HOST,

@@ -118,7 +118,6 @@ def _caught(case: Case, drive: Drive) -> Iterator[Finding]:
             (facets.ids[k], facets.ids[under]),
             f"{facets.ids[k]} passes under {facets.ids[under]} when {drive.name} is pulled, and "
             "its edge may catch there",
-            "keep it clear of the loops, all the way",
             place=case.place("area", case.corners(k, opening), opening),
         )
 
@@ -155,9 +154,6 @@ def _held(case: Case, drive: Drive, join: Join, moving: int, area: float) -> Fin
         (join.facet, rider),
         f"{join.facet} is glued over {area:z.0f} mm² of the way on which {what} "
         f"{_MOVES[drive.kind]}",
-        f"make {rider} small enough to pass, or move it"
-        if own
-        else f"move {piece} out of its way, or glue it on {drive.join.facet}",
         amount=area,
         unit="",
         place=case.place("area", case.corners(facets.index(join.facet), opening), opening),

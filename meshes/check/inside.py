@@ -89,7 +89,6 @@ def _sticks_out(
         (name,),
         f"{name} sticks out past the {edge.name} of the closed page by {amount:z.2f} mm, "
         f"at {tip[0]:z.1f} mm from the foot and {tip[1]:z.1f} mm from the gutter",
-        _advice(case, piece, facet, edge, tip, corners),
         amount=amount,
         unit="mm",
         limit=0.0,
@@ -97,81 +96,3 @@ def _sticks_out(
         worst_deg=0.0,
         place=case.place("line", np.array([world, back]), opening),
     )
-
-
-def _advice(
-    case: Case, piece: str, facet: int, edge: Edge, tip: np.ndarray, corners: dict[int, np.ndarray]
-) -> str:
-    parts = []
-    scale = largest_scale(np.concatenate(list(corners.values())), _root(case, piece), (edge,))
-    if scale is not None:
-        parts.append(f"scale {piece} to {100 * _floor(scale):z.1f} % or less")
-    base = _base(case, facet)
-    share = largest_scale(tip[None], base, (edge,))
-    if share is not None:
-        length = float(np.linalg.norm(tip - base))
-        parts.append(
-            f"shorten {case.facets.ids[facet]} by {(1 - share) * length:z.2f} mm "
-            f"(to {100 * _floor(share):z.1f} % of its length)"
-        )
-    if edge.name in ("head", "foot"):
-        past = np.array(edge.normal) @ tip - edge.limit
-        parts.append(f"move it {past:z.2f} mm away from the {edge.name}")
-    return ", or ".join(parts)
-
-
-def _floor(share: float) -> float:
-    """Down to a tenth of a percent, so that what is printed still fits."""
-    return float(np.floor(share * 1000 + 1e-6) / 1000)
-
-
-def largest_scale(points: np.ndarray, root: np.ndarray, edges: tuple[Edge, ...]) -> float | None:
-    """Largest factor by which points can be scaled about a root and stay inside some edges.
-
-    Parameters
-    ----------
-    points, root : shape (n, 2) and (2,): (y, distance from the gutter), mm.
-
-    Returns
-    -------
-    The factor, or None if the root itself lies outside.
-    """
-    scale = np.inf
-    for edge in edges:
-        normal = np.array(edge.normal)
-        room = edge.limit - normal @ root
-        reach = float(((points - root) @ normal).max())
-        if room <= 0:
-            return None
-        if reach > 0:
-            scale = min(scale, room / reach)
-    return float(scale)
-
-
-def _root(case: Case, piece: str) -> np.ndarray:
-    """The point about which a piece is scaled, in the closed state."""
-    opening = float(case.poses.openings[0])
-    if piece in case.roots:
-        facet, point = case.roots[piece]
-        return case.world(facet, np.array([point]), opening)[0, 1:]
-    middles = [
-        case.world(k, np.array([[glue.centroid.x, glue.centroid.y]]), opening)[0, 1:]
-        for k in case.piece_facets(piece)
-        for glue in case.facets.anchors[k].glue
-    ]
-    if not middles:
-        return np.concatenate([_closed(case, k) for k in case.piece_facets(piece)]).mean(axis=0)
-    return np.mean(middles, axis=0)
-
-
-def _base(case: Case, facet: int) -> np.ndarray:
-    """Where a facet begins: the fold nearest to the gutter, else the middle of its glue."""
-    opening = float(case.poses.openings[0])
-    anchors = case.facets.anchors[facet]
-    if anchors.folds:
-        middles = np.array([f.interpolate(0.5, normalized=True).coords[0] for f in anchors.folds])
-        closed = case.world(facet, middles, opening)[:, 1:]
-        return closed[np.abs(closed[:, 1]).argmin()]
-    shapes = anchors.glue or (case.facets.polygons[facet],)
-    middle = np.array([[shapes[0].centroid.x, shapes[0].centroid.y]])
-    return case.world(facet, middle, opening)[0, 1:]

@@ -84,7 +84,6 @@ def looks(
                     piece,
                     (),
                     f"at every opening looked at, {_hidden(min(seen))} of {piece} is hidden",
-                    "fine for a strip that is meant to hide; else move it out, or cut it away",
                     amount=float(min(seen)),
                     unit="percent",
                     limit=limits.hidden,

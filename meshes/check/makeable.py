@@ -89,7 +89,6 @@ def _thin(case: Case, sheet: Sheet, places: Sequence[Narrow], limits: Limits) ->
         (name,),
         f"a {worst.kind} of {name} is only {worst.width:z.1f} mm wide, at {worst.place[0]:z.1f}, "
         f"{worst.place[1]:z.1f} mm on its sheet{more}",
-        f"make it {limits.strip_width:g} mm wide, or it will tear",
         amount=worst.width,
         unit="mm",
         limit=limits.strip_width,
@@ -110,7 +109,6 @@ def _tiny(case: Case, sheet: Sheet) -> Finding:
         sheet.piece,
         (name,),
         f"{name} is nowhere wider than {width:z.1f} mm, too little to cut and glue",
-        f"make it {_TINY_MM:g} mm wide, or print it",
         amount=width,
         unit="mm",
         limit=_TINY_MM,
@@ -149,7 +147,6 @@ def _over_folds(case: Case) -> list[Finding]:
                 (join.facet, join.host, fold),
                 f"{join.facet} is glued on {join.host} and reaches {amount:z.2f} mm past fold "
                 f"{fold}, where it meets paper",
-                f"take {amount:z.2f} mm off {join.facet} there, or move it {amount:z.2f} mm back",
                 amount=amount,
                 unit="mm",
                 limit=0.0,
@@ -222,7 +219,6 @@ def _locked(case: Case) -> list[Finding]:
             fold.partition(".")[0],
             (fold,),
             f"fold {fold} cannot fold: both its sides are glued to the same part",
-            "leave one side free of glue, or leave the fold out",
         )
         for fold in case.linkage.locked
     ]
@@ -247,9 +243,8 @@ def _taut(case: Case, limits: Limits) -> list[Finding]:
                 piece,
                 tuple(case.facets.ids[k] for k in case.piece_facets(piece)),
                 f"{piece} is {_longer(slack)} the {spanned[0]:z.1f} mm that it spans at "
-                "full opening, so it pulls at its glue",
-                f"make it {limits.carrier_slack:g} mm longer than the distance it spans (common "
-                "practice, no source)",
+                "full opening, so it pulls at its glue; common practice is to leave "
+                f"{limits.carrier_slack:g} mm",
                 amount=slack,
                 unit="mm",
                 limit=limits.carrier_slack,
@@ -304,9 +299,7 @@ def _weight(case: Case) -> list[Finding]:
                 sheet.piece,
                 (case.facets.ids[facet],),
                 f"{sheet.piece} stands {height:z.0f} mm high on paper of "
-                f"{sheet.paper.grammage:z.0f} g/m²",
-                f"take paper of {needed:z.0f} g/m² or more (rule of thumb, common practice, no "
-                "source)",
+                f"{sheet.paper.grammage:z.0f} g/m²; common practice is {needed:z.0f} g/m² or more",
                 amount=sheet.paper.grammage,
                 unit="g/m²",
                 limit=needed,

@@ -22,18 +22,8 @@ _KIND = {
     "snap": "snaps",
     "two-branches": "two ways to fold",
 }
-_LENGTHEN = "lengthen the parts next to this fold, or glue them nearer together"
-_ADVICE = {
-    "cannot-assemble": _LENGTHEN,
-    "snap": "give the folds of this piece even rest angles, or one more glue point",
-    "two-branches": "crease this fold firmly in its own direction before gluing",
-}
-
-_PAST = {
-    "jam": "cut it short of {0}, move one of them, or rest its fold on the other side",
-    "snap": "cut it short of {0}, or move it so far over that it does not slip off",
-    "two-branches": "lead it past {0} by hand when the book is first closed and opened",
-}
+# What a maker can do about it; it changes nothing in the design.
+_BY_HAND = "lead it past {0} by hand when the book is first closed and opened"
 
 
 def moves(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
@@ -66,7 +56,6 @@ def _stops(case: Case) -> tuple[list[Finding], dict[str, float]]:
                 (),
                 f"it cannot be folded at {len(missing)} openings, the first "
                 f"{case.moment(missing[0])}",
-                "change the lengths or angles of the piece that stops",
                 from_deg=case.spread_deg(missing[0]),
                 to_deg=case.spread_deg(missing[-1]),
             )
@@ -86,7 +75,7 @@ def _told(case: Case, stop: Stop) -> Finding:
         stop.fold.partition(".")[0],
         (stop.fold,) if stop.fold else (),
         _reason(case, stop),
-        _advice(case, stop),
+        _BY_HAND.format(stop.obstacle) if stop.obstacle and stop.kind == "two-branches" else "",
         amount=stop.gap,
         unit="mm",
         worst_deg=180.0 if case.flyleaf else opening_deg,
@@ -99,26 +88,6 @@ def _reason(case: Case, stop: Stop) -> str:
     reason = stop.reason or f"{stop.fold} {_KIND[stop.kind]} at {opening_deg:z.1f}°"
     # The solver sees two flyleaves that are next to each other as a spread of its own.
     return f"where {case.flyleaf} opens like a spread, {reason}" if case.flyleaf else reason
-
-
-def _advice(case: Case, stop: Stop) -> str:
-    if stop.obstacle:
-        return _PAST[stop.kind].format(stop.obstacle)
-    if stop.kind == "jam":
-        return _jam_advice(case, stop)
-    return _ADVICE[stop.kind]
-
-
-def _jam_advice(case: Case, stop: Stop) -> str:
-    """What helps where the paper itself stops; empty where no single change does for sure."""
-    if stop.cause == "pulled":
-        return _LENGTHEN
-    # Four bars close flat if they add up alike both ways round: what stops on the way to closed
-    # does not.
-    closing = bool((case.motion.openings[~case.motion.solved] < stop.opening).any())
-    if closing and stop.cause in ("flat", "shut", "proud"):
-        return "make both ways round this fold equally long when folded flat, or move its glue"
-    return ""
 
 
 def _fold_place(case: Case, stop: Stop) -> Place | None:

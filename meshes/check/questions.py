@@ -25,7 +25,11 @@ Ask = Callable[[Case, Limits], tuple[list[Finding], Mapping[str, Any]]]
 
 
 def report(
-    subject: Case | Spread, limits: Limits | None = None, filming: Filming = reader_eye
+    subject: Case | Spread,
+    limits: Limits | None = None,
+    filming: Filming = reader_eye,
+    *,
+    trims: bool = True,
 ) -> Report:
     """Ask every question that `limits` does not switch off.
 
@@ -33,6 +37,7 @@ def report(
     ----------
     limits : those of the design if left out.
     filming : the camera from which hiding is judged.
+    trims : whether to look for what could be cut off where parts collide.
     """
     case = subject if isinstance(subject, Case) else case_of(subject)
     if limits is None:
@@ -41,7 +46,7 @@ def report(
         "flat": flat,
         "inside": inside,
         "moves": moves,
-        "clash": clash,
+        "clash": partial(clash, trims=trims),
         "thickness": thickness,
         "makeable": makeable,
         "looks": partial(looks, filming=filming),

@@ -134,8 +134,8 @@ def slits(case: Case, limits: Limits) -> list[Finding]:
                     "tight slit",
                     piece,
                     (sheet, strap),
-                    f"{strap} has {passage.room:z.2f} mm of room at the end of its slit in {sheet}",
-                    f"make the slit {limits.slit_room - passage.room:z.2f} mm longer at that end",
+                    f"{strap} has {passage.room:z.2f} mm of room at the end of its slit in "
+                    f"{sheet}, {limits.slit_room - passage.room:z.2f} mm too little",
                     amount=passage.room,
                     unit="mm",
                     limit=limits.slit_room,
@@ -153,9 +153,8 @@ def slits(case: Case, limits: Limits) -> list[Finding]:
                     "narrow slit",
                     piece,
                     (sheet, strap),
-                    f"the slit in {sheet} is {width:z.2f} mm wide, but {strap} passes through it "
-                    f"at a slant",
-                    f"make the slit {needed:z.2f} mm wide",
+                    f"the slit in {sheet} is {width:z.2f} mm wide, and {strap}, which passes "
+                    f"through it at a slant, needs {needed:z.2f} mm",
                     amount=width,
                     unit="mm",
                     limit=float(needed),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .chord import STRADDLE_MM, Meetings, chord_lengths, chords, frame_heights, meet
+from .chord import STRADDLE_MM, Meetings, chords, frame_heights, meet
 from .facets import Facets
 from .poses import Pose, Poses
 
@@ -67,11 +67,6 @@ class Pairs:
     def meet(self, first: np.ndarray, second: np.ndarray, openings: np.ndarray) -> Meetings:
         """Test pairs, each at its own opening (radians)."""
         return meet(self.facets, first, second, self.pose(first, second, openings))
-
-    def lengths(self, contact: Contact, openings: np.ndarray) -> np.ndarray:
-        """Length of the longest chord of two facets at openings (radians), mm."""
-        one, two = np.full(len(openings), contact.first), np.full(len(openings), contact.second)
-        return chord_lengths(self.facets, one, two, self.pose(one, two, openings))
 
     def pushes(self, contact: Contact, openings: np.ndarray) -> np.ndarray:
         """Smallest push that frees two facets at openings (radians), mm; 0 where they are clear.

@@ -157,7 +157,6 @@ def _thick(case: Case, field: Field, peak: float, limit: float) -> Finding:
         tuple(case.facets.ids[k] for k in field.facets),
         f"{len(field.facets)} layers add up to {peak:z.2f} mm, {middle.y:z.0f} mm from the foot "
         f"and {middle.x:z.0f} mm from the gutter",
-        f"move pieces apart there, or use thinner paper; {most} has {counts[most]} of the layers",
         amount=peak,
         unit="mm",
         limit=limit,

@@ -123,12 +123,12 @@ FAULTY = [
         "the ridge of a V passes the fore-edge by L sin(a + b) - 148",
         design(v_fold("v", 45, 60, 160, 60)),
         "inside", "sticks out", "v", 160 * sind(105) - 148,
-        says=("fore-edge", "scale v to 95.7 %"),
+        says=("fore-edge",),
     ),
     Faulty(
         "a V that leans back passes the foot by L cos 30 - 40",
         design(v_fold("v", 60, 90, 60, 40)),
-        "inside", "sticks out", "v", 60 * cosd(30) - 40, says=("foot", "scale v to 76.9 %"),
+        "inside", "sticks out", "v", 60 * cosd(30) - 40, says=("foot",),
     ),
     Faulty(
         "a slim V passes the head by 180 + L cos 50 - 210",
@@ -143,7 +143,7 @@ FAULTY = [
     Faulty(
         "a petal 4.0 mm too long: it closes square to the gutter",
         design(v_fold("petal", 40, 50, 152, 80)),
-        "inside", "sticks out", "petal", 4.0, says=("shorten petal", "by 4.00 mm"),
+        "inside", "sticks out", "petal", 4.0, says=("fore-edge",),
     ),
     Faulty(
         "an uneven V: 50 + 70 = 60 + 60, L sin 120 - 148",
@@ -153,7 +153,7 @@ FAULTY = [
     Faulty(
         "a tent reaches 70 + 90 = 160",
         design(tent("t", 70, 90, 40, 100)),
-        "inside", "sticks out", "t", 12.0, says=("scale t to 92.5 %",),
+        "inside", "sticks out", "t", 12.0,
     ),
     Faulty(
         "an uneven tent reaches 60 + 100 = 80 + 80 = 160",
@@ -163,7 +163,7 @@ FAULTY = [
     Faulty(
         "a tent 60 wide at 190 reaches 220 of 210",
         design(tent("t", 30, 40, 60, 190)),
-        "inside", "sticks out", "t", 10.0, says=("head", "move it 10.00 mm"),
+        "inside", "sticks out", "t", 10.0, says=("head",),
     ),
     Faulty(
         "a tent 60 wide at 20 begins at -10",
@@ -214,7 +214,6 @@ FAULTY = [
         "a tent that is too short tears where 40² + 40² - 2·40² cos θ = 60²",
         design(tent("t", 40, 30, 30, 100)),
         "moves", "jams", "t", None, {"worst_deg": degrees(acos(1 - 3600 / 3200))},
-        ("lengthen",),
     ),
     Faulty(
         "a leaf wider than its strip by 5 passes the page by 5 sin θ",
@@ -236,7 +235,6 @@ FAULTY = [
         "two tents meet where their ridges are equally high",
         design(tent("outer", 30, 40, 60, 80), tent("inner", 15, 48, 40, 80)),
         "clash", "clashes", "outer", None, {"from_deg": MEET_1, "to_deg": 180.0},
-        ("no trim helps",),
     ),
     Faulty(
         "two other tents meet where their ridges are equally high",
@@ -246,7 +244,7 @@ FAULTY = [
     Faulty(
         "a panel 25 sin θ over the page against one that rises to 30 sin θ",
         design(tent("p", [25, 60], [60, 25], 60, 80), tent("q", [30, 40], [40, 30], 40, 80)),
-        "clash", "clashes", "p", 5.0, {"from_deg": 0.0, "to_deg": 180.0}, ("no trim helps",),
+        "clash", "clashes", "p", 5.0, {"from_deg": 0.0, "to_deg": 180.0},
     ),
     Faulty(
         "the same with 33 sin θ: 8 mm",
@@ -304,7 +302,7 @@ FAULTY = [
     Faulty(
         "a tab 4 mm deep is too narrow for glue",
         design(tent("t", 30, 40, 40, 100, "tab = 4")),
-        "makeable", "narrow glue", "t", 4.0, says=("make t.left-tab 6 mm wide",),
+        "makeable", "narrow glue", "t", 4.0,
     ),
     Faulty(
         "an arm 3 mm wide leaves too little glue on the panel",
@@ -315,7 +313,7 @@ on = "t.right"
 length = 30
 width = 3
 """),
-        "makeable", "narrow glue", "a", 3.0, says=("make a.arm 6 mm wide",),
+        "makeable", "narrow glue", "a", 3.0,
     ),
     Faulty(
         "a window leaves a bridge of 1.5 mm at the edge",
@@ -354,7 +352,7 @@ width = 3
             ),
             tent("q", [30, 40], [40, 30], 40, 80),
         ),
-        "makeable", "narrow slit", "p", 0.6, says=(f"{0.55 / sind(20):.2f} mm wide",),
+        "makeable", "narrow slit", "p", 0.6, says=(f"needs {0.55 / sind(20):.2f} mm",),
     ),
     Faulty(
         "a slot that leaves 0.2 mm at each end",
@@ -366,7 +364,7 @@ width = 3
             ),
             tent("q", [30, 40], [40, 30], 40, 80),
         ),
-        "makeable", "tight slit", "p", 0.2, says=("0.30 mm longer",),
+        "makeable", "tight slit", "p", 0.2, says=("0.30 mm too little",),
     ),
     Faulty(
         "74 mm of height on 80 g/m²",

@@ -69,7 +69,8 @@ def test_faulty_design_exits_1_and_says_what_to_change(call, written):
     assert done.code == 1
     words = " ".join(done.out.split())
     assert "sticks out past the fore-edge of the closed page by 4.00 mm" in words
-    assert "shorten petal" in words
+    # It closes square to the gutter, on a page 148 mm wide.
+    assert "pieces.petal.ridge = 148 (now 152)" in words
     assert "not asked" in words
 
 

@@ -13,8 +13,6 @@ from shapely import affinity
 from shapely.geometry import Polygon, box
 
 from meshes.check import Case
-from meshes.check.inside import edges_of, largest_scale
-from meshes.check.limits import Limits
 from meshes.check.thickness import height_map, layers_at, peak
 from tests.check import worked as w
 
@@ -107,31 +105,3 @@ def test_volume_of_the_height_map_is_that_of_all_the_paper():
     paper = sum(sheet.outline.area * sheet.paper.caliper for sheet in case.sheets)
     volume = sum(field.height * field.shape.area for field in height_map(case))
     assert volume == pytest.approx(paper, rel=1e-6)
-
-
-@pytest.mark.parametrize(
-    ("made", "edge"),
-    [
-        (w.v_fold("v", (45, 60, 45, 60), 160, 60), "fore-edge"),
-        (w.v_fold("v", (60, 90, 60, 90), 60, 40), "foot"),
-        (w.tent("t", 70, 90, 70, 90, 100, 40), "fore-edge"),
-    ],
-)
-def test_largest_scale_is_where_bisection_on_the_scaled_outline_ends(made, edge):
-    case = case_of(made)
-    name = case.pieces[0]
-    points = np.concatenate([case.corners(k, 0.0)[:, 1:] for k in case.piece_facets(name)])
-    root = np.array([60.0, 0.0]) if edge == "fore-edge" else np.array([40.0, 0.0])
-    edges = tuple(e for e in edges_of(case, Limits()) if e.name == edge)
-    low, high = 0.0, 2.0
-    page = box(0, 0, 210, 148)
-    for _ in range(60):
-        middle = (low + high) / 2
-        scaled = shapely.MultiPoint(root + middle * (points - root))
-        kept = (
-            page.buffer(1e-12).covers(scaled)
-            if edge == "fore-edge"
-            else (shapely.get_coordinates(scaled)[:, 0].min() >= 0)
-        )
-        low, high = (middle, high) if kept else (low, middle)
-    assert largest_scale(points, root, edges) == pytest.approx(low, abs=1e-6)

@@ -1,0 +1,275 @@
+"""Cures: changes of single numbers of a design file, each tried before it is told.
+
+A cure is looked for along one key at a time, in a design of the pieces concerned and what they
+stand on. The figure by which a finding fails is measured at the present value and beside it, and
+followed by regula falsi to where it vanishes. What comes out is rounded away from the present
+value, put into the whole design and checked in full: it is a cure only if the finding is gone,
+nothing new is wrong, and nothing else has become worse.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ..design import toml
+from ..drive import DriveError
+from ..errors import DesignError
+from ..measure import MM_PER_UNIT
+from ..motion.memory import Memory
+from .case import STAGES, Case, case_of
+from .finding import QUESTIONS, Cure, Finding, Question, Report
+from .limits import Limits
+from .questions import report
+
+if TYPE_CHECKING:
+    from ..spread import Spread
+
+# What is spent on one report: findings looked at, the worst first; cures told of each; small
+# designs solved for a finding; facets of all whole designs that are checked together. Our choice.
+_FINDINGS, _CURES, _TRIES, _WHOLE = 5, 2, 40, 1000
+# Steps along one key, and how far it may lead: this share of its value, or this far. Our choice.
+_STEPS, _FAR_SHARE, _FAR_MM = 4, 1.0, 40.0
+# A first step along a key; for angles, degrees. Our choice.
+_STEP_MM = 0.5
+# A figure that falls by less than this share on the first step does not depend on the key.
+_FLAT = 1e-4
+# Values are rounded to this, in the unit of the file. Our choice.
+_ROUND = 0.1
+# What a finding without a figure, and an opening that can't be reached, count.
+_PLAIN = 1.0
+# Other findings may get worse by so much: by less than anybody cuts, mm.
+_SAME = 0.01
+
+Sign = tuple[Question, str, frozenset[str]]
+
+
+def cured(
+    spread: Spread, case: Case, found: Report, limits: Limits, overrides: Mapping[str, Any]
+) -> Report:
+    """The same report with the cures of its worst problems and warnings.
+
+    Parameters
+    ----------
+    spread, case : of which `found` is the report.
+    overrides : with which its file was read.
+    """
+    facets = sum(len(sheet.facets) for sheet in spread.sheets)
+    # Where free paper finds no way through, every further try would take as long as this one did.
+    free = bool(spread.linkage.obstacles)
+    trials = _Trials(
+        spread,
+        case,
+        found,
+        limits.model_copy(update={"looks": False}),
+        dict(overrides),
+        toml.load(Path(spread.design.file), spread.design.file),
+        0 if free and not case.motion.solved.all() else max(_WHOLE // facets, _CURES),
+    )
+    known: dict[Sign, tuple[Cure, ...]] = {}
+    for finding in found.findings:
+        sign = _sign(finding)
+        if finding.severity != "note" and sign not in known and len(known) < _FINDINGS:
+            known[sign] = tuple(_cures(trials, finding))
+    answers = tuple(
+        replace(
+            answer,
+            findings=tuple(replace(f, cures=known.get(_sign(f), ())) for f in answer.findings),
+        )
+        for answer in found.answers
+    )
+    return replace(found, answers=answers)
+
+
+@dataclass
+class _Trials:
+    """Designs with one value changed.
+
+    Parameters
+    ----------
+    whole : how many whole designs may still be checked.
+    """
+
+    spread: Spread
+    present: Case
+    found: Report
+    limits: Limits
+    overrides: dict[str, Any]
+    tables: Mapping[str, Any]
+    whole: int
+    memory: Memory = field(default_factory=Memory)
+
+    def case(self, changed: Mapping[str, float], pieces: Collection[str] = ()) -> Case | None:
+        """The case with values changed, of all or only some pieces; None if it can't be."""
+        from ..design import read
+        from ..spread import build
+
+        try:
+            design = read(self.spread.design.file, {**self.overrides, **changed})
+            if pieces:
+                kept = {name: piece for name, piece in design.pieces.items() if name in pieces}
+                design = replace(design, pieces=kept)
+            made = build(design)
+            return case_of(made, made.solve(STAGES, memory=self.memory))
+        except (DesignError, DriveError):
+            return None
+
+    def failures(self, case: Case, question: Question | None = None) -> list[Finding]:
+        """Problems and warnings of a case: of one question, or of all but what can be seen."""
+        limits = self.limits
+        if question is not None:
+            limits = limits.model_copy(update={name: name == question for name in QUESTIONS})
+        return _failures(report(case, limits, trims=False))
+
+    def standing(self, names: Iterable[str]) -> frozenset[str]:
+        """Pieces with all that they stand on."""
+        pieces, found, waiting = self.spread.design.pieces, set(), list(names)
+        while waiting:
+            name = waiting.pop()
+            if name in pieces and name not in found:
+                found.add(name)
+                waiting += [host.partition(".")[0] for host in pieces[name].hosts]
+        return frozenset(found)
+
+
+def _failures(found: Report) -> list[Finding]:
+    return [one for one in found.findings if one.severity != "note"]
+
+
+def _sign(finding: Finding) -> Sign:
+    """What makes two findings the same: the question, the kind and the pieces concerned."""
+    # The closed spread is thickest, and stops, in one place at a time.
+    whole = finding.question in ("thickness", "flat")
+    return finding.question, finding.kind, frozenset() if whole else frozenset(_pieces(finding))
+
+
+def _pieces(finding: Finding) -> list[str]:
+    """Names of the pieces in a finding, the one to change first."""
+    names = [finding.piece, *(part.partition(".")[0] for part in finding.parts)]
+    return [name for name in dict.fromkeys(names) if name]
+
+
+def _excess(findings: list[Finding], sign: Sign, case: Case) -> float:
+    """By how much findings of one sign fail, all together; 0 if there are none."""
+    same = [one for one in findings if _sign(one) == sign]
+    total = 0.0
+    for one in same:
+        off = abs((one.amount or 0.0) - (one.limit or 0.0))
+        total += off if one.limit is not None and off > 0 else _PLAIN
+    if same and sign[0] in ("moves", "flat"):
+        total += _PLAIN * float((~case.motion.solved).sum())
+    return total
+
+
+def _cures(trials: _Trials, finding: Finding) -> Iterator[Cure]:
+    """The nearest values of single keys that make a finding go away."""
+    sign = _sign(finding)
+    pieces = trials.standing(_pieces(finding))
+    if not pieces or not trials.whole:
+        return
+    search = _Search(trials, sign, pieces)
+    options = []
+    for key, now in _numbers(trials, finding):
+        value = search.root(key, now)
+        if value is not None:
+            options.append((abs(value - now) / max(abs(now), 10.0), key, value, now))
+    count = 0
+    for _, key, value, now in sorted(options):
+        if count < _CURES and trials.whole > 0:
+            trials.whole -= 1
+            if _holds(trials, sign, key, value):
+                count += 1
+                yield Cure(key, value, now)
+
+
+@dataclass
+class _Search:
+    """One finding followed along keys, in a design of the pieces concerned."""
+
+    trials: _Trials
+    sign: Sign
+    pieces: frozenset[str]
+    left: int = _TRIES
+
+    @cached_property
+    def worst(self) -> float:
+        """By how much it fails at the present values; 0 if it takes other pieces to fail."""
+        return self._excess({}) or 0.0
+
+    def root(self, key: str, now: float) -> float | None:
+        """The nearest value of a key at which a finding is gone, as far as it can be followed."""
+        per_mm = 1 / MM_PER_UNIT[self.trials.spread.design.units]
+        far = max(_FAR_SHARE * abs(now), _FAR_MM * per_mm)
+        old, was = now, self.worst
+        value = _rounded(now - max(_STEP_MM * per_mm, _ROUND), now)
+        for _ in range(_STEPS):
+            rest = self._excess({key: value}) if was else None
+            if not rest:
+                return None if rest is None else value
+            slope = (rest - was) / (value - old)
+            if abs(rest - was) < _FLAT * self.worst:
+                return None
+            old, was = value, rest
+            value = _rounded(value - rest / slope, now)
+            if abs(value - now) > far or value in (old, now):
+                return None
+        return None
+
+    def _excess(self, changed: Mapping[str, float]) -> float | None:
+        """By how much it fails; None if such a design can't be built, or all tries are used up."""
+        self.left -= 1
+        case = self.trials.case(changed, self.pieces) if self.left >= 0 else None
+        if case is None:
+            return None
+        return _excess(self.trials.failures(case, self.sign[0]), self.sign, case)
+
+
+def _rounded(value: float, now: float) -> float:
+    """Rounded away from the present value."""
+    steps = value / _ROUND
+    up = np.ceil(steps - 1e-6) if value > now else np.floor(steps + 1e-6)
+    return round(float(up) * _ROUND, 6)
+
+
+def _holds(trials: _Trials, sign: Sign, key: str, value: float) -> bool:
+    """Whether with one value changed the finding is gone and nothing else is new or worse."""
+    case = trials.case({key: value})
+    if case is None:
+        return False
+    before, after = _failures(trials.found), trials.failures(case)
+    signs = {_sign(one) for one in after}
+    if sign in signs or not signs <= {_sign(one) for one in before}:
+        return False
+    return all(_excess(after, s, case) <= _excess(before, s, trials.present) + _SAME for s in signs)
+
+
+def _numbers(trials: _Trials, finding: Finding) -> Iterator[tuple[str, float]]:
+    """Keys of the file that hold a number and concern a finding, with that number."""
+    tables = trials.tables.get("pieces", {})
+    names = [_table_of(tables, piece) for piece in _pieces(finding)]
+    for name in dict.fromkeys(name for name in names if name is not None):
+        yield from _walk(f"pieces.{name}", tables[name])
+        paper = tables[name].get("paper")
+        papers = trials.tables.get("papers", {})
+        if isinstance(paper, str) and isinstance(papers.get(paper), dict):
+            yield from _walk(f"papers.{paper}", papers[paper])
+
+
+def _table_of(tables: Mapping[str, Any], piece: str) -> str | None:
+    """The table of a piece, which may be a copy that `repeat` made."""
+    while piece and piece not in tables:
+        piece = piece.rpartition("-")[0]
+    return piece or None
+
+
+def _walk(path: str, table: Mapping[str, Any]) -> Iterator[tuple[str, float]]:
+    for key, value in table.items():
+        if isinstance(value, dict) and key != "repeat":
+            yield from _walk(f"{path}.{key}", value)
+        elif isinstance(value, int | float) and not isinstance(value, bool):
+            yield f"{path}.{key}", float(value)

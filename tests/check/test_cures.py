@@ -1,0 +1,109 @@
+"""Every cure that is told, put into the file as `tune` does it, makes its finding go away."""
+
+import dataclasses
+
+import pytest
+
+from meshes import check, spread
+from meshes.check.finding import QUESTIONS
+from meshes.design.edit import patched, value_at
+from meshes.measure import Units
+
+from .gallery import CARRIER, art, cosd, design, sind, tent, v_fold
+from .random_spreads import random_design
+
+
+def cured(folder, text):
+    """The report with its cures; what the camera sees is left out, since it can't fail."""
+    file = folder / "ill.toml"
+    file.write_text(text)
+    made = spread.read(file)
+    case = check.case_of(made)
+    limits = made.design.check.model_copy(update={"looks": False})
+    return check.cured(made, case, check.report(case, limits), limits, {})
+
+
+def about(finding):
+    """What a finding is about, whatever its figures."""
+    pieces = {finding.piece, *(part.partition(".")[0] for part in finding.parts)}
+    return finding.question, finding.kind, frozenset(pieces)
+
+
+def failures(report):
+    return {about(one) for one in report.findings if one.severity != "note"}
+
+
+def assert_cures_hold(folder, text):
+    """Put each cure into the text, read it and ask everything again; how many there were."""
+    found = cured(folder, text)
+    tried = set()
+    for finding in found.findings:
+        for cure in finding.cures:
+            assert value_at(text, cure.key, Units()) == cure.now
+            if (about(finding), cure) in tried:
+                continue
+            tried.add((about(finding), cure))
+            file = folder / "well.toml"
+            file.write_text(patched(text, {cure.key: cure.value}))
+            made = spread.read(file)
+            limits = made.design.check.model_copy(update={"looks": False})
+            after = failures(check.report(check.case_of(made), limits))
+            assert about(finding) not in after, f"{finding.text}: {cure}"
+            assert after <= failures(found), f"{finding.text}: {cure}"
+    return len(tried)
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "key", "value"),
+    [
+        # The closed ridge reaches L sin(45 + 60) from the gutter of a page 148 mm wide.
+        (v_fold("v", 45, 60, 160, 60), "sticks out", "pieces.v.ridge", 148 / sind(105)),
+        # A V that leans back reaches L cos 30 towards the foot, from 40 mm.
+        (v_fold("v", 60, 90, 60, 40), "sticks out", "pieces.v.ridge", 40 / cosd(30)),
+        # A tent reaches the sum of foot and panel.
+        (tent("t", 70, 90, 40, 105), "sticks out", "pieces.t.panel", 148 - 70),
+        # And half its width to either side of the place where it stands.
+        (tent("t", 30, 50, 60, 190), "sticks out", "pieces.t.at", 210 - 30),
+        (tent("t", 30, 50, 60, 20), "sticks out", "pieces.t.at", 30),
+        # What reaches past its hinge by 5 mm must move by so much.
+        (CARRIER + art("leaf", "t.left", [[-45, -10], [-5, -10], [-5, 10], [-45, 10]]),
+         "clashes", "pieces.leaf.x", 5),
+        (tent("t", 30, 50, 60, 100, extra="tab = 4"), "narrow glue", "pieces.t.tab", 6),
+    ],
+)  # fmt: skip
+def test_a_cure_is_the_nearest_value_that_serves(tmp_path, text, kind, key, value):
+    """By trigonometry; values are told to a tenth of a millimetre."""
+    found = cured(tmp_path, design(text))
+    cures = [cure for one in found.findings if one.kind == kind for cure in one.cures]
+    (best,) = [cure for cure in cures if cure.key == key][:1]
+    assert abs(best.value - value) < 0.2
+    assert f"{key} = {best.value:g} (now" in found.findings[0].advice
+
+
+@pytest.mark.parametrize("seed", [3008, 3010, 3013])
+def test_cures_of_random_designs_hold(tmp_path, seed):
+    """More of them: `python -m tests.bench.bench_cures`."""
+    assert_cures_hold(tmp_path, random_design(seed, most=2))
+
+
+def test_cures_of_a_copy_are_those_of_its_table(tmp_path):
+    """Two tents, the second 40 mm further on: it sticks out by 10 mm, and so do both tables."""
+    text = design(tent("t", 30, 50, 60, 150, extra="repeat = { count = 2, add = { at = 40 } }"))
+    assert assert_cures_hold(tmp_path, text) > 0
+
+
+def test_a_finding_without_a_cure_that_serves_gives_no_advice(tmp_path):
+    """No number of the file leads a V with unlike angles from its jam: they stand in lists."""
+    keys = "page_angle = [50, 60]\npanel_angle = [75, 40]\nbase = 40\nridge = 60\n"
+    found = cured(tmp_path, design(f'[pieces.v]\nkind = "v-fold"\nat = 60\n{keys}'))
+    assert not found.passes
+    assert [one.advice for one in found.findings if one.kind == "jams"] == [""]
+
+
+def test_cures_change_nothing_else_of_a_report(tmp_path):
+    found = cured(tmp_path, design(v_fold("v", 45, 60, 160, 60)))
+    plain = [dataclasses.replace(one, cures=()) for one in found.findings]
+    made = spread.read(tmp_path / "ill.toml")
+    limits = made.design.check.model_copy(update={"looks": False})
+    assert plain == list(check.report(check.case_of(made), limits).findings)
+    assert [a.verdict for a in found.answers if a.question in QUESTIONS].count("no") == 1
