@@ -32,7 +32,7 @@ STAIR = {
     "kind": "stair",
     "reach": 60,
     "length": 100,
-    "steps": [
+    "treads": [
         {"at": 10, "length": 30, "distance": [20, 40]},
         {"at": 40, "length": 20, "distance": 30},
         {"at": 75, "length": 25, "distance": [45, 15]},
@@ -192,7 +192,7 @@ def test_end_walls_stay_below_what_sinks_between_the_walls(
     spread = make(piece=piece)
     motion = spread.solve(np.radians([3.0, 40.0, 90.0, 140.0, 180.0]))
     for k in range(len(motion.openings)):
-        ends = [world(spread, motion, k, f"piece.{end}-right") for end in ("front", "back")]
+        ends = [world(spread, motion, k, f"piece.{end}-right") for end in ("foot-end", "head-end")]
         body, part = spread.linkage.place(f"piece.{layer}-right")
         for point in np.vstack(ends):
             # In the frame of the layer, whose printed side is up.
@@ -321,6 +321,10 @@ HOSTS = ["askew V", "V down", "askew tent", "carrier left", "strap of three", "b
 HOSTS += ["stair", "askew mouth", "platform", "V with tabs in front"]
 
 
+# A V-fold that can't open there stops the whole, so they stand on it one at a time.
+STOPPED = ("box", "platform")
+
+
 def corners(spread: Spread, opening: float) -> dict[str, np.ndarray]:
     """Where the corners of all facets are, mm, by facet and in no order."""
     motion = spread.solve(np.array([opening]))
@@ -341,25 +345,28 @@ def test_what_stands_on_a_sheet_that_is_turned_over_stays(make: Make, host: str)
     sheets = sheets_of(make(piece=table))
     small = {"page_angle": [40, 44], "panel_angle": [66, 62], "base": 2, "ridge": 3, "tab": 1}
     flats: dict[str, dict[str, Any]] = {}
-    children = [flats]
+    folded: dict[str, dict[str, Any]] = {}
     for sheet in sheets:
         for k, crossing in enumerate(sheet.crossings):
             where = {"on": f"piece.{crossing.fold.name}", "side": ("front", "back")[k % 2]}
             v = {"kind": "v-fold", "at": 0.3 * crossing.fold.length} | where | small
-            children.append({f"v-{k}": v})
+            folded[f"v-{k}-{sheet.name}"] = v
         for k, facet in enumerate(sheet.facets):
             where = {"on": f"piece.{facet.name}", "side": ("front", "back")[k % 2]}
             flats[f"flat-{len(flats)}"] = FLAT | where | {"x": 3, "y": 5, "turn": 20}
-    compared = 0
-    for child in children:
-        plain, over = (make(piece=table | way, **child) for way in ({}, {"printed": "back"}))
+    groups = [flats | folded]
+    if host in STOPPED:
+        groups = [flats, *({name: table} for name, table in folded.items())]
+    lost = set()
+    for group in groups:
+        plain, over = (make(piece=table | way, **group) for way in ({}, {"printed": "back"}))
         one, two = (corners(spread, np.radians(100)) for spread in (plain, over))
         assert one.keys() == two.keys()
         for facet in one:
             np.testing.assert_allclose(one[facet], two[facet], atol=1e-6, err_msg=facet)
-        compared += all(np.isfinite(points).all() for points in one.values())
+        lost |= {facet.partition(".")[0] for facet in one if not np.isfinite(one[facet]).all()}
     # Some creases are too near to flat or shut for a V-fold.
-    assert compared >= 0.8 * len(children)
+    assert len(lost & folded.keys()) <= 0.2 * len(folded)
 
 
 def test_art_on_a_sheet_that_is_turned_over_keeps_its_place(make: Make) -> None:

@@ -13,7 +13,7 @@ from meshes.spread import Spread
 
 Make = Callable[..., Spread]
 DEEPEST = 4
-OPENINGS = np.radians(np.arange(0, 181, 12.0))
+OPENINGS = np.radians(np.arange(0, 181, 20.0))
 
 # Folds of each kind on which another piece may stand, all shut when the book is closed: name, side,
 # and whether it is a mountain for the reader of that side.
@@ -24,7 +24,7 @@ SITES = {
     "platform": [("crease", "front", False)],
     "stair": [("tread-1-ridge", "front", True), ("tread-1-left-base", "front", False)],
     "mouth": [("upper-ridge", "front", True)],
-    "box": [("lid", "front", True), ("front", "front", True), ("left-base", "front", False)],
+    "box": [("lid", "front", True), ("foot-end", "front", True), ("left-base", "front", False)],
     "zigzag": [("ridge-1", "front", True), ("ridge-2", "front", False)],
 }
 # What folds flat on a mountain too, without further thought.
@@ -110,12 +110,12 @@ def numbers(draw: st.DrawFn, kind: str, mountain: bool, size: float) -> dict[str
         }
     near, far = length(15, 30), length(15, 30)
     step = {"at": 10 * size, "length": 30 * size, "distance": [near, far]}
-    return {"reach": 45 * size, "length": 60 * size, "steps": [step]}
+    return {"reach": 45 * size, "length": 60 * size, "treads": [step]}
 
 
 @settings(
     derandomize=True,
-    max_examples=200,
+    max_examples=90,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
@@ -130,4 +130,4 @@ def test_random_stacks_stay_closed_and_keep_their_fold_directions(
     signs = np.array([hinge.sign for hinge in spread.linkage.hinges])
     assert (motion.angles * signs >= -1e-6).all()
     # No sudden jump: less than 8 degrees for each degree of opening.
-    assert np.abs(np.diff(motion.angles, axis=0)).max() < np.radians(8 * 12)
+    assert np.abs(np.diff(motion.angles, axis=0)).max() < np.radians(8 * 20)
