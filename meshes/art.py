@@ -119,7 +119,7 @@ def raster(
     """
     from PIL import Image as Pillow
 
-    shown = [item for item in art if item.side == side and _outline(item).intersects(polygon)]
+    shown = [item for item in art if item.side == side and _lies_on(item, polygon)]
     if not shown:
         return None
     left, bottom, right, top = shapely.unary_union([_outline(item) for item in shown]).bounds
@@ -141,6 +141,12 @@ def raster(
         steps = np.column_stack([right_step - corner, down_step - corner])
         canvas.alpha_composite(_sampled(item, size, corner, steps))
     return Raster(np.asarray(canvas), (left, bottom), (right - left, top - bottom))
+
+
+def _lies_on(item: Art, polygon: Polygon) -> bool:
+    """Whether any of the art is on a facet; a line of accents alone has no width."""
+    outline = _outline(item)
+    return outline.area > 0 and outline.intersects(polygon)
 
 
 def _outline(item: Art) -> Polygon:
@@ -168,11 +174,11 @@ def _sampled(
 
     # Pixels of the source for one of the canvas, so that it is neither blurred nor jagged.
     step = float(np.linalg.norm(steps[:, 0]))
-    source, width, height = _source(item, OVERSAMPLING / step)
-    across, down = source.width / width, source.height / height
+    looked_at = corner + np.array([(0, 0), (size[0], 0), (0, size[1]), size]) @ steps.T
+    source, middle, (across, down) = _source(item, OVERSAMPLING / step, looked_at)
     matrix = np.array([[across, 0.0], [0.0, -down]])
     linear = matrix @ steps
-    offset = matrix @ corner + np.array([source.width, source.height]) / 2
+    offset = matrix @ corner + middle
     coefficients = (*linear[0], offset[0], *linear[1], offset[1])
     # Resampled with premultiplied colour, or the transparent parts would bleed into the edges.
     moved = source.convert("RGBa").transform(
@@ -181,30 +187,64 @@ def _sampled(
     return moved.convert("RGBA")
 
 
-def _source(item: Art, per_mm: float) -> tuple[Pillow.Image, float, float]:
-    """The art as a picture of about `per_mm` pixels per mm, and its width and height in mm."""
+def _source(
+    item: Art, per_mm: float, looked_at: np.ndarray
+) -> tuple[Pillow.Image, np.ndarray, tuple[float, float]]:
+    """The art as a picture of about `per_mm` pixels per mm.
+
+    Returns
+    -------
+    the picture; where the middle of the art lies in it (pixels); pixels per mm across and down.
+    """
     if isinstance(item, Image):
         image = _loaded(item.file, item.file.stat().st_mtime_ns)
         wanted = max(1, round(item.width * per_mm)), max(1, round(item.height * per_mm))
         if wanted[0] < image.width or wanted[1] < image.height:
             image = image.convert("RGBa").resize(wanted).convert("RGBA")
-        return image, item.width, item.height
-    return _written(item, per_mm)
+        scale = image.width / item.width, image.height / item.height
+        return image, np.array(image.size) / 2, scale
+    return _written(item, per_mm, looked_at)
 
 
-def _written(item: Lettering, per_mm: float) -> tuple[Pillow.Image, float, float]:
+def _written(
+    item: Lettering, per_mm: float, looked_at: np.ndarray
+) -> tuple[Pillow.Image, np.ndarray, tuple[float, float]]:
+    """The part of the lettering that is looked at; a long line is many metres of pixels."""
     from PIL import Image as Pillow
     from PIL import ImageDraw
 
     width, height = lettering_size(item)
-    pixels = max(1, round(width * per_mm)), max(1, round(height * per_mm))
-    image = Pillow.new("RGBA", pixels, (*_channels(item.colour), 0))
+    whole = np.array([max(1, round(width * per_mm)), max(1, round(height * per_mm))])
+    scale = whole[0] / width, whole[1] / height
     face = _face(item.font, max(4, round(item.size * per_mm)))
-    mask = Pillow.new("L", pixels, 0)
-    middle = (pixels[0] / 2, pixels[1] / 2)
-    ImageDraw.Draw(mask).text(middle, item.text, fill=255, font=face, anchor="mm")
+    # The window in pixels of the whole line, with a border for what is resampled across its edge.
+    there = looked_at * (scale[0], -scale[1]) + whole / 2
+    low = np.maximum(np.floor(there.min(axis=0)).astype(int) - 2, 0)
+    high = np.minimum(np.ceil(there.max(axis=0)).astype(int) + 2, whole)
+    pixels = np.maximum(high - low, 1)
+    image = Pillow.new("RGBA", tuple(pixels), (*_channels(item.colour), 0))
+    mask = Pillow.new("L", tuple(pixels), 0)
+    text, start = _between(item.text, face, low[0] - whole[0] / 2, high[0] - whole[0] / 2)
+    at = (start + whole[0] / 2 - low[0], whole[1] / 2 - low[1])
+    ImageDraw.Draw(mask).text(at, text, fill=255, font=face, anchor="lm")
     image.putalpha(mask)
-    return image, width, height
+    return image, whole / 2 - low, scale
+
+
+def _between(
+    text: str, face: ImageFont.FreeTypeFont, left: float, right: float
+) -> tuple[str, float]:
+    """The letters that reach into a span, and where they start; pixels from the line's middle."""
+    start = -face.getlength(text) / 2
+    # With the pair's kerning, as Pillow's handbook advises.
+    places = [
+        start + face.getlength(text[: k + 1]) - face.getlength(text[k]) for k in range(len(text))
+    ]
+    # A letter may reach beyond its advance, never by more than the size of the typeface.
+    first = next((k for k, x in enumerate(places) if x > left - 3 * face.size), len(text)) - 1
+    first = max(first, 0)
+    last = next((k for k, x in enumerate(places) if x > right + face.size), len(text))
+    return text[first:last], places[first]
 
 
 def _channels(colour: str) -> tuple[int, int, int]:

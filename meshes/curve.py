@@ -9,6 +9,8 @@ import shapely
 from shapely.geometry import LineString, Polygon
 
 TOLERANCE_MM = 0.05
+# Of one outline with its windows. Our choice: no knife follows more, and nesting takes seconds.
+MOST_CORNERS = 4000
 
 
 def segments(radius: float) -> int:
@@ -34,6 +36,27 @@ def bezier(points: list[tuple[float, float]]) -> np.ndarray:
 def thin(curve: np.ndarray) -> np.ndarray:
     """Leave out points that the tolerance does not need; the ends stay."""
     return np.asarray(LineString(curve).simplify(TOLERANCE_MM / 2).coords)
+
+
+def cuttable(outline: Polygon) -> Polygon:
+    """The outline; with more than ``MOST_CORNERS`` corners, only those that the tolerance needs.
+
+    Raises
+    ------
+    ValueError
+        With a one-line reason, if it needs more.
+    """
+    count = int(shapely.get_num_coordinates(outline))
+    if count <= MOST_CORNERS:
+        return outline
+    thinned = outline.simplify(TOLERANCE_MM)
+    needed = int(shapely.get_num_coordinates(thinned))
+    if needed > MOST_CORNERS:
+        raise ValueError(
+            f"the outline has {count} corners, and {needed} of them turn by more than "
+            f"{TOLERANCE_MM:g} mm; allowed: {MOST_CORNERS}; try: smoothing its edge"
+        )
+    return thinned
 
 
 def mirrored(half: np.ndarray) -> Polygon:

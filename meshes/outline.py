@@ -20,6 +20,7 @@ from shapely.geometry import Point, Polygon, box
 
 from .curve import (
     bezier,
+    cuttable,
     flank,
     mirrored,
     quarter,
@@ -65,6 +66,7 @@ class Shape(BaseModel):
             raise ValueError(f"the outline crosses itself: {shapely.is_valid_reason(drawn)}")
         if drawn.area < 1e-3:
             raise ValueError("the outline has no area")
+        drawn = cuttable(drawn)
         turned = affinity.rotate(drawn, self.turn, origin=(0, 0), use_radians=True)
         moved = affinity.translate(turned, self.x, self.y)
         if self.flip:

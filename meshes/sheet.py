@@ -356,8 +356,9 @@ def cut(
     polygons = _pieces_between(outline, folds)
     named = _name_facets(polygons, labels)
     crossings = []
+    shapes = np.array([facet.polygon for facet in named])
     for fold in folds:
-        left, right = _sides(fold, named)
+        left, right = _sides(fold, named, shapes)
         crossings.append(Crossing(fold, left, right))
     return tuple(named), tuple(crossings)
 
@@ -408,7 +409,7 @@ def _name_facets(polygons: list[Polygon], labels: Mapping[str, Vector]) -> list[
     return named
 
 
-def _sides(fold: Fold, facets: Sequence[Facet]) -> tuple[str, str]:
+def _sides(fold: Fold, facets: Sequence[Facet], shapes: np.ndarray) -> tuple[str, str]:
     start, end = np.array(fold.start), np.array(fold.end)
     middle, along = (start + end) / 2, (end - start) / fold.length
     across = np.array([-along[1], along[0]])
@@ -416,7 +417,7 @@ def _sides(fold: Fold, facets: Sequence[Facet]) -> tuple[str, str]:
     names = []
     for side in (reach, -reach):
         point = Point(middle + side * across)
-        hits = [facet.name for facet in facets if facet.polygon.covers(point)]
+        hits = [facets[k].name for k in np.flatnonzero(shapely.covers(shapes, point))]
         if len(hits) != 1:
             raise ValueError(f"fold {fold.name} has no paper on one of its sides")
         names.append(hits[0])

@@ -12,6 +12,7 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from .art import ArtError, picture
+from .curve import cuttable
 
 # Edges are followed to within this of the true line, mm.
 TOLERANCE_MM = 0.05
@@ -91,8 +92,11 @@ def from_image(file: Path, length: float, grow: float = 0.0) -> Polygon:
         raise ValueError(f"{file.name} is all transparent")
     scale = length / (rows[-1] - rows[0] + 1)
     step = max(1, int(1 / (scale * PIXELS_PER_MM)))
-    parts = _regions(_shrunk(alpha, step), scale * step)
-    shape = max(parts, key=lambda part: part.area).buffer(grow).simplify(TOLERANCE_MM)
+    largest = _largest_region(_shrunk(alpha, step), scale * step)
+    try:
+        shape = cuttable(largest).buffer(grow).simplify(TOLERANCE_MM)
+    except ValueError as error:
+        raise ValueError(f"{file.name}: {error}") from None
     if not isinstance(shape, Polygon) or shape.is_empty:
         raise ValueError(f"{file.name} falls apart when it is made smaller by {-grow:g} mm")
     return _standing(shape, length, down=True)
@@ -107,18 +111,28 @@ def _shrunk(alpha: np.ndarray, step: int) -> np.ndarray:
     return np.pad(means, 1)
 
 
-def _regions(alpha: np.ndarray, scale: float) -> list[Polygon]:
-    """What is more opaque than not, as polygons, mm, y down."""
+def _largest_region(alpha: np.ndarray, scale: float) -> Polygon:
+    """The largest part that is more opaque than not, mm, y down."""
     from contourpy import FillType, contour_generator
 
     lines = contour_generator(z=alpha, fill_type=FillType.OuterOffset).filled(HALF, np.inf)
-    found = []
+    best, most = [], -1.0
     for points, offsets in zip(*lines, strict=True):
         rings = [points[a:b] * scale for a, b in pairwise(offsets)]
-        holes = [ring for ring in rings[1:] if Polygon(ring).area > SPECK_MM2]
-        part = shapely.make_valid(Polygon(rings[0], holes))
-        found += [p for p in shapely.get_parts(part) if isinstance(p, Polygon)]
-    return found
+        sizes = [_area(ring) for ring in rings]
+        whole = sizes[0] - sum(size for size in sizes[1:] if size > SPECK_MM2)
+        if whole > most:
+            kept = zip(rings[1:], sizes[1:], strict=True)
+            best, most = [rings[0], *(ring for ring, size in kept if size > SPECK_MM2)], whole
+    part = shapely.make_valid(Polygon(best[0], best[1:]))
+    found = [p for p in shapely.get_parts(part) if isinstance(p, Polygon)]
+    return max(found, key=lambda polygon: polygon.area)
+
+
+def _area(ring: np.ndarray) -> float:
+    """What a closed ring of shape (n, 2) encloses, mm²."""
+    x, y = (ring - ring[0]).T
+    return abs(float(x[:-1] @ y[1:] - x[1:] @ y[:-1])) / 2
 
 
 def _standing(shape: Polygon, length: float, down: bool) -> Polygon:

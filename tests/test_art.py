@@ -96,6 +96,30 @@ def test_lettering_is_centred_and_as_large_as_asked_for():
     assert found.pixels[ink][:, :3].mean(axis=0) == pytest.approx((0x10, 0x20, 0x30), abs=2)
 
 
+@pytest.mark.parametrize("turn", [0.0, 0.4, np.pi])
+def test_a_part_of_a_long_line_is_that_part_of_the_whole(turn):
+    """Judge: Pillow's own drawing of the whole line, of which facets show pieces."""
+    item = Lettering("To Wavy AVATAR hills, Ty", 12.0, "#000000", _FONT, Placement(turn))
+    whole = raster((item,), box(-80, -80, 80, 80), 1)
+    for along in (-50, -21, 10, 34):
+        x, y = along * np.cos(turn), along * np.sin(turn)
+        strip = raster((item,), box(x - 10, y - 6, x + 10, y + 6), 1)
+        rows, columns = strip.pixels.shape[:2]
+        right = round((strip.corner[0] - whole.corner[0]) * 8)
+        above = whole.corner[1] + whole.size[1] - strip.corner[1] - strip.size[1]
+        down = round(above * 8)
+        there = whole.pixels[down : down + rows, right : right + columns, 3].astype(float)
+        gap = np.abs(there - strip.pixels[..., 3])
+        assert there.max() == 255
+        # The two grids of pixels lie up to half a pixel apart.
+        assert gap.mean() < 15
+
+
+def test_accents_alone_have_no_width_and_leave_the_rest():
+    items = [Lettering(t, 20.0, "#000000", _FONT, Placement()) for t in ("\u0301", "a")]
+    assert raster(tuple(items), FACET, 1).pixels[..., 3].any()
+
+
 def test_a_photograph_that_lies_on_its_side_is_set_upright(tmp_path):
     image = Pillow.new("RGB", (40, 20), (255, 0, 0))
     exif = image.getexif()

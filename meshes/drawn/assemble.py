@@ -12,6 +12,7 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from meshes.curve import cuttable
 from meshes.sheet import SNAP_MM, Facet, Fold, Placement, Vector, cut
 
 from .strokes import Group, Stroke
@@ -184,16 +185,17 @@ def _ring(points: np.ndarray) -> np.ndarray:
 
 def _outlines(cuts: Sequence[Stroke]) -> list[Polygon]:
     """Closed cuts as polygons: an outline, its holes, and sheets that lie in holes."""
-    rings = []
+    named: list[tuple[Polygon, str]] = []
     open_lines = []
     for stroke in cuts:
         gap = float(np.linalg.norm(stroke.points[0] - stroke.points[-1]))
         if stroke.closed or gap < REACH_MM:
-            rings.append(_polygon(_ring(stroke.points), stroke.label))
+            named.append((_polygon(_ring(stroke.points), stroke.label), stroke.label))
         else:
             open_lines.append(stroke)
-    rings += _closed_from(open_lines)
-    rings.sort(key=lambda ring: -ring.area)
+    named += [(ring, open_lines[0].label) for ring in _closed_from(open_lines)]
+    named.sort(key=lambda item: -item[0].area)
+    rings, labels = [ring for ring, _ in named], [label for _, label in named]
     inside = [[k for k in range(j) if rings[k].covers(rings[j])] for j in range(len(rings))]
     outlines = []
     for j, ring in enumerate(rings):
@@ -207,8 +209,15 @@ def _outlines(cuts: Sequence[Stroke]) -> list[Polygon]:
         outline = ring.difference(shapely.union_all(holes)) if holes else ring
         if not isinstance(outline, Polygon):
             raise DrawingError("a hole cuts its sheet in two")
-        outlines.append(outline)
+        outlines.append(_cuttable(outline, labels[j]))
     return outlines
+
+
+def _cuttable(outline: Polygon, label: str) -> Polygon:
+    try:
+        return cuttable(outline)
+    except ValueError as error:
+        raise DrawingError(f"{label}: {error}") from None
 
 
 def _polygon(points: np.ndarray, label: str) -> Polygon:
@@ -256,13 +265,20 @@ def _owner(stroke: Stroke, outlines: Sequence[Polygon]) -> int:
         if isinstance(shape, Point):
             part = 1.0 if outline.covers(shape) else 0.0
         else:
-            common = shape.intersection(outline.buffer(REACH_MM))
+            common = shape.intersection(_near(outline, shape).buffer(REACH_MM))
             part = (common.area or common.length) / (shape.area or shape.length)
         if part > share + 1e-9:
             best, share = k, part
     if share < 0.5:
         raise DrawingError(f"{stroke.label}: this {stroke.role} lies on no sheet")
     return best
+
+
+def _near(outline: Polygon, shape: BaseGeometry) -> BaseGeometry:
+    """What an outline has around a shape; the whole of a fine one takes seconds to widen."""
+    left, low, right, high = shape.bounds
+    margin = 2 * REACH_MM
+    return shapely.clip_by_rect(outline, left - margin, low - margin, right + margin, high + margin)
 
 
 def _shape(stroke: Stroke) -> BaseGeometry:
@@ -383,15 +399,15 @@ def _reaching(
     line: LineString, outline: Polygon, others: Sequence[LineString]
 ) -> tuple[Vector, Vector]:
     """The ends of a fold, moved along it onto the edge or fold that they nearly meet."""
-    targets = shapely.union_all([outline.boundary, *others])
+    targets = np.array([outline.boundary, *others])
     (x0, y0), (x1, y1) = line.coords
     along = np.array([x1 - x0, y1 - y0]) / line.length
     ends = []
     for end, outward in ((np.array([x0, y0]), -along), (np.array([x1, y1]), along)):
-        gap = targets.distance(Point(end))
+        gap = float(shapely.distance(targets, Point(end)).min())
         if SNAP_MM < gap < REACH_MM:
             probe = LineString([end - 3 * REACH_MM * outward, end + 3 * REACH_MM * outward])
-            hits = shapely.get_coordinates(probe.intersection(targets))
+            hits = shapely.get_coordinates(shapely.intersection(targets, probe))
             if len(hits):
                 end = hits[np.argmin(np.linalg.norm(hits - end, axis=1))]
         ends.append((float(end[0]), float(end[1])))

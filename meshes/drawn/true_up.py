@@ -18,9 +18,10 @@ import shapely
 
 from meshes.linkage import GlueError, Linkage, link
 from meshes.motion.loops.assembly import assemble, close
-from meshes.motion.loops.blocks import components, gather
+from meshes.motion.loops.blocks import adrift, components, gather
 from meshes.motion.loops.closure import Closure
-from meshes.motion.solve import page_poses
+from meshes.motion.loops.march import Poses
+from meshes.motion.solve import PAGES, page_poses
 from meshes.sheet import Crossing, Fold, Join, Paper, Placement, Sheet, Vector, cut
 
 # A drawing that misses by more is meant so, or wrong.
@@ -34,7 +35,6 @@ _OPENINGS_DEG = (0.0, 20.0, 50.0, 80.0, 110.0, 140.0, 165.0, 180.0)
 _CHECKED_DEG = (8.0, 35.0, 65.0, 95.0, 125.0, 152.0, 174.0)
 _FIRST_DEG = 80.0
 _ANGLE_MM = 30.0
-_KNOWN = frozenset((0, 1))
 
 
 @dataclass(frozen=True)
@@ -172,11 +172,12 @@ def _tracks(
 ) -> list[_Track]:
     """Every group of folds, followed over the openings as near to closing as it comes."""
     tracks = []
-    for number, hinges in enumerate(components(linkage, _KNOWN)):
-        block = gather(linkage, hinges, _KNOWN)
+    known = _known(linkage)
+    for number, hinges in enumerate(components(linkage, known)):
+        block = gather(linkage, hinges, known)
         if not len(block.topology.chords):
             continue
-        rotations, translations = page_poses(len(linkage.bodies), openings)
+        rotations, translations = _poses(linkage, openings)
         first = int(np.argmin(np.abs(openings - openings[len(openings) // 2])))
         seed = None
         if before is not None:
@@ -230,8 +231,21 @@ def _out_of_reach(jacobian: np.ndarray) -> np.ndarray:
 
 
 def _closure(linkage: Linkage, track: _Track) -> Closure:
-    block = gather(linkage, track.hinges, _KNOWN)
-    return block.closure(*page_poses(len(linkage.bodies), track.openings))
+    block = gather(linkage, track.hinges, _known(linkage))
+    return block.closure(*_poses(linkage, track.openings))
+
+
+def _known(linkage: Linkage) -> frozenset[int]:
+    """The pages, and one body of each sheet that only the design file glues to something."""
+    return frozenset([*PAGES, *adrift(linkage, frozenset(PAGES))])
+
+
+def _poses(linkage: Linkage, openings: np.ndarray) -> Poses:
+    """Of the known bodies at openings (K,); what is glued later stays where it is drawn."""
+    rotations, translations = page_poses(len(linkage.bodies), openings)
+    loose = adrift(linkage, frozenset(PAGES))
+    rotations[:, loose], translations[:, loose] = np.eye(3), 0.0
+    return rotations, translations
 
 
 def _equations(

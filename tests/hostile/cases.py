@@ -28,7 +28,7 @@ _WORDS = (
     "thickest=-1", "--output", "out/none/x.png", "--quality", "draft", "--frames", "0",
     "--opening", "200", "\u2028", "--jobs",
 )  # fmt: skip
-_LEAF = """title = "One leaf"
+LEAF = """title = "One leaf"
 [spread]
 page = "A6"
 [values]
@@ -81,7 +81,7 @@ def by_lines(chance: random.Random) -> Case:
 
 def by_tree(chance: random.Random) -> Case:
     """A small design with branches of its tables swapped for other ones."""
-    tables: dict[str, Any] = tomlkit.parse(_LEAF).unwrap()
+    tables: dict[str, Any] = tomlkit.parse(LEAF).unwrap()
     for _ in range(chance.choice((1, 2, 4))):
         here: Any = tables
         while isinstance(here, dict) and here and chance.random() < 0.7:
@@ -127,7 +127,7 @@ def by_art(chance: random.Random) -> Case:
     for _ in range(chance.choice((0, 1, 5, 50))):
         data[chance.randrange(len(data))] = chance.randrange(256)
     cut = chance.choice((len(data), len(data), chance.randrange(len(data))))
-    text = _LEAF + entry
+    text = LEAF + entry
     command = ("mesh", "design.toml", "--output", "out.glb")
     return Case(f"art, {key}", {"design.toml": text.encode(), name: bytes(data[:cut])}, command)
 
@@ -151,16 +151,16 @@ def by_edit(chance: random.Random) -> Case:
     value = chance.choice(("1", "nan", "1e999", "-3", "tall", "12.5", "0", "1/0", "“", "9" * 30))
     key = chance.choice(keys)
     if chance.random() < 0.5:
-        return Case("edits", {"design.toml": _LEAF.encode()}, ("edit", key, value))
+        return Case("edits", {"design.toml": LEAF.encode()}, ("edit", key, value))
     command = ("check", "design.toml", "--only", "flat", "--set", f"{key}={value}")
-    return Case("edits", {"design.toml": _LEAF.encode()}, command)
+    return Case("edits", {"design.toml": LEAF.encode()}, command)
 
 
 def by_words(chance: random.Random) -> Case:
     """Words of the command line in any order; nothing that runs for long."""
     first = chance.choice(("check", "angles", "mesh", "new", "engines", "plan", "tune", "chekc"))
     words = [chance.choice(_WORDS) for _ in range(chance.randrange(1, 6))]
-    return Case("command lines", {"design.toml": _LEAF.encode()}, (first, *words))
+    return Case("command lines", {"design.toml": LEAF.encode()}, (first, *words))
 
 
 KINDS: dict[str, Callable[[random.Random], Case]] = {

@@ -8,6 +8,7 @@ from meshes.design.edit import patched
 
 from .cases import KINDS, case
 from .cell import Case, run, warm
+from .once import ONCE
 
 # More of them: `python -m tests.hostile`.
 EACH = {
@@ -31,6 +32,12 @@ def test_no_case_does_harm(kind):
     for number in range(EACH[kind]):
         outcome = run(case(kind, number))
         assert outcome.good, f"{kind} {number}: {outcome.kind}: {outcome.text}"
+
+
+@pytest.mark.parametrize("name", ONCE)
+def test_what_once_did_harm_does_no_more(name):
+    outcome = run(ONCE[name])
+    assert outcome.good, f"{outcome.kind}: {outcome.text}"
 
 
 def test_limits_hold(monkeypatch):
