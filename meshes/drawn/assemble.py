@@ -22,6 +22,8 @@ from .tree import DrawingError
 REACH_MM = 0.3
 # An open slit is a cut without width; sheets need a hair of it.
 SLIT_MM = 0.02
+# Of one sheet. Our choice: paper of more folds rests in more ways than can be tried.
+MOST_FOLDS = 100
 _STRAIGHT_MM = 0.1
 _LEAST_MM2 = 1.0
 # Share of an area that must lie on one facet: drawn by hand, it may overlap a fold by a hair.
@@ -343,6 +345,11 @@ def _slit(outline: Polygon, stroke: Stroke) -> Polygon:
 
 
 def _folds(group: Group, outline: Polygon, members: Sequence[Stroke]) -> list[Fold]:
+    if len(members) > MOST_FOLDS:
+        raise DrawingError(
+            f"{members[MOST_FOLDS].label}: is fold {MOST_FOLDS + 1} of its sheet; allowed: "
+            f"{MOST_FOLDS}"
+        )
     lines = [LineString([_straight(s)[0], _straight(s)[-1]]) for s in members]
     folds, names = [], set()
     for k, stroke in enumerate(members):

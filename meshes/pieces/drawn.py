@@ -62,7 +62,8 @@ class Drawn(OnCrease):
     The file has a size in mm, cm or in, or `scale`; curves become chords within 0.05 mm. Folds that
     nearly meet, up to 0.3 mm, are taken to meet, and a mechanism that misses closing by no more
     than that is moved to the nearest one that closes exactly. No document types, entities, links
-    to other files or scripts; at most 5 MB and 100,000 points.
+    to other files or scripts; at most 5 MB and 100,000 points, 100 folds in a sheet, and 4,000
+    corners of its outline that turn by more than 0.05 mm.
     """
 
     kind: Literal["drawn"] = "drawn"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from meshes import spread
@@ -30,6 +31,20 @@ def test_a_letter_is_placed_by_the_design(tmp_path):
     assert middle == pytest.approx([60, 90])
     assert join.placement.angle == pytest.approx(0.5235987755982988)
     assert not join.placement.flipped
+
+
+def test_a_sheet_that_only_the_design_places_uses_no_number_that_nobody_set(tmp_path, monkeypatch):
+    """It hangs on no page of the drawing, and so once was closed with whatever memory held."""
+
+    def soiled(shape, dtype=float, **rest):
+        return np.full(shape, 1e200 if np.dtype(dtype).kind == "f" else 1, dtype, **rest)
+
+    monkeypatch.setattr(np, "empty", soiled)
+    folds = "".join(f'<path class="valley" d="M 10 {y} H 50"/>' for y in (24, 28, 32))
+    with np.errstate(over="raise", invalid="raise", divide="raise"):
+        found = read(tmp_path, f'file = "card.svg"\n{PLACED}', CARD + GLUE + folds)
+        found.solve(np.radians([90.0]))
+    assert len(found.sheets[-1].facets) == 4
 
 
 def test_an_area_may_lie_face_down(tmp_path):

@@ -1,9 +1,10 @@
 """Run many hostile cases, for a night: ``python -m tests.hostile``.
 
-Without words: 10,000 designs (four kinds), 500 drawings, 300 images and fonts, 10,000 command lines
-(two kinds). ``python -m tests.hostile ranges 1248 words 1253-1300`` runs single ones. What became of
-each case is written to ``hostile-findings/outcomes.tsv`` at once, so a run that was stopped goes on
-where it was (``--again`` judges anew those that did harm); the files of each finding lie beside it.
+Without words: 10,000 designs (four kinds), 500 drawings, 300 images and fonts, 10,000 command
+lines (two kinds). ``python -m tests.hostile ranges 1248 words 1253-1300`` runs single ones. What
+became of each case is written to ``hostile-findings/outcomes.tsv`` at once, so a run that was
+stopped goes on where it was (``--again`` judges anew those that did harm); the files of each
+finding lie beside it.
 """
 
 from __future__ import annotations
