@@ -417,7 +417,7 @@ def _sides(fold: Fold, facets: Sequence[Facet], shapes: np.ndarray) -> tuple[str
     names = []
     for side in (reach, -reach):
         point = Point(middle + side * across)
-        hits = [facets[k].name for k in np.flatnonzero(shapely.covers(shapes, point))]
+        hits = [facets[int(k)].name for k in np.flatnonzero(shapely.covers(shapes, point))]
         if len(hits) != 1:
             raise ValueError(f"fold {fold.name} has no paper on one of its sides")
         names.append(hits[0])
