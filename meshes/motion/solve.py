@@ -9,29 +9,20 @@ import numpy as np
 
 from meshes.linkage import Linkage
 
-from .among.crossing import Crossings, Surroundings, find_crossings, within_reach
-from .among.fence import Pairs
-from .among.fenced import FencedRoamer
 from .findings import jams, leaps, not_assembled, not_held, obstructions
 from .free import roam
-from .free.contact import among, find_contacts, with_obstacles
-from .free.rest import ClosureAt
-from .free.rings import find_rings
-from .free.roam import Course, Roamer
-from .free.twins import Stand
+from .free.contact import with_obstacles
 from .loops.blocks import Block, Misfit, Planner, adrift, components
-from .loops.closure import Closure, Pose, Topology
-from .loops.march import Marcher, Poses, Stop, fill, place, support
+from .loops.closure import Topology
+from .loops.march import Marcher, Poses, Stop, place, support
 from .memory import Memory, Plan
+from .order import Order
+from .resting import Resting
 from .result import Finding, Motion
 
 # Openings at which a first pose is tried; deep hosts are nearly shut at small ones.
 _STARTS_DEG = (120.0, 90.0, 150.0, 60.0, 30.0)
 PAGES = (0, 1)
-# So near to a flat state paper is too close to paper to tell which side it is on.
-_AJAR_RAD = float(np.radians(0.2))
-# Steps between two stages in which paper is followed that may have passed through other paper.
-_STEPS = 8
 
 
 @dataclass(frozen=True)
@@ -70,10 +61,11 @@ def solve(linkage: Linkage, openings: np.ndarray, memory: Memory | None = None) 
     """
     asked = _check_openings(openings)
     if memory is None:
-        return _solve(linkage, asked, Memory())
+        memory = Memory()
     motion = memory.motion(linkage, asked)
     if motion is None:
-        motion = _solve(linkage, asked, memory)
+        order = Order.of(linkage)
+        motion = order.before(_solve(order.linkage, asked, memory))
         memory.keep_motion(linkage, motion)
     return motion
 
@@ -93,7 +85,7 @@ def _solve(linkage: Linkage, asked: np.ndarray, memory: Memory) -> Motion:
     angles = np.full((len(stages), len(linkage.hinges)), np.nan)
     for k, path in place(marcher.tracks, stages, poses).items():
         angles[:, k] = path
-    courses, restless = _rest(linkage, free, stages, poses, marcher, memory)
+    courses, restless = Resting(linkage, stages, poses, marcher, memory).bring(free)
     for course in courses:
         angles[:, list(course.block.hinges)] = course.angles
     stops = [stop for track in marcher.tracks for stop in track.stops]
@@ -216,147 +208,6 @@ def _not_flat(marcher: Marcher, stages: np.ndarray, poses: Poses, angles: np.nda
                 if placed and bent and track.reach[forward] == flat:
                     stops.append(marcher.misses(track, forward))
     return stops
-
-
-def _rest(
-    linkage: Linkage,
-    free: Sequence[Block],
-    stages: np.ndarray,
-    poses: Poses,
-    marcher: Marcher,
-    memory: Memory,
-) -> tuple[list[Course], list[Misfit]]:
-    """Bring all free blocks to rest, and write their poses."""
-    courses: list[Course] = []
-    misfits = []
-    around = Surroundings(linkage)
-    for block in free:
-        course = _course(linkage, block, stages, poses, marcher, memory)
-        if isinstance(course, Misfit):
-            misfits.append(course)
-        else:
-            fill([block], course.angles[None], poses)
-            courses.append(_kept_clear(around, course, stages, poses, marcher))
-    return courses, misfits
-
-
-def _kept_clear(
-    around: Surroundings, course: Course, stages: np.ndarray, poses: Poses, marcher: Marcher
-) -> Course:
-    """The course of a free block, led again where it would pass through paper placed before it."""
-    block = course.block
-    looked = np.searchsorted(stages, np.union1d(roam.walked(), [block.start]))
-    fits = np.isfinite(course.angles[looked]).all(axis=1)
-    looked = looked[fits & (stages[looked] > _AJAR_RAD) & (stages[looked] < np.pi - _AJAR_RAD)]
-    if len(looked) < 2:
-        return course
-    there = poses[0][looked], poses[1][looked]
-    crossings = find_crossings(around, block.own, there)
-    if crossings.clear.all() and crossings.kept.all():
-        return course
-    near = among(block, within_reach(around, block, there))
-    closure_at = _closures(near, stages, poses, marcher)
-    kept = crossings.kept.copy()
-    for row in np.flatnonzero(~kept).tolist():
-        kept[row] = _gets_on(around, near, closure_at, stages, course, looked[row : row + 2])
-    crossings = Crossings(crossings.clear, kept)
-    if crossings.clear.all() and kept.all():
-        return course
-    rows = looked[:: max(1, len(looked) // 6)]
-    pairs = Pairs.of(around, near, [_pose(near, course, poses, k) for k in rows.tolist()])
-    rings = find_rings(around.linkage, near)
-    first = _pose(near, course, poses, looked[0])
-    contacts = find_contacts(around.linkage, near, first, _pages(near))
-    free = replace(course, block=near, contacts=contacts)
-    led = FencedRoamer(free, rings, stages, closure_at, pairs, looked, crossings).lead()
-    if led is None:
-        return course
-    fill([near], led.angles[None], poses)
-    return led
-
-
-def _gets_on(
-    around: Surroundings,
-    block: Block,
-    closure_at: ClosureAt,
-    stages: np.ndarray,
-    course: Course,
-    ends: np.ndarray,
-) -> bool:
-    """Whether a block gets from one stage to another without passing through paper, step by step.
-
-    Between the two, fold angles change evenly, which is much nearer to how corners move than a
-    straight line is.
-    """
-    shares = np.linspace(0, 1, _STEPS + 1)
-    openings = stages[ends[0]] + shares * (stages[ends[1]] - stages[ends[0]])
-    count = len(around.linkage.bodies)
-    rotations = np.full((len(shares), count, 3, 3), np.nan)
-    translations = np.full((len(shares), count, 3), np.nan)
-    first, last = course.angles[ends]
-    for k, share in enumerate(shares.tolist()):
-        closure = closure_at(float(openings[k]))
-        if closure is None:
-            return False
-        pose = closure.at((1 - share) * first + share * last)
-        rotations[k, list(block.bodies)] = pose.rotations
-        translations[k, list(block.bodies)] = pose.translations
-    found = find_crossings(around, block.own, (rotations, translations))
-    return bool(found.clear.all() and found.kept.all())
-
-
-def _pages(block: Block) -> list[int]:
-    return [page for page in PAGES if page in block.hosts]
-
-
-def _pose(block: Block, course: Course, poses: Poses, k: int) -> Pose:
-    return block.closure(poses[0][k], poses[1][k]).at(course.angles[k])
-
-
-def _closures(block: Block, stages: np.ndarray, poses: Poses, marcher: Marcher) -> ClosureAt:
-    """What gives the closure of a block at any opening, from poses at the stages where it can."""
-    index = {opening: k for k, opening in enumerate(stages.tolist())}
-
-    def closure_at(opening: float) -> Closure | None:
-        k = index.get(float(opening))
-        here = marcher.poses_at(opening, block) if k is None else (poses[0][k], poses[1][k])
-        if not np.isfinite(here[1][list(block.hosts)]).all():
-            return None
-        return block.closure(*here)
-
-    return closure_at
-
-
-def _course(
-    linkage: Linkage,
-    block: Block,
-    stages: np.ndarray,
-    poses: Poses,
-    marcher: Marcher,
-    memory: Memory,
-) -> Course | Misfit:
-    """Lead a free block through all stages, unless an equal one has been led before."""
-    closure_at = _closures(block, stages, poses, marcher)
-    first = closure_at(block.start)
-    if first is None:
-        return Misfit(block.start, block.hinges[0], 0.0)
-    contacts = find_contacts(linkage, block, first.at(block.rest), _pages(block))
-    rings = find_rings(linkage, block)
-    fixed = np.union1d(roam.stages(), [block.start])
-    there = block.closure(*(part[np.searchsorted(stages, fixed)] for part in poses))
-    stand = Stand(
-        block,
-        contacts,
-        tuple(tuple(ring.tolist()) for ring in rings),
-        fixed,
-        there.rotations,
-        there.translations,
-    )
-    walk = memory.walk(stand, stages, poses)
-    course = Roamer(block, stages, closure_at, contacts, rings).run(walk)
-    if isinstance(course, Course):
-        memory.keep_course(stand, course)
-    return course
 
 
 def _motion(

@@ -111,8 +111,8 @@ def test_loose_paper_stays_where_it_is_drawn_and_is_reported():
     assert motion.solved.all()
     (finding,) = motion.findings
     assert finding.kind == "cannot-assemble"
-    assert "nothing holds lost.tab" in finding.reason
-    body, _ = pile.linkage.place("lost.tab")
+    assert "nothing holds lost.leaf" in finding.reason
+    body, _ = pile.linkage.place("lost.leaf")
     np.testing.assert_array_equal(motion.rotations[:, body], np.tile(np.eye(3), (7, 1, 1)))
 
 

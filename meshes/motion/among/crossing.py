@@ -92,14 +92,26 @@ def find_crossings(around: Surroundings, own: Sequence[int], poses: Placed) -> C
     poses : at S stages; bodies that are NaN there are no obstacles.
     """
     clear, kept = np.ones(len(poses[1]), bool), np.ones(len(poses[1]) - 1, bool)
-    doubts = _doubts(around, list(own), poses)
-    for shapes in (around.facets, around.plates):
-        looked = [_look(shapes, pair, stages, poses) for pair, stages in doubts]
-        doubts = [found for found, _ in looked if len(found[1])]
-    for _, (crossed, missed) in looked:
+    known = np.flatnonzero(np.isfinite(poses[1]).all(axis=(0, 2))).tolist()
+    others = [body for body in known if body >= _PAGES and body not in set(own)]
+    for _, (crossed, missed) in _looked(around, (list(own), others), poses, True):
         clear[crossed] = False
         kept[missed] = False
     return Crossings(clear, kept)
+
+
+def find_meetings(
+    around: Surroundings, own: Sequence[int], others: Sequence[int], poses: Placed
+) -> set[int]:
+    """Which of the other bodies some bodies pass through.
+
+    Parameters
+    ----------
+    own, others : bodies of the linkage, none in both.
+    poses : at S stages, at which all of them are placed.
+    """
+    found = _looked(around, (list(own), list(others)), poses, False)
+    return {pair[1] for (pair, _), (crossed, missed) in found if len(crossed) or len(missed)}
 
 
 def within_reach(around: Surroundings, block: Block, poses: Placed) -> list[int]:
@@ -132,19 +144,38 @@ def within_reach(around: Surroundings, block: Block, poses: Placed) -> list[int]
 
 # A pair of bodies, and the stages at which a closer look is needed, shape (n,), ascending.
 _Doubt = tuple[tuple[int, int], np.ndarray]
+# Own bodies and others.
+_Sides = tuple[list[int], list[int]]
 
 
-def _doubts(around: Surroundings, own: list[int], poses: Placed) -> list[_Doubt]:
-    """Pairs of an own body and another whose hulls lie across each other, or change sides."""
-    known = np.flatnonzero(np.isfinite(poses[1]).all(axis=(0, 2))).tolist()
-    bodies = own + [body for body in known if body >= _PAGES and body not in set(own)]
+def _looked(
+    around: Surroundings, sides: _Sides, poses: Placed, inside: bool
+) -> list[tuple[_Doubt, tuple[np.ndarray, np.ndarray]]]:
+    """What of the doubts remains at the closest look; see :func:`_look`."""
+    doubts = _doubts(around, sides, poses, inside)
+    looked = []
+    for shapes in (around.facets, around.plates):
+        looked = [_look(shapes, pair, stages, poses) for pair, stages in doubts]
+        doubts = [found for found, _ in looked if len(found[1])]
+    return looked
+
+
+def _doubts(around: Surroundings, sides: _Sides, poses: Placed, inside: bool) -> list[_Doubt]:
+    """Pairs of an own body and another whose hulls lie across each other, or change sides.
+
+    If `inside`, own bodies are others to each other.
+    """
+    own, others = sides
+    bodies = own + others
+    if not own or not bodies:
+        return []
     hulls = Plates.join_all([around.hulls(body) for body in bodies])
     rotations, translations = poses[0][:, bodies], poses[1][:, bodies]
     close = _close(hulls, len(own), rotations, translations)
     pairs = [
         (a, b)
         for a, b in np.argwhere(close.any(axis=0)).tolist()
-        if (b >= len(own) or a < b) and (bodies[a], bodies[b]) not in around.hinged
+        if (b >= len(own) or (inside and a < b)) and (bodies[a], bodies[b]) not in around.hinged
     ]
     if not pairs:
         return []

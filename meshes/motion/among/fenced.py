@@ -1,8 +1,8 @@
 """Free paper among other paper: led again, with fences, where it would pass through something.
 
 The side on which paper lies is the one on which it lay at the stage before: between two stages it
-does not jump through other paper. What has been placed before stands in the way and does not give:
-determined paper, and free paper that comes earlier. Lengths are mm and angles radians.
+does not jump through other paper. Determined paper stands in the way and does not give; free paper
+that touches is led together, so that all of it gives way. Lengths are mm and angles radians.
 """
 
 from __future__ import annotations
@@ -26,6 +26,10 @@ _BETTER_MM = 1e-6
 _ROUNDS = 40
 # Steps of the opening as small as this are the last before a block is given up, radians.
 _LAST_RAD = 2 * JAM_RAD
+# Starts from bent paper that are followed, and how many pieces are bent each its own way.
+_MOST_BENT, _MOST_MEMBERS = 6, 3
+# Poses whose folds are nearer to each other than this are one, radians.
+_SAME_RAD = 1e-3
 # What starts clear, sought from the resting pose towards either end of the range, as shares.
 _BENDS = (0.15, 0.3, 0.45, 0.6, 0.75, 0.9, 1.0)
 
@@ -76,6 +80,7 @@ class FencedRoamer(Roamer):
     pairs : of plates that may meet.
     looked : stages at which that has been looked at, shape (L,), ascending.
     crossings : at these stages.
+    members : folds of each piece of paper in the block that could go by itself, (local indices).
     """
 
     def __init__(
@@ -87,6 +92,7 @@ class FencedRoamer(Roamer):
         pairs: Pairs,
         looked: np.ndarray,
         crossings: Crossings,
+        members: Sequence[np.ndarray] = (),
     ) -> None:
         super().__init__(free.block, openings, closure_at, free.contacts, rings)
         self.free = free
@@ -94,6 +100,7 @@ class FencedRoamer(Roamer):
         self.bare = free.contacts
         self.looked = looked
         self.crossings = crossings
+        self.members = members
         self.stances: dict[int, Stance] = {}
         self.blocked: list[Blocked] = []
         # Slits and the like: paper that is made to pass through other paper.
@@ -153,8 +160,7 @@ class FencedRoamer(Roamer):
             yield int(start), self._bare_stance(int(start))
             if start == middle:
                 return
-        found = self._bent(middle)
-        if found is not None:
+        for found in self._bent(middle)[: _MOST_BENT if len(self.members) > 1 else 1]:
             yield middle, found
 
     def _bare_stance(self, k: int) -> Stance:
@@ -166,19 +172,20 @@ class FencedRoamer(Roamer):
         assert closure is not None
         return Stance(opening, rest, closure.at(rest.angles), self.bare, {}, frozenset())
 
-    def _bent(self, start: int) -> Stance | None:
+    def _bent(self, start: int) -> list[Stance]:
         """Where no resting pose is clear, start from one that other springs would give.
 
-        Either way from the resting pose the nearest clear one is sought, and paper slides back from
-        there as far as it gets; the lower of the two is taken.
+        Towards either end of the folds' ranges the nearest clear pose is sought, and paper slides
+        back from there as far as it gets. Of paper that touches, some may be bent one way and some
+        the other. Lowest first.
         """
         opening = float(self.openings[start])
         closure = self.closure_at(opening)
         assert closure is not None
         found: list[Stance] = []
-        for end in self.block.topology.bounds:
+        for ends in self._bends():
             for share in _BENDS:
-                rest = self.block.rest + share * (end - self.block.rest)
+                rest = self.block.rest + share * (ends - self.block.rest)
                 bent = Springs(replace(self.block, rest=rest), closure, self.bare)
                 pose = bent.settle(self.free.angles[start])
                 if pose is None:
@@ -188,10 +195,22 @@ class FencedRoamer(Roamer):
                     continue
                 first = Stance(opening, pose, placed, self.bare, {}, frozenset())
                 stance = self.advance(opening, first)
-                if stance is not None:
+                if stance is not None and not any(_same(stance, other) for other in found):
                     found.append(stance)
                 break
-        return min(found, key=lambda stance: stance.rest.energy, default=None)
+        return sorted(found, key=lambda stance: stance.rest.energy)
+
+    def _bends(self) -> Iterator[np.ndarray]:
+        """Where fold angles may be bent to, shape (n,), radians."""
+        low, high = self.block.topology.bounds
+        ways = 3 if 1 < len(self.members) <= _MOST_MEMBERS else 2
+        yield from (low, high)
+        for way in itertools.product(range(ways), repeat=len(self.members)) if ways > 2 else ():
+            if len(set(way)) > 1:
+                bent = self.block.rest.copy()
+                for folds, where in zip(self.members, way, strict=True):
+                    bent[folds] = (bent, low, high)[where][folds]
+                yield bent
 
     def _wander(self, path: list[int], way: int) -> None:
         """Follow stages from one that is clear, as far as the block gets; opening is way +1."""
@@ -272,8 +291,11 @@ class FencedRoamer(Roamer):
         return None
 
     def _creep(self, opening: float, stance: Stance) -> Stance:
-        """Go on towards an opening in small steps, as far as the block gets."""
-        step = (opening - stance.opening) / 2
+        """Go on towards an opening in small steps, as far as the block gets.
+
+        Past a place that asked for small steps they grow again, or they would take for ever.
+        """
+        most = step = (opening - stance.opening) / 2
         while abs(step) > JAM_RAD / 2 and stance.opening != opening:
             last = abs(opening - stance.opening) <= abs(step)
             found = self.advance(opening if last else stance.opening + step, stance)
@@ -281,6 +303,7 @@ class FencedRoamer(Roamer):
                 step /= 2
             else:
                 stance = found
+                step = min(2 * step, most, key=abs)
         return stance
 
     def _halt(self, stance: Stance, past: list[int]) -> None:
@@ -424,3 +447,7 @@ class FencedRoamer(Roamer):
             deep[loose] = self.pairs.meet(before, after, loose)
         sure = {pair for pair, fence in fences.items() if fence.edges is None} | self.let_through
         return [pair for pair in np.flatnonzero(deep).tolist() if pair not in sure]
+
+
+def _same(one: Stance, two: Stance) -> bool:
+    return bool(np.abs(one.rest.angles - two.rest.angles).max() < _SAME_RAD)

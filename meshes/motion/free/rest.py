@@ -29,6 +29,8 @@ _STATIONARY = 1e-7
 # Enough for a pose that is brought nearer to rest later.
 ROUGHLY = 1e-5
 _MOST_STEPS = 60
+# Poses that close as well as they must have an energy that is as good as this.
+_NOISE = 1e-11
 # Rows farther away than this play no part in one step (scaled heights, radians).
 _NEAR = 0.6
 # A step of the folds by 1 radian changes a scaled height by less than this.
@@ -210,7 +212,7 @@ class Springs:
             if left < enough:
                 return self._leave(self._at(pose, split, held, force), split, held, curvature)
             rows = self.near(pose, heights, _NEAR)
-            step, kept = _model_step(split, rows, curvature, force)
+            step, *kept = _model_step(split, rows, curvature, force)
             size = float(np.linalg.norm(step))
             if size < 1e-13:
                 return None
@@ -292,21 +294,26 @@ class Springs:
         return self._falls(split, held, self._curvature(pose, split, held, pushes, force)) is None
 
     def _descend(
-        self, pose: Pose, step: np.ndarray, force: np.ndarray, share: float, kept: np.ndarray
+        self,
+        pose: Pose,
+        step: np.ndarray,
+        force: np.ndarray,
+        share: float,
+        kept: Sequence[np.ndarray],
     ) -> tuple[Pose, float] | None:
         """The first share of a step whose restored pose has less energy.
 
-        Rows that press are kept as equations: where they curve away, a step along them would lift
-        off and gain nothing.
+        Rows that press are kept as equations, those that only a whole step gets to with that one:
+        where they curve away, a step along them would lift off and gain little or nothing.
         """
         energy, slope = self.energy(pose.angles), float(force @ step)
         while share > 1e-6:
-            trial = self.restore(pose.angles + share * step, kept)
+            trial = self.restore(pose.angles + share * step, kept[0 if share == 1 else 1])
             if trial is None:
                 trial = self.restore(pose.angles + share * step)
             if trial is not None:
                 gain = self.energy(trial.angles) - energy
-                if gain <= 1e-4 * share * min(slope, 0.0) + 1e-13 * max(energy, 1.0):
+                if gain <= 1e-4 * share * min(slope, 0.0) + _NOISE * max(energy, 1.0):
                     return trial, share
             share *= 0.4
         return None
@@ -405,18 +412,21 @@ def closure_curvature(pose: Pose, multipliers: np.ndarray) -> np.ndarray:
 
 def _model_step(
     split: _Split, rows: Rows, curvature: np.ndarray, force: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
-    """The step (n,) to the minimum of the quadratic model, and the ids of rows pressed there."""
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """The step (n,) to the minimum of the quadratic model, and the ids of rows pressed there.
+
+    Of these, the last ones are pressed now.
+    """
     values, vectors = np.linalg.eigh(split.free.T @ curvature @ split.free)
     root = np.sqrt(np.maximum(np.abs(values), 1e-3))
     slope = vectors.T @ (split.free.T @ force) / root
     turned = rows.gradients @ split.free @ vectors / root
     found = least_distance(turned, -rows.slacks + turned @ slope)
     if found is None:
-        return -split.free @ (vectors @ (slope / root)), np.zeros(0, int)
+        return -split.free @ (vectors @ (slope / root)), np.zeros(0, int), np.zeros(0, int)
     distance, pushes = found
     step = split.free @ (vectors @ ((distance - slope) / root))
-    return step, rows.ids[(pushes > 0) & (rows.slacks < _ACTIVE)]
+    return step, rows.ids[pushes > 0], rows.ids[(pushes > 0) & (rows.slacks < _ACTIVE)]
 
 
 def balance(rows: np.ndarray, slope: np.ndarray) -> tuple[np.ndarray, float]:

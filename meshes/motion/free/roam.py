@@ -108,6 +108,11 @@ class Walk:
     stops: tuple[Stop, ...] = ()
     branches: tuple[Branch, ...] = ()
 
+    @property
+    def every(self) -> dict[float, Rest]:
+        """All rests, by opening."""
+        return {**self.between, **self.rests}
+
     def renamed(self, fold: Mapping[int, int]) -> Walk:
         """The same walk with other indices of folds in the linkage."""
         stops = (replace(stop, hinge=fold[stop.hinge]) for stop in self.stops)
