@@ -129,7 +129,7 @@ def test_two_flaps_that_lean_on_each_other_have_the_least_energy_that_both_can_h
 
 
 def test_a_flap_caught_under_another_is_told_to_jam_where_its_tip_meets_the_others_hinge():
-    """The lower flap lies on the page opposite: an isosceles triangle of the hinges and the gutter."""
+    """The lower flap lies on the page opposite: hinges and gutter make an isosceles triangle."""
     hinge = 22.0
     motion = leaning(10.0, hinge, OPENINGS[::4])
     (finding,) = motion.findings
