@@ -10,7 +10,8 @@ from preview.shot.camera import Camera
 
 # Of the picture's height. Our choice, as are the colours.
 _WIDE, _HEAD = 0.011, 0.042
-_INK, _HALO = (22, 92, 104), (255, 255, 255)
+INK, _HALO = (22, 92, 104), (255, 255, 255)
+_OF_LENGTH = 0.55  # most of an arrow that its head takes
 _FINE = 2
 
 
@@ -30,9 +31,12 @@ def with_arrows(picture: np.ndarray, camera: Camera, ways: Sequence[np.ndarray])
     draw = ImageDraw.Draw(layer)
     for way in ways:
         line = np.asarray(camera.project(way, (columns, rows))) * _FINE
-        tip, body = _head(line, _HEAD * rows * _FINE)
-        for colour, more in ((_HALO, 2.2), (_INK, 0.0)):
-            wide = _WIDE * rows * _FINE
+        # A short arrow is a thin one, so that it still has a shaft.
+        length = float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum())
+        size = min(_HEAD * rows * _FINE, _OF_LENGTH * length)
+        wide = _WIDE * rows * _FINE * size / (_HEAD * rows * _FINE)
+        tip, body = _head(line, size)
+        for colour, more in ((_HALO, 2.2), (INK, 0.0)):
             grown = more * _FINE
             points = [(float(x), float(y)) for x, y in body]
             draw.line(points, fill=(*colour, 255), width=round(wide + 2 * grown), joint="curve")

@@ -155,9 +155,10 @@ def _draw(
     for ends, sign in part.folds:
         _fold(draw, place(ends), sign, rim)
     for area in part.glue:
-        circle = shapely.maximum_inscribed_circle(area.polygon)
-        spot, out = np.array(place(np.asarray(circle.coords)))[0], np.array([0.0, 0.0])
-        if circle.length * scale < _FITS * text * (1 + len(area.letter)) / 2:
+        least = _FITS * text * (1 + len(area.letter)) / 2
+        inside, room = _widest(area.polygon, least / scale)
+        spot, out = np.array(place(inside))[0], np.zeros(2)
+        if room * scale < least:
             lowest = max(y for _, y in outline) + 0.2 * text
             box = (at[0] - cell[0] / 2, at[1] - cell[1] / 2, at[0] + cell[0] / 2, lowest)
             out = _way_out(np.array(outline), spot, box, text)
@@ -170,6 +171,18 @@ def _draw(
     if part.side:
         size = min(0.85 * text, 0.95 * cell[0] / (0.5 * len(_glued(part.side))))
         _words(draw, (at[0], foot + 1.15 * text), _glued(part.side), size, GLUE, bold=False)
+
+
+def _widest(area: Polygon, least: float) -> tuple[np.ndarray, float]:
+    """A point inside an area, shape (1, 2), and how far it is from its rim, mm.
+
+    It is in the middle if it is `least` mm from the rim there, else as far from it as can be.
+    """
+    middle = area.representative_point()
+    if area.exterior.distance(middle) >= least:
+        return np.array(middle.coords), float(area.exterior.distance(middle))
+    circle = shapely.maximum_inscribed_circle(area)
+    return np.array(circle.coords)[:1], float(circle.length)
 
 
 # A letter fits into a circle with this share of its height as radius. Our choice.
@@ -202,20 +215,32 @@ def _way_out(
 def _fold(
     draw: ImageDraw.ImageDraw, ends: Sequence[tuple[float, float]], sign: int, rim: int
 ) -> None:
-    """Dashes for a valley, dash and dot for a mountain, as on the printed sheets."""
+    """Dashes for a valley, dash and dot for a mountain, and the signs of the printed sheets."""
     start, end = (np.array(point) for point in ends)
     length = float(np.hypot(*(end - start)))
     if length < 1:
         return
+    along = (end - start) / length
     pattern = (7.0, 3.0) if sign < 0 else (7.0, 2.5, 1.5, 2.5)
     at, k = 0.0, 0
     while at < length:
         step = min(pattern[k % len(pattern)] * rim, length - at)
         if k % 2 == 0:
-            a, b = (start + (end - start) * s / length for s in (at, at + step))
+            a, b = start + along * at, start + along * (at + step)
             draw.line([(a[0], a[1]), (b[0], b[1])], fill=(255, 255, 255), width=2 * rim)
             draw.line([(a[0], a[1]), (b[0], b[1])], fill=_INK, width=rim)
         at, k = at + step, k + 1
+    size = min(5.0 * rim, 0.3 * length)
+    up = np.array([along[1], -along[0]]) * (1 if along[0] >= 0 else -1)
+    middle = (start + end) / 2
+    feet = [middle - size * along, middle + size * along]
+    if sign > 0:
+        tent = [feet[0], middle + 1.6 * size * up, feet[1]]
+        draw.polygon([tuple(p) for p in tent], fill=_INK, outline=(255, 255, 255))
+    else:
+        tips = [feet[0] + 1.6 * size * up, middle, feet[1] + 1.6 * size * up]
+        for colour, wide in (((255, 255, 255), 2 * rim), (_INK, rim)):
+            draw.line([tuple(p) for p in tips], fill=colour, width=wide, joint="curve")
 
 
 def _words(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -111,7 +111,7 @@ def away(scene: Scene, studio: Studio, step: Step) -> np.ndarray:
 
 _UP = np.array([0.0, 0.0, 1.0])
 # As a share of its size, and within these bounds. Our choice.
-_OF_SIZE, _HELD_OFF_MM = 0.7, (9.0, 26.0)
+_OF_SIZE, _HELD_OFF_MM = 0.7, (14.0, 26.0)
 
 
 # Coloured places are surfaces with this after the name of what they lie on.
@@ -159,13 +159,23 @@ def _folding(studio: Studio, scene: Scene, step: Step) -> list[np.ndarray]:
     names = {join.host for join in studio.spread.joins if join.facet in own} - own
     wide = {s.name: s for s in studio.scene(LOOSE_DEG).surfaces}
     shut = {s.name: s for s in studio.scene(FLAT_DEG).surfaces}
-    ways = []
+    arcs: dict[str, np.ndarray] = {}
     for surface in scene.surfaces:
-        if surface.name in names and surface.name.partition(".")[0] == step.host:
-            before, after = wide[surface.name], shut[surface.name]
-            offset = surface.translation - before.translation
-            ways += [way + offset for way in _arc(before, after)]
-    return ways
+        before, after = wide[surface.name], shut[surface.name]
+        for way in _arc(before, after):
+            arcs[surface.name] = way + surface.translation - before.translation
+    hosts = {name for name in names & set(arcs) if name.partition(".")[0] == step.host}
+    return [arcs[name] for name in sorted(hosts)] or _opposite(list(arcs.values()))
+
+
+def _opposite(ways: Sequence[np.ndarray]) -> list[np.ndarray]:
+    """The longest way, and the one that leads most against it."""
+    if not ways:
+        return []
+    moves = np.array([way[-1] - way[0] for way in ways])
+    first = int(np.linalg.norm(moves, axis=1).argmax())
+    against = int((moves @ moves[first]).argmin())
+    return [ways[k] for k in sorted({first, against})]
 
 
 def _arc(before: Surface, after: Surface) -> list[np.ndarray]:

@@ -19,7 +19,7 @@ from .arrows import with_arrows
 from .flat import SHARE, beside, joined
 from .letters import Spot, lettered
 from .moves import PLACE, away, moved_apart, turned_over
-from .scenes import step_scene
+from .scenes import around, step_scene
 from .studio import DONE_DEG, Shown, Studio, Task, ids
 
 _AZIMUTH_DEG = -72.0
@@ -68,7 +68,8 @@ def _draw(packed: Sealed[Studio], task: Task | None) -> np.ndarray:
     if not step.on_page:
         scene, turn, shift = turned_over(scene, side)
         moves = [way @ turn.T + shift for way in moves]
-        focus = np.concatenate([scene.points, *moves])
+        stuck = ids(studio.spread, frozenset(step.sheets)) if step.action == "stick" else set()
+        focus = np.concatenate([around(scene, stuck) if stuck else scene.points, *moves])
     if moves and step.on_page:
         names = ids(studio.spread, task.mine - {0})
         lifted = [s.corners for s in scene.surfaces if s.name in names]

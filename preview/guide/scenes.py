@@ -31,9 +31,9 @@ def step_scene(
     on_piece = step.host != "page"
     if step.action in ("press", "lay") or step.present <= standing or on_piece:
         scene = _only(studio.scene(DONE_DEG), studio, step.present | standing)
-        return scene, _around(scene, ids(studio.spread, _with(studio, step, standing))), 32.0
+        return scene, around(scene, ids(studio.spread, _with(studio, step, standing))), 32.0
     scene = _laid(studio, step, standing)
-    return scene, _around(scene, ids(studio.spread, step.present - standing)), 50.0
+    return scene, around(scene, ids(studio.spread, step.present - standing)), 50.0
 
 
 def _with(studio: Studio, step: Step, standing: frozenset[int]) -> frozenset[int]:
@@ -43,7 +43,7 @@ def _with(studio: Studio, step: Step, standing: frozenset[int]) -> frozenset[int
     return (step.present - standing) or piece
 
 
-def _around(scene: Scene, names: set[str]) -> np.ndarray:
+def around(scene: Scene, names: set[str]) -> np.ndarray:
     """Points of some surfaces, with room around them, shape (n, 3), mm."""
     points = np.concatenate([s.corners for s in scene.surfaces if s.name in names])
     low, high = points.min(axis=0), points.max(axis=0)
