@@ -26,7 +26,7 @@ def smooth_edges(frame: Frame, picture: np.ndarray) -> None:
     pixels, keys = _samples(frame, pixels, grid)
     if not len(pixels):
         return
-    lender, found = _lenders(frame.key, _around(pixels, lens.size), keys)
+    lender, found = _lenders(frame.key_image.ravel(), _around(pixels, lens.size), keys)
     colours = picture.take(lender, axis=1)
     pixel, place = np.nonzero(~found)
     if len(pixel):
@@ -49,14 +49,15 @@ def _samples(frame: Frame, pixels: np.ndarray, grid: int) -> tuple[np.ndarray, n
     places, cells = places_of_grid(grid), np.arange(grid * grid)
     corners = cells[np.isin(cells % grid, (0, grid - 1)) & np.isin(cells // grid, (0, grid - 1))]
     at_corners = _keys(frame, pixels, places[:, corners])
-    cut = (at_corners != frame.key[pixels][:, None]).any(axis=1)
+    own = frame.key_image.ravel()
+    cut = (at_corners != own[pixels][:, None]).any(axis=1)
     pixels = pixels[cut]
-    keys = np.empty((len(pixels), len(cells)), int)
+    keys = np.empty((len(pixels), len(cells)), own.dtype)
     keys[:, corners] = at_corners[cut]
     rest = np.setdiff1d(cells, corners)
     if grid % 2:
         # The ray through the middle of the pixel has been traced.
-        keys[:, len(cells) // 2] = frame.key[pixels]
+        keys[:, len(cells) // 2] = own[pixels]
         rest = rest[rest != len(cells) // 2]
     if len(rest):
         keys[:, rest] = _keys(frame, pixels, places[:, rest])
@@ -67,7 +68,7 @@ def _keys(frame: Frame, pixels: np.ndarray, places: np.ndarray) -> np.ndarray:
     """Patches that some places inside pixels show, shape (m, s)."""
     rays = frame.lens.sub_rays(pixels, places)
     hit = frame.quick.first(np.broadcast_to(frame.lens.eye, rays.shape), rays)
-    return frame.patch_of[hit].reshape(len(pixels), places.shape[1])
+    return frame.patch_of.astype(np.int16)[hit].reshape(len(pixels), places.shape[1])
 
 
 def _around(pixels: np.ndarray, size: tuple[int, int]) -> np.ndarray:
@@ -90,11 +91,11 @@ def _lenders(
     around : shape (9, n), nearest first.
     wanted : patches of the samples, shape (n, s).
     """
-    lender = np.repeat(around[0][:, None], wanted.shape[1], axis=1)
+    lender = np.repeat(around[0].astype(np.int32)[:, None], wanted.shape[1], axis=1)
     found = np.zeros(wanted.shape, bool)
     for pixels in around:
         here = (key[pixels][:, None] == wanted) & ~found
-        np.copyto(lender, pixels[:, None], where=here)
+        np.copyto(lender, pixels.astype(np.int32)[:, None], where=here)
         found |= here
     return lender, found
 
@@ -106,11 +107,12 @@ def _shade_alone(frame: Frame, keys: np.ndarray, owner: np.ndarray, rays: np.nda
     -------
     Shape (3, n).
     """
+    keys = keys.astype(int)
     pair = owner * (frame.table + 1) + keys
     _, first, back = np.unique(pair, return_index=True, return_inverse=True)
     keys, rays, owner = keys[first], rays[first], owner[first]
     points = frame.lens.eye + _distance(frame, keys, rays)[:, None] * rays
-    sun, sky = frame.light_at(points, keys)
+    sun, sky = frame.key_at(points, keys), frame.sky_at(points, keys)
     light = frame.light_on(keys, sun, sky, frame.albedo)
     ground = np.flatnonzero(keys == frame.table)
     light[:, ground] = frame.on_table(light[:, ground], owner[ground])

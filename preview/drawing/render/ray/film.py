@@ -49,6 +49,7 @@ class Recipe:
     vary, refine : range of the sky light between neighbours above which it is traced at half and
         at full rate.
     grid : an edge pixel is split into grid × grid samples.
+    step : the key is traced at every so many pixels both ways, 1 or 2.
     """
 
     key: int
@@ -56,10 +57,11 @@ class Recipe:
     vary: float
     refine: float
     grid: int
+    step: int = 1
 
 
 FILM = Recipe(key=6, sky=12, vary=0.10, refine=0.30, grid=4)
-DRAFT = Recipe(key=3, sky=4, vary=0.10, refine=np.inf, grid=2)
+DRAFT = Recipe(key=4, sky=6, vary=0.20, refine=np.inf, grid=3, step=2)
 
 
 class Frame:
@@ -172,31 +174,40 @@ class Frame:
 
     def _key_pass(self) -> np.ndarray:
         """Share of the key that each pixel sees, shape (n,), float32."""
-        lit = self.is_lit[self.key]
+        step = self.recipe.step
+        raster, key = self.lens.rasters[step], self.key_image[::step, ::step]
+        keys = self.key[raster.pixels]
+        lit = self.is_lit[keys]
         seen = np.zeros(len(lit), np.float32)
-        for pixels, rays in zip(self.lens.groups, self.key_rays, strict=True):
-            some = pixels[lit[pixels]]
-            seen[some] = self.quick.free(self.key_origins(some), rays[:1])
-        image = seen.reshape(self.lens.shape)
-        partly = neighbours.mixed(self.key_image, image).ravel() & lit
-        for pixels, rays in zip(self.lens.groups, self.key_rays, strict=True):
-            some = pixels[partly[pixels]]
-            origins, total = self.key_origins(some), seen[some]
+        for places, rays in zip(raster.groups, self.key_rays, strict=True):
+            some = places[lit[places]]
+            seen[some] = self.quick.free(self.key_origins(raster.pixels[some]), rays[:1])
+        partly = neighbours.mixed(key, seen.reshape(key.shape)).ravel() & lit
+        for places, rays in zip(raster.groups, self.key_rays, strict=True):
+            some = places[partly[places]]
+            origins, total = self.key_origins(raster.pixels[some]), seen[some]
             for ray in rays[1:]:
                 total += self.quick.free(origins, ray[None])
             seen[some] = total / len(rays)
         where = np.flatnonzero(partly)
         ones = np.ones_like(seen)
-        total, count = neighbours.box_at(where, self.key_image, seen, ones)
+        total, count = neighbours.box_at(where, key, seen, ones)
         seen[where] = total / count
-        return self._softened(seen)
+        seen = self._softened(key, seen)
+        if step == 1:
+            return seen
+        image, lost = neighbours.upsample(self.key_image, key, seen.reshape(key.shape))
+        if len(lost):
+            image.ravel()[lost] = self.key_at(self.points[:, lost].T, self.key[lost])
+        return image.ravel()
 
-    def _softened(self, seen: np.ndarray) -> np.ndarray:
+    @staticmethod
+    def _softened(key: np.ndarray, seen: np.ndarray) -> np.ndarray:
         """Smooth wide penumbras, where single directions show as a faint pattern."""
         where = np.flatnonzero((seen > 0) & (seen < 1))
         ones = np.ones_like(seen)
         for reach in SOFT_STEPS:
-            total, count = neighbours.box_at(where, self.key_image, seen, ones)
+            total, count = neighbours.box_at(where, key, seen, ones)
             mine, mean = seen[where], total / count
             near = np.clip(1 - np.abs(mean - mine) / np.float32(reach), 0, 1)
             seen[where] = mine + near * (mean - mine)
@@ -219,7 +230,7 @@ class Frame:
             sky, lost = self._sky_at(step, sky, busy)
         where = np.flatnonzero(lost)
         if len(where):
-            sky.ravel()[where] = self.light_at(self.points[:, where].T, self.key[where])[1]
+            sky.ravel()[where] = self.sky_at(self.points[:, where].T, self.key[where])
         return sky.ravel()
 
     def _sky_at(
@@ -290,18 +301,21 @@ class Frame:
                 seen[some] += weight[some] * free
         return seen
 
-    def light_at(self, points: np.ndarray, keys: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Key and sky shares of single points that no neighbour can lend light to."""
-        key_rays = self.key_rays.reshape(-1, 3)[:: self.recipe.key]
+    def key_at(self, points: np.ndarray, keys: np.ndarray) -> np.ndarray:
+        """Key shares of single points that no neighbour can lend light to, shape (n,)."""
+        rays = self.key_rays.reshape(-1, 3)[:: self.recipe.key]
         start = self._behind_backs(points, keys)
         sun = np.zeros(len(points), np.float32)
-        for ray in key_rays:
+        for ray in rays:
             sun += self.quick.free(start, ray[None])
-        sky_rays = self.sky_rays[:, ::2].reshape(-1, 3)
-        weights = self.sky_weights[:, ::2].reshape(len(sky_rays), -1)
-        seen = self._weighted_free(points, keys, sky_rays, weights)
-        sky = _share(seen, weights.sum(axis=0)[keys])
-        return sun * self.is_lit[keys] / len(key_rays), sky
+        return sun * self.is_lit[keys] / np.float32(len(rays))
+
+    def sky_at(self, points: np.ndarray, keys: np.ndarray) -> np.ndarray:
+        """Sky shares of such points, shape (n,)."""
+        rays = self.sky_rays[:, ::2].reshape(-1, 3)
+        weights = self.sky_weights[:, ::2].reshape(len(rays), -1)
+        seen = self._weighted_free(points, keys, rays, weights)
+        return _share(seen, weights.sum(axis=0)[keys])
 
     def light_on(
         self, keys: np.ndarray, sun: np.ndarray, sky: np.ndarray, tint: np.ndarray
