@@ -51,7 +51,45 @@ def test_an_engine_that_does_not_work_is_one_line(call, leaf, monkeypatch):
     outcome = call("still", leaf, "--engine", "gl", "--size", "64x48")
     assert outcome.code == 2
     (line,) = outcome.err.splitlines()
-    assert line.startswith("foldstage: the gl engine can't draw (No array-type handler); pip")
+    assert line.startswith("foldstage: the gl engine can't draw (No array-type handler); ")
+    assert line.endswith(gl.advice())
+
+
+@pytest.mark.parametrize(
+    ("missing", "told", "packages"),
+    [
+        (["GLU"], "libGLU", "libglu1-mesa"),
+        (["EGL"], "libEGL", "libegl1"),
+        (["EGL", "GL", "GLU"], "libEGL, libGL, libGLU", "libegl1 libgl1 libglu1-mesa"),
+        ([], "", "libgl1-mesa-dri"),
+    ],
+)
+def test_the_advice_names_the_libraries_that_are_missing(monkeypatch, missing, told, packages):
+    """Packages by their names in Debian 12 (packages.debian.org)."""
+    import ctypes.util
+    import sys
+
+    from preview.drawing.render import gl
+
+    monkeypatch.setattr(sys, "platform", "linux")
+    monkeypatch.setattr(
+        ctypes.util, "find_library", lambda name: None if name in missing else f"lib{name}.so.1"
+    )
+    start = f"missing: {told}; " if told else ""
+    assert gl.advice() == f"{start}on Debian or Ubuntu: apt install {packages}"
+
+
+def test_shadows_and_textures_are_drawn_with_the_opengl_that_pyrender_pins():
+    """Python 3.12 gave the type of `ctypes.byref` another name, by which PyOpenGL finds it."""
+    import ctypes
+
+    arrays = pytest.importorskip("OpenGL.arrays.arraydatatype", reason="there is no OpenGL")
+    from preview.drawing.render import gl
+
+    gl._know_references()
+    reference = ctypes.byref((ctypes.c_uint * 2)(3, 4))
+    handler = arrays.ArrayDatatype.getHandler(reference)
+    assert handler.from_param(reference, None) is reference
 
 
 def test_where_no_engine_works_every_picture_says_so_in_one_line(call, leaf, monkeypatch):

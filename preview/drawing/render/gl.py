@@ -8,7 +8,8 @@ pyrender is imported only here and only when asked for. What is mended, and why:
 * Vertex colours are taken as linear light and encoded with a plain power of 1/2.2.
 * Colours given as integers are divided by 255, so backgrounds must be floats.
 * One renderer a process: contexts made again fail on some drivers.
-* On Python 3.12 and newer the PyOpenGL that it pins draws neither shadows nor textures.
+* The PyOpenGL that it pins knows a pointer made by ``ctypes.byref`` by a name that Python 3.12
+  changed; without it there are neither shadows nor textures.
 """
 
 from __future__ import annotations
@@ -36,10 +37,10 @@ PROBE_SECONDS = 60
 SAMPLES = {"draft": 1, "film": 2, "still": 2, "fine": 3}
 # Of what is printed on a surface, as a texture.
 TEXELS_PER_MM, MOST_TEXELS = 5.0, 1400
-INSTALL = (
-    "on Debian or Ubuntu: apt install libegl1 libgl1-mesa-dri; elsewhere a desktop with OpenGL"
-)
-UPGRADE = 'pip install --no-deps "PyOpenGL>=3.1.9" (pyrender pins an older one)'
+# Libraries that pyrender and what it builds on load on Linux, and the package of each.
+# Source: the package lists of Debian 12.
+PACKAGES = {"EGL": "libegl1", "GL": "libgl1", "GLU": "libglu1-mesa"}
+DRIVERS = "libgl1-mesa-dri"
 
 
 def prepare() -> Any:
@@ -58,11 +59,23 @@ def prepare() -> Any:
     if not hasattr(np, "infty"):
         np.infty = np.inf  # type: ignore[attr-defined]
     try:
+        _know_references()
         import pyrender
     # Missing libraries show up as ImportError, AttributeError or errors of pyglet.
     except Exception as error:
-        raise EngineError(f"the gl engine found no OpenGL ({_line(error)}); {INSTALL}") from None
+        raise EngineError(f"the gl engine found no OpenGL ({_line(error)}); {advice()}") from None
     return pyrender
+
+
+def _know_references() -> None:
+    """Tell PyOpenGL what handles the pointers that ``ctypes.byref`` makes, whatever their name."""
+    import ctypes
+
+    from OpenGL.arrays.arraydatatype import ArrayDatatype
+    from OpenGL.arrays.ctypesparameters import CtypesParameterHandler
+
+    reference = type(ctypes.byref(ctypes.c_int()))
+    ArrayDatatype.getRegistry().register(CtypesParameterHandler(), [reference])
 
 
 def _headless_platform() -> str | None:
@@ -75,6 +88,18 @@ def _headless_platform() -> str | None:
         if find_library(library):
             return platform
     return None
+
+
+def advice() -> str:
+    """What to install, by what is missing on this computer."""
+    if not sys.platform.startswith("linux"):
+        return "it needs a desktop with OpenGL; use --engine ray"
+    from ctypes.util import find_library
+
+    missing = [name for name in PACKAGES if find_library(name) is None]
+    wanted = [PACKAGES[name] for name in missing] or [DRIVERS]
+    found = f"missing: {', '.join(f'lib{name}' for name in missing)}; " if missing else ""
+    return f"{found}on Debian or Ubuntu: apt install {' '.join(wanted)}"
 
 
 def _line(error: Exception) -> str:
@@ -104,8 +129,7 @@ class GlEngine:
             self._resize((width, height))
             picture, _ = self._renderer.render(to_pyrender(scene, camera), flags=mode)
         except Exception as error:
-            advice = UPGRADE if "array-type" in str(error) else INSTALL
-            raise EngineError(f"the gl engine can't draw ({_line(error)}); {advice}") from None
+            raise EngineError(f"the gl engine can't draw ({_line(error)}); {advice()}") from None
         parts = picture[..., :3].reshape(size[1], samples, size[0], samples, 3)
         return np.rint(parts.mean(axis=(1, 3))).astype(np.uint8)
 
@@ -324,5 +348,5 @@ def probe() -> EngineState:
         return EngineState("gl", False, f"the driver did not answer in {PROBE_SECONDS} s")
     if child.stdout == "ok":
         return EngineState("gl", True, "OpenGL through pyrender")
-    reason = child.stdout or f"the driver ended the process ({child.returncode}); {INSTALL}"
+    reason = child.stdout or f"the driver ended the process ({child.returncode}); {advice()}"
     return EngineState("gl", False, reason)
