@@ -53,7 +53,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         degrees = np.unique(args.openings)
     else:
         degrees = np.unique(np.append(np.arange(0.0, 180.0, args.every), 180.0))
-    motion = spread.solve(np.radians(degrees))
+    with terminal.busy("solving"):
+        motion = spread.solve(np.radians(degrees))
     if args.json:
         terminal.show(
             json.dumps(marked("angles", as_json(args.design, spread.linkage, motion)), indent=2)

@@ -71,8 +71,9 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 
     spread = read_spread(args, terminal)
     limits = _asked(args, spread.design.check)
-    case = check.case_of(spread)
-    report = check.report(case, limits, film_eye(spread, case.motion, args.view))
+    with terminal.busy("checking"):
+        case = check.case_of(spread)
+        report = check.report(case, limits, film_eye(spread, case.motion, args.view))
     report = check.cured(spread, case, report, limits, dict(args.values))
     if args.html:
         target = terminal.path(args.html)

@@ -208,7 +208,8 @@ def _plan(
 
     schedule = _schedule(args, (0.0, math.radians(args.opening)))
     driven = _driven(args)
-    motion = motion_for(spread, schedule, driven)
+    with terminal.busy("solving"):
+        motion = motion_for(spread, schedule, driven)
     if report_findings(motion, terminal):
         return schedule, motion, True
     reach = longest_run(motion)
@@ -219,7 +220,8 @@ def _plan(
         "as far as it goes"
     )
     schedule = _schedule(args, reach)
-    return schedule, motion_for(spread, schedule, driven), False
+    with terminal.busy("solving"):
+        return schedule, motion_for(spread, schedule, driven), False
 
 
 def _schedule(args: argparse.Namespace, span: tuple[float, float]) -> Schedule:

@@ -57,7 +57,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     paper = stock(args.page)
     paths = _paths(args, terminal)
     spread = read_spread(args, terminal)
-    steps = proved(spread)
+    with terminal.busy("looking for an order"):
+        steps = proved(spread)
     if args.json:
         terminal.show(json.dumps(marked("guide", as_json(spread, steps)), indent=2))
         return 0

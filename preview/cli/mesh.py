@@ -74,7 +74,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     if args.format == ANIMATED:
         return _write_animation(args, terminal, spread)
     names = _chosen(args.pieces, solid.pieces(spread.linkage))
-    motion = spread.solve(np.radians(np.unique(args.openings or STAGES_DEG)))
+    with terminal.busy("solving"):
+        motion = spread.solve(np.radians(np.unique(args.openings or STAGES_DEG)))
     whole = report_findings(motion, terminal)
     if not whole and not args.as_far:
         return 1
@@ -101,7 +102,8 @@ def _write_animation(args: argparse.Namespace, terminal: Terminal, spread: Sprea
     if args.openings or args.pieces:
         raise UseError("a glb file holds all pieces and openings; leave --opening and --piece out")
     memory = Memory()
-    motion = spread.solve(np.radians(np.arange(181.0)), memory=memory)
+    with terminal.busy("solving"):
+        motion = spread.solve(np.radians(np.arange(181.0)), memory=memory)
     whole = report_findings(motion, terminal)
     if (not whole and not args.as_far) or motion.solved.sum() < 2:
         return 1
@@ -109,7 +111,8 @@ def _write_animation(args: argparse.Namespace, terminal: Terminal, spread: Sprea
     path = terminal.path(args.output or f"renders/{name}-meshes")
     if path.suffix.lower() != f".{ANIMATED}":
         path = path / f"{name}.{ANIMATED}"
-    write_glb(path, spread, motion, lambda openings: spread.solve(openings, memory=memory))
+    with terminal.busy("meshing"):
+        write_glb(path, spread, motion, lambda openings: spread.solve(openings, memory=memory))
     terminal.show(f"{terminal.name(path)} ({file_size(path)})")
     return 0 if whole else 1
 

@@ -146,8 +146,9 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     options = options_of(args)
     spread = read_spread(args, terminal)
     # What is printed can be put together, or nothing is printed.
-    proved(spread)
-    pattern = lay_out_spread(spread, options, args.fold_angles)
+    with terminal.busy("laying out"):
+        proved(spread)
+        pattern = lay_out_spread(spread, options, args.fold_angles)
     _warn_of_letters(pattern, terminal)
     files = _files(args, pattern, terminal)
     for path, data in files:

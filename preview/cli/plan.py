@@ -86,7 +86,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     with crew(1 if args.json else args.jobs, prepare) as workers:
         spread = read_spread(args, terminal)
         try:
-            plan = shots.plan(spread, gear, args.mood)
+            with terminal.busy("looking for shots"):
+                plan = shots.plan(spread, gear, args.mood)
         except ValueError as error:
             raise UseError(f"{args.design}: {error}") from None
         if args.json:

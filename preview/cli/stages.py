@@ -51,7 +51,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     still.check_ending(path)
     spread = read_spread(args, terminal)
     openings = np.unique(np.radians(args.openings))
-    motion = spread.solve(openings)
+    with terminal.busy("solving"):
+        motion = spread.solve(openings)
     if not report_findings(motion, terminal):
         return 1
     with terminal.progress(len(openings), "drawing") as advance:

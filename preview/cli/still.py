@@ -60,7 +60,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     with crew(jobs, prepare) as workers:
         spread = read_spread(args, terminal)
         try:
-            motion = spread.solve(np.radians([args.opening]), dict(args.by_hand))
+            with terminal.busy("solving"):
+                motion = spread.solve(np.radians([args.opening]), dict(args.by_hand))
         except DriveError as error:
             raise UseError(f"--by-hand: {error}") from None
         if not report_findings(motion, terminal):

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 import os
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -12,6 +14,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TextIO
 
+# A job of unknown length that is done before this shows nothing. Our choice.
+PATIENCE_S = 1.0
 # A log that nobody watches live needs a sign of life, not a moving bar.
 SIGN_OF_LIFE_S = 10.0
 
@@ -77,6 +81,47 @@ class Terminal:
                 yield advance
         else:
             yield self._lines(total, label)
+
+    @contextmanager
+    def busy(self, label: str) -> Iterator[None]:
+        """Show, where a person watches, what is being done and for how long already.
+
+        For jobs of which nobody knows how long they take; shorter ones than `PATIENCE_S` show
+        nothing.
+        """
+        if not self.live:
+            yield
+            return
+        lock, shown = threading.Lock(), contextlib.ExitStack()
+        is_done = False
+
+        def begin() -> None:
+            with lock:
+                if not is_done:
+                    shown.enter_context(self._pulse(label))
+
+        timer = threading.Timer(PATIENCE_S, begin)
+        timer.daemon = True
+        timer.start()
+        try:
+            yield
+        finally:
+            timer.cancel()
+            with lock:
+                is_done = True
+            timer.join()
+            shown.close()
+
+    @contextmanager
+    def _pulse(self, label: str) -> Iterator[None]:
+        from rich.console import Console
+        from rich.progress import BarColumn, Progress, TimeElapsedColumn
+
+        console = Console(file=self.stderr, no_color=not self.colour, force_terminal=True)
+        columns = ("{task.description}", BarColumn(), TimeElapsedColumn())
+        with Progress(*columns, console=console, transient=True) as bar:
+            bar.add_task(label, total=None)
+            yield
 
     @contextmanager
     def _bar(self, total: int, label: str) -> Iterator[Advance]:

@@ -75,7 +75,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     # The other processes get ready while this one tries the openings.
     with crew(min(args.jobs, args.count), prepare) as workers:
         spread = read_spread(args, terminal)
-        motion = spread.solve(np.radians(thumbnail.OPENINGS_DEG))
+        with terminal.busy("solving"):
+            motion = spread.solve(np.radians(thumbnail.OPENINGS_DEG))
         if not motion.solved.any():
             terminal.say(f"{args.design}: the spread can't be opened, so there is nothing to show")
             return 1

@@ -54,7 +54,8 @@ def _save(args: argparse.Namespace, terminal: Terminal) -> int:
     from preview.viewer.payload import check_findings, check_report, film_cameras, payload, poster
 
     spread, memory = read_spread(args, terminal), Memory()
-    motion = moving(spread, memory)
+    with terminal.busy("solving"):
+        motion = moving(spread, memory)
     scene = {**payload(spread, motion, memory), "cameras": film_cameras(spread)}
     scene |= poster(spread, motion)
     if args.findings:

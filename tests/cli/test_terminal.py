@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
+import threading
 
 import pytest
 
@@ -44,6 +46,38 @@ def test_a_bar_is_drawn_on_a_terminal_and_stdout_stays_clean(streams, tmp_path):
         advance(2)
     assert streams[0].getvalue() == ""
     assert "drawing" in streams[1].getvalue()
+
+
+def test_a_job_of_unknown_length_says_what_it_does_once_it_takes_long(
+    streams, tmp_path, monkeypatch
+):
+    monkeypatch.setattr(terminals, "PATIENCE_S", 0.0)
+    started = threading.Event()
+    pulse = Terminal._pulse
+
+    @contextlib.contextmanager
+    def seen(self, label):
+        with pulse(self, label):
+            started.set()
+            yield
+
+    monkeypatch.setattr(Terminal, "_pulse", seen)
+    with Terminal(*streams, tmp_path, live=True).busy("solving"):
+        assert started.wait(20)
+    assert "solving" in streams[1].getvalue()
+    assert streams[0].getvalue() == ""
+
+
+@pytest.mark.parametrize("live", [True, False])
+def test_a_job_that_is_soon_done_shows_nothing(streams, tmp_path, monkeypatch, live):
+    monkeypatch.setattr(terminals, "PATIENCE_S", 600.0)
+    with (
+        pytest.raises(KeyboardInterrupt),
+        Terminal(*streams, tmp_path, live=live).busy("solving"),
+    ):
+        raise KeyboardInterrupt
+    assert [stream.getvalue() for stream in streams] == ["", ""]
+    assert not [one for one in threading.enumerate() if isinstance(one, threading.Timer)]
 
 
 def test_names_of_files_are_seen_from_the_working_folder(streams, tmp_path):
