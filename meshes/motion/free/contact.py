@@ -21,7 +21,9 @@ from ..loops.closure import Pose, Topology, cross
 # Vertices nearer than this to a fold's line lie on it.
 _ON_LINE_MM = 1e-6
 _SHORTEST_MM = 10.0
-_NOISE, _NOTHING = 1e-9, 1e-14
+# Rows whose derivatives are smaller than this are rounding.
+UNMOVED = 1e-9
+_NOTHING = 1e-14
 
 
 @dataclass(frozen=True)
@@ -159,8 +161,8 @@ def least_distance(rows: np.ndarray, bounds: np.ndarray) -> tuple[np.ndarray, np
     """
     count, pushes = rows.shape[1], np.zeros(len(bounds))
     # Corners on the last fold before a host don't move; rounding must not make them count.
-    moved = np.abs(rows).max(axis=1, initial=0.0) > _NOISE
-    if bounds[~moved].max(initial=0.0) > _NOISE:
+    moved = np.abs(rows).max(axis=1, initial=0.0) > UNMOVED
+    if bounds[~moved].max(initial=0.0) > UNMOVED:
         return None
     if bounds[moved].max(initial=0.0) <= _NOTHING:
         return np.zeros(count), pushes

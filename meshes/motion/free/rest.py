@@ -13,7 +13,7 @@ import numpy as np
 from ..loops.assembly import NAMED_SEEDS, levenberg_marquardt, seeds
 from ..loops.blocks import Block
 from ..loops.closure import Closure, Pose
-from .contact import Contacts, least_distance, loop_curvature
+from .contact import UNMOVED, Contacts, least_distance, loop_curvature
 from .rings import shrink, winds_once
 
 CLOSED_MM = 1e-11
@@ -430,12 +430,17 @@ def _model_step(
 
 
 def balance(rows: np.ndarray, slope: np.ndarray) -> tuple[np.ndarray, float]:
-    """Non-negative pushes of the rows, shape (r,), that balance a slope best; what is left."""
-    if not len(rows):
-        return np.zeros(0), float(np.linalg.norm(slope))
+    """Non-negative pushes of the rows, shape (r,), that balance a slope best; what is left.
+
+    Rows that no free direction moves are rounding, which huge pushes would turn into anything.
+    """
+    pushes = np.zeros(len(rows))
+    moved = np.abs(rows).max(axis=1, initial=0.0) > UNMOVED
+    if not moved.any():
+        return pushes, float(np.linalg.norm(slope))
     from scipy.optimize import nnls
 
-    pushes, rest = nnls(rows.T, slope, maxiter=max(100, 20 * len(rows)))
+    pushes[moved], rest = nnls(rows[moved].T, slope, maxiter=max(100, 20 * len(rows)))
     return pushes, float(rest)
 
 
