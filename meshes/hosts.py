@@ -12,7 +12,7 @@ from .design.mistakes import listed, nearest
 from .pieces.piece import inside, refuse
 from .sheet import Built, Crossing, Facet, Join, Paper, Placement, Sheet, Vector, cut
 from .sheet import Fold as SheetFold
-from .site import CreaseSite, Ground, crease_site
+from .site import CreaseSite, Ground, crease_site, from_behind
 
 Face = Literal[1, -1]
 GUTTER = "page.gutter"
@@ -59,7 +59,8 @@ class Hosts:
         """The site on a crease; DesignError if there is none of that name."""
         name = GUTTER if name in ("gutter", GUTTER) else name
         if name in self.sites:
-            return self.sites[name]
+            site = self.sites[name]
+            return site if side == 1 else from_behind(site)
         if name not in self.creases:
             raise self._no_such(name, "crease", [*self.creases, *self.sites], self.facets)
         sheet, crossing = self.creases[name]

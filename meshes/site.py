@@ -75,3 +75,16 @@ def crease_site(
         fold.length,
         1 if fold.sign * face == 1 else -1,
     )
+
+
+def from_behind(site: CreaseSite) -> CreaseSite:
+    """The same crease for the reader of the other side: it starts at its other end there."""
+
+    def turned(ground: Ground) -> Ground:
+        # (x, y) to (x, length - y): the facet on the left stays on the left.
+        mirror = Placement(np.pi, (0.0, site.length), flipped=True)
+        side: Literal[1, -1] = 1 if ground.side == -1 else -1
+        return Ground(ground.facet, ground.placement.after(mirror), side)
+
+    sign: Literal[1, -1] = 1 if site.sign == -1 else -1
+    return CreaseSite(site.name, turned(site.left), turned(site.right), site.length, sign)
