@@ -2,16 +2,18 @@
 
 from .assemble import REACH_MM, DrawnArea, DrawnSheet, Move
 from .match import placement
-from .reader import Drawing, letters, read
+from .reader import Account, Drawing, account, letters, read
 from .tree import DrawingError
 
 __all__ = [
     "REACH_MM",
+    "Account",
     "Drawing",
     "DrawingError",
     "DrawnArea",
     "DrawnSheet",
     "Move",
+    "account",
     "letters",
     "placement",
     "read",

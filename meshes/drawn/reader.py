@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from .assemble import DrawnArea, DrawnSheet, landings, sheets
-from .strokes import Group, Stroke, strokes
+from .strokes import Group, LeftAlone, Stroke, strokes, told_apart
 from .tree import DrawingError, parse
 
 
@@ -55,6 +55,20 @@ def read(data: bytes | Sequence[bytes], scale: float | None = None) -> Drawing:
     if not made:
         raise DrawingError("has no sheet: no closed line of class or layer cut")
     return Drawing(_numbered(made), tuple(landed))
+
+
+@dataclass(frozen=True)
+class Account:
+    """What every line of a drawing was taken for, before sheets are made of them."""
+
+    strokes: tuple[Stroke, ...]
+    left: tuple[LeftAlone, ...]
+
+
+def account(data: bytes, scale: float | None = None) -> Account:
+    """What the lines of a drawing are taken for, and what is left alone; raises as :func:`read`."""
+    found, left = told_apart(parse(data), scale)
+    return Account(tuple(found), tuple(left))
 
 
 def _by_group(found: Sequence[Stroke]) -> list[tuple[Group, list[Stroke]]]:

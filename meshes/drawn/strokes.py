@@ -1,7 +1,8 @@
 """From the tree to strokes that know what they are, in millimetres.
 
 What a stroke is follows from a word on the element or on the nearest group around it that has one:
-a class, an id or a layer's name. The words are those of `ROLES`.
+a class, the first word of a label (a layer's name) or the first part of an id. The words are those
+of `ROLES`, in a label in any case and in the plural as well.
 """
 
 from __future__ import annotations
@@ -22,6 +23,8 @@ ROLES = (
 )  # fmt: skip
 # A point says where, whatever it is drawn with.
 _POINTS = ("name", "pin")
+# Areas with a letter, which a group around them may give.
+_LETTERED = ("glue", "place")
 # Groups: one sheet of paper; the open spread beneath; things only for the eye.
 GROUPS = ("sheet", "spread", "notes")
 MOST_USES = 2000
@@ -30,6 +33,8 @@ _SKIPPED = {
     "defs", "symbol", "clipPath", "mask", "marker", "pattern", "style", "metadata", "title", "desc",
     "script", "foreignObject", "image", "linearGradient", "radialGradient", "filter", "animate",
 }  # fmt: skip
+# Of these, what draws nothing anyway.
+_SILENT = _SKIPPED - {"foreignObject", "image"}
 
 
 @dataclass(frozen=True)
@@ -69,8 +74,25 @@ class Stroke:
 
 
 @dataclass(frozen=True)
+class LeftAlone:
+    """A line or another thing of a drawing that means nothing here.
+
+    Parameters
+    ----------
+    layer : the name or id of the nearest group around it, if it has one.
+    reason : ``no word``, ``in notes``, ``hidden`` or ``no line``.
+    lines : what it would have drawn, each of shape (n, 2), mm; none if it can't be told.
+    """
+
+    label: str
+    layer: str
+    reason: str
+    lines: tuple[np.ndarray, ...] = ()
+
+
+@dataclass(frozen=True)
 class _State:
-    """What an element inherits."""
+    """What an element inherits; `letter` of a group that is a glue area or its place."""
 
     matrix: np.ndarray
     inner: np.ndarray
@@ -78,6 +100,8 @@ class _State:
     name: str
     group: Group
     uses: tuple[str, ...] = ()
+    letter: str = ""
+    layer: str = ""
 
 
 def strokes(root: Element, scale: float | None) -> list[Stroke]:
@@ -94,6 +118,13 @@ def strokes(root: Element, scale: float | None) -> list[Stroke]:
         understood.
     """
     return list(_Walk(root, _page_matrix(root, scale)).walk())
+
+
+def told_apart(root: Element, scale: float | None) -> tuple[list[Stroke], list[LeftAlone]]:
+    """All strokes with a role, and whatever else the drawing holds; raises as :func:`strokes`."""
+    walk = _Walk(root, _page_matrix(root, scale))
+    found = list(walk.walk())
+    return found, walk.left
 
 
 def _page_matrix(root: Element, scale: float | None) -> np.ndarray:
@@ -142,6 +173,7 @@ class _Walk:
         self.by_id: dict[str, Element] = {}
         self._index(root)
         self.used = self.points = 0
+        self.left: list[LeftAlone] = []
 
     def _index(self, element: Element) -> None:
         if "id" in element.attributes:
@@ -157,21 +189,48 @@ class _Walk:
 
     def _element(self, element: Element, state: _State) -> Iterator[Stroke]:
         if element.tag in _SKIPPED or element.style("display") == "none":
+            if element.tag not in _SILENT:
+                self._leave(element, state, "hidden" if element.tag not in _SKIPPED else "no line")
             return
         state = self._inherited(element, state)
         if state.group.word == "notes":
+            self._leave(element, state, "in notes")
             return
         if element.tag == "use":
             yield from self._use(element, state)
         elif element.tag in ("g", "a", "svg", "switch"):
             if element.tag == "svg":
                 raise DrawingError(f"{element.label}: an svg inside the svg is not understood")
+            if not state.role:
+                _check_spelling(element)
             for child in element.children:
                 yield from self._element(child, state)
         elif state.role and element.style("visibility") != "hidden":
             yield from self._shape(element, state)
         elif not state.role:
             _check_spelling(element)
+            self._leave(element, state, "no word")
+        else:
+            self._leave(element, state, "hidden")
+
+    def _leave(self, element: Element, state: _State, reason: str) -> None:
+        """Note the element and all that is in it as left alone."""
+        if element.children and element.tag in ("g", "a", "switch"):
+            inner = self._inherited(element, state)
+            for child in element.children:
+                if child.tag not in _SILENT:
+                    self._leave(child, inner, reason)
+            return
+        matrix = state.matrix @ _step_of(element)
+        try:
+            scale = float(np.sqrt(abs(np.linalg.det(matrix[:2, :2]))))
+            found = geometry.outlines(element, scale)
+        except DrawingError:
+            found = []
+        lines = tuple(geometry.apply(matrix, points) for points, _ in found)
+        if not lines and element.tag not in ("use", "g"):
+            reason = "no line"
+        self.left.append(LeftAlone(element.label, state.layer, reason, lines))
 
     def _inherited(self, element: Element, state: _State) -> _State:
         step = geometry.transform(element)
@@ -185,12 +244,17 @@ class _Walk:
             key = a.get("id") or f"line {element.line}"
             group, role, inner = Group(key, word, a, frame, back), "", np.eye(3)
         found = _word(element, ROLES)
+        layer, letter = state.layer, state.letter
         if found is not None:
             role = found
-        own = element.attributes.get("data-name") or element.attributes.get("inkscape:label")
-        if element.tag not in ("g", "use"):
-            name = own or _plain_id(element.attributes.get("id", ""), role)
-        return _State(state.matrix @ step, inner, role, name, group, state.uses)
+        if element.tag in ("g", "use"):
+            layer = _layer(element) or layer
+            if found is not None:
+                letter = _own_name(element, role) if role in _LETTERED else ""
+        else:
+            name = _own_name(element, role) or letter
+            name = name or _plain_id(element.attributes.get("id", ""), role)
+        return _State(state.matrix @ step, inner, role, name, group, state.uses, letter, layer)
 
     def _use(self, element: Element, state: _State) -> Iterator[Stroke]:
         target = element.attributes.get("href", "")
@@ -259,18 +323,52 @@ def _word(element: Element, words: tuple[str, ...]) -> str | None:
     """The first of the words that the element's class, layer name or id says."""
     attributes = element.attributes
     said = [*attributes.get("class", "").split()]
-    said += [attributes.get("inkscape:label", "").strip().lower()]
+    first = re.split(r"[^a-z]", attributes.get("inkscape:label", "").strip().lower(), maxsplit=1)[0]
+    said += [first, first.removesuffix("s")]
     said += [re.split(r"[-_.\s\d]", attributes.get("id", ""), maxsplit=1)[0].lower()]
     return next((word for word in said if word in words), None)
 
 
+def _own_name(element: Element, role: str) -> str:
+    """The name that an element gives itself: ``data-name``, a label, or an id with its role."""
+    said = element.attributes.get("data-name", "")
+    if said:
+        return said
+    label = element.attributes.get("inkscape:label", "").strip()
+    if not label and _named(element, role):
+        return _plain_id(element.attributes["id"], role)
+    match = re.match(rf"{role}s?(?![a-z])[-_.\s:]*", label, re.IGNORECASE) if role else None
+    if match is None:
+        return label
+    # "Glue A" is the area A, but "Mountain folds" names no fold.
+    joined = role in _LETTERED or re.match(rf"{role}s?[-_.]", label, re.IGNORECASE)
+    return label[match.end() :] if joined else ""
+
+
+def _layer(element: Element) -> str:
+    attributes = element.attributes
+    return attributes.get("inkscape:label") or attributes.get("id") or ""
+
+
+def _step_of(element: Element) -> np.ndarray:
+    """The element's transform, or none if it is not understood."""
+    try:
+        return geometry.transform(element)
+    except DrawingError:
+        return np.eye(3)
+
+
 def _check_spelling(element: Element) -> None:
-    """A class that is nearly one of our words is meant to be it; others mean something else."""
-    for said in element.attributes.get("class", "").split():
-        near = get_close_matches(said.lower(), ROLES, 1, 0.8)
-        if near:
+    """A class or a layer's name that is nearly one of our words is meant to be it."""
+    said = [("class", word) for word in element.attributes.get("class", "").split()]
+    if element.tag == "g" and _word(element, (*ROLES, *GROUPS)) is None:
+        label = element.attributes.get("inkscape:label", "").strip()
+        said.append(("layer", re.split(r"[^A-Za-z]", label, maxsplit=1)[0]))
+    for kind, word in said:
+        near = get_close_matches(word.lower(), ROLES, 1, 0.8)
+        if near and word.lower() not in (*ROLES, *(f"{role}s" for role in ROLES)):
             raise DrawingError(
-                f"{element.label}: class {said!r} is not a known word; try: {near[0]}"
+                f"{element.label}: {kind} {word!r} is not a known word; try: {near[0]}"
             )
 
 

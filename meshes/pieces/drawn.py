@@ -40,13 +40,15 @@ class GluePlace(BaseModel):
 class Drawn(OnCrease):
     """Whatever an SVG draws: outlines, slits, folds and lettered glue areas.
 
-    What a line is, its class says, or its layer's name, or its id (as in ``valley-rib``, which also
-    names it): ``cut`` outlines and windows, ``slit`` cuts that take no paper away, ``valley`` and
-    ``mountain`` straight folds as seen from the printed side, ``glue`` the area that is glued and
-    ``place`` the area where it lands, both with the same letter (``glue-A``, ``place-A``),
-    ``name`` a dot or word that names the facet it lies on. Other lines, and everything in a layer
-    ``notes``, are left alone. Draw one sheet in each group called ``sheet``, or several outlines
-    side by side.
+    What a line is, its class says, or the first word of its label or of its layer's (``cut``,
+    ``Mountain folds``, ``glue-A``: any case, the plural too), or the first part of its id (as in
+    ``valley-rib``, which also names it): ``cut`` outlines and windows, ``slit`` cuts that take no
+    paper away, ``valley`` and ``mountain`` straight folds as seen from the printed side, ``glue``
+    the area that is glued and ``place`` the area where it lands, both with the same letter
+    (``glue-A``, ``place-A``), ``name`` a dot or word that names the facet it lies on. Other lines,
+    and everything in a layer ``notes``, are left alone. Draw one sheet in each group called
+    ``sheet``, or several outlines side by side. `foldstage drawing FILE.svg` says what each line is
+    taken for, and with `-o` draws it.
 
     A place is a copy of its glue area, such as a ``use`` of it with the class ``place``, turned to
     where it lands, and mirrored if the printed side looks down there: on another sheet of the

@@ -34,6 +34,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "tune": ("preview.cli.tune", "find values that fit, and print them as a patch"),
     "angles": ("preview.cli.angles", "list the angle of every fold as the spread opens"),
     "mesh": ("preview.cli.mesh", "write a watertight mesh of each piece at each opening"),
+    "drawing": ("preview.cli.drawing", "say what each line of an SVG is taken for"),
     "pattern": ("preview.cli.pattern", "print the pieces at true scale, or cut them by machine"),
     "guide": ("preview.cli.guide", "write building instructions, with a picture for each step"),
     "view": ("preview.cli.view", "open the spread by hand, in the browser or in one page to send"),

@@ -9,11 +9,13 @@ import jsonschema
 import pytest
 
 from preview import schemas
+from tests.drawn.hostile import SQUARE, svg
 
 # What each command is asked for, so that it writes as many of its keys as a small design has.
 CALLS = {
     "angles": ["fresh.toml", "--every", "60"],
     "check": ["fresh.toml"],
+    "drawing": ["card.svg"],
     "engines": [],
     "guide": ["fresh.toml"],
     "pattern": ["fresh.toml", "-o", "out.pdf"],
@@ -24,7 +26,8 @@ CALLS = {
 
 
 @pytest.mark.parametrize("command", CALLS)
-def test_json_keeps_its_shipped_schema(call, leaf, command):
+def test_json_keeps_its_shipped_schema(call, leaf, command, tmp_path):
+    (tmp_path / "card.svg").write_bytes(svg(SQUARE + "<text>by hand</text>"))
     data = json.loads(call(command, *CALLS[command], "--json").out)
     schema = schemas.schema(command)
     jsonschema.Draft202012Validator.check_schema(schema)
