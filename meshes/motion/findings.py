@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+import shapely
 
 from meshes.linkage import Linkage
 
 from .free.roam import Course
 from .loops.blocks import Misfit
-from .loops.march import Blocked, Stop
+from .loops.march import Blocked, Stop, Touch
 from .result import Finding
 
 # A smaller gap would be printed as 0.00 mm.
@@ -20,7 +21,7 @@ _CAUSES = {
     "flat": "is pressed flat (0°)",
     "shut": "is folded shut (180°)",
     "taut": "pulls taut",
-    "leans": "is pressed against {other}",
+    "leans": "is pressed against {there}",
     "proud": "does not come to lie flat",
     "unknown": "cannot fold any further",
 }
@@ -49,10 +50,12 @@ def jams(linkage: Linkage, stops: Sequence[Stop]) -> list[Finding]:
     findings = []
     for stop in stops:
         name = linkage.hinges[stop.hinge].name
-        other = linkage.bodies[stop.against].name if stop.against >= 0 else ""
-        cause = _CAUSES[stop.cause].format(other=other)
+        what, there = name, ""
+        if stop.touch is not None:
+            what, there = _touching(linkage, stop.touch)
+        cause = _CAUSES[stop.cause].format(there=there)
         reason = (
-            f"{name} {cause} at {np.degrees(stop.opening):z.2f}°, so the spread cannot "
+            f"{what} {cause} at {np.degrees(stop.opening):z.2f}°, so the spread cannot "
             f"{'close' if stop.closing else 'open'} further"
         )
         if stop.gap >= _TELLING_MM:
@@ -61,6 +64,19 @@ def jams(linkage: Linkage, stops: Sequence[Stop]) -> list[Finding]:
             Finding("jam", float(stop.opening), name, stop.gap, reason, cause=stop.cause)
         )
     return findings
+
+
+def _touching(linkage: Linkage, touch: Touch) -> tuple[str, str]:
+    """The facet whose corner touches, and the facet that it touches."""
+    names: list[str] = []
+    for body, point in zip(touch.bodies, touch.points, strict=True):
+        place = shapely.Point(point)
+        parts = linkage.bodies[body].parts
+        # Of facets that lie on each other, the corner is the one that reaches out that far.
+        rim = not names
+        far = [(p.polygon.exterior if rim else p.polygon).distance(place) for p in parts]
+        names.append(parts[int(np.argmin(np.round(far, 6)))].id)
+    return names[0], names[1]
 
 
 def obstructions(linkage: Linkage, courses: Sequence[Course]) -> list[Finding]:

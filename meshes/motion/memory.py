@@ -89,7 +89,8 @@ class Memory:
             if other.equals(stand):
                 self._courses.move_to_end(key)
                 fold = dict(zip(other.block.hinges, stand.block.hinges, strict=True))
-                return course.walk.renamed(fold)
+                body = dict(zip(other.block.bodies, stand.block.bodies, strict=True))
+                return course.walk.renamed(fold, body)
         for other, course in self._courses.values():
             walk = twin_walk(course, other, stand, openings, poses)
             if walk is not None:

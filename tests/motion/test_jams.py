@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import numpy as np
@@ -98,3 +99,5 @@ def test_a_flower_that_stops_below_its_first_opening_cannot_open() -> None:
     assert finding.opening < np.radians(120)
     assert (finding.cause, "cannot open further" in finding.reason) == ("leans", True)
     assert "0.00 mm" not in finding.reason
+    # The middle is a corner of every petal; it is the pages that it meets.
+    assert re.match(r"p\.petal-\d is pressed against page\.(left|right) at ", finding.reason)

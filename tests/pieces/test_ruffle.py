@@ -5,6 +5,8 @@ The lengths are judged by solved motions, which know nothing of the rule that gi
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 
@@ -52,6 +54,10 @@ def test_legs_a_little_shorter_than_the_least_jam_and_a_little_longer_do_not(tmp
         spread, motion = solved(tmp_path, f"angle = 66\nlegs = {{ length = {length} }}")
         assert motion.solved.all() == opens
         assert bool(motion.findings) != opens
+        if not opens:
+            # The corner that meets the page is one of a petal beside a hanging fold.
+            reason = next(one.reason for one in motion.findings if one.kind == "jam")
+            assert re.match(r"bloom\.petal-[1346] is pressed against page\.(left|right)", reason)
         assert any("so the ruffle jams" in str(one) for one in spread.warnings) != opens
 
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from ..loops.blocks import Block, Misfit, worst_fold
 from ..loops.closure import Closure
-from ..loops.march import Blocked, Stop, interpolation, newton, pin
+from ..loops.march import Blocked, Stop, Touch, interpolation, newton, pin
 from .contact import Contacts
 from .polish import ITERATIONS, Held, held_at, polish
 from .rest import ROUGHLY, ClosureAt, Rest, Springs
@@ -113,9 +113,19 @@ class Walk:
         """All rests, by opening."""
         return {**self.between, **self.rests}
 
-    def renamed(self, fold: Mapping[int, int]) -> Walk:
-        """The same walk with other indices of folds in the linkage."""
-        stops = (replace(stop, hinge=fold[stop.hinge]) for stop in self.stops)
+    def renamed(self, fold: Mapping[int, int], body: Mapping[int, int]) -> Walk:
+        """The same walk with other indices of folds and bodies in the linkage."""
+
+        def moved(touch: Touch | None) -> Touch | None:
+            if touch is None:
+                return None
+            # Pages, and what else no fold of the block touches, is the same for both.
+            one, two = (body.get(k, k) for k in touch.bodies)
+            return replace(touch, bodies=(one, two))
+
+        stops = (
+            replace(stop, hinge=fold[stop.hinge], touch=moved(stop.touch)) for stop in self.stops
+        )
         branches = (replace(branch, hinge=fold[branch.hinge]) for branch in self.branches)
         return replace(self, stops=tuple(stops), branches=tuple(branches))
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from ..loops.blocks import Block, worst_fold
 from ..loops.closure import Pose
-from ..loops.march import Stop
+from ..loops.march import Stop, Touch
 from ..loops.travel import State, StateAt, TravelEnd, end_of_travel
 from .contact import Contacts
 from .rest import ClosureAt, Rest, Springs
@@ -72,7 +72,11 @@ def _leaning(
     closure = closure_at(last.opening)
     assert closure is not None
     assert last.demand is not None
-    row = np.array([last.demand])
-    fold = int(np.argmax(np.abs(contacts.gradients(closure.at(last.angles), row)[0])))
-    against = block.bodies[int(contacts.planes[contacts.plane[last.demand]])]
-    return Stop(last.opening, block.hinges[fold], gap, "leans", closing, against)
+    pose, row = closure.at(last.angles), last.demand
+    fold = int(np.argmax(np.abs(contacts.gradients(pose, np.array([row]))[0])))
+    corner, plane = contacts.vertex[row], int(contacts.planes[contacts.plane[row]])
+    there = pose.rotations[plane].T @ (contacts.vertices(pose)[corner] - pose.translations[plane])
+    points = [(float(x), float(y)) for x, y in (contacts.points[corner, :2], there[:2])]
+    bodies = block.bodies[int(contacts.bodies[corner])], block.bodies[plane]
+    touch = Touch(bodies, (points[0], points[1]))
+    return Stop(last.opening, block.hinges[fold], gap, "leans", closing, touch)

@@ -84,7 +84,7 @@ def twin_walk(
     if walk is None or not _fits(walk, stand, openings, poses):
         return None
     fold = dict(zip(other.block.hinges, stand.block.hinges, strict=True))
-    return walk.renamed(fold)
+    return walk.renamed(fold, _same_bodies(other.block, stand.block))
 
 
 def _with_rows(walk: Walk, rows: Mapping[int, int], openings: np.ndarray) -> Walk | None:
@@ -127,6 +127,12 @@ def _labels(block: Block) -> dict[int, int]:
                 hosts += 1
                 labels[body] = -hosts
     return labels
+
+
+def _same_bodies(one: Block, two: Block) -> dict[int, int]:
+    """Bodies of the linkage that play the same part in two blocks, as far as folds touch them."""
+    here = {label: two.bodies[body] for body, label in _labels(two).items()}
+    return {one.bodies[body]: here[label] for body, label in _labels(one).items()}
 
 
 def _same_shape(one: Block, two: Block) -> bool:

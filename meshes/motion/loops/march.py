@@ -50,6 +50,20 @@ def support(openings: np.ndarray) -> np.ndarray:
 
 
 @dataclass(frozen=True)
+class Touch:
+    """A corner of some paper that lies on other paper.
+
+    Parameters
+    ----------
+    bodies : indices in the linkage, of the corner and of what it lies on.
+    points : the place on either, in the coordinates of its body, mm.
+    """
+
+    bodies: tuple[int, int]
+    points: tuple[tuple[float, float], tuple[float, float]]
+
+
+@dataclass(frozen=True)
 class Stop:
     """Where a block cannot move on.
 
@@ -61,7 +75,7 @@ class Stop:
     cause : see Cause; or the paper stands ``proud`` of the flat pages, or none was found
         (``unknown``).
     closing : whether it stops on the way to closed.
-    against : body of the linkage on which it leans, -1 if on none.
+    touch : where it leans, if it does.
     """
 
     opening: float
@@ -69,7 +83,7 @@ class Stop:
     gap: float
     cause: Cause | Literal["proud", "unknown"]
     closing: bool
-    against: int = -1
+    touch: Touch | None = None
 
 
 @dataclass(frozen=True)
