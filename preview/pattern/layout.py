@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import Literal, NoReturn
 
 import numpy as np
 import shapely
@@ -18,10 +19,10 @@ from preview.errors import UseError
 
 from .drawing import Mark
 from .furniture import Frame, Heading, Register, furniture, register_marks
-from .glue import Face
+from .glue import Face, letter
 from .marks import Placed, Show
 from .nest import Blank, Nesting, Spot, nest, rows
-from .split import split
+from .parts import CannotPart, parted
 from .stock import SIZES_MM, Stock
 from .template import Template
 
@@ -29,6 +30,8 @@ Side = Literal["front", "back", "both"]
 Grain = Literal["long", "short"]
 # The check bars must fit beside the pieces. Our choice.
 LEAST_ROOM_MM = 110.0
+# Pieces that fit no other way are tried at these turns. Our choice.
+_ASKEW_DEG = 3.0
 # The group of pages that show where things are glued.
 PLACING = "placing sheets"
 _FACES: dict[Side, tuple[Face, ...]] = {
@@ -51,7 +54,7 @@ class Options:
     flip : the edge about which the printer turns the paper for the back.
     grain : along the long or the short edge of the paper; pieces are then turned so that their
         longest fold runs with the grain. None if it does not matter.
-    split : allow pieces larger than the sheet, on several sheets that overlap by `overlap` mm.
+    split : pieces larger than the sheet come in parts that overlap by `overlap` mm.
     scale : what the printer makes of 1 mm across and upright; compensated for.
     pages : with a placing sheet for each page of the notebook, showing where tabs land.
     register : marks by which a cutting machine finds what was printed.
@@ -160,8 +163,10 @@ def lay_out(title: str, templates: Sequence[Template], options: Options) -> Patt
     frame = _frame(options)
     pages: list[PatternPage] = []
     papers = []
+    taken = {area.letter for template in templates for area in template.glue}
+    spare = (name for name in map(letter, itertools.count()) if name not in taken)
     for name, group in _by_paper(templates, options.show.colours).items():
-        use, made = _group_pages(name, group, frame, title, options)
+        use, made = _group_pages(name, group, frame, title, options, spare)
         papers.append(use)
         pages += made
     if options.pages:
@@ -218,24 +223,50 @@ def _by_paper(templates: Sequence[Template], printed: bool) -> dict[str, list[Te
     return names
 
 
-def _turns(template: Template, grain: Grain | None, stock: Stock) -> tuple[float, ...]:
-    """Rotations that the grain allows, radians, in page coordinates (y down)."""
-    if grain is None or not template.folds:
-        first = _box_turn(template)
+def _turns(
+    outline: Polygon, lengthwise: float | None, grain: Grain | None, stock: Stock
+) -> tuple[float, ...]:
+    """Rotations that the grain allows, radians, in page coordinates (y down).
+
+    Parameters
+    ----------
+    lengthwise : direction of the longest fold, radians, y up.
+    """
+    if grain is None or lengthwise is None:
+        first = _box_turn(outline)
         quarter = [k * np.pi / 2 for k in range(4)]
         more = [] if abs(math.sin(2 * first)) < 1e-3 else [first + q for q in quarter]
         return tuple(quarter + more)
-    longest = max(template.folds, key=lambda fold: fold.length)
-    (x0, y0), (x1, y1) = longest.start, longest.end
     # In the page the drawing is upside down, so the fold's direction is mirrored.
-    direction = math.atan2(-(y1 - y0), x1 - x0)
     upright = (grain == "long") == (stock.height >= stock.width)
-    turn = (math.pi / 2 if upright else 0.0) - direction
+    turn = (math.pi / 2 if upright else 0.0) + lengthwise
     return (turn, turn + math.pi)
 
 
-def _box_turn(template: Template) -> float:
-    corners = smallest_rectangle(_page_way_up(template))
+def _turns_that_fit(
+    outline: Polygon, lengthwise: float | None, room: tuple[float, float], options: Options
+) -> tuple[float, ...]:
+    """Rotations in which a piece fits on the sheet, askew where nothing else helps."""
+    found = _turns(outline, lengthwise, options.grain, options.stock)
+    if _in_room(outline, np.array(found), room).any():
+        return found
+    if options.grain is not None and lengthwise is not None:
+        return ()
+    askew = np.radians(np.arange(0, 180, _ASKEW_DEG))
+    return tuple(map(float, askew[_in_room(outline, askew, room)]))
+
+
+def _in_room(outline: Polygon, turns: np.ndarray, room: tuple[float, float]) -> np.ndarray:
+    """Whether an outline, y up, fits into a room, for each of some rotations of the page."""
+    corners = np.asarray(outline.convex_hull.exterior.coords) * [1.0, -1.0]
+    c, s = np.cos(turns), np.sin(turns)
+    wide = np.ptp(corners @ np.array([c, -s]), axis=0)
+    high = np.ptp(corners @ np.array([s, c]), axis=0)
+    return np.asarray((wide <= room[0] + 1e-6) & (high <= room[1] + 1e-6))
+
+
+def _box_turn(outline: Polygon) -> float:
+    corners = smallest_rectangle(affinity.scale(outline, 1, -1, origin=(0, 0)))
     side = corners[1] - corners[0]
     return -float(np.arctan2(side[1], side[0]))
 
@@ -246,78 +277,78 @@ def _page_way_up(template: Template) -> Polygon:
 
 
 def _group_pages(
-    name: str, group: Sequence[Template], frame: Frame, title: str, options: Options
+    name: str,
+    group: Sequence[Template],
+    frame: Frame,
+    title: str,
+    options: Options,
+    spare: Iterator[str],
 ) -> tuple[PaperUse, list[PatternPage]]:
+    """Parameters: `spare` are letters for the overlaps of large pieces."""
     width, height = _room(frame, options)
     gap = max(options.gap, 2 * options.show.bleed + 1) if options.show.colours else options.gap
-    small: list[Template] = []
-    large: list[Template] = []
-    for template in group:
-        fits = _fits(template, width, height, options)
-        (small if fits else large).append(template)
-    if large and not options.split:
-        _refuse_large(large[0], width, height, options)
-    blanks = [Blank(_page_way_up(t), _turns(t, options.grain, options.stock)) for t in small]
-    nesting = nest(blanks, width, height, gap)
-    plain = rows([blank.shape for blank in blanks], width, height, gap) if blanks else nesting
-    sheets = [
-        [
-            _placed(t, spot, frame)
-            for t, spot in zip(small, nesting.spots, strict=True)
-            if spot.sheet == k
-        ]
-        for k in range(nesting.sheets)
+    made = [p for t in group for p in _in_parts(t, width, height, options, spare)]
+    room = (width, height)
+    blanks = [
+        Blank(_page_way_up(t), _turns_that_fit(t.outline, t.lengthwise, room, options))
+        for t in made
     ]
-    tiles = [split(t, frame, options.overlap) for t in large]
+    nesting = nest(blanks, width, height, gap)
+    plain = rows([blank.shape for blank in blanks], width, height, gap)
     paper = group[0].sheet.paper
     label = f"{name}, {paper.grammage:g} g/m²"
     if options.show.colours:
         label += ", white, with the colours printed"
     colour = "#ffffff" if options.show.colours else group[0].sheet.front
-    total = len(sheets) + sum(len(part) for part in tiles)
     pages: list[PatternPage] = []
-    for number, placed in enumerate(sheets):
-        count = f"sheet {number + 1} of {total}"
-        pages += _sides(
-            placed, (), frame, Heading(title, label, count, "front", colour), name, options
-        )
-    number = len(sheets)
-    for part in tiles:
-        for tile in part:
-            number += 1
-            count = f"sheet {number} of {total} · {tile.title}"
-            heading = Heading(title, label, count, "front", colour)
-            pages += _sides([tile.placed], tile.marks, frame, heading, name, options)
-    use = _use(name, group, nesting, plain, sum(len(part) for part in tiles), frame)
+    for number in range(nesting.sheets):
+        placed = [
+            _placed(t, spot, frame)
+            for t, spot in zip(made, nesting.spots, strict=True)
+            if spot.sheet == number
+        ]
+        count = f"sheet {number + 1} of {nesting.sheets}"
+        heading = Heading(title, label, count, "front", colour)
+        pages += _sides(placed, frame, heading, name, options)
+    use = _use(name, group, nesting, plain)
     if options.show.colours:
         use = replace(use, printed=tuple(dict.fromkeys(t.sheet.front for t in group)))
     return use, pages
 
 
-def _use(
-    name: str, group: Sequence[Template], nesting: Nesting, plain: Nesting, tiles: int, frame: Frame
-) -> PaperUse:
+def _in_parts(
+    template: Template, width: float, height: float, options: Options, spare: Iterator[str]
+) -> list[Template]:
+    """The piece, or its parts if it is larger than the sheet and may be parted."""
+
+    def fits(outline: Polygon, lengthwise: float | None) -> bool:
+        return bool(_turns_that_fit(outline, lengthwise, (width, height), options))
+
+    if fits(template.outline, template.lengthwise):
+        return [template]
+    if not options.split:
+        _refuse_large(template, width, height, options)
+    try:
+        return parted(template, fits, options.overlap, spare)
+    except CannotPart as error:
+        raise UseError(
+            f"{error}; room {width:.0f} × {height:.0f} mm; try a larger --page"
+        ) from None
+
+
+def _use(name: str, group: Sequence[Template], nesting: Nesting, plain: Nesting) -> PaperUse:
     sheet = group[0].sheet
     area = sum(Polygon(template.outline.exterior).area for template in group)
-    tiled = tiles * frame.width * frame.height
-    nested = sum(Polygon(t.outline.exterior).area for t in group) if not tiles else None
-
-    def waste(layout: Nesting) -> float:
-        if nested is not None:
-            return layout.waste
-        strip = frame.width * (frame.height * max(layout.sheets - 1, 0) + layout.length)
-        return 1 - area / (strip + tiled)
-
     return PaperUse(
         name,
         sheet.paper,
         sheet.front,
         len(group),
         area,
-        nesting.sheets + tiles,
-        waste(nesting),
-        plain.sheets + tiles,
-        waste(plain),
+        nesting.sheets,
+        nesting.waste,
+        plain.sheets,
+        plain.waste,
     )
 
 
@@ -326,16 +357,7 @@ def _room(frame: Frame, options: Options) -> tuple[float, float]:
     return frame.width * min(1.0, options.scale[0]), frame.height * min(1.0, options.scale[1])
 
 
-def _fits(template: Template, width: float, height: float, options: Options) -> bool:
-    shape = _page_way_up(template)
-    for turn in _turns(template, options.grain, options.stock):
-        left, top, right, bottom = Spot(0, turn, 0, 0).place(shape).bounds
-        if right - left <= width + 1e-6 and bottom - top <= height + 1e-6:
-            return True
-    return False
-
-
-def _refuse_large(template: Template, width: float, height: float, options: Options) -> None:
+def _refuse_large(template: Template, width: float, height: float, options: Options) -> NoReturn:
     left, bottom, right, top = template.outline.bounds
     need = sorted((right - left, top - bottom))
     # What home and copy shops have, smallest first; 40 and 50 mm is what margins and bars take.
@@ -360,7 +382,6 @@ def _placed(template: Template, spot: Spot, frame: Frame) -> Placed:
 
 def _sides(
     placed: Sequence[Placed],
-    more: Sequence[Mark],
     frame: Frame,
     heading: Heading,
     paper: str,
@@ -382,11 +403,8 @@ def _sides(
         turned = list(placed)
         if face == "back":
             turned = [_back(p, *_mirror(frame, options)) for p in placed]
-        extra = [] if face == "back" else list(more)
         pages.append(
-            PatternPage(
-                options.stock, heading.count, paper, face, tuple(turned), tuple(marks + extra)
-            )
+            PatternPage(options.stock, heading.count, paper, face, tuple(turned), tuple(marks))
         )
     return pages
 

@@ -173,8 +173,12 @@ def _other_signs(pattern: Pattern) -> list[_Sign]:
     if any(template.laid for template in templates):
         words = "Dotted outline without a letter: lies there loosely, a hand moves it."
         found.append(_Sign((line("place", (0.0, -1.0), (30.0, -1.0)),), "No glue", words))
-    if any(placed.window for page in pattern.pages for placed in page.placed):
-        words = "The next part of a piece larger than the sheet begins here."
+    placed = [placed for page in pattern.pages for placed in page.placed]
+    if any(one.template.part for one in placed):
+        words = "Glue the parts of a large piece first: A on the hatched A, printed side up."
+        found.append(_Sign((_letter("part 1 of 2", 0.0, 3.2, 0.25),), "Parts", words))
+    if any(one.window for one in placed):
+        words = "The next part of a placing sheet begins here."
         found.append(_Sign((line("trim", (0.0, -1.0), (30.0, -1.0)),), "Seam", words))
     if options.grain is not None:
         found.append(_Sign((Text(0.0, 0.0, "grain", 2.4),), "Grain", "Its arrow runs with it."))

@@ -100,8 +100,11 @@ def _sheet(placed: Placed) -> str:
     e, f = placed.shift
     matrix = " ".join(number(value) for value in (a, b, c, d, e, f))
     sheet = template.sheet
+    name = f"sheet-{template.number}"
+    if template.part:
+        name += f"-{template.part.split()[1]}"
     lines = [
-        f'<g class="sheet" id="sheet-{template.number}" data-frame="sheet" '
+        f'<g class="sheet" id="{name}" data-frame="sheet" '
         f'data-face="{placed.face}" data-piece={quoteattr(sheet.piece)} '
         f'data-sheet={quoteattr(sheet.name)} transform="matrix({matrix})">'
     ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -57,6 +58,8 @@ class Template:
     laid : outlines of parts that lie there without glue.
     is_page : a page of the notebook: nothing to cut out, but a placing sheet for where tabs land.
     several : its piece has further sheets.
+    part : which part of a piece larger than the sheet, as in ``part 1 of 2``.
+    along : direction of the whole piece's longest fold, radians, for a part of it.
     """
 
     number: int
@@ -69,11 +72,24 @@ class Template:
     pivots: tuple[Vector, ...] = ()
     laid: tuple[Polygon, ...] = ()
     several: bool = False
+    part: str = ""
+    along: float | None = None
 
     @property
     def words(self) -> str:
         """What is written on it: its number comes first, for spots too small for its name."""
-        return self.title if self.is_page else f"{self.number}  {self.title}"
+        if self.is_page:
+            return self.title
+        return f"{self.number}  {self.title}" + (f", {self.part}" if self.part else "")
+
+    @property
+    def lengthwise(self) -> float | None:
+        """Direction of the longest fold, radians; None without folds."""
+        if self.along is not None or not self.folds:
+            return self.along
+        longest = max(self.folds, key=lambda fold: fold.length)
+        (x0, y0), (x1, y1) = longest.start, longest.end
+        return math.atan2(y1 - y0, x1 - x0)
 
     @property
     def title(self) -> str:

@@ -174,5 +174,7 @@ def test_a_piece_larger_than_the_cutters_sheet_is_cut_in_parts_inside_it():
         drawn = svgelements.SVG.parse(io.StringIO(text), ppi=25.4)
         paths = [p for p in drawn.elements() if p.values.get("class") in ("cuts", "folds")]
         corners = np.array([[q.x, q.y] for path in paths for q in path.as_points()])
+        shut = [p for p in paths if p.values["class"] == "cuts"]
+        assert all(path.first_point == path.current_point for path in shut)
         assert (corners > 4.97).all()  # nesting has 0.02 mm of slack
         assert (corners < np.array([75.03, 85.03])).all()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from dataclasses import replace
 
 import numpy as np
@@ -10,7 +9,7 @@ import pytest
 import shapely
 from shapely.geometry import Polygon
 
-from meshes.sheet import Sheet, cut
+from meshes.sheet import Fold, Sheet, cut
 from preview.errors import UseError
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.marks import Show
@@ -76,22 +75,77 @@ def test_a_piece_larger_than_the_sheet_is_refused_with_what_to_try():
         laid(sheets=[page_sheet(), banner()])
 
 
-def test_a_split_piece_is_whole_again_when_put_together():
-    pattern = laid(replace(Options(), split=True, overlap=12.0), [page_sheet(), banner(300, 270)])
-    tiles = [placed for page in pattern.pages for placed in page.placed]
-    assert len(tiles) > 1
-    parts = []
-    for placed in tiles:
-        shown = placed.on_page(placed.template.outline).intersection(placed.window)
-        back = np.linalg.inv(placed.matrix)
-        parts.append(shapely.transform(shown, lambda p, m=back, s=placed.shift: (p - s) @ m.T))
-    outline = tiles[0].template.outline
-    assert shapely.union_all(parts).symmetric_difference(outline).area < 1e-6
-    assert sum(part.area for part in parts) > outline.area * 1.05
-    for a, b in itertools.pairwise(parts):
-        if a.intersects(b) and a.intersection(b).area > 0:
-            left, bottom, right, top = a.intersection(b).bounds
-            assert min(right - left, top - bottom) == pytest.approx(12.0, abs=1e-6)
+def parts_of(pattern):
+    return [placed.template for page in pattern.pages for placed in page.placed]
+
+
+def test_a_piece_in_parts_is_whole_again_when_put_together():
+    pattern = laid(replace(Options(), split=True, overlap=12.0), [page_sheet(), banner(300, 170)])
+    parts = sorted(parts_of(pattern), key=lambda part: part.part)
+    assert [part.part for part in parts] == ["part 1 of 2", "part 2 of 2"]
+    whole = banner(300, 170).outline
+    assert shapely.union_all([p.outline for p in parts]).symmetric_difference(whole).area < 1e-6
+    (hatched,) = [area for area in parts[0].glue if not area.lands]
+    (landing,) = [area for area in parts[1].glue if area.lands]
+    assert (hatched.letter, hatched.face) == (landing.letter, "front")
+    assert landing.face == "back"
+    common = parts[0].outline.intersection(parts[1].outline)
+    for area in (hatched, landing):
+        assert area.polygon.symmetric_difference(common).area < 1e-6
+    assert common.area == pytest.approx(12.0 * 170.0, rel=1e-6), "12 mm all along the seam"
+
+
+def test_a_piece_larger_both_ways_comes_in_parts_that_are_all_of_it():
+    pattern = laid(replace(Options(), split=True), [page_sheet(), banner(300, 270)])
+    parts = parts_of(pattern)
+    whole = banner(300, 270).outline
+    assert shapely.union_all([p.outline for p in parts]).symmetric_difference(whole).area < 1e-6
+    assert 4 <= len(parts) <= 6
+    lettered = {area.letter for part in parts for area in part.glue}
+    assert len(lettered) == len(parts) - 1, "each seam has a letter of its own"
+
+
+def folded_banner(folds):
+    """A banner of 300 × 60 mm with folds from edge to edge at these places."""
+    marks = [Fold(f"k{k}", (x, 0), (x, 60), 1) for k, x in enumerate(folds)]
+    labels = {f"f{k}": (x + 0.5, 30) for k, x in enumerate([0, *folds])}
+    facets, crossings = cut(shapely.box(0, 0, 300, 60), marks, labels)
+    return Sheet("banner", "banner", CARD, CARD.front, CARD.back, facets, crossings)
+
+
+@pytest.mark.parametrize("folds", [[150], [60, 100, 140, 180, 220], range(20, 300, 22)])
+def test_no_seam_comes_near_a_fold_unless_it_is_one(folds):
+    pattern = laid(replace(Options(), split=True), [page_sheet(), folded_banner(folds)])
+    parts = parts_of(pattern)
+    assert sum(len(part.folds) for part in parts) == len(folds), "each fold on one part"
+    for part in parts:
+        for area in part.glue:
+            left, _, right, _ = area.polygon.bounds
+            for x in folds:
+                # Paper is doubled from 8 mm beside a fold on, or from the fold itself.
+                at_fold = min(abs(left - x), abs(right - x)) < 1e-6
+                assert at_fold or max(left - x, x - right) > 8 - 1e-6
+
+
+def test_a_piece_without_a_place_for_a_seam_is_refused():
+    sheets = [page_sheet(), folded_banner(range(10, 300, 9))]
+    with pytest.raises(UseError, match=r"banner can't be parted: every line .* within 8 mm"):
+        laid(replace(Options(), split=True), sheets)
+
+
+def test_a_long_piece_lies_askew_before_it_is_parted():
+    pattern = laid(replace(Options(), split=True), [page_sheet(), banner(260, 20)])
+    (part,) = parts_of(pattern)
+    assert part.part == ""
+
+
+def test_parts_keep_the_grain_of_the_piece():
+    options = replace(Options(), split=True, grain="long")
+    pattern = laid(options, [page_sheet(), folded_banner([100])])
+    for page in pattern.pages:
+        for placed in page.placed:
+            along = placed.apply(np.array([[0.0, 0.0], [0.0, 1.0]]))
+            assert abs((along[1] - along[0])[1]) == pytest.approx(1.0), "upright, as the fold"
 
 
 def test_one_group_of_pages_for_each_paper():
