@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from meshes.building import Step
     from meshes.spread import Spread
     from preview.guide.plan import Guide
+    from preview.pattern.stock import Stock
 
 FORMATS = (".pdf", ".html")
 
@@ -63,7 +64,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         terminal.show(json.dumps(marked("guide", as_json(spread, steps)), indent=2))
         return 0
     with terminal.progress(len(steps) + 1, "drawing steps") as advance:
-        guide = made(spread, steps, args.size, args.jobs, advance)
+        guide = made(spread, steps, paper, args.size, args.jobs, advance)
     for path in paths:
         write_whole(path, _written(guide, path, paper))
         terminal.show(f"{terminal.name(path)}: {len(steps)} steps")
@@ -82,11 +83,12 @@ def _paths(args: argparse.Namespace, terminal: Terminal) -> list[Path]:
 def made(
     spread: Spread,
     steps: tuple[Step, ...],
+    paper: Stock,
     pixels: tuple[int, int],
     jobs: int,
     advance: Callable[[], None],
 ) -> Guide:
-    """Draw the pictures and put the guide together."""
+    """Draw the pictures and put the guide together, for a pattern on the same paper."""
     from preview.guide.pictures import pictures
     from preview.guide.plan import compose
     from preview.guide.studio import STAGES_DEG, Studio
@@ -96,7 +98,7 @@ def made(
     pattern = lay_out(
         spread.design.title,
         templates(spread.sheets, spread.joins, None, spread.linkage.drives),
-        Options(split=True),
+        Options(stock=paper, split=True),
     )
     studio = Studio(spread, spread.solve(np.radians(STAGES_DEG)), pixels)
     drawn = []

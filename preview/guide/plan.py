@@ -97,6 +97,7 @@ def compose(
     cover, pictures : of the finished spread, and one for each step.
     """
     texts = told(steps, spread.sheets, spread.joins)
+    texts = [_with_parts(text, step, pattern) for text, step in zip(texts, steps, strict=True)]
     rows = [GuideStep(k + 1, text, pictures[k]) for k, text in enumerate(texts)]
     return Guide(
         spread.design.title,
@@ -106,6 +107,24 @@ def compose(
         tuple(rows),
         sum(not template.is_page for template in pattern.templates),
     )
+
+
+def _with_parts(text: Words, step: Step, pattern: Pattern) -> Words:
+    """The step in which a piece is cut out, with how its parts go together if it has some."""
+    if step.action not in ("make", "stick"):
+        return text
+    placed = [placed.template for page in pattern.pages for placed in page.placed]
+    said = []
+    for number in step.sheets:
+        parts = [part for part in placed if part.number == number and part.part]
+        letters = sorted({a.letter for p in parts for a in p.glue if a.facet == a.other})
+        if parts:
+            said.append(
+                f"Number {number} comes in {len(parts)} parts: glue them together first, printed "
+                f"side up, {', '.join(f'{name} on {name}' for name in letters)}."
+            )
+    first, *rest = text.sentences
+    return Words(text.title, (first, *said, *rest))
 
 
 def _materials(

@@ -364,3 +364,16 @@ def test_no_step_looks_like_the_one_before(name):
 )
 def test_parts_are_told_by_their_roles(name, said):
     assert role(name) == said
+
+
+def test_parts_of_a_large_piece_are_glued_first(made):
+    found, steps = made
+    small = Options(stock=stock("95x75"), furnished=False, pages=False, split=True)
+    pattern = lay_out("x", templates(found.sheets, found.joins), small)
+    grey = np.full((48, 64, 3), 128, np.uint8)
+    told = compose(found, pattern, steps, grey, [grey] * len(steps))
+    arch = next(step.words for step in told.steps if step.words.title == "Make the arch")
+    assert arch.sentences[1].startswith("Number 1 comes in 2 parts: glue them together first")
+    letters = {a.letter for t in templates(found.sheets, found.joins) for a in t.glue}
+    (said,) = re.findall(r"(\w+) on \1\.", arch.sentences[1])
+    assert said not in letters
