@@ -96,8 +96,8 @@ def compose(
     pattern : says how much of each paper is needed.
     cover, pictures : of the finished spread, and one for each step.
     """
-    texts = told(steps, spread.sheets, spread.joins)
-    texts = [_with_parts(text, step, pattern) for text, step in zip(texts, steps, strict=True)]
+    said = zip(told(steps, spread.sheets, spread.joins), steps, strict=True)
+    texts = [_with_parts(text, step, pattern) for text, step in said]
     rows = [GuideStep(k + 1, text, pictures[k]) for k, text in enumerate(texts)]
     return Guide(
         spread.design.title,
