@@ -68,8 +68,11 @@ def _draw(packed: Sealed[Studio], task: Task | None) -> np.ndarray:
     if not step.on_page:
         scene, turn, shift = turned_over(scene, side)
         moves = [way @ turn.T + shift for way in moves]
-        stuck = ids(studio.spread, frozenset(step.sheets)) if step.action == "stick" else set()
-        focus = np.concatenate([around(scene, stuck) if stuck else scene.points, *moves])
+        focus = scene.points
+        if step.action == "stick":
+            near = around(scene, ids(studio.spread, frozenset(step.sheets)))
+            focus = np.clip(near, focus.min(axis=0), focus.max(axis=0))
+        focus = np.concatenate([focus, *moves])
     if moves and step.on_page:
         names = ids(studio.spread, task.mine - {0})
         lifted = [s.corners for s in scene.surfaces if s.name in names]
