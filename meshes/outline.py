@@ -38,7 +38,13 @@ Count = Annotated[int, Field(ge=2, le=60)]  # our choice
 
 
 class Shape(BaseModel):
-    """What all shapes share: a shift and a turn about the origin, in that order: turned first."""
+    """What all shapes share: an origin, and a turn about it and a shift, in that order.
+
+    The origin is the middle of the foot, and the shape grows along +y, which is up: also for a path
+    and for the edge of a picture, wherever they lay before, and for round shapes; a star and a moon
+    stand there with the circle around them. Only the corners of a `polygon` are coordinates
+    themselves, and `joined` keeps those of its parts.
+    """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 

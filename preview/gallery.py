@@ -1,8 +1,8 @@
 """The pictures of the README: ``python -m preview.gallery`` draws them from the shipped designs.
 
 A still and a small film of each, which opens and closes or is moved by hand, a picture of stages
-and thumbnails of one, and the labelled specimen of left and right (``sides``); with names, only
-the stills and films of those designs.
+and thumbnails of one, the labelled specimen of left and right (``sides``) and the outlines with
+their origins (``outlines``); with names, only those, or the stills and films of those designs.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ ROOT = Path(__file__).parent.parent
 FOLDER = Path("renders/gallery")
 TOUR = "toadstool-glade"
 SIDES = "sides"
+OUTLINES = "outlines"
 STILL = ("--opening", "146", "--size", "1280x720", "--quality", "fine")
 # The light and the table on which each looks best; the others in the light that a film has by
 # itself.
@@ -106,18 +107,30 @@ def draw_sides() -> int:
     return 0
 
 
+def draw_outlines() -> int:
+    """The README's picture of the outlines and their origins."""
+    from .pictures import outlines
+
+    outlines.draw(ROOT / FOLDER / f"{OUTLINES}.png")
+    return 0
+
+
 def main(names: Sequence[str]) -> int:
     """Draw the pictures of some designs, or of all; the largest exit code of the commands."""
     from preview.cli import main as foldstage
 
     codes = [0]
-    for name in [name for name in names if name != SIDES] or (() if names else designs.names()):
+    for name in [name for name in names if name not in (SIDES, OUTLINES)] or (
+        () if names else designs.names()
+    ):
         mood = ["--mood", MOODS[name]] if name in MOODS else []
         still, film = str(ROOT / still_of(name)), str(ROOT / film_of(name))
         codes.append(foldstage(["still", name, "-o", still, *still_options(name), *mood]))
         codes.append(foldstage(["film", name, "-o", film, *film_options(name), *mood]))
     if not names or SIDES in names:
         codes.append(draw_sides())
+    if not names or OUTLINES in names:
+        codes.append(draw_outlines())
     if not names:
         codes.append(draw_tour())
     return max(codes)

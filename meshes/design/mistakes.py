@@ -9,6 +9,7 @@ from difflib import get_close_matches
 from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
+from pydantic.fields import FieldInfo
 
 from meshes.errors import Mistake
 from meshes.measure import Bounds, Pair, shown
@@ -171,19 +172,53 @@ def allowed_for(model: type[BaseModel], key: str) -> str:
         return ""
     for item in (*field.metadata, *_metadata(field.annotation)):
         if isinstance(item, Bounds | Pair):
-            return _list_of(field.annotation) + item.text
-    options = [str(option) for option in _literals(field.annotation)]
-    return listed(options, 30)
+            return _framed(field.annotation, item.text)
+    whole = _whole(field)
+    if whole:
+        return _framed(field.annotation, whole)
+    return _choices(field.annotation)
 
 
-def _list_of(annotation: Any) -> str:
-    """What to say before the bounds of the numbers that a list holds; nothing for other keys."""
-    inner = get_args(annotation)
-    if typing.get_origin(annotation) in (typing.Union, types.UnionType):
-        return next((said for choice in inner if (said := _list_of(choice))), "")
-    if typing.get_origin(annotation) is not list:
+def _framed(annotation: Any, one: str) -> str:
+    """What a key holds whose numbers are each `one`: one of them, a list, pairs."""
+    origin, inner = typing.get_origin(annotation), get_args(annotation)
+    if origin is typing.Annotated:
+        return _framed(inner[0], one)
+    if origin in (typing.Union, types.UnionType):
+        framed = (_framed(choice, one) for choice in inner if choice is not type(None))
+        return next((said for said in framed if said != one), one)
+    if origin is list:
+        pairs = typing.get_origin(inner[0]) is tuple
+        return f"list of pairs, each {one}" if pairs else f"list, each {one}"
+    if origin is tuple and inner[-1] is Ellipsis:
+        return f"{one}, or a list of such"
+    if origin is tuple and "[left, right]" not in one:
+        return f"pair, each {one}"
+    return one
+
+
+def _whole(field: FieldInfo) -> str:
+    """The range of a whole number, or of those in a list; empty for other keys."""
+    bounds = [item for item in (*field.metadata, *_metadata(field.annotation)) if item is not None]
+    bounds += [inner for item in bounds for inner in getattr(item, "metadata", ())]
+    low = next((item.ge for item in bounds if hasattr(item, "ge")), None)
+    high = next((item.le for item in bounds if hasattr(item, "le")), None)
+    if low is None or high is None or "int" not in repr(field.annotation):
         return ""
-    return "list of pairs, each " if typing.get_origin(inner[0]) is tuple else "list, each "
+    return f"whole number, {low} to {high}"
+
+
+def _choices(annotation: Any) -> str:
+    """The words that a key may hold, and those that a list may."""
+    origin, inner = typing.get_origin(annotation), get_args(annotation)
+    if origin is typing.Annotated:
+        return _choices(inner[0])
+    if origin is list and typing.get_origin(inner[0]) is typing.Literal:
+        return f"list of {listed([str(o) for o in get_args(inner[0])], 30)}"
+    if origin in (typing.Union, types.UnionType):
+        said = [text for choice in inner if (text := _choices(choice))]
+        return ", or ".join(sorted(said, key=lambda text: text.startswith("list")))
+    return listed([str(option) for option in _literals(annotation)], 30)
 
 
 def _metadata(annotation: Any) -> Iterable[Any]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import inspect
 import math
 from collections.abc import Iterable
-from typing import Any, get_args
+from types import UnionType
+from typing import Annotated, Any, Union, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
@@ -24,6 +25,16 @@ from .repeat import RepeatSettings
 from .shots import ShotSettings
 
 _SKIPPED = ("kind", "shape")
+_VALUES = """#### `[values]`
+
+Numbers with names of your own, which every number of the file may use, in any order: as a name
+alone or in a calculation with `+ - * /` and brackets. `--set` changes one for a single run, `tune`
+and variants of a catalog vary them.
+
+| key | holds | default | meaning |
+| --- | --- | --- | --- |
+| any name | number, or a calculation as text | – | `tall = 60`, `wide = "tall / 2 + 4"`; then \
+`length = "tall"` in a piece |"""
 # Models that pieces of every kind have.
 _SHARED = (FoldSpec, ImageSpec, LetteringSpec)
 
@@ -39,6 +50,9 @@ def reference_markdown() -> str:
         parts.append(_table(title, model, shared))
         if model is PaperSettings:
             parts.append("Ready papers: " + ", ".join(f"`{name}`" for name in PAPERS) + ".")
+            parts.append(_VALUES)
+        if model is outline.Shape:
+            parts.append("![Every outline with its origin](renders/gallery/outlines.png)")
     return "\n\n".join(parts) + "\n"
 
 
@@ -118,20 +132,33 @@ def _holds(model: type[BaseModel], name: str, field: FieldInfo) -> str:
     text = allowed_for(model, name)
     if text:
         return text
-    annotation = repr(field.annotation)
-    for word, said in (
-        ("Rectangle", "list of outlines" if "list" in annotation else "outline"),
-        ("FoldSpec", "tables by fold"),
-        ("dict[str, str]", "names by name"),
-        ("list", "list"),
-        ("bool", "true or false"),
-        ("int", "whole number"),
-    ):
-        if word in annotation:
-            return said
-    if "{6}" in repr(field.metadata) + annotation:
-        return "`#rrggbb`"
-    return "table" if list(models_in(field.annotation)) else "text"
+    return "`#rrggbb`" if "{6}" in repr(field) else _kind(field.annotation)
+
+
+def _kind(annotation: Any) -> str:
+    """What a type is called; models are tables, those of shapes outlines."""
+    origin, inner = get_origin(annotation), get_args(annotation)
+    if origin is Annotated:
+        return _kind(inner[0])
+    if origin in (Union, UnionType):
+        kinds = {_kind(choice): None for choice in inner if choice is not type(None)}
+        # A number may be a calculation, which is text.
+        return "number" if "number" in kinds else ", or ".join(kinds)
+    if origin is dict:
+        return f"{_several(_kind(inner[1]))} by name"
+    if origin in (list, tuple):
+        return f"list of {_several(_kind(inner[0]))}"
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return "outline" if issubclass(annotation, outline.Shape) else "table"
+    return {bool: "true or false", int: "whole number", float: "number", str: "text"}[annotation]
+
+
+def _several(kind: str) -> str:
+    return (
+        "lists" + kind.removeprefix("list")
+        if kind.startswith("list")
+        else (kind if kind == "text" else f"{kind}s")
+    )
 
 
 def _default(field: FieldInfo) -> str:
