@@ -19,6 +19,7 @@ from .finding import Place, PlaceKind, Point
 from .poses import Pose, Poses, poses_of
 
 if TYPE_CHECKING:
+    from ..motion.memory import Memory
     from ..spread import Spread
 
 # Stages at which a spread is solved to be checked, radians: one degree apart.
@@ -193,15 +194,20 @@ class Case:
         return single.apply(np.asarray(points, float))
 
 
-def case_of(spread: Spread, motion: Motion | None = None) -> Case:
-    """The case of a spread, solved here at :data:`STAGES` unless its motion is given."""
+def case_of(spread: Spread, motion: Motion | None = None, memory: Memory | None = None) -> Case:
+    """The case of a spread, solved here at :data:`STAGES` unless its motion is given.
+
+    Parameters
+    ----------
+    memory : of earlier solves; what has not changed since is taken from it.
+    """
     design = spread.design
     case = Case(
         design.title or design.file,
         spread.sheets,
         spread.joins,
         spread.linkage,
-        spread.solve(STAGES) if motion is None else motion,
+        spread.solve(STAGES, memory=memory) if motion is None else motion,
         design.spread.margin,
         design.spread.thickest,
         flyleaves=[name for name, piece in design.pieces.items() if piece.kind == "flyleaf"],

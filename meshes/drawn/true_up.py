@@ -11,11 +11,13 @@ than a hand does is left as it is, for the solver to judge.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 import numpy as np
 import shapely
 
+from meshes.cache import fingerprint
 from meshes.linkage import GlueError, Linkage, link
 from meshes.motion.loops.assembly import assemble, close
 from meshes.motion.loops.blocks import adrift, components, gather
@@ -60,7 +62,24 @@ def true_up(sheets: Sequence[Sheet], joins: Sequence[Join], valley: bool) -> Cor
     joins : their hosts are facets of these sheets.
     valley : the crease is a valley for the reader, as the gutter is.
     """
-    form = _Form(sheets, joins)
+    asked = fingerprint(tuple(sheets), tuple(joins), valley)
+    return _corrected(_Asked(asked, tuple(sheets), tuple(joins), valley))
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """What is to be corrected; equal to whatever has the same digest."""
+
+    digest: str
+    sheets: tuple[Sheet, ...] = field(compare=False)
+    joins: tuple[Join, ...] = field(compare=False)
+    valley: bool = field(compare=False)
+
+
+# While other values of a design are tried, its drawings mostly stay as they are.
+@lru_cache(maxsize=64)
+def _corrected(asked: _Asked) -> Correction | None:
+    form, valley = _Form(asked.sheets, asked.joins), asked.valley
     try:
         tracks = _tracks(form.linkage(np.zeros(form.size)), _opened(_OPENINGS_DEG, valley))
         if not tracks or max(track.gap for track in tracks) < _DONE_MM:

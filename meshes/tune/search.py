@@ -12,6 +12,7 @@ import numpy as np
 from ..check import questions
 from ..check.finding import Finding
 from ..errors import DesignError
+from ..motion.memory import Memory
 from .trial import Outcome, Variable, case_with, judge
 from .wish import MET, Wish, measure
 
@@ -47,6 +48,7 @@ class Found:
     reached : the measured value of each wish, mm or degrees; NaN where it could not be measured.
     failures : what still fails.
     tries : designs that were solved.
+    stopped : whether the search was interrupted before it was done.
     """
 
     values: Mapping[str, float]
@@ -54,11 +56,17 @@ class Found:
     reached: tuple[float, ...]
     failures: tuple[Finding, ...]
     tries: int
+    stopped: bool = False
 
 
 @dataclass
 class _Trials:
-    """Solved designs of one search, each only once."""
+    """Solved designs of one search, each only once.
+
+    Parameters
+    ----------
+    memory : what a design has in common with those before it is not solved again.
+    """
 
     path: str | PathLike[str]
     variables: Sequence[Variable]
@@ -67,6 +75,7 @@ class _Trials:
     advance: Callable[[], object]
     known: dict[tuple[bytes, bool], Outcome] = field(default_factory=dict)
     tries: int = 0
+    memory: Memory = field(default_factory=Memory)
 
     def values(self, share: np.ndarray) -> dict[str, float]:
         """Values at shares 0…1 of the ranges."""
@@ -84,7 +93,9 @@ class _Trials:
             self.tries += 1
             self.advance()
             values = self.values(share)
-            self.known[key] = judge(self.path, values, self.wishes, clashes=clashes)
+            self.known[key] = judge(
+                self.path, values, self.wishes, clashes=clashes, memory=self.memory
+            )
         return self.known[key]
 
     def total(self, share: np.ndarray) -> float:
@@ -116,6 +127,7 @@ def search(
     constraints, from the present values and from random ones. Where collisions decide,
     differential evolution on a penalty follows, then the simplex method of Nelder and Mead from its
     best. What is found is rounded and checked again in full. The same input gives the same answer.
+    Ctrl-C ends the search with the best that was tried.
 
     Parameters
     ----------
@@ -135,8 +147,13 @@ def search(
             shares = candidates(trials)
         except _Spent:
             shares = []
+        except KeyboardInterrupt:
+            return _best_so_far(trials)
         for share in shares or _best_known(trials):
-            found = _rounded(trials, share)
+            try:
+                found = _rounded(trials, share)
+            except KeyboardInterrupt:
+                return _best_so_far(trials)
             if found.fits:
                 return found
             if best is None or _misses_by(found) < _misses_by(best):
@@ -145,6 +162,13 @@ def search(
             break
     best = best or _full(trials, trials.values(trials.start))
     return replace(best, tries=trials.tries)
+
+
+def _best_so_far(trials: _Trials) -> Found:
+    """The best of the tries that were made, rounded, with what still fails."""
+    share = next(iter(_best_known(trials)), trials.start)
+    values = _roundings(trials.variables, trials.values(share), _ROUNDED[1])[0]
+    return replace(_full(trials, values), stopped=True)
 
 
 def _misses_by(found: Found) -> float:
@@ -282,7 +306,7 @@ def _full(trials: _Trials, values: Mapping[str, float]) -> Found:
     trials.tries += 1
     trials.advance()
     try:
-        case, limits = case_with(trials.path, values)
+        case, limits = case_with(trials.path, values, trials.memory)
     except DesignError as error:
         broken = Finding("moves", "problem", "cannot be built", "", (), str(error.mistakes[0]))
         return Found(dict(values), False, (), (broken,), trials.tries)

@@ -15,6 +15,7 @@ from ..check.inside import edges_of
 from ..check.limits import Limits
 from ..check.thickness import thickness
 from ..errors import DesignError
+from ..motion.memory import Memory
 from .wish import Wish, measure
 
 # What a mm of each weighs in the penalty. Paper that sticks out or a wish that is missed counts
@@ -56,12 +57,19 @@ class Outcome:
     penalty: float
 
 
-def case_with(path: str | PathLike[str], values: Mapping[str, float]) -> tuple[Case, Limits]:
-    """The case of a design with some values changed; DesignError if it can't be built."""
+def case_with(
+    path: str | PathLike[str], values: Mapping[str, float], memory: Memory | None = None
+) -> tuple[Case, Limits]:
+    """The case of a design with some values changed; DesignError if it can't be built.
+
+    Parameters
+    ----------
+    memory : of the solves of other values; what they have not changed is taken from it.
+    """
     from ..spread import read
 
     spread = read(path, dict(values))
-    return case_of(spread), spread.design.check
+    return case_of(spread, memory=memory), spread.design.check
 
 
 def judge(
@@ -70,10 +78,11 @@ def judge(
     wishes: Sequence[Wish],
     *,
     clashes: bool,
+    memory: Memory | None = None,
 ) -> Outcome:
     """Try some values; `clashes` asks for collisions as well, which takes longest."""
     try:
-        case, limits = case_with(path, values)
+        case, limits = case_with(path, values, memory)
     except DesignError as error:
         return Outcome(None, _UNREADABLE + len(error.mistakes))
     stuck = _stuck(case)

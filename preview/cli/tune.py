@@ -79,6 +79,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     text = path.read_text("utf-8")
     with terminal.progress(args.tries, "trying") as advance:
         found = search(path, variables, wishes, args.tries, advance)
+    if found.stopped:
+        terminal.say(f"stopped after {found.tries} tries; this is the best of them")
     changed = patched(text, found.values) if found.fits else text
     patch = difference(path.name, text, changed)
     if args.json:

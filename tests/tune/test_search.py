@@ -6,8 +6,10 @@ from math import acos, cos, degrees, radians, sin
 
 import pytest
 
+from meshes.check import case_of, questions
 from meshes.design.edit import difference, patched, value_at
 from meshes.measure import Units
+from meshes.spread import read
 from meshes.tune.search import search
 from meshes.tune.trial import Variable
 from meshes.tune.wish import parse
@@ -51,6 +53,30 @@ def test_tents_are_moved_apart_until_they_no_longer_clash(tmp_path):
     # Its ridge must stay under the outer one at full opening: s² - 15² < 40² - 30².
     assert found.fits
     assert found.values["pieces.inner.panel"] <= (40**2 - 30**2 + 15**2) ** 0.5 + 0.1
+
+
+@pytest.mark.parametrize("after", [1, 5])
+def test_a_search_that_is_stopped_keeps_the_best_it_has_tried(tmp_path, after):
+    pieces = tent("outer", 30, 40, 60, 80), tent("inner", 15, 48, 40, 80)
+    file = written(design(*pieces), tmp_path)
+    left = iter([None] * after)
+
+    def advance():
+        # The full check of the best is one more try.
+        if next(left, "stop") == "stop" and not told:
+            told.append(True)
+            raise KeyboardInterrupt
+
+    told: list[bool] = []
+    found = search(file, [Variable("pieces.inner.panel", 16, 49, 48)], (), 60, advance)
+    assert told
+    assert found.stopped
+    assert found.tries <= after + 3
+    assert 16 <= found.values["pieces.inner.panel"] <= 49
+    spread = read(file, dict(found.values))
+    limits = spread.design.check.model_copy(update={"looks": False})
+    failing = [f.kind for f in questions.report(case_of(spread), limits).findings if f.fails]
+    assert [f.kind for f in found.failures] == failing
 
 
 def test_search_says_when_nothing_fits_and_what_fails(tmp_path):
