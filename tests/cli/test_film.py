@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shutil
+
 import numpy as np
 import pytest
 from PIL import Image
@@ -227,3 +229,42 @@ def test_what_a_design_warns_of_is_said(call, tmp_path):
     assert warnings
     outcome = call("pattern", "bloom.toml", "-o", "bloom.pdf")
     assert f"warning: {warnings[0]}" in outcome.err
+
+
+@pytest.mark.parametrize("state", ["off", "as it was", "cut short", "other version", "vanishing"])
+def test_whatever_state_the_cache_is_in_the_film_is_the_same(
+    call, leaf, tmp_path, monkeypatch, state
+):
+    from meshes import program
+    from preview.films import frames
+
+    def film():
+        outcome = call("film", leaf, "--seconds", "0.8", "--fps", "10", *SMALL)
+        assert outcome.code == ExitCode.DONE, outcome.err
+        return (tmp_path / "renders" / "fresh.gif").read_bytes()
+
+    folder = tmp_path / "kept"
+    monkeypatch.setenv("FOLDSTAGE_CACHE", str(folder))
+    first = film()
+    assert list(folder.glob("motions/*.entry"))
+    if state == "off":
+        monkeypatch.setenv("FOLDSTAGE_CACHE", "")
+    if state == "cut short":
+        for file in folder.rglob("*.entry"):
+            file.write_bytes(file.read_bytes()[:-9])
+    if state == "other version":
+        monkeypatch.setattr(program, "digest", lambda: "another")
+    if state == "vanishing":
+        monkeypatch.setattr(frames._Reel, "draw", _while_the_cache_goes(frames._Reel.draw, folder))
+    assert film() == first
+
+
+def _while_the_cache_goes(draw, folder):
+    """Draw a pose, then empty the cache, as another program may at any moment."""
+
+    def drawn(reel, pose):
+        picture = draw(reel, pose)
+        shutil.rmtree(folder, ignore_errors=True)
+        return picture
+
+    return drawn
