@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -115,35 +114,76 @@ def _thin_triangles(polygon: Same[shapely.Polygon], tolerance: float) -> np.ndar
 
 def slabs(surfaces: Sequence[Surface], tolerance: float = 0.02) -> Patches:
     """Sheets of paper with their thickness: a front, a back and a rim along every edge."""
-    rows: list[tuple[np.ndarray, int, np.ndarray, np.ndarray, np.ndarray, float, bool]] = []
-    for k, surface in enumerate(surfaces):
+    rows = [_Slab.of(surface, tolerance) for surface in surfaces]
+    counts = np.concatenate([np.empty(0, int), *(row.counts for row in rows)])
+    sides = [len(row.counts) for row in rows]
+    owner = np.repeat(np.arange(len(rows)), sides)
+
+    def stacked(name: str, *shape: int) -> np.ndarray:
+        return np.concatenate([np.empty((0, *shape)), *(getattr(row, name) for row in rows)])
+
+    return _patches(
+        stacked("triangles", 3, 3),
+        np.repeat(np.arange(len(counts)), counts),
+        owner,
+        stacked("normals", 3),
+        stacked("albedo", 3),
+        stacked("behind", 3),
+        stacked("translucency"),
+        stacked("front").astype(bool),
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _Slab:
+    """The patches of one surface: front, back and a strip of rim for every edge.
+
+    Parameters
+    ----------
+    counts : triangles of each patch.
+    """
+
+    triangles: np.ndarray
+    counts: np.ndarray
+    normals: np.ndarray
+    albedo: np.ndarray
+    behind: np.ndarray
+    translucency: np.ndarray
+    front: np.ndarray
+
+    @classmethod
+    def of(cls, surface: Surface, tolerance: float) -> _Slab:
+        """The slab of a surface; what is solid has a front only."""
         outline = thinned(surface.polygon, tolerance)
         front, back = linear(surface.front), linear(surface.back)
-        place = _placer(surface)
+        flat, normal = triangulate(outline), surface.normal
         is_solid = surface.material in SOLID
         half = 0.0 if is_solid else max(surface.thickness, THINNEST_MM) / 2
-        flat, normal = triangulate(outline), surface.normal
-        rows.append((place(flat, half), k, normal, front, back, surface.translucency, True))
+        local = surface.rotation[:, :2]
+        middle = flat @ local.T + surface.translation
+        tau = surface.translucency
         if is_solid:
-            continue
-        turned = place(flat[:, ::-1], -half)
-        rows.append((turned, k, -normal, back, front, surface.translucency, False))
-        edge = RIM_SHADE * (front + back) / 2
-        for corners, outward in _rims(outline, half):
-            world = surface.rotation @ outward
-            rows.append((place(corners), k, world, edge, edge, 0.0, True))
-    triangles, surface_of, normals, albedo, behind, tau, front_seen = zip(*rows, strict=True)
-    counts = [len(part) for part in triangles]
-    return _patches(
-        np.concatenate(triangles),
-        np.repeat(np.arange(len(rows)), counts),
-        np.array(surface_of),
-        np.array(normals),
-        np.array(albedo),
-        np.array(behind),
-        np.array(tau),
-        np.array(front_seen),
-    )
+            return cls(
+                middle,
+                np.array([len(flat)]),
+                normal[None],
+                front[None],
+                back[None],
+                np.array([tau]),
+                np.array([True]),
+            )
+        corners, outward = _rims(outline, half)
+        rims = corners @ surface.rotation.T + surface.translation
+        edge = np.tile(RIM_SHADE * (front + back) / 2, (len(outward), 1))
+        return cls(
+            np.concatenate([middle + half * normal, middle[:, ::-1] - half * normal, rims]),
+            np.array([len(flat), len(flat), *(2 for _ in outward)]),
+            np.concatenate([[normal, -normal], outward @ surface.rotation.T]),
+            np.concatenate([[front, back], edge]),
+            np.concatenate([[back, front], edge]),
+            np.array([tau, tau, *(0.0 for _ in outward)]),
+            np.array([True, False, *(True for _ in outward)]),
+        )
 
 
 def _patches(
@@ -168,27 +208,25 @@ def _patches(
     )
 
 
-def _placer(surface: Surface) -> Callable[..., np.ndarray]:
-    def place(points: np.ndarray, height: float = 0.0) -> np.ndarray:
-        """Points of shape (..., 2) at one height, or of shape (..., 3), into the scene."""
-        local = surface.rotation[:, : points.shape[-1]]
-        return points @ local.T + surface.translation + height * surface.normal
+def _rims(outline: shapely.Polygon, half: float) -> tuple[np.ndarray, np.ndarray]:
+    """The strips along the cut edges, two triangles each, and the outward normals of the edges.
 
-    return place
-
-
-def _rims(outline: shapely.Polygon, half: float) -> list[tuple[np.ndarray, np.ndarray]]:
-    """The strips along the cut edges: two triangles and the outward normal of each segment."""
+    Returns
+    -------
+    Shapes (2 e, 3, 3) and (e, 3).
+    """
     oriented = shapely.orient_polygons(outline)
-    strips = []
-    for ring in (oriented.exterior, *oriented.interiors):
-        points = np.asarray(ring.coords)[:, :2]
-        for a, b in pairwise(points):
-            length = float(np.hypot(*(b - a)))
-            if length == 0:
-                continue
-            low_a, low_b = np.append(a, -half), np.append(b, -half)
-            top_a, top_b = np.append(a, half), np.append(b, half)
-            outward = np.array([b[1] - a[1], a[0] - b[0], 0.0]) / length
-            strips.append((np.array([[low_a, low_b, top_b], [low_a, top_b, top_a]]), outward))
-    return strips
+    rings = [np.asarray(ring.coords)[:, :2] for ring in (oriented.exterior, *oriented.interiors)]
+    a = np.concatenate([ring[:-1] for ring in rings])
+    b = np.concatenate([ring[1:] for ring in rings])
+    length = np.hypot(*(b - a).T)
+    a, b, length = a[length > 0], b[length > 0], length[length > 0]
+    low_a, low_b, top_a, top_b = (
+        np.column_stack([end, np.full(len(end), height)])
+        for height in (-half, half)
+        for end in (a, b)
+    )
+    strips = np.stack([low_a, low_b, top_b, low_a, top_b, top_a], axis=1)
+    along = (b - a) / length[:, None]
+    outward = np.column_stack([along[:, 1], -along[:, 0], np.zeros(len(along))])
+    return strips.reshape(-1, 3, 3), outward

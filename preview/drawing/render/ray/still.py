@@ -252,6 +252,7 @@ class Studio:
         self.solid = tuple(s for s in scene.surfaces if s.material != "film")
         self.patches = slabs(self.solid)
         self.tracer = Tracer(self.patches.triangles)
+        self.quick = Tracer(self.patches.triangles, tight=False)
         self.pixel = camera.millimetres_per_pixel(size[1])
         self.eye = np.array(camera.eye, np.float32)
         self.glass = Glaze(scene, camera, self.light)
@@ -365,7 +366,7 @@ class Studio:
                 origins = origins.copy()
                 origins[behind] -= BEHIND_MM * self.normals[view.key[some[behind]]]
             for beam in beams:
-                seen[some] += self.tracer.free(origins, beam[None])
+                seen[some] += self.quick.free(origins, beam[None])
         total, weight = view.field.sums(
             view.short, seen / np.float32(rays.shape[1]), np.ones_like(seen)
         )
@@ -386,20 +387,23 @@ class Studio:
         blocked = np.zeros((3, len(view.key)), np.float32)
         bright = np.stack([self.light.radiance(group) for group in every])
         upward = every[..., 2] >= 0
+        # A ray that misses brings nothing from other paper: triangle -1 is the last.
+        sent = np.concatenate([glow[self.patches.patch_of], np.zeros((1, 3), np.float32)]).T
+        sent = np.ascontiguousarray(sent)
         for group, pixels in enumerate(view.field.groups):
             keys = view.key[pixels]
             origins = view.points.take(pixels, axis=1)
             weights = cosine[group] * np.where(upward, bright, 1.0)[group][:, None]
+            seen = np.zeros((5, len(pixels)), np.float32)
             for k, ray in enumerate(every[group]):
                 some = np.flatnonzero(cosine[group, k].take(keys))
-                hit = self.tracer.first(origins.take(some, axis=1).T, ray[None])
-                open_, shut = some[hit < 0], some[hit >= 0]
-                side = 0 if upward[group, k] else 1
-                free[side, pixels[open_]] += weights[k].take(keys[open_])
-                caught = cosine[group, k].take(keys[shut])
-                source = self.patch_of[hit[hit >= 0]]
-                for channel in range(3):
-                    blocked[channel, pixels[shut]] += caught * glow[:, channel].take(source)
+                mine = keys.take(some)
+                hit = self.quick.first(origins.take(some, axis=1).T, ray[None])
+                seen[0 if upward[group, k] else 1, some] += weights[k].take(mine) * (hit < 0)
+                caught = cosine[group, k].take(mine)
+                for row, light in zip(seen[2:], sent, strict=True):
+                    row[some] += caught * light.take(hit)
+            free[:, pixels], blocked[:, pixels] = seen[:2], seen[2:]
             up = upward[group][:, None]
             sums = [(weights * up).sum(axis=0), (weights * ~up).sum(axis=0)]
             for row, table in zip(total, [*sums, cosine[group].sum(axis=0)], strict=True):
