@@ -41,8 +41,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--size",
         metavar="WxH",
         type=size,
-        default=(720, 480),
-        help="size of each picture, in pixels (default: 720x480)",
+        default=(648, 432),
+        help="size of each picture, in pixels (default: 648x432)",
     )
     add_jobs(parser)
     parser.add_argument(

@@ -43,7 +43,7 @@ def with_arrows(picture: np.ndarray, camera: Camera, ways: Sequence[np.ndarray])
             middle = tip.mean(axis=0)
             out = tip + (tip - middle) / np.linalg.norm(tip - middle, axis=1)[:, None] * 1.6 * grown
             draw.polygon([(float(x), float(y)) for x, y in out], fill=(*colour, 255))
-    small = layer.resize((columns, rows), Image.Resampling.LANCZOS)
+    small = layer.reduce(_FINE)
     base = Image.fromarray(picture).convert("RGBA")
     return np.asarray(Image.alpha_composite(base, small).convert("RGB"))
 

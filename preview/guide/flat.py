@@ -79,9 +79,7 @@ def beside(
         at = ((k % columns + 0.5) * cell[0], (k // columns + 0.5) * cell[1])
         scale = common * (_scale(part, cell, text) / common) ** _LARGER
         _draw(draw, part, at, scale, text, cell)
-    width, height = size
-    small = picture.resize((width, height), Image.Resampling.LANCZOS)
-    return np.asarray(small)
+    return np.asarray(picture.reduce(_FINE))
 
 
 def _glued(side: str) -> str:

@@ -118,13 +118,15 @@ def _best_side(
         return int(np.isin(sight.surfaces(camera, small), marks).sum())
 
     usual = seen(_AZIMUTH_DEG)
+    if usual >= _ENOUGH:
+        return _AZIMUTH_DEG
     other = max(_OTHERS_DEG, key=seen)
     return other if seen(other) > _WORTH * usual + 1 else _AZIMUTH_DEG
 
 
-# Other places to look from, a picture to compare them in, pixels, and by how much one must show
-# more. Our choice.
-_OTHERS_DEG, _GLANCE, _WORTH = (-110.0, -40.0, -140.0, -10.0), 80, 2.0
+# Other places to look from, the width of a picture to compare them in and what is enough to be
+# seen in it, pixels, and by how much one must show more. Our choice.
+_OTHERS_DEG, _GLANCE, _ENOUGH, _WORTH = (-110.0, -40.0, -140.0, -10.0), 80, 60, 2.0
 
 
 def _spots(studio: Studio, scene: Scene, step: Step) -> list[Spot]:
