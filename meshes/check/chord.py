@@ -24,6 +24,8 @@ CHORD_MM = 1e-3
 _PARALLEL = 1e-9
 # Corners this near to a plane lie in it.
 _RESTING = 1e-7
+# Up to so many columns, extremes are taken column by column. Measured: on rows of 4 to 32 columns.
+_FEW = 8
 # Rows × edges handled at once: what stays in the processor's cache.
 _CHUNK = 100_000
 
@@ -101,8 +103,18 @@ def _rows(points: np.ndarray, facets: Facets, which: np.ndarray) -> np.ndarray:
 
 def _reach(lift: np.ndarray, sink: np.ndarray) -> np.ndarray:
     """The least that one of two facets reaches over or under the other's plane, mm."""
-    one = np.minimum(lift.max(axis=1), -lift.min(axis=1))
-    return np.minimum(one, np.minimum(sink.max(axis=1), -sink.min(axis=1)))
+    (under, over), (below, above) = extremes(lift), extremes(sink)
+    return np.minimum(np.minimum(over, -under), np.minimum(above, -below))
+
+
+def extremes(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Least and greatest of each row of (n, k) values; quicker than numpy's for a few columns."""
+    low = high = values[:, 0]
+    if values.shape[1] > _FEW:
+        return values.min(axis=1), values.max(axis=1)
+    for k in range(1, values.shape[1]):
+        low, high = np.minimum(low, values[:, k]), np.maximum(high, values[:, k])
+    return low, high
 
 
 _Plane = tuple[np.ndarray, np.ndarray]

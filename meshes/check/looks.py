@@ -7,15 +7,15 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely.geometry import box
 
 from .case import Case
 from .finding import Finding
 from .limits import Limits
 
-# Pixels along the longer side of the view: shares are then within 0.023 of a picture of 1024².
-# Measured: the shares of the shipped designs by 256 and by 1024 pixels.
-_PIXELS = 256
+# Pixels along the longer side of the view. Measured: against 1024 pixels, on the pieces of four
+# shipped designs at three openings, 984 shares: 95 of 100 within 2.6 percent points, all within
+# 6.5; with 256 pixels 4.3 and 14.7.
+_PIXELS = 512
 # Shares are told to this. Our choice.
 _ROUND_PERCENT = 5
 _NEAREST_MM = 1.0
@@ -96,44 +96,41 @@ def looks(
 def hidden_shares(case: Case, opening: float, filming: Filming = reader_eye) -> dict[str, int]:
     """Percent of the silhouette of each piece that others hide, rounded to 5.
 
-    The silhouette is exact (the union of the projected facets, cut to the view), so what a piece
-    hides of itself does not count. Who is in front is decided at the centres of pixels.
+    Of the pixels whose centre the piece covers, those where other paper is in front; what a piece
+    hides of itself does not count. Pieces that cover no such centre are left out.
     """
     opening = float(np.clip(opening, case.poses.openings[0] + _AJAR, np.pi - _AJAR))
     eye = filming(np.concatenate([case.corners(k, opening) for k in range(len(case.facets))]))
-    columns, rows, pitch = _grid(eye)
+    columns, rows = _grid(eye)
     depth = np.full((len(rows), len(columns)), np.inf)
     owner = np.full(depth.shape, -1)
     names = list(dict.fromkeys(case.facets.pieces))
-    shadows: dict[str, list[shapely.Geometry]] = {}
+    covered = {name: np.zeros(depth.shape, bool) for name in case.pieces}
     for facet, name in enumerate(case.facets.pieces):
         shape = _projected(case, facet, opening, eye)
         if shape is None:
             continue
-        shadows.setdefault(name, []).append(shape)
         nearer, box_, far = _depths(case, facet, opening, eye, shape, columns, rows)
+        if name in covered:
+            covered[name][box_] |= nearer
         hit = nearer & (far < depth[box_] - 1e-6)
         depth[box_][hit] = far[hit]
         owner[box_][hit] = names.index(name)
-    view = box(-eye.reach[0], -eye.reach[1], *eye.reach)
+    seen = np.bincount(owner[owner >= 0], minlength=len(names))
     out = {}
     for name in case.pieces:
-        if name not in shadows:
-            continue
-        area = shapely.unary_union(shadows[name]).intersection(view).area
-        if area <= pitch**2:
-            continue
-        seen = float((owner == names.index(name)).sum()) * pitch**2
-        share = 100 * max(0.0, 1 - seen / area)
-        out[name] = _ROUND_PERCENT * round(share / _ROUND_PERCENT)
+        count = int(covered[name].sum())
+        if count:
+            share = 100 * (1 - seen[names.index(name)] / count)
+            out[name] = _ROUND_PERCENT * round(share / _ROUND_PERCENT)
     return out
 
 
-def _grid(eye: Eye) -> tuple[np.ndarray, np.ndarray, float]:
-    """Centres of the pixels across and up the view, and the size of one."""
+def _grid(eye: Eye) -> tuple[np.ndarray, np.ndarray]:
+    """Centres of the pixels across and up the view."""
     pitch = 2 * max(eye.reach) / _PIXELS
     columns = np.arange(-eye.reach[0] + pitch / 2, eye.reach[0], pitch)
-    return columns, np.arange(-eye.reach[1] + pitch / 2, eye.reach[1], pitch), pitch
+    return columns, np.arange(-eye.reach[1] + pitch / 2, eye.reach[1], pitch)
 
 
 def _projected(case: Case, facet: int, opening: float, eye: Eye) -> shapely.Geometry | None:

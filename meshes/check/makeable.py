@@ -65,8 +65,13 @@ def _warned(case: Case) -> list[Finding]:
 def _strips(case: Case, limits: Limits) -> list[Finding]:
     """The thinnest bridge and the thinnest strip of each sheet that has any, and tiny sheets."""
     found = []
+    # Copies of a piece have the very same outlines.
+    known: dict[bytes, list[Narrow]] = {}
     for sheet in case.sheets[1:]:
-        narrow = narrow_places(sheet.outline, limits.strip_width)
+        shape = shapely.to_wkb(sheet.outline)
+        if shape not in known:
+            known[shape] = narrow_places(sheet.outline, limits.strip_width)
+        narrow = known[shape]
         if not narrow and sheet.outline.buffer(-_TINY_MM / 2).is_empty:
             found.append(_tiny(case, sheet))
         for kind in ("bridge", "strip"):

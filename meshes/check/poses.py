@@ -169,8 +169,6 @@ def rotation_of(vector: np.ndarray) -> np.ndarray:
 
 def vector_of(rotation: np.ndarray) -> np.ndarray:
     """Rotation vectors (..., 3) of rotation matrices (..., 3, 3)."""
-    from scipy.spatial.transform import Rotation
-
     skew = rotation - np.swapaxes(rotation, -1, -2)
     vector = np.stack([skew[..., 2, 1], skew[..., 0, 2], skew[..., 1, 0]], axis=-1) / 2
     sine = np.linalg.norm(vector, axis=-1)
@@ -179,5 +177,30 @@ def vector_of(rotation: np.ndarray) -> np.ndarray:
     trace = np.trace(rotation, axis1=-2, axis2=-1)
     large = (sine > _SMALL) | (trace < 1.0)
     if large.any():
-        vector[large] = Rotation.from_matrix(rotation[large]).as_rotvec()
+        vector[large] = _vector_of_large(rotation[large])
     return vector
+
+
+def _vector_of_large(rotation: np.ndarray) -> np.ndarray:
+    """The same for turns of any size, (n, 3, 3), by quaternions.
+
+    Of the four forms of a unit quaternion in the entries of a rotation matrix the one whose own
+    component is largest loses nothing (S. W. Shepperd, "Quaternion from rotation matrix", Journal
+    of Guidance and Control 1, 1978).
+    """
+    diagonal = np.diagonal(rotation, axis1=1, axis2=2)
+    trace = diagonal.sum(axis=1)
+    squares = np.column_stack([1 + trace, 1 - trace[:, None] + 2 * diagonal])
+    skew = rotation - np.swapaxes(rotation, 1, 2)
+    mixed = rotation + np.swapaxes(rotation, 1, 2)
+    products = np.empty((len(rotation), 4, 4))
+    # Four times the products of the components w, x, y, z.
+    products[:, range(4), range(4)] = squares
+    for k, (i, j) in enumerate(((2, 1), (0, 2), (1, 0)), 1):
+        products[:, 0, k] = products[:, k, 0] = skew[:, i, j]
+        products[:, i + 1, j + 1] = products[:, j + 1, i + 1] = mixed[:, i, j]
+    best = products[np.arange(len(rotation)), squares.argmax(axis=1)]
+    best *= np.where(best[:, :1] < 0, -1.0, 1.0)
+    length = np.linalg.norm(best[:, 1:], axis=1)
+    angle = 2 * np.arctan2(length, best[:, 0])
+    return best[:, 1:] * (angle / np.where(length > 0, length, 1.0))[:, None]

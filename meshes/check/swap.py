@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from .chord import STRADDLE_MM, frame_heights
+from .chord import STRADDLE_MM
 from .poses import Pose
 from .sweep import END_RAD, Near, Pairs
 
@@ -44,7 +44,7 @@ def swaps(pairs: Pairs, near: Near) -> list[Swap]:
     for start in range(0, len(near.step), _CHUNK):
         rows = slice(start, start + _CHUNK)
         first, second, step = near.first[rows], near.second[rows], near.step[rows]
-        before, after = near.ends(pairs.facets, rows)
+        before, after = near.ends(rows)
         for row in np.flatnonzero(_may_change(pairs, first, second, before, after)).tolist():
             pair, at = (int(first[row]), int(second[row])), int(step[row])
             orders = []
@@ -65,31 +65,40 @@ def _may_change(
     pairs: Pairs, first: np.ndarray, second: np.ndarray, before: Pose, after: Pose
 ) -> np.ndarray:
     """Whether two facets are nearly parallel at both poses and not clearly on the same side."""
-    flat = np.ones(len(first), bool)
+    may = np.ones(len(first), bool)
+    for pose in (before, after):
+        may &= np.linalg.norm(pose.rotation[:, :2, 2], axis=1) < _PARALLEL_SINE
+    rows = np.flatnonzero(may)
     extremes = []
     for pose in (before, after):
-        flat &= np.linalg.norm(pose.rotation[:, :2, 2], axis=1) < _PARALLEL_SINE
-        lift, _ = frame_heights(pairs.facets, first, second, pose)
-        extremes.append((lift.min(axis=1), lift.max(axis=1)))
+        part = Pose(pose.rotation[rows], pose.translation[rows])
+        extremes.append(_shared_heights(pairs, first[rows], second[rows], part))
     (low_0, high_0), (low_1, high_1) = extremes
     up = (low_0 < -STRADDLE_MM) & (high_1 > STRADDLE_MM)
     down = (high_0 > STRADDLE_MM) & (low_1 < -STRADDLE_MM)
-    may = flat & (up | down)
-    rows = np.flatnonzero(may)
-    for pose in (before, after):
-        part = Pose(pose.rotation[rows], pose.translation[rows])
-        may[rows] &= _overlaps(pairs, first[rows], second[rows], part)
+    may[rows] = up | down
     return may
 
 
-def _overlaps(pairs: Pairs, first: np.ndarray, second: np.ndarray, pose: Pose) -> np.ndarray:
-    """Whether the boxes round two nearly parallel facets share enough to have an order."""
+def _shared_heights(
+    pairs: Pairs, first: np.ndarray, second: np.ndarray, pose: Pose
+) -> tuple[np.ndarray, np.ndarray]:
+    """Least and greatest height of the first facet over what the boxes round both share, mm.
+
+    Zero where they share too little to have an order.
+    """
     here = pose.apply(pairs.facets.frame[first])[:, :, :2]
     there = pairs.facets.frame[second]
     low = np.maximum(here.min(axis=1), there.min(axis=1))
     high = np.minimum(here.max(axis=1), there.max(axis=1))
     sides = np.maximum(high - low, 0.0)
-    return sides[:, 0] * sides[:, 1] > _SHARED_MM2
+    shared = sides[:, 0] * sides[:, 1] > _SHARED_MM2
+    normal = pose.rotation[:, :, 2]
+    slope = -normal[:, :2] / normal[:, 2:]
+    middle = np.einsum("nk,nk->n", normal, pose.translation) / normal[:, 2]
+    middle += np.einsum("nk,nk->n", slope, low + high) / 2
+    reach = np.einsum("nk,nk->n", np.abs(slope), sides) / 2
+    return np.where(shared, middle - reach, 0.0), np.where(shared, middle + reach, 0.0)
 
 
 def _located(pairs: Pairs, pair: tuple[int, int], after: int, low: float, high: float) -> Swap:

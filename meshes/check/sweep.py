@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
-from .chord import STRADDLE_MM, Meetings, chords, frame_heights, meet
+from .chord import STRADDLE_MM, Meetings, chords, extremes, frame_heights, meet
 from .facets import Facets
 from .poses import Pose, Poses
 
@@ -60,9 +61,15 @@ class Pairs:
 
     def pose(self, first: np.ndarray, second: np.ndarray, openings: np.ndarray) -> Pose:
         """The first facet's body seen from the second's, each pair at its own opening."""
-        body = self.facets.body
-        here = self.poses.at(openings, body[first])
-        return here.seen_from(self.poses.at(openings, body[second]))
+        one, two = self.facets.body[first], self.facets.body[second]
+        # Bodies have many facets, and most openings are those of the grid: each is worked out once.
+        count = self.poses.rotations.shape[1]
+        at, which = np.unique(openings, return_inverse=True)
+        unique, rows = np.unique((which * count + one) * count + two, return_inverse=True)
+        which, both = np.divmod(unique, count**2)
+        one, two = np.divmod(both, count)
+        pose = self.poses.at(at[which], one).seen_from(self.poses.at(at[which], two))
+        return Pose(pose.rotation[rows], pose.translation[rows])
 
     def meet(self, first: np.ndarray, second: np.ndarray, openings: np.ndarray) -> Meetings:
         """Test pairs, each at its own opening (radians)."""
@@ -108,26 +115,42 @@ class Near:
     grid : openings, shape (T,), radians.
     step : shape (k,), the step begins at ``grid[step]``.
     bodies : all bodies at all openings of the grid, shape (T, B).
+    body : shape (F,), the body of each facet.
     first, second : shape (k,), facets of different bodies, not both pages.
     """
 
     grid: np.ndarray
     bodies: Pose
+    body: np.ndarray
     step: np.ndarray
     first: np.ndarray
     second: np.ndarray
 
-    def ends(self, facets: Facets, rows: slice) -> tuple[Pose, Pose]:
+    def ends(self, rows: slice) -> tuple[Pose, Pose]:
         """Some pairs at the start and the end of their step, the first seen from the second."""
-        one, two = facets.body[self.first[rows]], facets.body[self.second[rows]]
-        before, after = self.step[rows], self.step[rows] + 1
-        return self._relative(before, one, two), self._relative(after, one, two)
+        (before, after), pose = self._relative
+        return (
+            Pose(pose.rotation[before[rows]], pose.translation[before[rows]]),
+            Pose(pose.rotation[after[rows]], pose.translation[after[rows]]),
+        )
 
-    def _relative(self, at: np.ndarray, one: np.ndarray, two: np.ndarray) -> Pose:
+    @cached_property
+    def _relative(self) -> tuple[np.ndarray, Pose]:
+        """One body seen from another: rows of both ends of each pair, (2, k), and the poses.
+
+        Bodies have many facets, and the end of one step is the start of the next.
+        """
+        count = self.bodies.rotation.shape[1]
+        both = self.body[self.first] * count + self.body[self.second]
+        ends = np.concatenate([self.step, self.step + 1]) * count**2 + np.tile(both, 2)
+        unique, rows = np.unique(ends, return_inverse=True)
+        at, pair = np.divmod(unique, count**2)
+        one, two = np.divmod(pair, count)
         turns, shifts = self.bodies.rotation, self.bodies.translation
-        return Pose(turns[at, one], shifts[at, one]).seen_from(
+        pose = Pose(turns[at, one], shifts[at, one]).seen_from(
             Pose(turns[at, two], shifts[at, two])
         )
+        return rows.reshape(2, -1), pose
 
 
 @dataclass(frozen=True)
@@ -209,7 +232,7 @@ def near_pairs(facets: Facets, poses: Poses, moving: Sequence[int] | None = None
     """
     if len(poses.openings) < 2:
         empty = np.zeros(0, int)
-        return Near(poses.openings, poses.stages, empty, empty, empty)
+        return Near(poses.openings, poses.stages, facets.body, empty, empty, empty)
     grid = grid_of(poses)
     bodies = _everywhere(poses, grid)
     corners = Pose(bodies.rotation[:, facets.body], bodies.translation[:, facets.body]).apply(
@@ -241,7 +264,7 @@ def near_pairs(facets: Facets, poses: Poses, moving: Sequence[int] | None = None
         found.append((np.full(len(first), step), first, second))
     empty = np.zeros((3, 0), int)
     step, one, two = np.concatenate([empty, *(np.stack(row) for row in found)], axis=1)
-    return Near(grid, bodies, step, one, two)
+    return Near(grid, bodies, facets.body, step.astype(int), one.astype(int), two.astype(int))
 
 
 def _everywhere(poses: Poses, grid: np.ndarray) -> Pose:
@@ -261,7 +284,7 @@ def _samples(pairs: Pairs, near: Near) -> tuple[np.ndarray, np.ndarray, np.ndarr
     for start in range(0, len(near.step), _CHUNK):
         rows = slice(start, start + _CHUNK)
         step, one, two = near.step[rows], near.first[rows], near.second[rows]
-        before, after = near.ends(facets, rows)
+        before, after = near.ends(rows)
         way = np.maximum(
             _way(facets.frame[one], before, after), _way_back(facets, two, before, after)
         )
@@ -283,7 +306,8 @@ def _samples(pairs: Pairs, near: Near) -> tuple[np.ndarray, np.ndarray, np.ndarr
 def _way(points: np.ndarray, before: Pose, after: Pose) -> np.ndarray:
     """Farthest that any of the points (n, E, 2) moves from one pose to the other, shape (n,)."""
     change = Pose(after.rotation - before.rotation, after.translation - before.translation)
-    return np.linalg.norm(change.apply(points), axis=2).max(axis=1)
+    moved = change.apply(points)
+    return np.sqrt(extremes(np.einsum("nkj,nkj->nk", moved, moved))[1])
 
 
 def _way_back(facets: Facets, second: np.ndarray, before: Pose, after: Pose) -> np.ndarray:
@@ -314,8 +338,9 @@ def _may_cross(
         strict=True,
     )
     for start, end in ends:
-        may &= np.maximum(start.max(axis=1), end.max(axis=1)) + margin > STRADDLE_MM
-        may &= np.minimum(start.min(axis=1), end.min(axis=1)) - margin < -STRADDLE_MM
+        (low, high), (lower, higher) = extremes(start), extremes(end)
+        may &= np.maximum(high, higher) + margin > STRADDLE_MM
+        may &= np.minimum(low, lower) - margin < -STRADDLE_MM
     return may
 
 

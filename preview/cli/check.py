@@ -74,7 +74,9 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     with terminal.busy("checking"):
         case = check.case_of(spread)
         report = check.report(case, limits, film_eye(spread, case.motion, args.view))
-    report = check.cured(spread, case, report, limits, dict(args.values))
+    if any(finding.severity != "note" for finding in report.findings):
+        with terminal.busy("trying cures"):
+            report = check.cured(spread, case, report, limits, dict(args.values))
     if args.html:
         target = terminal.path(args.html)
         write(target, spread, case, report, limits)

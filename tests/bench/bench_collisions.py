@@ -1,17 +1,20 @@
 """Count collisions that `check` misses or makes up, on random designs: 500, or as many as given.
 
+Every second one has drawn sheets, carriers, wheels or slides as well.
+
 Run by hand: ``python -m tests.bench.bench_collisions [count] [first seed]``.
 """
 
 from __future__ import annotations
 
+import shutil
 import sys
 import tempfile
 from pathlib import Path
 
-from meshes import spread
+from meshes import designs, spread
 from meshes.errors import DesignError
-from tests.check.random_spreads import random_design
+from tests.check.random_spreads import random_design, wider_design
 from tests.check.triangles import compare
 
 
@@ -22,8 +25,11 @@ def main() -> None:
     judged = deep = missed = made_up = 0
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / "design.toml"
+        shutil.copytree(
+            Path(designs.path("harbour-row")).parent / "drawings", file.parent / "drawings"
+        )
         for seed in range(first, first + count):
-            file.write_text(random_design(seed))
+            file.write_text(wider_design(seed) if seed % 2 else random_design(seed))
             try:
                 made = spread.read(file)
             except DesignError as error:

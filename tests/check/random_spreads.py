@@ -42,6 +42,96 @@ def random_design(seed: int, most: int = 5) -> str:
     return tomlkit.dumps({"title": f"Random {seed}", "pieces": pieces})
 
 
+def wider_design(seed: int) -> str:
+    """Two or three such pieces, and what is drawn, carried or moved by hand beside them.
+
+    Drawings are those of the shipped designs, in a folder `drawings`.
+    """
+    random = np.random.default_rng([seed, 1])
+    document = tomlkit.parse(random_design(seed, most=3)).unwrap()
+    pieces: dict[str, Keys] = document["pieces"]
+    for k, kind in enumerate(random.permutation(list(_WIDER))[: int(random.integers(1, 4))]):
+        for name, keys in _WIDER[str(kind)](random, f"more-{k + 1}", pieces).items():
+            pieces[name] = keys
+    document["title"] = f"Wider {seed}"
+    return tomlkit.dumps(document)
+
+
+def _drawn(random: np.random.Generator, name: str, _: dict[str, Keys]) -> dict[str, Keys]:
+    file = ("boat", "church", "sheds", "tall-houses")[int(random.integers(4))]
+    at = _round(random.uniform(50, 160))
+    return {name: {"kind": "drawn", "file": f"drawings/{file}.svg", "on": "gutter", "at": at}}
+
+
+def _carrier(random: np.random.Generator, name: str, _: dict[str, Keys]) -> dict[str, Keys]:
+    lies = ("left", "right")[int(random.integers(2))]
+    width = random.uniform(30, 60)
+    keys = {
+        "kind": "carrier",
+        "on": "gutter",
+        "at": _round(random.uniform(60, 150)),
+        "lies": lies,
+        "distance": _round(random.uniform(25, 50)),
+        "flap": _round(random.uniform(10, 22)),
+        "width": _round(width),
+        "tab": 8,
+    }
+    kind = ("v-fold", "tent")[int(random.integers(2))]
+    on_it = {"kind": kind, "on": f"{name}.crease", "at": _round(width / 2)}
+    return {name: keys, f"{name}-on": on_it | _ON_GUTTER[kind](random, 0.4)}
+
+
+def _slide(random: np.random.Generator, name: str, pieces: dict[str, Keys]) -> dict[str, Keys]:
+    panels = [f"{n}.left" for n, keys in pieces.items() if keys["kind"] in ("tent", "v-fold")]
+    hosts = ["page.left", "page.right", *panels]
+    on = hosts[int(random.integers(len(hosts)))]
+    width, travel, loop = 7.0, random.uniform(8, 25), 6.0
+    length = width + travel + 2 * loop + random.uniform(2, 25)
+    middle = (0.0, 0.0) if "page" not in on else (random.uniform(40, 100), random.uniform(50, 160))
+    x = -middle[0] if on == "page.left" else middle[0]
+    keys = {
+        "kind": "slide",
+        "on": on,
+        "x": _round(x if "page" in on else random.uniform(-30, -8)),
+        "y": _round(middle[1] if "page" in on else random.uniform(5, 25)),
+        "turn": _round(random.uniform(-180, 180)),
+        "length": _round(length),
+        "width": width,
+        "travel": _round(travel - 0.1),
+        "loop": loop,
+        "glue": 6,
+    }
+    art = {"kind": "flat", "on": f"{name}.strip", "x": _round(random.uniform(-length, length) / 2),
+           "y": 0, "outline": _art(random)}  # fmt: skip
+    return {name: keys, f"{name}-art": art}
+
+
+def _wheel(random: np.random.Generator, name: str, _: dict[str, Keys]) -> dict[str, Keys]:
+    right = random.random() < 0.5
+    radius = random.uniform(15, 40)
+    x = random.uniform(20, 100)
+    keys = {
+        "kind": "wheel",
+        "on": "page.right" if right else "page.left",
+        "x": _round(x if right else -x),
+        "y": _round(random.uniform(50, 160)),
+        "radius": _round(radius),
+        "grips": 0,
+        "sweep": _round(random.uniform(40, 340)),
+    }
+    art = {"kind": "flat", "on": f"{name}.disc", "x": _round(radius * 0.6), "y": 0,
+           "outline": _art(random)}  # fmt: skip
+    return {name: keys, f"{name}-art": art}
+
+
+_WIDER: dict[str, Callable[[np.random.Generator, str, dict[str, Keys]], dict[str, Keys]]] = {
+    "drawn": _drawn,
+    "carrier": _carrier,
+    "slide": _slide,
+    "wheel": _wheel,
+}
+
+
 def _round(value: float) -> float:
     return round(float(value), 2)
 

@@ -10,7 +10,10 @@ meet, so no shift by less than d, square to either or along that line, can free 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -18,6 +21,9 @@ from shapely.geometry import Polygon
 
 from meshes.motion.result import Motion
 from meshes.spread import Spread
+
+if TYPE_CHECKING:
+    from meshes.check import Case
 
 # Barycentric room inside a triangle, share of its size; and of an edge. What lies on a border only
 # touches.
@@ -191,26 +197,58 @@ class Comparison:
 
 
 def compare(spread: Spread, every: int = 4) -> Comparison:
-    """Compare the clashes that are reported with the triangles at every so many stages."""
+    """Compare the clashes that are reported with the triangles at every so many stages.
+
+    So too while a wheel or a slide is moved, where only pairs count of which one moves.
+    """
     from meshes.check import STAGES, case_of
-    from meshes.check.clash import collisions
 
     motion = spread.solve(STAGES)
-    verdict = judge(spread, motion, DEEP_MM, np.arange(0, len(STAGES), every))
     case = case_of(spread, motion)
-    ids = case.facets.ids
+
+    def solved(openings: np.ndarray) -> Motion:
+        return spread.solve(np.unique([*STAGES, *openings]))
+
+    found = [_compared(spread, case, every, solved)]
+    found += [_compared(spread, pull, 1, partial(_pulled, case, pull)) for pull in case.pulls]
+    return Comparison(
+        sum(one.deep for one in found),
+        [pair for one in found for pair in one.missed],
+        [pair for one in found for pair in one.made_up],
+    )
+
+
+def _pulled(case: Case, pull: Case, shares: np.ndarray) -> Motion:
+    from meshes.drive import pulled
+
+    assert pull.hand is not None
+    stage = int(np.abs(case.motion.openings - pull.hand.opening).argmin())
+    name = pull.hand.drive.name
+    return pulled(case.linkage, case.motion, name, stage, np.unique(shares) / np.pi)[0]
+
+
+def _compared(
+    spread: Spread, case: Case, every: int, solved: Callable[[np.ndarray], Motion]
+) -> Comparison:
+    """One case against the triangles; `solved` gives its motion at other openings too."""
+    from meshes.check.clash import collisions
+
+    motion, facets = case.motion, case.facets
+    verdict = judge(spread, motion, DEEP_MM, np.arange(0, len(motion.openings), every))
+    moving = range(len(case.linkage.bodies)) if case.hand is None else case.hand.bodies
+    moves = {name: int(body) in moving for name, body in zip(facets.ids, facets.body, strict=True)}
+    deep = [p for p in verdict.deep if case.hand is None or moves[p[0]] != moves[p[1]]]
     worst: dict[Pair, float] = {}
     for clash in collisions(case).contacts:
-        one, two = sorted((ids[clash.contact.first], ids[clash.contact.second]))
+        one, two = sorted((facets.ids[clash.contact.first], facets.ids[clash.contact.second]))
         if clash.push > DEEP_MM:
             worst.setdefault((one, two), clash.opening)
-    missed = [pair for pair in verdict.deep if pair not in worst]
+    missed = [pair for pair in deep if pair not in worst]
     doubtful = {pair: at for pair, at in worst.items() if pair not in verdict.through}
     made_up: list[Pair] = []
     if doubtful:
-        openings = np.unique([*STAGES, *doubtful.values()])
-        closer = spread.solve(openings)
-        at = np.searchsorted(openings, list(doubtful.values()))
+        closer = solved(np.array(list(doubtful.values())))
+        at = np.abs(closer.openings[:, None] - list(doubtful.values())).argmin(axis=0)
         through = judge(spread, closer, DEEP_MM, np.unique(at)).through
         made_up = [pair for pair in doubtful if pair not in through]
-    return Comparison(len(verdict.deep), missed, made_up)
+    return Comparison(len(deep), missed, made_up)
