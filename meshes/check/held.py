@@ -18,6 +18,8 @@ from .finding import Finding
 _PLACES = 49
 # Areas of glue smaller than this are where two parts only touch, mm².
 _TOUCH_MM2 = 1.0
+# A way that meets a fold over less than this only touches it, mm. Our choice.
+_TOUCH_MM = 0.05
 _MOVES = {"turn": "turns", "slide": "slides"}
 
 
@@ -85,9 +87,11 @@ def _glued(case: Case, drive: Drive) -> Iterator[tuple[Join, int, float]]:
         if facets.pieces[facet] == drive.name:
             # A loop or cover is glued only beside what moves under it.
             glue = glue.difference(ways[riding[0]])
-        elif _lies_under(case, join, drive):
-            continue
-        areas = {k: float(glue.intersection(way).area) for k, way in ways.items()}
+        under = facets.pieces[facet] != drive.name and _lies_under(case, join, drive)
+        areas = {
+            k: 0.0 if under and _clears(case, facet, way) else float(glue.intersection(way).area)
+            for k, way in ways.items()
+        }
         worst = next((k for k, area in areas.items() if area > _TOUCH_MM2), None)
         if worst is not None:
             yield join, worst, areas[worst]
@@ -123,11 +127,17 @@ def _caught(case: Case, drive: Drive) -> Iterator[Finding]:
 
 
 def _lies_under(case: Case, join: Join, drive: Drive) -> bool:
-    """Whether a join only sticks flat art down below what moves."""
-    _, art = case.linkage.place(join.facet)
+    """Whether what a join sticks down lies below what moves, which can slide over it."""
+    _, glued = case.linkage.place(join.facet)
     _, moving = case.linkage.place(drive.join.facet)
     side = drive.join.side
-    return not art.sheet.crossings and side * art.height < side * moving.height
+    return bool(side * glued.height < side * moving.height)
+
+
+def _clears(case: Case, facet: int, way: Polygon) -> bool:
+    """Whether nothing stands up from a glued facet's folds on the way over it."""
+    folds = case.facets.anchors[facet].folds
+    return all(fold.intersection(way).length <= _TOUCH_MM for fold in folds)
 
 
 def _on_own_cover(case: Case, join: Join, drive: Drive) -> bool:

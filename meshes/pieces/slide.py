@@ -33,6 +33,11 @@ class Slide(OnFacet):
         8.0,
         description="glued end of a loop on each side of the strip (common practice, no source)",
     )
+    loops: Literal["ends", "tab"] = Field(
+        "ends",
+        description="the loops hold the strip at both `ends` of its way, or both next to its pull "
+        "`tab`, which leaves the far part of the strip free for art",
+    )
     gap: Annotated[float, mm(0.1, 5)] = Field(
         0.6,
         description="gap between the strip and the glue on each side (common practice, no source)",
@@ -40,11 +45,11 @@ class Slide(OnFacet):
 
     def build(self, context: Context) -> Built:
         """See :class:`Piece`."""
-        free = self.length - self.width - self.travel - 2 * self.loop
+        free = self.length / 2 + self._lefts()[0] - self.travel
         if free < 0:
             raise refuse(
                 "length",
-                "is too short for the pull tab, both loops and the way between them",
+                "is too short for the pull tab, both loops and the way",
                 found=f"{self.length:g} mm",
                 allowed=f"from {self.length - free:g} mm",
                 advice="a longer strip or less travel",
@@ -66,10 +71,21 @@ class Slide(OnFacet):
         assert isinstance(strip, Polygon)
         return strip
 
+    def _lefts(self) -> tuple[float, float]:
+        """Where the loops begin on the strip at rest; it lies under both however far it is pulled.
+
+        Two loops next to the pull tab stand as far apart as the strip is wide, so that it does not
+        turn between them.
+        """
+        last = self.length / 2 - self.width - self.loop
+        if self.loops == "tab":
+            return last - max(self.width, 2 * self.loop), last
+        return min(self.travel - self.length / 2, last - self.loop), last
+
     def _loop(self, context: Context, number: int) -> Sheet:
-        """A loop across the strip, where the strip lies under it however far it is pulled."""
-        half, reach = self.length / 2, self.width / 2 + self.gap + self.glue
-        left = -half + self.travel if number == 1 else half - self.width - self.loop
+        """A loop across the strip."""
+        reach = self.width / 2 + self.gap + self.glue
+        left = self._lefts()[number - 1]
         outline = box(left, -reach, left + self.loop, reach)
         name = f"loop-{number}"
         return context.sheet(name, outline, (), {name: (left + self.loop / 2, 0.0)})

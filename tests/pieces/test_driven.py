@@ -179,8 +179,9 @@ def test_a_slide_travels_along_itself(read):
     assert np.diff(path, axis=0) == pytest.approx(np.tile([0, 15, 0], (2, 1)), abs=1e-9)
 
 
-def test_the_strip_lies_under_both_loops_however_far_it_is_pulled(read):
-    made = read(SLIDE.replace("turn = 90", "turn = 0"))
+@pytest.mark.parametrize("loops", ["ends", "tab"])
+def test_the_strip_lies_under_both_loops_however_far_it_is_pulled(read, loops):
+    made = read(SLIDE.replace("turn = 90", f'turn = 0\nloops = "{loops}"'))
     _, strip = made.linkage.place("slide.strip")
     for number in (1, 2):
         _, loop = made.linkage.place(f"slide.loop-{number}")
@@ -190,6 +191,15 @@ def test_the_strip_lies_under_both_loops_however_far_it_is_pulled(read):
             # The straight part of the strip ends where its pull tab begins to round.
             assert left + pulled <= low + 1e-9
             assert high <= right - 9 + pulled + 1e-9
+
+
+def test_loops_next_to_the_tab_leave_the_far_part_of_the_strip_free(read):
+    """The strip is 110 mm long and 18 wide, pulled by 30: its art may reach to the first loop."""
+    made = read(SLIDE.replace("turn = 90", 'turn = 0\nloops = "tab"'))
+    bounds = [made.linkage.place(f"slide.loop-{k}")[1].facet.polygon.bounds for k in (1, 2)]
+    apart = bounds[1][0] - bounds[0][0]
+    assert apart >= 18
+    assert bounds[0][0] == pytest.approx(55 - 18 - 10 - apart)
 
 
 @pytest.mark.parametrize(
