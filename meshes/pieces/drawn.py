@@ -19,7 +19,7 @@ from meshes.sheet import Built, Join, Obstacle, Placement, Sheet
 from .by_hand import by_hand
 from .piece import Context, OnCrease, Side, refuse
 
-_MOST_FILES = 100  # our choice
+_MOST_FILES = 1000  # our choice
 # Hosts of what lands on the drawn spread, until they are replaced by those of the real crease.
 _LEFT, _RIGHT = "page.crease-left", "page.crease-right"
 
@@ -176,13 +176,17 @@ class Drawn(OnCrease):
         path = (folder / wanted).resolve()
         if wanted.is_absolute() or not path.is_relative_to(folder):
             raise refuse("file", "lies outside the design's folder", repr(self.file))
-        files = sorted(path.glob("*.svg"))[:_MOST_FILES] if path.is_dir() else [path]
+        files = sorted(path.glob("*.svg")) if path.is_dir() else [path]
         if not files or any(file.suffix.lower() != ".svg" for file in files):
             raise refuse(
                 "file",
                 "is not a drawing",
                 repr(self.file),
                 allowed="a name in .svg, or a folder with such files",
+            )
+        if len(files) > _MOST_FILES:
+            raise refuse(
+                "file", "has too many drawings", str(len(files)), allowed=f"{_MOST_FILES} files"
             )
         try:
             return [_start_of(file) for file in files]

@@ -16,6 +16,8 @@ from meshes.sheet import Drive, Facet, Join, Sheet
 Face = Literal["front", "back"]
 # Play of a part that a hand moves. Our choice.
 _ROOM_MM = 0.4
+# Glue on less than this holds nothing. Our choice.
+_LEAST_MM2 = 1.0
 # I and O are too near to 1 and 0 to be letters of a pattern.
 _LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
@@ -92,6 +94,8 @@ def _both_sides(
     landed = join.placement.polygon(facet.polygon)
     common = shapely.intersection(landed, host.polygon).difference(shapely.union_all(free))
     parts = [p for p in shapely.get_parts(common) if isinstance(p, Polygon) and p.area > 1e-6]
+    # Slivers beside a larger part hold nothing.
+    parts = [p for p in parts if p.area >= min(_LEAST_MM2, max(q.area for q in parts))]
     back = join.placement.inverse()
     host_face: Face = "front" if join.side == 1 else "back"
     # Laid face up on the side one looks at, a facet touches with its back.
