@@ -165,8 +165,10 @@ def lay_out(title: str, templates: Sequence[Template], options: Options) -> Patt
     papers = []
     taken = {area.letter for template in templates for area in template.glue}
     spare = (name for name in map(letter, itertools.count()) if name not in taken)
-    for name, group in _by_paper(templates, options.show.colours).items():
-        use, made = _group_pages(name, group, frame, title, options, spare)
+    groups = _by_paper(templates, options.show.colours)
+    for name, group in groups.items():
+        share = len(group) / sum(map(len, groups.values()))
+        use, made = _group_pages(name, group, frame, title, options, spare, share)
         papers.append(use)
         pages += made
     if options.pages:
@@ -283,8 +285,15 @@ def _group_pages(
     title: str,
     options: Options,
     spare: Iterator[str],
+    share: float,
 ) -> tuple[PaperUse, list[PatternPage]]:
-    """Parameters: `spare` are letters for the overlaps of large pieces."""
+    """The pages of one paper.
+
+    Parameters
+    ----------
+    spare : letters for the overlaps of large pieces.
+    share : of the time for nesting.
+    """
     width, height = _room(frame, options)
     gap = max(options.gap, 2 * options.show.bleed + 1) if options.show.colours else options.gap
     made = [p for t in group for p in _in_parts(t, width, height, options, spare)]
@@ -293,7 +302,7 @@ def _group_pages(
         Blank(_page_way_up(t), _turns_that_fit(t.outline, t.lengthwise, room, options))
         for t in made
     ]
-    nesting = nest(blanks, width, height, gap)
+    nesting = nest(blanks, width, height, gap, share)
     plain = rows([blank.shape for blank in blanks], width, height, gap)
     paper = group[0].sheet.paper
     label = f"{name}, {paper.grammage:g} g/m²"

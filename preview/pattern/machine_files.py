@@ -70,11 +70,12 @@ def svg_of(job: Job) -> str:
 def dxf_of(job: Job) -> str:
     """DXF R12 (AC1009): polylines, mm, y up; a layer for each of ours, in the nearest colour."""
     import ezdxf
-    from ezdxf import units
+    from ezdxf.document import Drawing
 
     # Neither dates nor random names: the same job gives the same bytes.
     ezdxf.options.write_fixed_meta_data_for_testing = True
-    document = ezdxf.new("R12", units=units.MM)
+    # R12 has no place for a unit of length.
+    document = Drawing.new("R12")
     space = document.modelspace()
     taken: set[int] = set()
     for layer in job.layers:

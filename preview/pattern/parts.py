@@ -29,6 +29,8 @@ KEEP_MM = 8.0
 _LEAST_MM, _STEP_MM = 15.0, 5.0
 # Where no part fits at once parts must shrink to the first share, else to the second. Our choice.
 _SHRINK, _LEAST_LESS = 0.75, 0.95
+# Share of a seam that must be held by an overlap. Our choice.
+_LEAST_HELD = 0.6
 # Rounding that is no loss, mm and mm². Our choice.
 _HAIR_MM = 1e-3
 
@@ -46,7 +48,6 @@ class _Cut:
     before: Polygon
     after: Polygon
     strip: Polygon
-    seam: float
 
 
 def parted(
@@ -135,19 +136,30 @@ def _cuts_along(template: Template, line: LineString, overlap: float) -> Iterato
     folds = np.array(fold_lines(template), dtype=object)
     beneath = shapely.covers(seam.buffer(_HAIR_MM), folds) if len(folds) else np.zeros(0, bool)
     on_folds = shapely.union_all(folds[beneath]).buffer(_HAIR_MM)
-    if seam.difference(on_folds).length < _HAIR_MM:
-        folds = folds[~beneath]
-    near = shapely.union_all(folds)
+    at_fold = seam.difference(on_folds).length < _HAIR_MM
+    near = shapely.union_all(folds[~beneath] if at_fold else folds)
+    if not at_fold and near.distance(seam) < KEEP_MM:
+        return
     for before, after in (halves, halves[::-1]):
-        reach = seam.buffer(overlap, cap_style="flat").intersection(after)
-        strips = [p for p in shapely.get_parts(reach) if isinstance(p, Polygon)]
-        if len(strips) != 1 or strips[0].interiors or strips[0].area < 0.7 * overlap * seam.length:
+        strip = _strip(seam, after, near if at_fold else Polygon(), overlap)
+        if strip is None or near.distance(strip) < KEEP_MM - _HAIR_MM:
             continue
-        if not near.is_empty and near.distance(strips[0]) < KEEP_MM:
-            continue
-        grown = shapely.union_all([before, strips[0]], grid_size=0)
-        if isinstance(grown, Polygon) and _edge_free(template, strips[0]):
-            yield _Cut(grown, after, strips[0], seam.length)
+        grown = shapely.union_all([before, strip], grid_size=0)
+        if isinstance(grown, Polygon) and _edge_free(template, strip):
+            yield _Cut(grown, after, strip)
+
+
+def _strip(seam: LineString, after: Polygon, near: BaseGeometry, overlap: float) -> Polygon | None:
+    """Where paper is doubled beyond a seam; clear of folds that meet the seam, if any do."""
+    reach = seam.buffer(overlap, cap_style="flat").intersection(after)
+    if not near.is_empty:
+        reach = reach.difference(near.buffer(KEEP_MM))
+    strips = [p for p in shapely.get_parts(reach) if isinstance(p, Polygon)]
+    strip = max(strips, key=lambda p: p.area, default=Polygon())
+    held = strip.buffer(_HAIR_MM).intersection(seam).length
+    if strip.interiors or min(strip.area / overlap, held) < _LEAST_HELD * seam.length:
+        return None
+    return strip
 
 
 def _halves(outline: Polygon, line: LineString) -> list[Polygon]:

@@ -133,6 +133,28 @@ def test_a_piece_without_a_place_for_a_seam_is_refused():
         laid(replace(Options(), split=True), sheets)
 
 
+def test_a_wide_v_fold_is_parted_along_its_ridge():
+    """Its glue folds meet the ridge in its point: there the overlap keeps 8 mm off them."""
+    outline = Polygon([(0, 0), (140, 27), (138, 100), (0, 100), (-138, 100), (-140, 27)])
+    tabs = Polygon([(0, 0), (140, 27), (140, 19), (6, -6)])
+    tabs = tabs.union(shapely.transform(tabs, lambda p: p * [-1, 1]))
+    whole = shapely.union_all([outline, tabs], grid_size=1e-6)
+    folds = [
+        Fold("ridge", (0, 0), (0, 100), 1),
+        Fold("left-base", (0, 0), (-140, 27), -1),
+        Fold("right-base", (0, 0), (140, 27), -1),
+    ]
+    facets, crossings = cut(whole, folds, {"left": (-50, 50), "right": (50, 50)})
+    houses = Sheet("houses", "houses", CARD, CARD.front, CARD.back, facets, crossings, uncut=whole)
+    parts = parts_of(laid(replace(Options(), split=True), [page_sheet(), houses]))
+    assert len(parts) == 2
+    for part in parts:
+        for area in part.glue:
+            for fold in folds[1:]:
+                line = shapely.LineString([fold.start, fold.end])
+                assert line.distance(area.polygon) > 8 - 0.01
+
+
 def test_a_long_piece_lies_askew_before_it_is_parted():
     pattern = laid(replace(Options(), split=True), [page_sheet(), banner(260, 20)])
     (part,) = parts_of(pattern)
