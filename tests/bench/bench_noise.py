@@ -26,7 +26,7 @@ from ..outside import mitsuba_scene
 
 SIZE = (480, 480)
 OPENING_DEG = 130.0
-CONVERGED = Recipe(key=64, sky=96, refine=-1.0, grid=8)
+CONVERGED = Recipe(key=64, sky=96, vary=-1.0, refine=-1.0, grid=8)
 TRIED, MANY = (4, 16), 512
 LEAST = 20.0
 
