@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from shapely.geometry import Point, Polygon, box
@@ -9,7 +11,9 @@ from shapely.geometry import Point, Polygon, box
 from meshes.check.case import Case
 from meshes.check.clash import clash
 from meshes.check.limits import Limits
+from meshes.motion.among.fenced import FencedRoamer, Stance
 from meshes.motion.among.plates import Standing, convex_pieces, partings
+from meshes.motion.free.rest import Rest
 from meshes.motion.solve import solve
 from meshes.sheet import Fold
 from tests.specimens import Pile, carrier, tent, v_fold
@@ -196,6 +200,25 @@ def test_plates_cross_exactly_where_no_plane_parts_them():
         assert depth == 0 or depth > -gap - 1e-9
         crossed += depth > 0
     assert 40 < crossed < 360
+
+
+def test_small_steps_past_a_narrow_place_grow_again():
+    """Five degrees, of which a tenth asks for steps of a hundredth: not 400 more of these."""
+    roamer = object.__new__(FencedRoamer)
+    tried = []
+
+    def advance(opening, last, guess=None):
+        tried.append(opening)
+        narrow = np.degrees(last.opening) < 1.1 and np.degrees(opening) > 1.0
+        fits = abs(opening - last.opening) < np.radians(0.01 if narrow else 3.0)
+        return replace(last, opening=opening) if fits else None
+
+    roamer.advance = advance
+    rest = Rest(np.zeros(1), 0.0, np.zeros(0, int))
+    first = Stance(0.0, rest, None, None, {}, frozenset())
+    reached = roamer._creep(float(np.radians(5.0)), first)
+    assert reached.opening == np.radians(5.0)
+    assert len(tried) < 80
 
 
 @pytest.mark.parametrize(

@@ -28,6 +28,8 @@ _ROUNDS = 40
 _LAST_RAD = 2 * JAM_RAD
 # Starts from bent paper that are followed, and how many pieces are bent each its own way.
 _MOST_BENT, _MOST_MEMBERS = 6, 3
+# Pairs of plates for which other fences are tried; a fine outline is cut into many plates.
+_MOST_CHOICES = 8
 # Poses whose folds are nearer to each other than this are one, radians.
 _SAME_RAD = 1e-3
 # What starts clear, sought from the resting pose towards either end of the range, as shares.
@@ -427,7 +429,7 @@ class FencedRoamer(Roamer):
         that is the easiest.
         """
         found = [self._rest_within(closure, fences, starts)] if len(pairs) != 1 else []
-        for pair in pairs:
+        for pair in pairs[:_MOST_CHOICES]:
             for fence in self.pairs.choices(pair, last.pose):
                 found.append(self._rest_within(closure, fences | {pair: fence}, starts))
         held = [one for one in found if one is not None]
