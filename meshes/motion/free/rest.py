@@ -38,6 +38,8 @@ _REACH = 8.0
 _STARTS = 4
 # Least curvature (relative stiffness) of a pose that is no minimum.
 _SADDLE = 1e-3
+# Energies nearer to each other than this are equal.
+_EVEN = 1e-9
 # Starts nearer to each other than this lead to one pose, radians.
 _SAME_START = 0.02
 # Steps of softened paper shorter than this lead nowhere, radians.
@@ -266,15 +268,20 @@ class Springs:
     def _leave(self, rest: Rest, split: _Split, held: Rows, curvature: np.ndarray) -> Rest:
         """The minimum beside a pose that is at rest only because it is symmetric.
 
-        A saddle has a direction in which the energy falls to both sides; of the two, the one that
-        turns its fastest fold up is taken. Poses that are minima come back unchanged.
+        A saddle has a direction in which the energy falls to both sides; the one where it falls
+        lower is taken, and of equal ones that which turns its fastest fold up. Poses that are
+        minima come back unchanged.
         """
         way = self._falls(split, held, curvature)
         if way is None:
             return rest
         way *= np.sign(way[np.argmax(np.abs(way) > 0.99 * np.abs(way).max())])
-        found = self.settle(rest.angles + 0.1 * way)
-        return found if found is not None and found.energy < rest.energy else rest
+        saddle = rest.angles
+        for turned in (way, -way):
+            found = self.settle(saddle + 0.1 * turned)
+            if found is not None and found.energy < rest.energy - _EVEN:
+                rest = found
+        return rest
 
     @staticmethod
     def _falls(split: _Split, held: Rows, curvature: np.ndarray) -> np.ndarray | None:
