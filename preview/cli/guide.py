@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from meshes.building import Step
     from meshes.spread import Spread
     from preview.guide.plan import Guide
+    from preview.pattern.layout import Pattern
     from preview.pattern.stock import Stock
 
 FORMATS = (".pdf", ".html")
@@ -92,20 +94,32 @@ def made(
     from preview.guide.pictures import pictures
     from preview.guide.plan import compose
     from preview.guide.studio import STAGES_DEG, Studio
-    from preview.pattern.layout import Options, lay_out
-    from preview.pattern.template import templates
 
-    pattern = lay_out(
-        spread.design.title,
-        templates(spread.sheets, spread.joins, None, spread.linkage.drives),
-        Options(stock=paper, split=True),
-    )
+    pattern = _sheets(spread)
     studio = Studio(spread, spread.solve(np.radians(STAGES_DEG)), pixels)
     drawn = []
     for picture in pictures(studio, steps, jobs):
         drawn.append(picture)
         advance()
     return compose(spread, pattern, steps, drawn[0], drawn[1:])
+
+
+# On which paper the sheets to be bought are counted: the first that takes all pieces, whole or
+# in parts. Our choice.
+_COUNTED_ON = ("A4", "A3", "A2")
+
+
+def _sheets(spread: Spread) -> Pattern:
+    """The printed sheets, for the list of what one needs."""
+    from preview.pattern.layout import Options, lay_out
+    from preview.pattern.stock import stock
+    from preview.pattern.template import templates
+
+    made = templates(spread.sheets, spread.joins, None, spread.linkage.drives)
+    for name in _COUNTED_ON[:-1]:
+        with suppress(UseError):
+            return lay_out(spread.design.title, made, Options(stock=stock(name), split=True))
+    return lay_out(spread.design.title, made, Options(stock=stock(_COUNTED_ON[-1]), split=True))
 
 
 def _written(guide: Guide, path: Path, paper: object) -> bytes:
