@@ -54,7 +54,10 @@ def user_folder() -> Path | None:
     if named is None:
         from platformdirs import user_cache_path
 
-        folder = user_cache_path("foldstage", appauthor=False)
+        try:
+            folder = user_cache_path("foldstage", appauthor=False)
+        except RuntimeError:  # without HOME, for a user who is in no table of users
+            return None
     else:
         folder = Path(named)
     if (not named and named is not None) or not folder.is_absolute():

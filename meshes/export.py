@@ -6,6 +6,7 @@ stores single precision and no unit (ours are millimetres).
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import os
 import time
@@ -50,6 +51,12 @@ def write_whole(path: Path, data: bytes) -> None:
         part.write_bytes(data)
 
 
+def _of_file(error: OSError, part: Path) -> bool:
+    """Whether an error tells of the file that is being written; that of a full disk names none."""
+    full = (errno.ENOSPC, errno.EFBIG, errno.EDQUOT, errno.EIO)
+    return error.filename == str(part) or (error.filename is None and error.errno in full)
+
+
 @contextmanager
 def whole_file(path: Path) -> Iterator[Path]:
     """Give a name beside `path` to write to, and move it to `path` once that has gone well.
@@ -66,7 +73,9 @@ def whole_file(path: Path) -> Iterator[Path]:
     try:
         yield part
         _replace(part, path)
-    except BaseException:
+    except BaseException as error:
+        if isinstance(error, OSError) and _of_file(error, part):
+            error.filename = str(path)  # the name that the user knows
         with suppress(OSError):  # what went wrong is more to the point than what is left behind
             part.unlink(missing_ok=True)
             for folder in made:

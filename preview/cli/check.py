@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import json
 from typing import TYPE_CHECKING
 
@@ -138,8 +139,10 @@ def _show(report: Report, terminal: Terminal) -> None:
 
     from preview.report.words import summary
 
+    # Written by us: where nobody reads on, the library would leave with the exit code 1.
+    text = io.StringIO()
     console = Console(
-        file=terminal.stdout,
+        file=text,
         no_color=not terminal.colour,
         force_terminal=terminal.colour,
         width=None if terminal.live else 110,
@@ -150,6 +153,7 @@ def _show(report: Report, terminal: Terminal) -> None:
     if report.findings:
         console.print(_findings_table(report))
     console.print(summary(report))
+    terminal.stdout.write(text.getvalue())
 
 
 def _questions_table(report: Report) -> object:

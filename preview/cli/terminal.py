@@ -62,7 +62,10 @@ class Terminal:
 
     def path(self, name: str | Path) -> Path:
         """A file that the user named, seen from the working folder."""
-        return self.folder / Path(name).expanduser()
+        try:
+            return self.folder / Path(name).expanduser()
+        except RuntimeError:  # nobody of that name has a home; a shell leaves it as it is, too
+            return self.folder / name
 
     def name(self, path: Path) -> str:
         """How to show a file to the user: relative to the working folder where it lies below it."""

@@ -1,8 +1,10 @@
 """Run many hostile cases, for a night: ``python -m tests.hostile``.
 
 Without words: 10,000 designs (four kinds), 500 drawings, 300 images and fonts, 10,000 command
-lines (two kinds). ``python -m tests.hostile ranges 1248 words 1253-1300`` runs single ones. What
-became of each case is written to ``hostile-findings/outcomes.tsv`` at once, so a run that was
+lines (two kinds). ``python -m tests.hostile ranges 1248 words 1253-1300`` runs single ones, and
+``python -m tests.hostile world`` every command where the world around it is hostile.
+
+What became of each case is written to ``hostile-findings/outcomes.tsv`` at once, so a run that was
 stopped goes on where it was (``--again`` judges anew those that did harm); the files of each
 finding lie beside it.
 """
@@ -15,7 +17,7 @@ from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
-from . import cell
+from . import cell, surroundings
 from .cases import KINDS, case
 from .cell import Case, Outcome, run, warm
 
@@ -72,6 +74,18 @@ def _wanted(words: list[str]) -> Iterator[tuple[str, int]]:
         yield from ((kind, number) for number in range(int(first), int(last or first) + 1))
 
 
+def _world() -> int:
+    tally: Counter[tuple[str, str]] = Counter()
+    for command, condition in surroundings.matrix():
+        outcome = run(surroundings.case(command, condition))
+        tally[condition, outcome.kind] += 1
+        if not outcome.good:
+            say(f"{command}, {condition!r}: {outcome.kind}: {outcome.text}")
+    for (condition, what), times in sorted(tally.items()):
+        say(f"{condition!r:30} {what:12} {times}")
+    return int(not all(Outcome(what).good for _, what in tally))
+
+
 def main() -> int:
     """Print every finding and a table of outcomes."""
     parser = argparse.ArgumentParser("python -m tests.hostile")
@@ -83,6 +97,8 @@ def main() -> int:
     cell.WAITED = options.patience
     journal = Journal(options.folder)
     warm()
+    if options.words == ["world"]:
+        return _world()
     for kind, number in _wanted(options.words):
         known = journal.known.get((kind, number))
         if known and not options.words and (known.good or not options.again):

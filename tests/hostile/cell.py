@@ -21,6 +21,7 @@ import tempfile
 import time
 import traceback
 import warnings
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -37,11 +38,15 @@ class Case:
     Parameters
     ----------
     files : content by name.
+    around : changes the child before the command is called in it; gets the folder.
+    out : where the command's results go.
     """
 
     name: str
     files: dict[str, bytes] = field(default_factory=dict)
     command: tuple[str, ...] = ("check", "design.toml", "--json")
+    around: Callable[[Path], None] | None = None
+    out: Callable[[], io.StringIO] = io.StringIO
 
 
 @dataclass(frozen=True)
@@ -124,6 +129,8 @@ def _child(case: Case, folder: Path, writer: int) -> None:
         resource.setrlimit(resource.RLIMIT_CPU, (SECONDS + spent, SECONDS + spent + 5))
         os.chdir(folder)
         os.environ["XDG_CACHE_HOME"] = str(folder / ".cache")
+        if case.around is not None:
+            case.around(folder)
         found = _called(case, folder)
     except BaseException as error:  # whatever it is, it must be told and not end the parent
         found = Outcome("traceback", repr(error))
@@ -136,7 +143,7 @@ def _called(case: Case, folder: Path) -> Outcome:
     from preview.cli import main
     from preview.cli.terminal import Terminal
 
-    out, err = io.StringIO(), io.StringIO()
+    out, err = case.out(), io.StringIO()
     sys.stdin = io.StringIO()
     with warnings.catch_warnings(record=True) as heard:
         warnings.simplefilter("always")
