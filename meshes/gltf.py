@@ -1,4 +1,4 @@
-"""Animated glTF 2.0 (binary): one node for each body, moved by keys over the opening.
+"""Animated glTF 2.0 (binary): a node for each piece, in it one for each body, moved by keys.
 
 Written by hand against the glTF 2.0 specification of the Khronos Group, since the libraries at
 hand write no animation. Coordinates become metres with y up, as section 3.4 asks:
@@ -10,7 +10,7 @@ from __future__ import annotations
 import io
 import json
 import struct
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, Protocol
@@ -45,12 +45,17 @@ class Moves(Protocol):
     def linkage(self) -> Linkage:
         """Bodies and hinges."""
 
-    def solve(self, openings: np.ndarray) -> Motion:
-        """Poses at openings in radians, ascending."""
+    def solve(
+        self, openings: np.ndarray, driven: Mapping[str, float | np.ndarray] | None = None
+    ) -> Motion:
+        """Poses at openings in radians, ascending, with parts moved by hand."""
 
 
 def write_glb(path: Path, spread: Moves, motion: Motion, solve: Solve | None = None) -> None:
-    """Write the opening of a spread as one animation of four seconds.
+    """Write a spread: its opening, and each part that a hand moves, as clips of four seconds.
+
+    The nodes stand as the spread does when it is open. The clip ``opening`` opens it; the clip
+    ``NAME by hand`` moves one part from its first place to its last while the spread is open.
 
     Parameters
     ----------
@@ -64,15 +69,35 @@ def write_glb(path: Path, spread: Moves, motion: Motion, solve: Solve | None = N
         If fewer than two openings are solved.
     """
     keys = choose_keys(spread.linkage.bodies, motion, solve or spread.solve)
-    write_whole(path, glb(spread.linkage, keys))
+    clips = {
+        f"{drive.name} by hand": by_hand(spread, drive.name, float(keys.openings[-1]))
+        for drive in spread.linkage.drives
+    }
+    write_whole(path, glb(spread.linkage, keys, clips))
 
 
-def glb(linkage: Linkage, keys: Keys) -> bytes:
-    """The bytes of a GLB file: header, JSON chunk, BIN chunk (glTF 2.0 section 4)."""
+def by_hand(spread: Moves, name: str, opening: float) -> Keys:
+    """The keys of one part that a hand moves, at an opening; its way counts as `openings` to pi."""
+    from dataclasses import replace
+
+    def solve(way: np.ndarray) -> Motion:
+        still = np.full(len(way), opening)
+        return replace(spread.solve(still, {name: way / np.pi}), openings=way)
+
+    return choose_keys(spread.linkage.bodies, solve(np.linspace(0, np.pi, 91)), solve)
+
+
+def glb(linkage: Linkage, keys: Keys, by_hand: Mapping[str, Keys] | None = None) -> bytes:
+    """The bytes of a GLB file: header, JSON chunk, BIN chunk (glTF 2.0 section 4).
+
+    Parameters
+    ----------
+    by_hand : further clips by name.
+    """
     chunk = _Chunk()
     bodies, solids = linkage.bodies, body_solids(linkage)
     materials: dict[_Look, int] = {}
-    nodes: list[dict[str, Any]] = [{"name": "spread", "children": list(range(1, len(bodies) + 1))}]
+    nodes: list[dict[str, Any]] = [{"name": "spread"}]
     meshes = []
     for b, body in enumerate(bodies):
         own = [solid for solid in solids if solid.body == b]
@@ -83,11 +108,16 @@ def glb(linkage: Linkage, keys: Keys) -> bytes:
             {
                 "name": body.name,
                 "mesh": b,
-                "rotation": _turn(keys.quaternions[0, b]).tolist(),
-                "translation": _metres(keys.translations[0, b]).tolist(),
+                "rotation": _turn(keys.quaternions[-1, b]).tolist(),
+                "translation": _metres(keys.translations[-1, b]).tolist(),
                 "extras": {"facets": [part.id for part in body.parts]},
             }
         )
+    pieces: dict[str, list[int]] = {}
+    for b, body in enumerate(bodies):
+        pieces.setdefault(body.parts[0].id.partition(".")[0], []).append(b + 1)
+    nodes[0]["children"] = [len(nodes) + k for k in range(len(pieces))]
+    nodes += [{"name": piece, "children": children} for piece, children in pieces.items()]
     plain = [_material(colour, clear) for colour, clear in materials]
     _number_images(meshes, len(plain))
     document = {
@@ -97,7 +127,10 @@ def glb(linkage: Linkage, keys: Keys) -> bytes:
         "nodes": nodes,
         "meshes": meshes,
         "materials": plain + [_image_material(k) for k in range(len(chunk.images))],
-        "animations": [_animation(keys, chunk)],
+        "animations": [
+            _animation("opening", keys, chunk),
+            *(_animation(name, clip, chunk) for name, clip in (by_hand or {}).items()),
+        ],
         "accessors": chunk.accessors,
         "bufferViews": chunk.views,
         "buffers": [{"byteLength": len(chunk.data)}],
@@ -296,7 +329,7 @@ def _material(colour: str, clear: bool) -> dict[str, Any]:
     return material
 
 
-def _animation(keys: Keys, chunk: _Chunk) -> dict[str, Any]:
+def _animation(name: str, keys: Keys, chunk: _Chunk) -> dict[str, Any]:
     """Rotation and translation of every body, all on one time line."""
     times = (keys.openings - keys.openings[0]) / np.pi * SECONDS
     clock = chunk.add(times, "SCALAR")
@@ -309,7 +342,7 @@ def _animation(keys: Keys, chunk: _Chunk) -> dict[str, Any]:
         ):
             channels.append({"sampler": len(samplers), "target": {"node": b + 1, "path": path}})
             samplers.append({"input": clock, "output": values, "interpolation": "LINEAR"})
-    return {"name": "opening", "samplers": samplers, "channels": channels}
+    return {"name": name, "samplers": samplers, "channels": channels}
 
 
 def _y_up(vectors: np.ndarray) -> np.ndarray:

@@ -166,6 +166,8 @@ def _default(field: FieldInfo) -> str:
     if value is None or value is PydanticUndefined or isinstance(value, list | dict | BaseModel):
         return "–"
     bounds = _bounds(field)
+    if isinstance(value, tuple) and len(value) == 1:
+        value = value[0]
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, float):

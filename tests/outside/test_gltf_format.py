@@ -69,9 +69,9 @@ class Glb:
         head = struct.pack("<4sIII4s", b"glTF", 2, 20 + len(text) + len(rest), len(text), b"JSON")
         return head + text + rest
 
-    def channels(self) -> dict[str, dict[str, tuple[np.ndarray, np.ndarray]]]:
+    def channels(self, clip: int = 0) -> dict[str, dict[str, tuple[np.ndarray, np.ndarray]]]:
         """Node name to path to times and values."""
-        animation = self.json["animations"][0]
+        animation = self.json["animations"][clip]
         found: dict[str, dict[str, tuple[np.ndarray, np.ndarray]]] = {}
         for channel in animation["channels"]:
             sampler = animation["samplers"][channel["sampler"]]
@@ -156,9 +156,15 @@ def test_the_validator_sees_planted_faults(
 
 def seen(glb: Glb, name: str, point: np.ndarray, opening: float) -> np.ndarray:
     """Where a point of a body is in glTF's scene at an opening, as section 3.11 interpolates."""
-    turns, shifts = (glb.channels()[name][path] for path in ("rotation", "translation"))
-    times, second = turns[0], opening / np.pi * 4
-    turn = Slerp(times, Rotation.from_quat(turns[1]))(second)
+    return at_second(glb.channels()[name], point, opening / np.pi * 4)
+
+
+def at_second(
+    channels: dict[str, tuple[np.ndarray, np.ndarray]], point: np.ndarray, second: float
+) -> np.ndarray:
+    """Where a point of a body is at a second of a clip."""
+    turns, shifts = (channels[path] for path in ("rotation", "translation"))
+    turn = Slerp(turns[0], Rotation.from_quat(turns[1]))(second)
     shift = [np.interp(second, shifts[0], shifts[1][:, k]) for k in range(3)]
     local = np.array([point[0], point[2], -point[1]]) / 1000
     return turn.apply(local) + shift
@@ -214,11 +220,52 @@ def test_keys_start_at_zero_and_rise(glb: Glb) -> None:
     assert glb.json["accessors"][clock]["max"] == [float(times[-1])]
 
 
-def test_one_node_for_each_body_named_after_its_piece(example: VFold, glb: Glb) -> None:
+def test_one_node_for_each_piece_with_its_bodies(example: VFold, glb: Glb) -> None:
     bodies = [body.name for body in example.linkage.bodies]
-    assert [node["name"] for node in glb.json["nodes"]] == ["spread", *bodies]
+    nodes = glb.json["nodes"]
+    assert [node["name"] for node in nodes] == ["spread", *bodies, "page", "fan"]
+    assert [nodes[k]["name"] for k in nodes[0]["children"]] == ["page", "fan"]
+    fan = next(node for node in nodes if node["name"] == "fan")
+    assert all(nodes[k]["name"].startswith("fan.") for k in fan["children"])
     assert glb.json["nodes"][1]["extras"]["facets"] == ["page.left", "fan.tab-left"]
     assert set(glb.channels()) == set(bodies)
+
+
+def test_it_stands_open_where_nothing_plays_it(example: VFold, glb_path: Path) -> None:
+    """trimesh reads the nodes: fully open, both pages lie level (y up), within a caliper."""
+    scene = trimesh.load(glb_path)
+    pages = [n for n in scene.graph.nodes_geometry if n.startswith("page.")]
+    assert pages
+    for node in pages:
+        turn, _ = scene.graph[node]
+        assert np.allclose(turn[:3, :3] @ [0, 1, 0], [0, 1, 0], atol=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("design", "part"), [("moon-wheel", "sky-wheel"), ("fox-in-the-grass", "fox-strip")]
+)
+def test_what_a_hand_moves_has_a_clip_of_its_own(design: str, part: str, tmp_path: Path) -> None:
+    """Between the keys as on them, the poses are those of the solver, within 0.05 mm."""
+    found = spread.read(designs.path(design))
+    motion = found.solve(np.radians(np.arange(0, 181, 1.0)))
+    write_glb(tmp_path / "a.glb", found, motion)
+    file = Glb((tmp_path / "a.glb").read_bytes())
+    names = [clip["name"] for clip in file.json["animations"]]
+    assert names == ["opening", *(f"{drive.name} by hand" for drive in found.linkage.drives)]
+    number = names.index(f"{part} by hand")
+    channels = file.channels(number)
+    shares = np.linspace(0, 1, 12)
+    solved = found.solve(np.full(12, np.pi), {part: shares})
+    moved = 0.0
+    for b, body in enumerate(found.linkage.bodies):
+        for k, share in enumerate(shares):
+            point = np.array([*body.parts[0].polygon.representative_point().coords[0], 0.0])
+            there = solved.rotations[k, b] @ point + solved.translations[k, b]
+            seen_there = at_second(channels[body.name], point, share * 4)
+            expected = np.array([there[0], there[2], -there[1]]) / 1000
+            assert 1000 * np.linalg.norm(seen_there - expected) < 0.05
+            moved = max(moved, float(np.linalg.norm(there - solved.translations[0, b])))
+    assert moved > 5
 
 
 def test_colours_are_linear_and_on_their_own_sides(glb: Glb) -> None:
