@@ -234,7 +234,9 @@ def _compared(
     from meshes.check.clash import collisions
 
     motion, facets = case.motion, case.facets
-    verdict = judge(spread, motion, DEEP_MM, np.arange(0, len(motion.openings), every))
+    # What is exactly as deep as the limit is no miss: bodies are nudged.
+    depth = DEEP_MM + 2 * _NUDGE_MM
+    verdict = judge(spread, motion, depth, np.arange(0, len(motion.openings), every))
     moving = range(len(case.linkage.bodies)) if case.hand is None else case.hand.bodies
     moves = {name: int(body) in moving for name, body in zip(facets.ids, facets.body, strict=True)}
     deep = [p for p in verdict.deep if case.hand is None or moves[p[0]] != moves[p[1]]]

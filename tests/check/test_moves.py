@@ -1,0 +1,76 @@
+"""What the solver found about a motion, as the report tells it; and strips that are pulled taut."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from meshes import check, spread
+from meshes.check import Limits
+from meshes.check.makeable import makeable
+from meshes.check.moves import moves
+from meshes.motion.result import Finding as Stop
+
+from .gallery import design, v_fold
+
+
+def case_of(folder, text, openings=check.STAGES):
+    file = folder / "case.toml"
+    file.write_text(text)
+    made = spread.read(file)
+    return check.case_of(made, made.solve(openings))
+
+
+@pytest.mark.parametrize(
+    ("kind", "obstacle", "told", "severity", "advice"),
+    [
+        ("snap", "", "snaps", "warning", ""),
+        ("snap", "w", "snaps", "warning", ""),
+        ("two-branches", "", "two ways to fold", "warning", ""),
+        ("two-branches", "w", "two ways to fold", "warning", "lead it past w by hand"),
+        ("jam", "", "jams", "problem", ""),
+        ("cannot-assemble", "", "cannot be assembled", "problem", ""),
+    ],
+)
+def test_what_the_solver_found_is_told_with_its_fold_and_opening(
+    tmp_path, kind, obstacle, told, severity, advice
+):
+    """Each kind of finding has one name and one weight; only paper to be led has a hint."""
+    case = case_of(tmp_path, design(v_fold("v", 45, 60, 80, 80)))
+    at = np.radians(75.0)
+    stop = Stop(kind, at, "v.ridge", 1.25, "because", obstacle=obstacle)
+    case = dataclasses.replace(case, motion=dataclasses.replace(case.motion, findings=(stop,)))
+    (found,) = moves(case, Limits())[0]
+    assert (found.kind, found.severity, found.piece) == (told, severity, "v")
+    assert (found.parts, found.text, found.amount) == (("v.ridge",), "because", 1.25)
+    assert found.worst_deg == pytest.approx(75)
+    assert found.advice.startswith(advice)
+    assert bool(found.advice) == bool(advice)
+    # The place is the fold itself: from the apex in the gutter, 80 mm long.
+    ends = np.array(found.place.points)
+    assert np.linalg.norm(ends[1] - ends[0]) == pytest.approx(80)
+    assert ends[0] == pytest.approx([0, 80, 0], abs=1e-6)
+
+
+def carrier(flap, distance):
+    """A strip from the left page over the gutter; its crease lies on the right page."""
+    return design(
+        '[pieces.c]\nkind = "strap"\nat = 100\nwidth = 40\ndirections = "zigzag"\n'
+        f"distance = [{distance}, {distance}]\npanels = [{flap}, {flap}]\n"
+    )
+
+
+@pytest.mark.parametrize(
+    ("panel", "slack", "taut"), [(30, 0, True), (30.2, 0.4, True), (30.3, 0.6, False)]
+)
+def test_a_strip_as_long_as_its_span_is_taut(tmp_path, panel, slack, taut):
+    """Two panels over feet 30 mm from the gutter span 60 mm when the book lies flat open."""
+    case = case_of(tmp_path, carrier(panel, 30))
+    found = [one for one in makeable(case, Limits())[0] if one.kind == "taut"]
+    assert bool(found) == taut
+    for one in found:
+        assert (one.piece, one.severity, one.limit) == ("c", "note", 0.5)
+        assert one.amount == pytest.approx(slack, abs=1e-3)
+        assert "the 60.0 mm that it spans" in one.text
+    short = case_of(tmp_path, carrier(panel, 30), np.radians([0.0, 60.0, 120.0]))
+    assert not [one for one in makeable(short, Limits())[0] if one.kind == "taut"]
