@@ -307,7 +307,9 @@ def _group_pages(
     paper = group[0].sheet.paper
     label = f"{name}, {paper.grammage:g} g/m²"
     if options.show.colours:
-        label += ", white, with the colours printed"
+        label += (
+            ", with the colours printed" if paper.clear else ", white, with the colours printed"
+        )
     colour = "#ffffff" if options.show.colours else group[0].sheet.front
     pages: list[PatternPage] = []
     for number in range(nesting.sheets):

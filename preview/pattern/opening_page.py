@@ -239,7 +239,7 @@ def _paper(
     pieces = "1 piece" if use.pieces == 1 else f"{use.pieces} pieces"
     kind = "clear film" if use.paper.clear else f"{use.paper.grammage:g} g/m²"
     marks += colour_spot(x, y, "#ffffff" if use.printed else use.colour)
-    name = font.printable(use.name) + (", white" if use.printed else "")
+    name = font.printable(use.name) + (", white" if use.printed and not use.paper.clear else "")
     marks.append(Text(x + SPOT_MM + 1.6, y, name, _TEXT, bold=True))
     words = f"{kind}: {sheets} of {pattern.options.stock.name} for {pieces}, "
     words += f"{100 * use.waste:.0f} % waste"

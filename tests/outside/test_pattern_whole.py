@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import io
 from dataclasses import replace
 from pathlib import Path
@@ -16,7 +17,7 @@ from shapely.geometry import Polygon, box
 from meshes import designs, spread
 from meshes.errors import DesignError
 from preview.pattern.layout import Options, Pattern, PatternPage, lay_out
-from preview.pattern.machine import Run, job_of
+from preview.pattern.machine import Run, cuts, job_of, scores
 from preview.pattern.machine_files import svg_of
 from preview.pattern.marks import Placed
 from preview.pattern.pdf import write_pattern
@@ -38,6 +39,7 @@ WITHIN = 2e-6  # svgelements takes an inch for 25.4 mm only to the sixth figure
 ROOM = Stock("roll", 1000.0, 1000.0)
 
 
+@functools.cache
 def shipped(name):
     found = spread.read(FOLDER / f"{name}.toml")
     joins = [*found.joins, *map(laid, found.linkage.drives)]
@@ -111,6 +113,17 @@ def test_a_shipped_pattern_reads_back_as_drawn_sheets(name, tmp_path):
     ours = sorted(f.polygon.area for s in found.sheets[1:] for f in s.facets)
     theirs = sorted(f.polygon.area for s in copy.sheets[1:] for f in s.facets)
     assert theirs == pytest.approx(ours, abs=1e-3)
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_a_machine_runs_no_line_of_a_shipped_design_twice(name):
+    _, made = shipped(name)
+    for page in alone([t for t in made if not t.is_page]).pages:
+        (placed,) = page.placed
+        run = [shapely.LineString([*ring, ring[0]]) for ring in cuts(placed, 3.0)]
+        run += [shapely.LineString(line) for line in scores(placed)]
+        once = shapely.union_all(run).length
+        assert once == pytest.approx(sum(line.length for line in run), abs=0.01), page.title
 
 
 def test_a_template_that_lacks_a_part_is_refused_and_named():
