@@ -291,9 +291,9 @@ def as_lines(pattern: Pattern) -> list[str]:
     lines = []
     for use in pattern.papers:
         sheets = "1 sheet" if use.sheets == 1 else f"{use.sheets} sheets"
-        pieces = "1 piece" if use.pieces == 1 else f"{use.pieces} pieces"
+        cut_outs = "1 cut-out" if use.cut_outs == 1 else f"{use.cut_outs} cut-outs"
         lines.append(
-            f"{use.name}: {pieces} on {sheets}, waste {100 * use.waste:z.0f} % "
+            f"{use.name}: {cut_outs} on {sheets}, waste {100 * use.waste:z.0f} % "
             f"({100 * use.plain_waste:z.0f} % in plain rows)"
         )
     if pattern.options.register is not None:
@@ -314,7 +314,7 @@ def as_json(pattern: Pattern, files: list[str]) -> dict[str, object]:
         "papers": [
             {
                 "paper": use.name,
-                "pieces": use.pieces,
+                "cut_outs": use.cut_outs,
                 "area_mm2": round(use.area, 2),
                 "sheets": use.sheets,
                 "waste": round(use.waste, 4),

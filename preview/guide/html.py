@@ -39,7 +39,7 @@ ol.steps { list-style: none; margin: 4rem 0 0; padding: 0; display: grid; gap: 3
 def write_guide(guide: Guide) -> str:
     """The HTML of a guide."""
     title = escape(guide.title)
-    lead = f"{guide.pieces} pieces, {len(guide.steps)} steps, {guide.time}"
+    lead = f"{guide.cut_outs} cut-outs, {len(guide.steps)} steps, {guide.time}"
     steps = "\n".join(map(_step, guide.steps))
     needs = _materials(guide) + _list("Tools", TOOLS) + _list("Take care", CAUTIONS)
     return f"""<!doctype html>

@@ -82,7 +82,7 @@ def _cover(pdf: FPDF, guide: Guide, stock: Stock) -> None:
     tall = _image(pdf, picture, _MARGIN, _MARGIN, wide)
     y = _MARGIN + tall + 15.0
     marks: list[Mark] = [Text(_MARGIN, y, font.printable(guide.title), _TITLE, bold=True)]
-    sub = f"{guide.pieces} pieces, {len(guide.steps)} steps, {guide.time}"
+    sub = f"{guide.cut_outs} cut-outs, {len(guide.steps)} steps, {guide.time}"
     marks.append(Text(_MARGIN, y + 7.0, sub, 3.9, grey=0.3))
     shift = np.array([_MARGIN, y + 19.0])
     add_marks(pdf, marks + moved(text, lambda points: np.asarray(points + shift)))

@@ -70,7 +70,7 @@ class Guide:
     materials: tuple[Material, ...]
     minutes: int
     steps: tuple[GuideStep, ...]
-    pieces: int
+    cut_outs: int
 
     @property
     def time(self) -> str:

@@ -111,7 +111,7 @@ class PaperUse:
     name: str
     paper: Paper
     colour: str
-    pieces: int
+    cut_outs: int
     area: float
     sheets: int
     waste: float

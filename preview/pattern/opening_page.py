@@ -209,8 +209,8 @@ def _entry(marks: list[Mark], x: float, y: float, name: str, words: str, width: 
 
 
 def _papers(marks: list[Mark], x: float, y: float, right: float, pattern: Pattern) -> float:
-    pieces = sum(use.pieces for use in pattern.papers)
-    words = "1 piece" if pieces == 1 else f"{pieces} pieces"
+    cut_outs = sum(use.cut_outs for use in pattern.papers)
+    words = "1 cut-out" if cut_outs == 1 else f"{cut_outs} cut-outs"
     y = _heading(marks, x, y, f"Paper for {words}")
     for use in pattern.papers:
         y = _paper(marks, x, y, right, use, pattern)
@@ -236,12 +236,12 @@ def _paper(
 ) -> float:
     """One paper: its swatch, its name, how many sheets; below it the colours printed on it."""
     sheets = "1 sheet" if use.sheets == 1 else f"{use.sheets} sheets"
-    pieces = "1 piece" if use.pieces == 1 else f"{use.pieces} pieces"
+    cut_outs = "1 cut-out" if use.cut_outs == 1 else f"{use.cut_outs} cut-outs"
     kind = "clear film" if use.paper.clear else f"{use.paper.grammage:g} g/m²"
     marks += colour_spot(x, y, "#ffffff" if use.printed else use.colour)
     name = font.printable(use.name) + (", white" if use.printed and not use.paper.clear else "")
     marks.append(Text(x + SPOT_MM + 1.6, y, name, _TEXT, bold=True))
-    words = f"{kind}: {sheets} of {pattern.options.stock.name} for {pieces}, "
+    words = f"{kind}: {sheets} of {pattern.options.stock.name} for {cut_outs}, "
     words += f"{100 * use.waste:.0f} % waste"
     at = x + max(36.0, SPOT_MM + 4.6 + font.width(name, _TEXT, bold=True))
     marks.append(Text(at, y, font.printable(words), _TEXT, grey=0.12))

@@ -1,4 +1,4 @@
-"""Guide, pattern and viewer say the same: how many pieces, their numbers, letters and steps."""
+"""Guide, pattern and viewer say the same: how many cut-outs, their numbers, letters and steps."""
 
 from __future__ import annotations
 
@@ -37,12 +37,12 @@ def numbers(sentence):
     return found
 
 
-def test_the_first_pages_count_the_same_pieces(both):
+def test_the_first_pages_count_the_same_cut_outs(both):
     *_, pattern, guide = both
     marks = [mark for page in opening_pages(pattern) for mark in page if isinstance(mark, Text)]
     printed = " ".join(mark.text for mark in marks)
-    counts = [re.search(r"(\d+) pieces", text)[1] for text in (printed, html.write_guide(guide))]
-    assert counts == [f"{guide.pieces}"] * 2
+    counts = [re.search(r"(\d+) cut-outs", text)[1] for text in (printed, html.write_guide(guide))]
+    assert counts == [f"{guide.cut_outs}"] * 2
 
 
 def test_every_number_of_the_pattern_is_cut_out_in_one_step(both):
@@ -50,7 +50,7 @@ def test_every_number_of_the_pattern_is_cut_out_in_one_step(both):
     cut = [k for step in guide.steps for said in step.words.sentences for k in numbers(said)]
     on_sheets = [t.number for t in pattern.templates if not t.is_page]
     assert sorted(cut) == sorted(on_sheets)
-    assert len(cut) == guide.pieces
+    assert len(cut) == guide.cut_outs
 
 
 def test_every_letter_of_the_pattern_is_glued_in_one_step(both):

@@ -176,7 +176,7 @@ def test_one_group_of_pages_for_each_paper():
     sheet, joins = tent()
     pattern = laid(sheets=[page_sheet(), sheet, leaf(), other], joins=joins)
     assert [use.name for use in pattern.papers] == ["moss card", "film"]
-    assert [use.pieces for use in pattern.papers] == [2, 1]
+    assert [use.cut_outs for use in pattern.papers] == [2, 1]
 
 
 def test_pieces_of_one_paper_in_two_colours_are_not_mixed():
