@@ -43,7 +43,7 @@ def test_a_pdf_is_written_and_its_waste_is_said(call, tmp_path, design):
     outcome = call("pattern", design)
     assert outcome.code == ExitCode.DONE
     assert outcome.out == "renders/arch-pattern.pdf\n"
-    assert "card: 1 piece on 1 sheet, waste" in outcome.err
+    assert "card: 1 cut-out on 1 sheet, waste" in outcome.err
     assert "in plain rows" in outcome.err
     assert (tmp_path / "renders" / "arch-pattern.pdf").read_bytes().startswith(b"%PDF-")
 
