@@ -33,6 +33,8 @@ if TYPE_CHECKING:
 # What is spent on one report: findings looked at, the worst first; cures told of each; small
 # designs solved for a finding; facets of all whole designs that are checked together. Our choice.
 _FINDINGS, _CURES, _TRIES, _WHOLE = 5, 2, 40, 1000
+# Tried designs that can't be assembled at all; to find that out takes longest. Our choice.
+_LOST = 3
 # Steps along one key, and how far it may lead: this share of its value, or this far. Our choice.
 _STEPS, _FAR_SHARE, _FAR_MM = 4, 1.0, 40.0
 # A first step along a key; for angles, degrees. Our choice.
@@ -93,6 +95,7 @@ class _Trials:
     Parameters
     ----------
     whole : how many whole designs may still be checked.
+    lost : how many designs may still turn out to have no pose at any opening.
     """
 
     spread: Spread
@@ -102,6 +105,7 @@ class _Trials:
     overrides: dict[str, Any]
     tables: Mapping[str, Any]
     whole: int
+    lost: int = _LOST
     memory: Memory = field(default_factory=Memory)
 
     def case(self, changed: Mapping[str, float], pieces: Collection[str] = ()) -> Case | None:
@@ -109,13 +113,17 @@ class _Trials:
         from ..design import read
         from ..spread import build
 
+        if self.lost <= 0:
+            return None
         try:
             design = read(self.spread.design.file, {**self.overrides, **changed})
             if pieces:
                 kept = {name: piece for name, piece in design.pieces.items() if name in pieces}
                 design = replace(design, pieces=kept)
             made = build(design)
-            return case_of(made, made.solve(STAGES, memory=self.memory))
+            motion = made.solve(STAGES, memory=self.memory)
+            self.lost -= int(not motion.solved.any())
+            return case_of(made, motion)
         except (DesignError, DriveError):
             return None
 

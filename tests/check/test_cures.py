@@ -107,3 +107,21 @@ def test_cures_change_nothing_else_of_a_report(tmp_path):
     limits = made.design.check.model_copy(update={"looks": False})
     assert plain == list(check.report(check.case_of(made), limits).findings)
     assert [a.verdict for a in found.answers if a.question in QUESTIONS].count("no") == 1
+
+
+def test_what_cannot_be_assembled_at_all_is_not_tried_for_long(tmp_path, monkeypatch):
+    """To find that out takes the solver longest, and each value beside it takes as long again."""
+    motions = []
+    solve = spread.Spread.solve
+
+    def counted(self, *arguments, **names):
+        # One real search tells: the others would take as long and find as little.
+        motions.append(motions[0] if motions else solve(self, *arguments, **names))
+        return motions[-1]
+
+    monkeypatch.setattr(spread.Spread, "solve", counted)
+    # Feet 51 mm from the gutter, and panels of 9 mm between them.
+    fern = 'outline = { shape = "fern", length = 69, width = 30 }'
+    cured(tmp_path, design(tent("t", 51, [9, 9.001], 7, 60, fern)))
+    assert not motions[0].solved.any()
+    assert len(motions) == 4
