@@ -53,8 +53,9 @@ def test_no_vertex_is_below_a_page_and_the_closed_flower_is_flat(solved, name):
             # At 0 both pages are one plane and every corner lies in it.
             worst = min(worst, float(np.einsum("sx,spx->sp", normal, moved)[1:].min()))
         thick = max(thick, float(np.abs(moved[0, :, 0]).max()))
-    assert worst > -1e-6
-    assert thick < 1e-6
+    # A hundred-thousandth of a millimetre: paper is ten thousand times as thick.
+    assert worst > -1e-5
+    assert thick < 1e-5
 
 
 # Closed form
