@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
 import shapely
@@ -118,7 +118,7 @@ def prove_pages(
     DesignError
         Naming the piece whose cut is not in the file, or that there is one too many.
     """
-    _prove_split(pattern)
+    _prove_split(pattern, {placed.template.number for page in pages for placed in page.placed})
     for number, (page, lines) in enumerate(zip(pages, found, strict=True), 1):
         rest = {k: line for k, line in enumerate(lines)}
         for title, points in expected(pattern, page, fastener):
@@ -138,8 +138,8 @@ def _refused(problem: str) -> DesignError:
     return DesignError([Mistake("", problem, advice="tell us: this is a fault of the program")])
 
 
-def _prove_split(pattern: Pattern) -> None:
-    """Every piece lies on some page, and the parts of a piece together are all of it."""
+def _prove_split(pattern: Pattern, numbers: Collection[int]) -> None:
+    """Every piece lies on some page, and the parts of those numbered are all of them."""
     shown: dict[int, list[Polygon]] = {}
     for page in pattern.pages:
         for placed in page.placed:
@@ -147,6 +147,8 @@ def _prove_split(pattern: Pattern) -> None:
     for template in [t for t in pattern.templates if not t.is_page]:
         if template.number not in shown:
             raise _refused(f"{template.title} lies on no page")
+        if template.number not in numbers or shown[template.number] == [template.outline]:
+            continue
         whole = shapely.union_all(shown[template.number])
         left = template.outline.difference(whole.buffer(WITHIN_MM)).area
         more = whole.difference(template.outline.buffer(WITHIN_MM)).area

@@ -56,6 +56,14 @@ def alone(made):
     return Pattern("t", tuple(made), tuple(pages), (), replace(Options(), stock=ROOM))
 
 
+@functools.cache
+def printed(name):
+    """The templates of a shipped design with the SVG of each."""
+    _, made = shipped(name)
+    pattern = alone(made)
+    return [(t, page_svg(pattern, page)) for t, page in zip(made, pattern.pages, strict=True)]
+
+
 def area_of(svg):
     """Area inside the cuts of a page, mm², by svgelements and the shoelace formula."""
     total = 0.0
@@ -71,11 +79,9 @@ def area_of(svg):
 
 @pytest.mark.parametrize("name", ONCE_LOST)
 def test_no_paper_of_a_shipped_design_is_lost(name):
-    _, made = shipped(name)
-    pattern = alone(made)
-    for template, page in zip(made, pattern.pages, strict=True):
+    for template, svg in printed(name):
         paper = sum(facet.polygon.area for facet in template.sheet.facets)
-        assert area_of(page_svg(pattern, page)) == pytest.approx(paper, rel=WITHIN), template.title
+        assert area_of(svg) == pytest.approx(paper, rel=WITHIN), template.title
 
 
 # A slit of no width, which no grid closed, ran along a fold of these.
@@ -98,11 +104,10 @@ SHIPPED = sorted(file.stem for file in FOLDER.glob("*.toml"))
 
 @pytest.mark.parametrize("name", SHIPPED)
 def test_a_shipped_pattern_reads_back_as_drawn_sheets(name, tmp_path):
-    found, made = shipped(name)
-    pattern = alone(made)
+    found, _ = shipped(name)
     (tmp_path / "printed").mkdir()
-    for number, page in enumerate(pattern.pages):
-        (tmp_path / "printed" / f"{number:03d}.svg").write_text(page_svg(pattern, page))
+    for number, (_, svg) in enumerate(printed(name)):
+        (tmp_path / "printed" / f"{number:03d}.svg").write_text(svg)
     top = round(found.sheets[0].outline.bounds[3])
     (tmp_path / "read.toml").write_text(
         f'title = "t"\n[spread]\npage = "{SIZES[top]}"\n'
