@@ -95,8 +95,12 @@ class Raster:
 def picture_size(file: Path) -> tuple[int, int]:
     """Width and height of an image as it is shown, pixels; ArtError if it is none that we read."""
     with _opened(file) as image:
-        # Photographs are often stored lying on their side, with a note which way is up.
-        turned = image.getexif().get(0x0112, 1) in (5, 6, 7, 8)
+        # Photographs are often stored lying on their side, with a note which way is up. Where it
+        # may stand behind the picture, all of that is read.
+        try:
+            turned = image.getexif().get(0x0112, 1) in (5, 6, 7, 8)
+        except (OSError, ValueError, SyntaxError) as error:
+            raise ArtError(f"can't be decoded ({type(error).__name__})") from None
         return image.size[::-1] if turned else image.size
 
 

@@ -181,3 +181,10 @@ def test_an_image_bomb_is_not_decoded(tmp_path):
     (tmp_path / "bomb.png").write_bytes(data)
     with pytest.raises(ArtError, match="million"):
         picture_size(tmp_path / "bomb.png")
+
+
+def test_an_image_cut_short_is_one_line_of_its_piece(tmp_path, two_colours):
+    """A PNG keeps what says which way is up behind the picture, so all of it is read."""
+    (tmp_path / "half.png").write_bytes(two_colours.read_bytes()[:50])
+    with pytest.raises(ArtError, match="can't be decoded"):
+        picture_size(tmp_path / "half.png")
