@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import re
+import subprocess
 from functools import cache
 from pathlib import Path
 
@@ -214,3 +215,13 @@ def test_functions_fit_on_a_screen(name):
             if len(code) > 50:
                 long.append(f"{name}.{node.name}: {len(code)}")
     assert long == []
+
+
+def test_the_top_level_holds_what_the_card_names():
+    """Only what is committed counts: films and build folders may lie about."""
+    listed = subprocess.run(
+        ["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False
+    ).stdout.splitlines()
+    top = {line.partition("/")[0] for line in listed if not line.startswith(".")}
+    files = {"README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml"}
+    assert top <= files | {"preview", "meshes", "tests", "renders"}
