@@ -105,6 +105,7 @@ def _one_layer(layer: Layer, stand: Stand, prefix: str, complaints: Complaints) 
 
 
 def _shape(layer: Layer, complaints: Complaints) -> PetalShape:
+    # Two thirds: our choice.
     parting = layer.length * 2 / 3 if layer.parting is None else layer.parting
     if parting >= layer.length:
         complaints.mistake(
@@ -258,6 +259,7 @@ def _leg_size(
             f"below {one.shape.parting:g} mm",
         )
         return None
+    # How far the leg leans, on a valley inwards, and what the rules below leave out: our choice.
     share = 2 / 3 if sign == -1 else 0.25
     foot = top * share if legs.distance is None else legs.distance
     aside = top * np.tan(one.fan.reach[1] / 2) if one.fan.hang == "beside" else 0.0
@@ -283,7 +285,7 @@ def _length(one: LayerPlan, legs: Legs, top: float, foot: float, sign: Literal[1
     if legs.length is not None:
         return legs.length
     if sign == 1 and legs.lowest_angle is None:
-        return top * 2 / 3
+        return top * 2 / 3  # our choice
     least = _LEAST_LIMIT if one.need <= 0 else 0.0
     limit = max(one.need + SPARE, least) if legs.lowest_angle is None else legs.lowest_angle
     return leg_length(top, foot, min(limit, np.radians(89)))
