@@ -45,10 +45,10 @@ class FoldSpec(BaseModel):
     Free paper leans on the pages, on what it stands on, on every facet that it can reach and on its
     own other facets, corner on sheet or edge across edge, and stays on the side it came from. Paper
     that the folds determine does not give way; free pieces that touch push each other aside, in
-    whatever order the file names them. Where other paper would stop it, the report tells the fold,
+    whatever order the file names them. Where other paper would stop it, the report names the fold,
     the piece in its way, the opening and how deep it would cut in; the pictures then show it
-    passing through. Slipping off the other piece is told as a snap, and that it could lie on both
-    sides as two ways to fold.
+    passing through. Slipping off the other piece is reported as a snap, and that it could lie on
+    both sides as two ways to fold.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
