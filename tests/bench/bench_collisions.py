@@ -2,6 +2,9 @@
 
 Every second one has drawn sheets, carriers, wheels or slides as well.
 
+The last figures: 218 designs (seeds 1265, 2000 to 2041, 3000 to 3039, 4000 to 4064, 5000 to 5069),
+2,187 pairs of facets deep in each other, 0 missed, 0 made up.
+
 Run by hand: ``python -m tests.bench.bench_collisions [count] [first seed]``.
 """
 
