@@ -211,6 +211,23 @@ class number:
 opening_deg = number(0, 180, "degrees")
 
 
+def add_length(
+    group: argparse._ActionsContainer,
+    option: str,
+    limits: tuple[float, float],
+    default: float,
+    text: str,
+) -> None:
+    """Declare a length on paper, in mm; its help tells the default."""
+    group.add_argument(
+        option,
+        type=number(*limits, "mm"),
+        default=default,
+        metavar="MM",
+        help=f"{text} (default: {default:g})",
+    )
+
+
 def size(text: str) -> tuple[int, int]:
     """Convert ``1280x720`` (or ``480`` for a square) to pixels, width and height."""
     wide, _, high = text.lower().replace("×", "x").partition("x")

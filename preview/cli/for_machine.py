@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from preview.errors import UseError
 
-from .arguments import number
+from .arguments import add_length
 
 if TYPE_CHECKING:
     from preview.pattern.furniture import Register
@@ -29,27 +29,9 @@ def add_machine(parser: argparse.ArgumentParser) -> None:
         help="folds as full lines, as dashes cut through, or as a half-cut in a layer of its own "
         "(default: full)",
     )
-    machine.add_argument(
-        "--dash",
-        type=number(0.5, 20, "mm"),
-        default=3.0,
-        metavar="MM",
-        help="of --scoring dashes (default: 3)",
-    )
-    machine.add_argument(
-        "--dash-gap",
-        type=number(0.3, 20, "mm"),
-        default=1.0,
-        metavar="MM",
-        help="between the dashes (default: 1)",
-    )
-    machine.add_argument(
-        "--fastener",
-        type=number(1, 10, "mm"),
-        default=3.0,
-        metavar="MM",
-        help="hole for a paper fastener (default: 3)",
-    )
+    add_length(machine, "--dash", (0.5, 20), 3.0, "of --scoring dashes")
+    add_length(machine, "--dash-gap", (0.3, 20), 1.0, "between the dashes")
+    add_length(machine, "--fastener", (1, 10), 3.0, "hole for a paper fastener")
     machine.add_argument(
         "--stroke",
         dest="strokes",
@@ -68,19 +50,9 @@ def _add_register(machine: argparse._ArgumentGroup) -> None:
         choices=("squares", "crosses"),
         help="print and cut: black marks near the corners, and a PDF to print of the same sheets",
     )
-    machine.add_argument(
-        "--register-size",
-        type=number(3, 20, "mm"),
-        default=6.0,
-        metavar="MM",
-        help="of a mark (default: 6)",
-    )
-    machine.add_argument(
-        "--register-inset",
-        type=number(0, 60, "mm"),
-        default=10.0,
-        metavar="MM",
-        help="of the marks' outer edges from the sheet's (default: 10)",
+    add_length(machine, "--register-size", (3, 20), 6.0, "of a mark")
+    add_length(
+        machine, "--register-inset", (0, 60), 10.0, "of the marks' outer edges from the sheet's"
     )
 
 

@@ -14,7 +14,7 @@ from meshes.export import write_whole
 from preview.errors import UseError
 from preview.schemas import marked
 
-from .arguments import add_design, add_output, number, read_spread
+from .arguments import add_design, add_length, add_output, number, read_spread
 from .for_machine import add_machine, register_of, run_of, where_marks_are
 from .terminal import Terminal
 
@@ -50,20 +50,8 @@ def _add_sheet(parser: argparse.ArgumentParser) -> None:
     sheet.add_argument(
         "--page", default="A4", metavar="SIZE", help="A4, A3, Letter … or WIDTHxHEIGHT in mm"
     )
-    sheet.add_argument(
-        "--margin",
-        type=number(0, 50, "mm"),
-        default=10.0,
-        metavar="MM",
-        help="free edge of the paper (default: 10)",
-    )
-    sheet.add_argument(
-        "--gap",
-        type=number(0, 50, "mm"),
-        default=4.0,
-        metavar="MM",
-        help="distance between pieces (default: 4)",
-    )
+    add_length(sheet, "--margin", (0, 50), 10.0, "free edge of the paper")
+    add_length(sheet, "--gap", (0, 50), 4.0, "distance between pieces")
     sheet.add_argument(
         "--grain",
         choices=("long", "short"),
@@ -73,12 +61,8 @@ def _add_sheet(parser: argparse.ArgumentParser) -> None:
     sheet.add_argument(
         "--split", action="store_true", help="print pieces larger than the sheet on several sheets"
     )
-    sheet.add_argument(
-        "--overlap",
-        type=number(2, 50, "mm"),
-        default=10.0,
-        metavar="MM",
-        help="width by which the parts of a split piece overlap (default: 10)",
+    add_length(
+        sheet, "--overlap", (2, 50), 10.0, "width by which the parts of a split piece overlap"
     )
 
 
@@ -107,13 +91,7 @@ def _add_printing(parser: argparse.ArgumentParser) -> None:
     printing.add_argument(
         "--colours", action="store_true", help="print the papers' colours, for white paper"
     )
-    printing.add_argument(
-        "--bleed",
-        type=number(0, 10, "mm"),
-        default=2.0,
-        metavar="MM",
-        help="colour beyond the cut with --colours (default: 2)",
-    )
+    add_length(printing, "--bleed", (0, 10), 2.0, "colour beyond the cut with --colours")
 
 
 def _add_marks(parser: argparse.ArgumentParser) -> None:

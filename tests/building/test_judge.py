@@ -12,17 +12,7 @@ import pytest
 from .judge import Judge
 from .random_builds import random_design
 from .shipped import shipped
-from .test_proof import BOX, FLOWER, joined, solved
-
-
-@pytest.fixture(scope="module")
-def flower(tmp_path_factory):
-    return solved(FLOWER, tmp_path_factory.mktemp("flower"))
-
-
-@pytest.fixture(scope="module")
-def crate(tmp_path_factory):
-    return solved(BOX, tmp_path_factory.mktemp("crate"))
+from .specimens import joined, solved
 
 
 def objections(found, motion, steps):

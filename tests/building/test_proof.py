@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from shapely.geometry import box
 
-from meshes import designs, spread
+from meshes import designs
 from meshes.building import BuildError, Step, faults, order
 from meshes.building.chains import chains
 from meshes.building.proof import Proof
@@ -21,75 +21,13 @@ from meshes.linkage import link
 from meshes.sheet import Fold, Join, Placement
 
 from .by_hand import flat_motion, page, sheet
-from .random_builds import PAGE, random_design
+from .random_builds import random_design
 from .shipped import OPENINGS, shipped
-
-FLOWER = (
-    PAGE
-    + """
-[pieces.rose]
-kind = "blossom"
-on = "gutter"
-at = 105
-[[pieces.rose.layers]]
-name = "bed"
-stand = "flat"
-sectors = 8
-length = 40
-[[pieces.rose.layers]]
-name = "cone"
-length = 32
-"""
-)
-BOX = (
-    PAGE
-    + """
-[pieces.crate]
-kind = "box"
-on = "gutter"
-at = 105
-distance = 24
-height = 26
-width = 34
-lid = "in"
-[pieces.secret]
-kind = "flat"
-on = "crate.left"
-side = "back"
-x = -147
-y = 12
-outline = { shape = "ellipse", length = 12, width = 12 }
-"""
-)
-
-
-def solved(text, tmp_path):
-    file = tmp_path / "t.toml"
-    file.write_text(text)
-    found = spread.read(file)
-    motion = found.solve(OPENINGS)
-    return found, motion, order(found.sheets, found.joins, found.linkage, motion)
+from .specimens import FLOWER, joined, solved
 
 
 def reasons(found, motion, steps):
     return {f.reason for f in faults(steps, found.sheets, found.joins, found.linkage, motion)}
-
-
-@pytest.fixture(scope="module")
-def flower(tmp_path_factory):
-    return solved(FLOWER, tmp_path_factory.mktemp("flower"))
-
-
-@pytest.fixture(scope="module")
-def crate(tmp_path_factory):
-    return solved(BOX, tmp_path_factory.mktemp("crate"))
-
-
-def joined(found, steps, facet):
-    """The step that glues a facet to something."""
-    return next(
-        k for k, step in enumerate(steps) if any(found.joins[j].facet == facet for j in step.joins)
-    )
 
 
 def test_feet_pass_their_slits_and_go_on_together_with_the_layer_over_them(flower):

@@ -19,7 +19,7 @@ from meshes.cache import Shelf
 from meshes.errors import DesignError
 from preview.cli import ExitCode
 
-from .test_proof import BOX, FLOWER
+from .specimens import BOX, FLOWER
 
 
 def plant(monkeypatch, exchange):
