@@ -21,6 +21,11 @@ def plain(name: str) -> str:
     return name.replace("-", " ").replace("_", " ").strip()
 
 
+def counted(count: int, thing: str) -> str:
+    """``1 sheet``, ``3 sheets``."""
+    return f"{count} {thing}{'s' * (count != 1)}"
+
+
 def role(name: str) -> str:
     """A facet or fold by what it is, as in ``upper tab of the left leg of the outer layer``."""
     if match := _LEG.fullmatch(name):

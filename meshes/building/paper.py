@@ -14,6 +14,7 @@ from meshes.linkage import Linkage
 from meshes.motion.result import Motion
 from meshes.sheet import Crossing, Join, Placement, Sheet
 
+from .points import samples
 from .step import FINGER_MM
 
 _LAYER_MM = 2.0
@@ -126,7 +127,7 @@ class Paper:
         away = self.joins[join].side * host.up
         rotation = self.rotations[stage, facet.body]
         normal = rotation[:, 2] * away
-        starts = _samples(self.area(join)) @ rotation[:, :2].T
+        starts = samples(self.area(join)) @ rotation[:, :2].T
         starts = starts + self.translations[stage, facet.body]
         nearest = np.full(len(starts), reach)
         sheet = np.full(len(starts), -1)
@@ -325,12 +326,3 @@ def _ball(shape: Polygon) -> tuple[tuple[float, float], float]:
     low_x, low_y, high_x, high_y = shape.bounds
     far = float(np.hypot(high_x - low_x, high_y - low_y)) / 2
     return ((low_x + high_x) / 2, (low_y + high_y) / 2), far
-
-
-def _samples(area: Polygon) -> np.ndarray:
-    """A few points well inside an area, shape (n, 2), mm."""
-    middle = area.representative_point()
-    inner = area.buffer(-0.3 * float(shapely.maximum_inscribed_circle(area).length))
-    ring = inner.exterior if isinstance(inner, Polygon) and not inner.is_empty else area.exterior
-    around = [ring.interpolate(k / 8, normalized=True) for k in range(8)]
-    return np.array([[p.x, p.y] for p in (middle, *around)])

@@ -16,13 +16,13 @@ from typing import Literal
 
 import numpy as np
 import shapely
-from shapely.geometry import Polygon
 
 from meshes.linkage import Linkage
 from meshes.motion.result import Motion
 from meshes.sheet import Join, Sheet
 
 from .chains import chains
+from .points import samples
 from .poses import Poses
 from .slits import Passage, Slits
 from .step import FINGER_MM, Step, kept_flat
@@ -276,7 +276,7 @@ class Proof(Poses):
         blocking = [name for name in near if self.parts[name][0] != body]
         if not blocking:
             return True
-        points = _samples(area)
+        points = samples(area)
         stages = [k for k, at in enumerate(self.openings) if at >= _OPEN_ENOUGH]
         seen = partial(self._seen, points, body, direction, blocking, wide)
         return any(seen(k) for k in reversed(stages))
@@ -420,12 +420,3 @@ def _beside(way: np.ndarray) -> np.ndarray:
     turns = np.arange(_AROUND) * 2 * np.pi / _AROUND
     round_it = np.outer(np.cos(turns), across) + np.outer(np.sin(turns), np.cross(way, across))
     return np.asarray(round_it * FINGER_MM / 2)
-
-
-def _samples(area: Polygon) -> np.ndarray:
-    """Points all over an area, shape (n, 2), mm."""
-    middle = area.representative_point()
-    inner = area.buffer(-0.3 * float(shapely.maximum_inscribed_circle(area).length))
-    ring = inner.exterior if isinstance(inner, Polygon) and not inner.is_empty else area.exterior
-    around = [ring.interpolate(k / 8, normalized=True) for k in range(8)]
-    return np.array([[p.x, p.y] for p in (middle, *around)])

@@ -30,7 +30,7 @@ def add_design(parser: argparse.ArgumentParser) -> None:
         "--set",
         dest="values",
         metavar="NAME=VALUE",
-        type=_setting,
+        type=setting,
         action="append",
         default=[],
         help="use another value for one key of the design, such as pieces.fern.length=30; "
@@ -163,7 +163,8 @@ def file_size(path: Path) -> str:
     return f"{count / 1e6:z.1f} MB" if count >= 1e6 else f"{max(1, round(count / 1e3))} kB"
 
 
-def _setting(text: str) -> tuple[str, str]:
+def setting(text: str) -> tuple[str, str]:
+    """Take ``NAME=VALUE`` apart; argparse.ArgumentTypeError if it is none."""
     name, equals, value = text.partition("=")
     if not equals or not name.strip():
         raise argparse.ArgumentTypeError(f"expected NAME=VALUE, got {text!r}")

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from preview.errors import UseError
 from preview.schemas import marked
 
-from .arguments import add_design, read_spread
+from .arguments import add_design, read_spread, setting
 from .terminal import Terminal
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--limit",
         dest="limits",
         metavar="NAME=VALUE",
-        type=_limit,
+        type=setting,
         action="append",
         default=[],
         help="another value for one key of the [check] table, such as thickest=2.5; lengths in "
@@ -105,13 +105,6 @@ class _ShowSchema(argparse.Action):
 
         sys.stdout.write(json.dumps(schema("check"), indent=2, ensure_ascii=False) + "\n")
         parser.exit()
-
-
-def _limit(text: str) -> tuple[str, str]:
-    name, equals, value = text.partition("=")
-    if not equals or not name.strip():
-        raise argparse.ArgumentTypeError(f"expected NAME=VALUE, got {text!r}")
-    return name.strip(), value.strip()
 
 
 def _asked(args: argparse.Namespace, limits: Limits) -> Limits:

@@ -266,10 +266,12 @@ def _warn_of_letters(pattern: Pattern, terminal: Terminal) -> None:
 
 def as_lines(pattern: Pattern) -> list[str]:
     """What a person wants to know: sheets and waste of each paper."""
+    from preview.roles import counted
+
     lines = []
     for use in pattern.papers:
-        sheets = "1 sheet" if use.sheets == 1 else f"{use.sheets} sheets"
-        cut_outs = "1 cut-out" if use.cut_outs == 1 else f"{use.cut_outs} cut-outs"
+        sheets = counted(use.sheets, "sheet")
+        cut_outs = counted(use.cut_outs, "cut-out")
         lines.append(
             f"{use.name}: {cut_outs} on {sheets}, waste {100 * use.waste:z.0f} % "
             f"({100 * use.plain_waste:z.0f} % in plain rows)"

@@ -11,6 +11,7 @@ from shapely.geometry import Polygon
 from meshes.building import Step
 from meshes.spread import Spread
 from preview.pattern.layout import PaperUse, Pattern
+from preview.roles import counted
 
 from .words import PAD_MM, Words, told
 
@@ -137,7 +138,7 @@ def _materials(
     found = []
     for name, group in uses.items():
         count = sum(use.sheets for use in group)
-        sheets = "1 sheet" if count == 1 else f"{count} sheets"
+        sheets = counted(count, "sheet")
         paper = group[0].paper
         kind = "clear film, " if paper.clear else ""
         detail = f"{kind}{paper.grammage:g} g/m², {sheets} of {pattern.options.stock.name}"
@@ -145,7 +146,7 @@ def _materials(
             detail += f" in {len(group)} colours, or white and the colours printed"
         found.append(Material(name, detail, tuple(use.colour for use in group)))
     joins = sum(len(step.joins) for step in steps)
-    areas = "1 glue area" if joins == 1 else f"{joins} glue areas"
+    areas = counted(joins, "glue area")
     kind = f"for {areas}; one that dries clear and leaves a moment to correct"
     found.append(Material("paper glue", kind, ()))
     if any(use.paper.clear for use in pattern.papers):

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from preview.roles import counted
+
 from . import font
 from .drawing import Mark, Text, line, moved
 from .folds import sample_sign
@@ -210,7 +212,7 @@ def _entry(marks: list[Mark], x: float, y: float, name: str, words: str, width: 
 
 def _papers(marks: list[Mark], x: float, y: float, right: float, pattern: Pattern) -> float:
     cut_outs = sum(use.cut_outs for use in pattern.papers)
-    words = "1 cut-out" if cut_outs == 1 else f"{cut_outs} cut-outs"
+    words = counted(cut_outs, "cut-out")
     y = _heading(marks, x, y, f"Paper for {words}")
     for use in pattern.papers:
         y = _paper(marks, x, y, right, use, pattern)
@@ -235,8 +237,8 @@ def _paper(
     marks: list[Mark], x: float, y: float, right: float, use: PaperUse, pattern: Pattern
 ) -> float:
     """One paper: its swatch, its name, how many sheets; below it the colours printed on it."""
-    sheets = "1 sheet" if use.sheets == 1 else f"{use.sheets} sheets"
-    cut_outs = "1 cut-out" if use.cut_outs == 1 else f"{use.cut_outs} cut-outs"
+    sheets = counted(use.sheets, "sheet")
+    cut_outs = counted(use.cut_outs, "cut-out")
     kind = "clear film" if use.paper.clear else f"{use.paper.grammage:g} g/m²"
     marks += colour_spot(x, y, "#ffffff" if use.printed else use.colour)
     name = font.printable(use.name) + (", white" if use.printed and not use.paper.clear else "")
