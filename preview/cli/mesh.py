@@ -54,7 +54,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--format",
         choices=(*FORMATS, ANIMATED),
         default="ply",
-        help="kind of file (default: ply, with colours); glb is one file with the whole "
+        help="kind of file (default: ply, with colours); glb is one file with the notebook, the whole "
         "motion, and a clip for each part that a hand moves",
     )
     parser.add_argument(
@@ -100,6 +100,9 @@ def _write_animation(args: argparse.Namespace, terminal: Terminal, spread: Sprea
     from meshes.gltf import write_glb
     from meshes.motion.memory import Memory
 
+    from ..drawing.bound import companions
+    from ..drawing.scene import book_of
+
     if args.openings or args.pieces:
         raise UseError("a glb file holds all pieces and openings; leave --opening and --piece out")
     memory = Memory()
@@ -113,7 +116,13 @@ def _write_animation(args: argparse.Namespace, terminal: Terminal, spread: Sprea
     if path.suffix.lower() != f".{ANIMATED}":
         path = path / f"{name}.{ANIMATED}"
     with terminal.busy("meshing"):
-        write_glb(path, spread, motion, lambda openings: spread.solve(openings, memory=memory))
+        write_glb(
+            path,
+            spread,
+            motion,
+            lambda openings: spread.solve(openings, memory=memory),
+            companions(book_of(spread)),
+        )
     terminal.show(f"{terminal.name(path)} ({file_size(path)})")
     return 0 if whole else 1
 

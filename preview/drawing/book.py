@@ -66,13 +66,24 @@ def half_boards(book: Book, side: int) -> Iterator[Board]:
     ----------
     side : +1 the right half (x > 0), -1 the left.
     """
-    block = _box((0, book.width), (0, book.height), (-book.block, 0), side)
+    block = block_box(book, side)
     for name in ("fore", "foot", "head"):
         yield Board(f"block-{name}", block[name], book.paper, "block")
-    rim = book.overhang
-    cover = _box((0, book.width + rim), (-rim, book.height + rim), (-book.depth, -book.block), side)
+    cover = cover_box(book, side)
     for name in ("fore", "foot", "head", "top", "bottom"):
         yield Board(f"cover-{name}", cover[name], book.cover, "cover")
+
+
+def block_box(book: Book, side: int, top: float = 0.0) -> dict[str, np.ndarray]:
+    """The six faces of one half's pages, up to a height `top` over the page, by name."""
+    return _box((0, book.width), (0, book.height), (-book.block, top), side)
+
+
+def cover_box(book: Book, side: int) -> dict[str, np.ndarray]:
+    """The six faces of one cover board by name."""
+    rim = book.overhang
+    across, along = (0, book.width + rim), (-rim, book.height + rim)
+    return _box(across, along, (-book.depth, -book.block), side)
 
 
 def middle_boards(book: Book, opening: float) -> Iterator[Board]:
@@ -82,15 +93,26 @@ def middle_boards(book: Book, opening: float) -> Iterator[Board]:
     radians.
     """
     tilt = (np.pi - opening) / 2
-    down = np.array([np.sin(tilt), -np.cos(tilt)])  # away from the right page, in x and z
-    right, edge = book.block * down, book.depth * down
-    if 2 * edge[0] < 0.05:
+    if 2 * book.depth * np.sin(tilt) < 0.05:
         return
+    for board in middle_shape(book, np.sin(tilt), np.cos(tilt)):
+        _, a, b, *_ = board.corners
+        if np.linalg.norm(b - a) > 0.02:
+            yield board
+
+
+def middle_shape(book: Book, sine: float, cosine: float) -> Iterator[Board]:
+    """The faces of `middle_boards` where each page is tilted by an angle of this sine and cosine.
+
+    Each corner is a linear function of the two.
+    """
+    down = np.array([sine, -cosine])  # away from the right page, in x and z
+    right, edge = book.block * down, book.depth * down
     mirror = np.array([-1.0, 1.0])
     fold = [np.zeros(2), right * mirror, right]
     for name, y, outline in (("foot", 0.0, fold), ("head", book.height, fold[::-1])):
         yield Board(f"fold-{name}", _at(outline, y), book.paper, "block")
-    low = edge - [0.0, book.board * np.sin(tilt)]
+    low = edge - [0.0, book.board * sine]
     start, end = -book.overhang, book.height + book.overhang
     ring = [right * mirror, edge * mirror, low * mirror, low, edge, right]
     yield Board("spine-foot", _at(ring, start), book.cover, "cover")
@@ -100,8 +122,7 @@ def middle_boards(book: Book, opening: float) -> Iterator[Board]:
         corners = np.array(
             [[a[0], start, a[1]], [a[0], end, a[1]], [b[0], end, b[1]], [b[0], start, b[1]]]
         )
-        if np.hypot(*(b - a)) > 0.02:
-            yield Board(f"spine-{name}", corners, book.cover, "cover")
+        yield Board(f"spine-{name}", corners, book.cover, "cover")
 
 
 def _at(outline: list[np.ndarray], y: float) -> np.ndarray:
@@ -119,6 +140,7 @@ def _box(
         "head": [(x1, y1, z0), (x0, y1, z0), (x0, y1, z1), (x1, y1, z1)],
         "top": [(x0, y0, z1), (x1, y0, z1), (x1, y1, z1), (x0, y1, z1)],
         "bottom": [(x0, y1, z0), (x1, y1, z0), (x1, y0, z0), (x0, y0, z0)],
+        "gutter": [(x0, y1, z0), (x0, y0, z0), (x0, y0, z1), (x0, y1, z1)],
     }
     if side > 0:
         return {name: np.array(face) for name, face in faces.items()}

@@ -30,6 +30,8 @@ from meshes.gltf import glb as glb_bytes
 from meshes.gltf import linear, write_glb
 from meshes.motion.keys import choose_keys
 from meshes.sheet import Placement
+from preview.drawing.bound import companions
+from preview.drawing.scene import book_of
 from tests.outside.gltf_example import FOOT_Y, RIDGE, VFold
 from tests.required import NODE_MODULES, need
 
@@ -113,14 +115,17 @@ def test_the_validator_finds_no_error_and_no_warning(glb_path: Path) -> None:
     assert (issues["numErrors"], issues["numWarnings"], issues["messages"]) == (0, 0, [])
 
 
-@pytest.mark.parametrize("name", designs.names())
-def test_the_validator_finds_no_fault_in_any_shipped_design(name: str, tmp_path: Path) -> None:
-    """At five openings: what is drawn does not depend on how many there are."""
+@pytest.mark.parametrize("name", ["birthday-table", "moon-wheel", "two-seasons"])
+def test_the_validator_finds_no_fault_in_shipped_designs(name: str, tmp_path: Path) -> None:
+    """Film, lettering, images, a wheel, a flyleaf, and the notebook.
+
+    At two openings: what is drawn does not depend on how many there are.
+    """
     shipped = spread.read(designs.path(name))
-    motion = shipped.solve(np.radians([0.0, 45.0, 90.0, 135.0, 180.0]))
+    motion = shipped.solve(np.radians([170.0, 180.0]))
     path = tmp_path / f"{name}.glb"
     keys = choose_keys(shipped.linkage.bodies, motion, None)
-    path.write_bytes(glb_bytes(shipped.linkage, keys))
+    path.write_bytes(glb_bytes(shipped.linkage, keys, companions=companions(book_of(shipped))))
     issues = validated(path)
     assert (issues["numErrors"], issues["numWarnings"]) == (0, 0)
     # A remark that an image is no power of two wide is no fault: section 3.8 allows any size.

@@ -1,0 +1,173 @@
+"""Triangles of solids with their colours, and the images printed on them."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Any, Literal
+
+import numpy as np
+import shapely
+
+from meshes.linkage import Part
+from meshes.solid import Solid, prism
+
+from .chunk import ARRAY, ELEMENTS, Chunk, metres, y_up
+
+if TYPE_CHECKING:
+    from meshes.art import Raster
+
+# Cut edges show the pulp: the mean of both sides, a little darker.
+EDGE_SHADE = 0.8
+CLEAR_ALPHA = 0.25
+# Images lie this far above their paper, mm.
+ABOVE_MM = 0.02
+
+Look = tuple[str, bool]
+
+
+def linear(colour: str) -> tuple[float, float, float]:
+    """A colour ``#rrggbb`` in linear light, 0 to 1 (IEC 61966-2-1, the sRGB curve)."""
+    coded = np.array([int(colour[k : k + 2], 16) for k in (1, 3, 5)]) / 255
+    light = np.where(coded <= 0.04045, coded / 12.92, ((coded + 0.055) / 1.055) ** 2.4)
+    red, green, blue = (float(value) for value in light)
+    return red, green, blue
+
+
+def edge_colour(front: str, back: str) -> str:
+    """Colour of a cut edge between two sides, all ``#rrggbb``."""
+    pairs = [(int(front[k : k + 2], 16), int(back[k : k + 2], 16)) for k in (1, 3, 5)]
+    return "#" + "".join(f"{round((a + b) / 2 * EDGE_SHADE):02x}" for a, b in pairs)
+
+
+def solid_primitives(
+    solids: Sequence[Solid], chunk: Chunk, materials: dict[Look, int]
+) -> list[dict[str, Any]]:
+    """One primitive for each look that the solids of a body have."""
+    corners: dict[Look, list[np.ndarray]] = {}
+    for solid in solids:
+        for look, triangles in _sides(solid):
+            corners.setdefault(look, []).append(triangles)
+    primitives = []
+    for look, pieces in corners.items():
+        triangles = np.vstack(pieces)
+        normals = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
+        normals /= np.linalg.norm(normals, axis=1, keepdims=True)
+        vertices = np.hstack([triangles.reshape(-1, 3), np.repeat(normals, 3, axis=0)])
+        vertices, indices = np.unique(vertices.astype("f4"), axis=0, return_inverse=True)
+        primitives.append(
+            {
+                "attributes": {
+                    "POSITION": chunk.add(metres(vertices[:, :3]), "VEC3", ARRAY),
+                    "NORMAL": chunk.add(y_up(vertices[:, 3:]), "VEC3", ARRAY),
+                },
+                "indices": chunk.add(indices.ravel(), "SCALAR", ELEMENTS),
+                "material": materials.setdefault(look, len(materials)),
+            }
+        )
+    return primitives
+
+
+def _sides(solid: Solid) -> Iterator[tuple[Look, np.ndarray]]:
+    """The looks of a solid, each with its triangles, shape (n, 3, 3), body coordinates, mm."""
+    sheet = solid.sheet
+    upright = np.round(solid.mesh.face_normals[:, 2] * solid.up, 6)
+    if solid.name in {f"{sheet.piece}.{crossing.fold.name}" for crossing in sheet.crossings}:
+        upright = np.zeros(len(upright))  # a bead is the core of the paper all round
+    for colour, chosen in (
+        (sheet.front, upright == 1),
+        (sheet.back, upright == -1),
+        (edge_colour(sheet.front, sheet.back), np.abs(upright) < 1),
+    ):
+        if chosen.any():
+            yield (colour, sheet.paper.clear), np.asarray(solid.mesh.triangles[chosen])
+
+
+def images(part: Part) -> Iterator[tuple[Literal[1, -1], Raster]]:
+    """Images and lettering on the sides of a facet: +1 the printed one, -1 its back."""
+    from meshes.art import raster
+
+    sides: tuple[Literal[1, -1], ...] = (1, -1)
+    for side in sides if part.sheet.art else ():
+        found = raster(part.sheet.art, part.facet.polygon, side)
+        if found is not None:
+            yield side, found
+
+
+def image_primitive(
+    part: Part, found: tuple[Literal[1, -1], Raster], chunk: Chunk
+) -> dict[str, Any]:
+    """An image on a side of a facet, a hair above the paper; its material is its number so far."""
+    side, picture = found
+    way = side * part.placement.up
+    flat = _covered(part.facet.polygon, picture)
+    if side == -1:
+        flat = flat.reshape(-1, 3, 2)[:, ::-1].reshape(-1, 2)
+    height = part.height + way * (part.sheet.paper.caliper / 2 + ABOVE_MM)
+    points = np.column_stack([part.placement.apply(flat), np.full(len(flat), height)])
+    places = (flat - np.asarray(picture.corner)) / np.asarray(picture.size)
+    places[:, 1] = 1 - places[:, 1]  # glTF counts rows from the top
+    from PIL import Image
+
+    data = io.BytesIO()
+    Image.fromarray(picture.pixels).save(data, "PNG", optimize=True)
+    normals = np.tile([0.0, 0.0, float(way)], (len(flat), 1))
+    return {
+        "attributes": {
+            "POSITION": chunk.add(metres(points), "VEC3", ARRAY),
+            "NORMAL": chunk.add(y_up(normals), "VEC3", ARRAY),
+            "TEXCOORD_0": chunk.add(places, "VEC2", ARRAY),
+        },
+        "indices": chunk.add(np.arange(len(flat)), "SCALAR", ELEMENTS),
+        "material": -1 - chunk.add_image(data.getvalue()),
+    }
+
+
+def _covered(polygon: shapely.Polygon, picture: Raster) -> np.ndarray:
+    """The part of a facet that an image covers, as corners of triangles, shape (3 n, 2), mm."""
+    low, high = picture.corner, np.add(picture.corner, picture.size)
+    common = polygon.intersection(shapely.box(*low, *high.tolist()))
+    corners = []
+    for part in shapely.get_parts(common):
+        if part.geom_type == "Polygon" and part.area > 1e-6:
+            mesh = prism(part, 1.0)
+            corners.append(mesh.triangles[mesh.face_normals[:, 2] > 0.99][..., :2].reshape(-1, 2))
+    return np.vstack(corners)
+
+
+def number_images(meshes: Sequence[dict[str, Any]], plain: int) -> None:
+    """Materials of images follow the plain ones, whose count is known only at the end."""
+    for mesh in meshes:
+        for primitive in mesh["primitives"]:
+            if primitive["material"] < 0:
+                primitive["material"] = plain - 1 - primitive["material"]
+
+
+def image_material(number: int) -> dict[str, Any]:
+    """The material of an image, with its number among the textures."""
+    return {
+        "name": f"image {number + 1}",
+        "doubleSided": False,
+        "alphaMode": "BLEND",
+        "pbrMetallicRoughness": {
+            "baseColorTexture": {"index": number},
+            "metallicFactor": 0.0,
+            "roughnessFactor": 0.9,
+        },
+    }
+
+
+def plain_material(colour: str, clear: bool) -> dict[str, Any]:
+    """The material of paper or film of one colour."""
+    material: dict[str, Any] = {
+        "name": f"film {colour}" if clear else colour,
+        "doubleSided": True,
+        "pbrMetallicRoughness": {
+            "baseColorFactor": [*linear(colour), CLEAR_ALPHA if clear else 1.0],
+            "metallicFactor": 0.0,
+            "roughnessFactor": 0.1 if clear else 0.9,
+        },
+    }
+    if clear:
+        material["alphaMode"] = "BLEND"
+    return material

@@ -1,0 +1,123 @@
+"""Animated glTF 2.0 (binary): a node for each piece, in it one for each body, moved by keys.
+
+Written by hand against the glTF 2.0 specification of the Khronos Group, since the libraries at
+hand write no animation. Coordinates become metres with y up, as section 3.4 asks:
+(x, y, z) mm -> (x, z, -y) / 1000.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Protocol
+
+import numpy as np
+
+from meshes.export import write_whole
+from meshes.linkage import Linkage
+from meshes.motion.keys import Keys, Solve, choose_keys
+from meshes.motion.result import Motion
+
+from .chunk import Chunk, pack
+from .clips import animation
+from .nodes import Companion, Tree, add_bodies, add_companion
+from .primitives import Look, image_material, number_images, plain_material
+
+
+class Moves(Protocol):
+    """What can be written: a spread, or anything with a linkage that can be solved."""
+
+    @property
+    def linkage(self) -> Linkage:
+        """Bodies and hinges."""
+
+    def solve(
+        self, openings: np.ndarray, driven: Mapping[str, float | np.ndarray] | None = None
+    ) -> Motion:
+        """Poses at openings in radians, ascending, with parts moved by hand."""
+
+
+def write_glb(
+    path: Path,
+    spread: Moves,
+    motion: Motion,
+    solve: Solve | None = None,
+    companions: Sequence[Companion] = (),
+) -> None:
+    """Write a spread: its opening, and each part that a hand moves, as clips of four seconds.
+
+    The nodes stand as the spread does when it is open. The clip ``opening`` opens it; the clip
+    ``NAME by hand`` moves one part from its first place to its last while the spread is open.
+
+    Parameters
+    ----------
+    motion : 1° apart or denser; keys are chosen from it, and solved in between where it is too
+        coarse, so that no point is more than 0.05 mm from the solved pose.
+    solve : as ``spread.solve``, perhaps with a memory of the solve that gave the motion.
+    companions : what is drawn besides the paper.
+
+    Raises
+    ------
+    ValueError
+        If fewer than two openings are solved.
+    """
+    keys = choose_keys(spread.linkage.bodies, motion, solve or spread.solve)
+    clips = {
+        f"{drive.name} by hand": by_hand(spread, drive.name, float(keys.openings[-1]))
+        for drive in spread.linkage.drives
+    }
+    write_whole(path, glb(spread.linkage, keys, clips, companions))
+
+
+def by_hand(spread: Moves, name: str, opening: float) -> Keys:
+    """The keys of one part that a hand moves, at an opening; its way counts as `openings` to pi."""
+    from dataclasses import replace
+
+    def solve(way: np.ndarray) -> Motion:
+        still = np.full(len(way), opening)
+        return replace(spread.solve(still, {name: way / np.pi}), openings=way)
+
+    return choose_keys(spread.linkage.bodies, solve(np.linspace(0, np.pi, 91)), solve)
+
+
+def glb(
+    linkage: Linkage,
+    keys: Keys,
+    by_hand: Mapping[str, Keys] | None = None,
+    companions: Sequence[Companion] = (),
+) -> bytes:
+    """The bytes of a GLB file: header, JSON chunk, BIN chunk (glTF 2.0 section 4).
+
+    Parameters
+    ----------
+    by_hand : further clips by name.
+    companions : what is drawn besides the paper.
+    """
+    chunk = Chunk()
+    materials: dict[Look, int] = {}
+    tree = Tree([{"name": "spread", "children": []}])
+    add_bodies(tree, linkage, keys, chunk, materials)
+    for companion in companions:
+        add_companion(tree, companion, keys, chunk, materials)
+    nodes, meshes = tree.whole()
+    plain = [plain_material(colour, clear) for colour, clear in materials]
+    number_images(meshes, len(plain))
+    document = {
+        "asset": {"version": "2.0", "generator": "foldstage"},
+        "scene": 0,
+        "scenes": [{"name": "spread", "nodes": [0]}],
+        "nodes": nodes,
+        "meshes": meshes,
+        "materials": plain + [image_material(k) for k in range(len(chunk.images))],
+        "animations": [
+            animation("opening", keys, chunk, tree.movers, tree.benders),
+            *(animation(name, clip, chunk, tree.movers) for name, clip in (by_hand or {}).items()),
+        ],
+        "accessors": chunk.accessors,
+        "bufferViews": chunk.views,
+        "buffers": [{"byteLength": len(chunk.data)}],
+    }
+    if chunk.images:
+        document["images"] = [{"bufferView": k, "mimeType": "image/png"} for k in chunk.images]
+        document["textures"] = [{"source": k} for k in range(len(chunk.images))]
+    return pack(document, bytes(chunk.data))
