@@ -54,8 +54,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--format",
         choices=(*FORMATS, ANIMATED),
         default="ply",
-        help="kind of file (default: ply, with colours); glb is one file with the notebook, the whole "
-        "motion, and a clip for each part that a hand moves",
+        help="kind of file (default: ply, with colours); glb is one file with the notebook, "
+        "the whole motion, and a clip for each part that a hand moves",
     )
     parser.add_argument(
         "--piece",
