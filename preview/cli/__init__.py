@@ -19,7 +19,7 @@ from types import ModuleType
 from meshes.errors import DesignError
 from preview.errors import UseError
 
-from .terminal import Terminal
+from .terminal import RESULTS, Terminal
 
 # name: (module, one line of help)
 COMMANDS: dict[str, tuple[str, str]] = {
@@ -64,18 +64,21 @@ def main(argv: Sequence[str] | None = None, terminal: Terminal | None = None) ->
     try:
         # argparse and warnings write to sys.stdout and sys.stderr.
         with redirect_stdout(terminal.stdout), redirect_stderr(terminal.stderr):
-            args, module = _parse(argv, terminal)
-            traceback = traceback or args.traceback
-            return ExitCode(module.run(args, terminal))
-    except SystemExit as stop:  # argparse, after --help or a wrong option
-        return ExitCode(int(stop.code or 0))
+            try:
+                with terminal.results():  # --help and the like
+                    args, module = _parse(argv, terminal)
+                traceback = traceback or args.traceback
+                code = ExitCode(module.run(args, terminal))
+            except SystemExit as stop:  # argparse, after --help or a wrong option
+                code = ExitCode(int(stop.code or 0))
+        terminal.flush()
+        return code
     except KeyboardInterrupt:
         terminal.say("foldstage: interrupted")
         return ExitCode.INTERRUPTED
-    except BrokenPipeError:  # whoever read the output, such as `head`, wants no more
-        _discard_rest(terminal)
-        return ExitCode.DONE
     except (DesignError, UseError, OSError) as error:
+        if isinstance(error, BrokenPipeError) and error.filename == RESULTS:
+            return ExitCode.DONE  # whoever read the output, such as `head`, wants no more
         if traceback:
             raise
         terminal.say(_one_line(error))
@@ -152,11 +155,3 @@ def _one_line(error: Exception) -> str:
         return f"foldstage: {error.filename}: {error.strerror}"
     text = str(error) if isinstance(error, DesignError) else f"foldstage: {error}"
     return text or f"foldstage: {type(error).__name__}"
-
-
-def _discard_rest(terminal: Terminal) -> None:
-    """Keep the interpreter's last flush from failing on the closed pipe once more."""
-    try:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), terminal.stdout.fileno())
-    except (OSError, ValueError):  # not a real file, as in a test
-        return

@@ -146,7 +146,7 @@ def _show(report: Report, terminal: Terminal) -> None:
     if report.findings:
         console.print(_findings_table(report))
     console.print(summary(report))
-    terminal.stdout.write(text.getvalue())
+    terminal.show(text.getvalue().removesuffix("\n"))
 
 
 def _questions_table(report: Report) -> object:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from pathlib import Path
 
 from meshes import designs
@@ -29,8 +30,13 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         raise UseError(f"{args.name!r} is not a name for a file; try: foldstage new my-spread")
     if path.is_dir() or (path.exists() and not args.force):
         raise UseError(f"{terminal.name(path)} is there already; take another name, or --force")
-    text = designs.start(Path(name).name, terminal.name(path))
+    text = designs.start(_as_text(Path(name).name), _as_text(terminal.name(path)))
     write_whole(path, text.encode())
     terminal.show(terminal.name(path))
     terminal.say(f"next: foldstage film {terminal.name(path)}")
     return 0
+
+
+def _as_text(name: str) -> str:
+    """A name as the file can hold it: a locale without its letters gives bytes (PEP 383)."""
+    return os.fsencode(name).decode(errors="replace")

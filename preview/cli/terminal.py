@@ -19,6 +19,9 @@ PATIENCE_S = 1.0
 # A log that nobody watches live needs a sign of life, not a moving bar.
 SIGN_OF_LIFE_S = 10.0
 
+# What results are written to, as an error calls it.
+RESULTS = "standard output"
+
 Advance = Callable[..., None]
 
 
@@ -44,21 +47,51 @@ class Terminal:
     @classmethod
     def here(cls) -> Terminal:
         """The terminal of this process."""
-        for stream in (sys.stdout, sys.stderr):
+        # A stream that was closed before the start (`>&-`) is None: what is written there is lost.
+        out, err = (
+            open(os.devnull, "w", encoding="utf-8") if stream is None else stream  # noqa: SIM115
+            for stream in (sys.stdout, sys.stderr)
+        )
+        for stream in (out, err):
             if isinstance(stream, io.TextIOWrapper):
                 # An old code page shows ? for what it lacks, instead of ending the command.
                 stream.reconfigure(errors="replace")
-        live = sys.stderr.isatty() and sys.stdout.isatty()
+        live = err.isatty() and out.isatty()
         plain = bool(os.environ.get("NO_COLOR")) or os.environ.get("TERM") == "dumb"
-        return cls(sys.stdout, sys.stderr, Path(), live, live and not plain)
+        return cls(out, err, Path(), live, live and not plain)
 
     def show(self, text: str = "") -> None:
         """Write a result, one line or more, to stdout."""
-        print(text, file=self.stdout)
+        with self.results():
+            print(text, file=self.stdout)
+
+    def flush(self) -> None:
+        """See to it that all results have arrived.
+
+        Raises
+        ------
+        OSError
+            If they have not; it names the standard output.
+        """
+        with self.results():
+            self.stdout.flush()
+
+    @contextmanager
+    def results(self) -> Iterator[None]:
+        """While results are written: an error says that it was these, and the rest is dropped."""
+        try:
+            yield
+        except OSError as error:
+            error.filename = RESULTS
+            _drop_rest(self.stdout)
+            raise
 
     def say(self, text: str) -> None:
-        """Write a message to stderr."""
-        print(text, file=self.stderr, flush=True)
+        """Write a message to stderr; where nobody can hear it, that is no reason to fail."""
+        try:
+            print(text, file=self.stderr, flush=True)
+        except OSError:
+            _drop_rest(self.stderr)
 
     def path(self, name: str | Path) -> Path:
         """A file that the user named, seen from the working folder."""
@@ -157,3 +190,9 @@ class Terminal:
                 self.say(f"{label}: {done} of {total}")
 
         return advance
+
+
+def _drop_rest(stream: TextIO) -> None:
+    """Or the interpreter's last flush would fail once more, with words and a code of its own."""
+    with contextlib.suppress(OSError, ValueError):  # not a real file, as in a test
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())

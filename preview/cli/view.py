@@ -91,7 +91,7 @@ def _serve(args: argparse.Namespace, terminal: Terminal) -> int:
     except OSError as error:
         raise UseError(f"port {args.port} is taken; leave --port out for a free one") from error
     terminal.show(server.address)
-    terminal.stdout.flush()
+    terminal.flush()
     terminal.say("The page follows the design file; press Ctrl-C to end.")
     if not args.no_browser:
         webbrowser.open(server.address)

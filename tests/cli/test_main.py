@@ -131,7 +131,9 @@ def failing(error):
         ),
         (OSError("odd"), 2, "foldstage: odd"),
         (KeyboardInterrupt(), 130, "foldstage: interrupted"),
-        (BrokenPipeError(), 0, ""),
+        # The reader of the results has had enough; any other pipe that breaks is an error.
+        (BrokenPipeError(32, "Broken pipe", "standard output"), 0, ""),
+        (BrokenPipeError(32, "Broken pipe"), 2, "foldstage: [Errno 32] Broken pipe"),
     ],
 )
 def test_an_error_becomes_one_line_and_an_exit_code(call, monkeypatch, error, code, line):

@@ -24,6 +24,35 @@ def test_results_and_messages_go_to_their_own_streams(streams, tmp_path):
     assert [stream.getvalue() for stream in streams] == ["result\n", "message\n"]
 
 
+def test_a_process_without_streams_has_a_terminal_too(monkeypatch):
+    """A stream that was closed before the start (`>&-`) is None (Python, sys.stdout)."""
+    monkeypatch.setattr("sys.stdout", None)
+    monkeypatch.setattr("sys.stderr", None)
+    terminal = Terminal.here()
+    assert not terminal.live
+    terminal.show("result")
+    terminal.say("message")
+    terminal.flush()
+
+
+@pytest.fixture
+def full_disk(tmp_path):
+    """A terminal whose streams can take nothing (full(4))."""
+    with open("/dev/full", "w") as out, open("/dev/full", "w") as err:
+        yield Terminal(out, err, tmp_path)
+
+
+def test_messages_that_nobody_can_hear_are_no_failure(full_disk):
+    full_disk.say("message")
+
+
+def test_results_that_get_lost_are_a_failure_of_the_standard_output(full_disk):
+    full_disk.show("result")
+    with pytest.raises(OSError, match="No space") as caught:
+        full_disk.flush()
+    assert caught.value.filename == "standard output"
+
+
 def test_a_short_job_is_silent_off_a_terminal(streams, tmp_path):
     with Terminal(*streams, tmp_path).progress(3, "drawing") as advance:
         for _ in range(3):

@@ -77,7 +77,7 @@ def _wanted(words: list[str]) -> Iterator[tuple[str, int]]:
 def _world() -> int:
     tally: Counter[tuple[str, str]] = Counter()
     for command, condition in surroundings.matrix():
-        outcome = run(surroundings.case(command, condition))
+        outcome = surroundings.play(command, condition)
         tally[condition, outcome.kind] += 1
         if not outcome.good:
             say(f"{command}, {condition!r}: {outcome.kind}: {outcome.text}")

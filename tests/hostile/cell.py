@@ -8,6 +8,7 @@ lines without a traceback, no warning, nothing written if it failed.
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import io
 import json
 import os
@@ -21,7 +22,7 @@ import tempfile
 import time
 import traceback
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -29,6 +30,8 @@ from pathlib import Path
 SECONDS, WAITED = 10, 60.0
 MEMORY = 1 << 30
 _LONGEST_LINE = 2000
+# Where in its folder a case keeps what the user's cache holds.
+CACHE = ".cache"
 
 
 @dataclass(frozen=True)
@@ -40,6 +43,8 @@ class Case:
     files : content by name.
     around : changes the child before the command is called in it; gets the folder.
     out : where the command's results go.
+    may_leave : whole files may lie there though the command failed; whoever sets this compares
+        them.
     """
 
     name: str
@@ -47,6 +52,7 @@ class Case:
     command: tuple[str, ...] = ("check", "design.toml", "--json")
     around: Callable[[Path], None] | None = None
     out: Callable[[], io.StringIO] = io.StringIO
+    may_leave: bool = False
 
 
 @dataclass(frozen=True)
@@ -55,8 +61,9 @@ class Outcome:
 
     Parameters
     ----------
-    kind : ``done``, ``problems``, ``wrong use``, or what must not be: ``traceback``, ``warning``,
-        ``hang``, ``memory``, ``died``, ``silent``, ``long line``, ``left a file``, ``exit code``.
+    kind : ``done``, ``problems``, ``wrong use``, ``interrupted``, or what must not be:
+        ``traceback``, ``warning``, ``hang``, ``memory``, ``died``, ``silent``, ``long line``,
+        ``left a file``, ``exit code``, ``differs``.
     text : the last lines that were said.
     """
 
@@ -67,43 +74,66 @@ class Outcome:
     @property
     def good(self) -> bool:
         """Whether the command kept to the rules."""
-        return self.kind in ("done", "problems", "wrong use")
+        return self.kind in ("done", "problems", "wrong use", "interrupted")
 
 
 def run(case: Case) -> Outcome:
     """Call the command of a case in a child process and judge it."""
+    with laid_out(case) as folder:
+        return Running(case, folder).outcome()
+
+
+@contextlib.contextmanager
+def laid_out(case: Case) -> Iterator[Path]:
+    """A folder with the files of a case, for as long as it is needed."""
     folder = Path(tempfile.mkdtemp(prefix="hostile-"))
     try:
         for name, content in case.files.items():
             (folder / name).write_bytes(content)
-        start = time.monotonic()
-        found = _in_child(case, folder)
-        return Outcome(found.kind, found.text, time.monotonic() - start)
+        yield folder
     finally:
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def _in_child(case: Case, folder: Path) -> Outcome:
-    reader, writer = os.pipe()
-    child = os.fork()
-    if child == 0:
-        os.close(reader)
-        _child(case, folder, writer)
-    os.close(writer)
-    said, late = _drain(reader)
-    if late:
-        os.kill(child, signal.SIGKILL)
-    os.close(reader)
-    _, status = os.waitpid(child, 0)
-    # Whatever the command has started goes with it.
-    with contextlib.suppress(ProcessLookupError, PermissionError):
-        os.killpg(child, signal.SIGKILL)
-    if late or status & 127 == signal.SIGXCPU:
-        return Outcome("hang")
-    if not said:
-        return Outcome("died", f"signal {status & 127}, exit {status >> 8}")
-    result = json.loads(said)
-    return Outcome(result["kind"], result["text"])
+def written(case: Case, folder: Path) -> dict[str, str]:
+    """Digests of what a command has left in the folder of its case, by name; without the cache."""
+    files = [p.relative_to(folder) for p in sorted(folder.rglob("*")) if p.is_file()]
+    return {
+        str(name): hashlib.sha256((folder / name).read_bytes()).hexdigest()
+        for name in files
+        if name.parts[0] != CACHE and str(name) not in case.files
+    }
+
+
+class Running:
+    """The command of a case, called in a child process from now on."""
+
+    def __init__(self, case: Case, folder: Path) -> None:
+        self._start = time.monotonic()
+        self._reader, writer = os.pipe()
+        self._child = os.fork()
+        if self._child == 0:
+            os.close(self._reader)
+            _child(case, folder, writer)
+        os.close(writer)
+
+    def outcome(self) -> Outcome:
+        """What became of it; waits for its end."""
+        said, late = _drain(self._reader)
+        if late:
+            os.kill(self._child, signal.SIGKILL)
+        os.close(self._reader)
+        _, status = os.waitpid(self._child, 0)
+        # Whatever the command has started goes with it.
+        with contextlib.suppress(ProcessLookupError, PermissionError):
+            os.killpg(self._child, signal.SIGKILL)
+        seconds = time.monotonic() - self._start
+        if late or status & 127 == signal.SIGXCPU:
+            return Outcome("hang", seconds=seconds)
+        if not said:
+            return Outcome("died", f"signal {status & 127}, exit {status >> 8}", seconds)
+        result = json.loads(said)
+        return Outcome(result["kind"], result["text"], seconds)
 
 
 def _drain(reader: int) -> tuple[bytes, bool]:
@@ -128,7 +158,7 @@ def _child(case: Case, folder: Path, writer: int) -> None:
         spent = int(time.process_time()) + 1
         resource.setrlimit(resource.RLIMIT_CPU, (SECONDS + spent, SECONDS + spent + 5))
         os.chdir(folder)
-        os.environ["XDG_CACHE_HOME"] = str(folder / ".cache")
+        os.environ["XDG_CACHE_HOME"] = str(folder / CACHE)
         if case.around is not None:
             case.around(folder)
         found = _called(case, folder)
@@ -155,12 +185,14 @@ def _called(case: Case, folder: Path) -> Outcome:
             return Outcome("memory", _where())
         except BaseException:
             return Outcome("traceback", _where())
+    # Files that an interrupt left open are closed as it unwinds.
+    heard = [one for one in heard if code != 130 or one.category is not ResourceWarning]
     if heard:
         first = heard[0]
         return Outcome(
             "warning", f"{first.filename.rpartition('/')[2]}:{first.lineno} {first.message}"
         )
-    return _judged(case, folder, code, err.getvalue())
+    return judged(case, folder, code, err.getvalue())
 
 
 def _edited(case: Case) -> Outcome:
@@ -191,19 +223,23 @@ def _where() -> str:
     return f"{getattr(kind, '__name__', kind)}: {str(error)[:160]} @ {' < '.join(ours[-3:][::-1])}"
 
 
-def _judged(case: Case, folder: Path, code: int, said: str) -> Outcome:
+def judged(case: Case, folder: Path, code: int, said: str) -> Outcome:
+    """The outcome of a command that ended with an exit code, said so on stderr, left that."""
     lines = [line for line in said.splitlines() if line.strip()]
     last = "\n".join(lines[-3:])
     if "Traceback" in said:
         return Outcome("traceback", last)
     if any(len(line) > _LONGEST_LINE for line in lines):
         return Outcome("long line", last)
-    if code not in (0, 1, 2):
+    if code not in (0, 1, 2, 130):
         return Outcome("exit code", f"{code} {last}")
-    more = {p.name for p in folder.iterdir()} - set(case.files) - {".cache"}
+    more = {p.name for p in folder.iterdir()} - set(case.files) - {CACHE}
     # A check that found problems has answered; other commands must leave nothing behind.
-    if code and more:
+    if code and more and not case.may_leave:
         return Outcome("left a file", ", ".join(sorted(more)))
+    if code == 130:
+        told = len(lines) == 1 and "interrupted" in lines[0]
+        return Outcome("interrupted" if told else "exit code", last)
     if code == 2 and not lines:
         return Outcome("silent")
     if code == 1 and not lines and case.command[0] != "check":

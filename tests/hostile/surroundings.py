@@ -1,4 +1,7 @@
-"""Every command where the world around it is hostile: no room, no rights, no home, odd names.
+"""Every command where the world around it is hostile.
+
+There is no room, there are no rights, no home, odd names; it is stopped, another one runs beside
+it, or it was started without streams to speak to.
 
 What is no room is a limit of the kernel on the size of files, so that it is met by whoever really
 writes, also below Python. Root gives away the right to write anywhere.
@@ -13,12 +16,16 @@ import pwd
 import resource
 import signal
 from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 from tests.drawn.hostile import SQUARE, svg
 
 from .cases import LEAF
-from .cell import Case
+from .cell import Case, Outcome, Running, laid_out, run, written
+from .fresh import STARTS, started
+from .stops import STOPS, own_cache, stopped, twice
 
 _SMALL = ("--size", "64x48", "--quality", "draft")
 
@@ -108,21 +115,54 @@ AROUND: dict[str, Callable[[Path], None]] = {
 }
 
 
-def case(command: str, condition: str) -> Case:
-    """A command in one of `AROUND`, with a ``closed pipe``, or with a name of `NAMES`."""
-    name = condition if condition in NAMES else "spring"
+_PIPE, _BESIDE = "closed pipe", "two at once"
+
+
+def case(command: str, condition: str = "") -> Case:
+    """A command in one of `AROUND`, with a ``closed pipe``, with a name of `NAMES`, or plain."""
+    name, text = condition if condition in NAMES else "spring", LEAF
+    if condition in STARTS:
+        name, text = "Grüße-Ñ", LEAF.replace("One leaf", "Grüße → 新年")
     # A name that reads like an option is given as a path, as a shell's user would.
     lead = "./" if name.startswith("-") else ""
     words = [
         word.replace("DESIGN", f"{lead}{name}.toml").replace("OUT", f"{lead}out-{name}")
         for word in COMMANDS[command]
     ]
-    files = {f"{name}.toml": LEAF.encode(), "sign.svg": svg(SQUARE)}
-    out = _Closed if condition == "closed pipe" else io.StringIO
-    return Case(f"{command}, {condition}", files, (command, *words), AROUND.get(condition), out)
+    files = {f"{name}.toml": text.encode(), "sign.svg": svg(SQUARE)}
+    out = _Closed if condition == _PIPE else io.StringIO
+    around = AROUND.get(condition)
+    return Case(f"{command}, {condition}", files, (command, *words), around, out)
+
+
+def play(command: str, condition: str) -> Outcome:
+    """What becomes of a command in a condition of the table."""
+    plain = case(command, condition)
+    if condition in STOPS:
+        return stopped(plain, condition, _undisturbed(command, False))
+    if condition == _BESIDE:
+        return twice(plain, _undisturbed(command, False))
+    if condition in STARTS:
+        return started(plain, condition, _undisturbed(command, True))
+    if condition != _PIPE:
+        return run(plain)
+    with laid_out(plain) as folder:  # whole files may lie there, though nobody heard of them
+        outcome = Running(replace(plain, may_leave=True), folder).outcome()
+        here, whole = written(plain, folder), _undisturbed(command, False)
+    return outcome if here.items() <= whole.items() else Outcome("left a file", str(here))
+
+
+@cache
+def _undisturbed(command: str, started: bool) -> dict[str, str]:
+    """Digests of what a command writes when all is well."""
+    plain = replace(case(command, next(iter(STARTS)) if started else ""), around=own_cache)
+    with laid_out(plain) as folder:
+        outcome = Running(plain, folder).outcome()
+        assert outcome.good, outcome
+        return written(plain, folder)
 
 
 def matrix() -> list[tuple[str, str]]:
     """Every command with every condition."""
-    conditions = (*AROUND, "closed pipe", *NAMES)
+    conditions = (*AROUND, _PIPE, *NAMES, _BESIDE, *STARTS, *STOPS)
     return [(command, condition) for command in COMMANDS for condition in conditions]

@@ -10,16 +10,22 @@ import pytest
 from meshes import cache
 from meshes.export import whole_file
 
-from .cell import run, warm
-from .surroundings import COMMANDS, NAMES, case, matrix
+from .cell import warm
+from .surroundings import COMMANDS, NAMES, matrix, play
 
 # Every command and every condition is met; what starts processes or takes seconds is for the night.
 _QUICK = [
     ("new", "no room"), ("new", "no rights"), ("still", "no room"), ("tune", "no rights"),
     ("angles", "no home"), ("angles", "closed pipe"), ("mesh", "no rights"), ("mesh", "it's"),
     ("drawing", "no room"), ("drawing", 'a "card"'),
-    ("view", "<script>alert(1)<script>"), ("check", "closed pipe"), ("angles", "-o"),
+    ("view", "<script>alert(1)<script>"), ("check", "no rights"), ("angles", "-o"),
     ("drawing", "Grüße-Ñ"), ("angles", "%s{}"), ("still", "a b"), ("angles", "two\nlines"),
+    ("mesh", "interrupted as it begins a file"), ("drawing", "interrupted as it moves a file"),
+    ("angles", "interrupted after 0.05 s"), ("angles", "killed as it fills the cache"),
+    ("new", "killed as it moves a file"), ("mesh", "killed as it begins a file"),
+    ("angles", "two at once"), ("new", "two at once"),
+    ("new", "C locale, no UTF-8"), ("new", "results to a full disk"), ("new", "no results"),
+    ("new", "messages to a full disk"),
 ]  # fmt: skip
 _WRITES_NOTHING = ("angles", "engines")
 
@@ -38,7 +44,7 @@ def test_the_matrix_has_every_command():
 
 @pytest.mark.parametrize(("command", "condition"), _QUICK)
 def test_a_command_keeps_to_the_rules_wherever_it_is(command, condition):
-    outcome = run(case(command, condition))
+    outcome = play(command, condition)
     assert outcome.good, f"{outcome.kind}: {outcome.text}"
     if condition in ("no room", "no rights") and command not in _WRITES_NOTHING:
         assert outcome.kind == "wrong use"
@@ -47,6 +53,13 @@ def test_a_command_keeps_to_the_rules_wherever_it_is(command, condition):
         assert ".part" not in outcome.text
     if condition in NAMES:
         assert outcome.kind == "done"
+
+
+def test_every_command_meets_each_kind_of_trouble():
+    conditions = {condition for command, condition in matrix() if command == "film"}
+    for word in ("room", "rights", "interrupted", "killed", "two at once", "home", "C locale"):
+        assert any(word in condition for condition in conditions), word
+    assert len(matrix()) == len(COMMANDS) * len(conditions)
 
 
 def test_without_a_home_nothing_is_kept(monkeypatch):
