@@ -32,6 +32,8 @@ MOST_SIDE = 16_384  # our choice
 RASTER_PER_MM = 8.0
 MOST_RASTER = 2048  # our choice
 OVERSAMPLING = 2
+# Letters are measured in squares of this share of their size; longer lines are not. Our choice.
+_INK_PIXELS, _WIDEST_INK = 48, 20_000
 
 
 class ArtError(ValueError):
@@ -168,6 +170,25 @@ def lettering_size(item: Lettering) -> tuple[float, float]:
     """Width and height of a line of text, mm."""
     face = _face(item.font, 256)
     return face.getlength(item.text) * item.size / 256, 1.3 * item.size
+
+
+def ink(item: Lettering) -> np.ndarray:
+    """Middles of the small squares that the letters cover, shape (n, 2), mm on the sheet."""
+    from PIL import Image as Pillow
+    from PIL import ImageDraw
+
+    face = _face(item.font, _INK_PIXELS)
+    width = max(1, round(face.getlength(item.text)))
+    if width > _WIDEST_INK:
+        return np.zeros((0, 2))
+    # A border on all sides, since letters may reach beyond their line.
+    border = _INK_PIXELS
+    mask = Pillow.new("L", (width + 2 * border, 2 * border), 0)
+    ImageDraw.Draw(mask).text((border, border), item.text, fill=255, font=face, anchor="lm")
+    rows, columns = np.nonzero(np.asarray(mask) > 127)
+    x = columns + 0.5 - border - width / 2
+    points = np.stack([x, border - rows - 0.5], axis=1) * item.size / _INK_PIXELS
+    return item.placement.apply(points)
 
 
 def _sampled(

@@ -30,6 +30,7 @@ _MOST_TRIED = 60
 _SAID = {
     "missing": "{0} is glued to paper that is not there yet",
     "twice": "{0} would be glued twice",
+    "apart": "{0} lies wholly beside {1}, so nothing holds it",
     "covered": "{0} would have to slip under {1}, which is glued over its place",
     "hidden": "no hand can reach the glue between {0} and {1}, in whatever order they are glued",
     "not threaded": "{0} never passes the slit of {1}",
@@ -90,7 +91,7 @@ def refused(
     names = list(pieces)
     if fault.join >= 0:
         names[0] = joins[fault.join].facet
-        if fault.reason in ("hidden", "unpressed"):
+        if fault.reason in ("apart", "hidden", "unpressed"):
             names[1] = joins[fault.join].host
     onto = f" to {step.host}" if step.host and step.joins else ""
     where = f"in step {fault.step + 1} of {len(steps)}, {step.action} {step.piece}{onto}: "

@@ -27,7 +27,9 @@ from .poses import Poses
 from .slits import Passage, Slits
 from .step import FINGER_MM, Step, kept_flat
 
-Reason = Literal["missing", "twice", "covered", "hidden", "not threaded", "stuck", "unpressed"]
+Reason = Literal[
+    "missing", "twice", "apart", "covered", "hidden", "not threaded", "stuck", "unpressed"
+]
 
 # Glue that is covered less than this is glued all the same: common practice, no source.
 _TOUCH_MM2 = 1.0
@@ -54,10 +56,10 @@ class Fault:
     ----------
     step : index of the step.
     reason : ``missing`` (paper that is not made yet, or glue that never comes), ``twice`` (glued
-        before), ``covered`` (paper is glued over the place already), ``hidden`` (no way for a hand
-        to it), ``not threaded`` (never passed through its slit), ``stuck`` (the end that has to
-        pass a slit is glued already, or too wide), ``unpressed`` (can neither be pinched nor
-        folded flat).
+        before), ``apart`` (it and its place do not meet), ``covered`` (paper is glued over the
+        place already), ``hidden`` (no way for a hand to it), ``not threaded`` (never passed
+        through its slit), ``stuck`` (the end that has to pass a slit is glued already, or too
+        wide), ``unpressed`` (can neither be pinched nor folded flat).
     sheets : indices of the sheets concerned, what is worked on first.
     join : the glue, -1 where there is none.
     """
@@ -161,6 +163,9 @@ class Proof(Poses):
             facet, host = self.owner[self.joins[j].facet], self.owner[self.joins[j].host]
             if j in bench.glued:
                 yield Fault(number, "twice", (facet,), j)
+            if not self._meet(j):
+                yield Fault(number, "apart", (facet, host), j)
+                continue
             over = self._over(j, bench.glued)
             if over:
                 yield Fault(number, "covered", (facet, *sorted(over)), j)
@@ -168,6 +173,11 @@ class Proof(Poses):
                 yield Fault(number, "hidden", (facet, host), j)
             elif not self._presses(j, bench.glued):
                 yield Fault(number, "unpressed", (facet, host), j)
+
+    def _meet(self, join: int) -> bool:
+        """Whether there is any area that glue can hold."""
+        one, two = self.shapes[self.joins[join].facet], self.shapes[self.joins[join].host]
+        return bool(shapely.intersection(one, two).area > 0)
 
     def _over(self, join: int, glued: Iterable[int]) -> set[int]:
         """Sheets that are glued to the host over the place, so that it would have to slip under."""

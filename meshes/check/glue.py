@@ -77,7 +77,7 @@ def _lies_flat(case: Case, join: Join, areas: Sequence[Polygon]) -> bool:
 def _narrow_glue(case: Case, piece: str, rows: list[tuple[float, Join]], limits: Limits) -> Finding:
     width, join = min(rows, key=lambda row: row[0])
     facet = case.facets.index(join.facet)
-    held = f"only {width:z.1f} mm wide" if width else "empty: the two do not meet"
+    held = f"only {width:z.1f} mm wide" if width else f"empty: {_apart(case, join)}"
     more = f" (and {len(rows) - 1} more of {piece})" if len(rows) > 1 else ""
     return Finding(
         "makeable",
@@ -90,6 +90,16 @@ def _narrow_glue(case: Case, piece: str, rows: list[tuple[float, Join]], limits:
         unit="mm",
         limit=limits.glue_width,
         place=case.place("area", case.corners(facet, case.widest), case.widest),
+    )
+
+
+def _apart(case: Case, join: Join) -> str:
+    """That the two do not meet, and where the host lies on its sheet, for whoever gave x and y."""
+    host = case.linkage.place(join.host)[1].facet.polygon
+    left, low, right, high = host.bounds
+    return (
+        f"the two do not meet; on its sheet {join.host} lies at x {left:z.1f} to {right:z.1f} mm "
+        f"and y {low:z.1f} to {high:z.1f} mm"
     )
 
 

@@ -10,6 +10,7 @@ import shapely
 
 from .case import Case
 from .finding import Finding
+from .lettering import lettering
 from .limits import Limits
 
 # Pixels along the longer side of the view. Measured: against 1024 pixels, on the pieces of four
@@ -58,12 +59,13 @@ def reader_eye(points: np.ndarray) -> Eye:
 def looks(
     case: Case, limits: Limits, filming: Filming = reader_eye
 ) -> tuple[list[Finding], dict[str, object]]:
-    """Hidden shares at a few openings.
+    """Letters that the knife would take, and hidden shares at a few openings.
 
     Returns
     -------
-    A note for each piece that is hidden at all of these openings and behind all turned flyleaves,
-    and the shares in percent by opening and piece, and by turned flyleaf and piece.
+    A warning for each line of text that does not fit on its paper, a note for each piece that is
+    hidden at all of these openings and behind all turned flyleaves, and the shares in percent by
+    opening and piece, and by turned flyleaf and piece.
     """
     low, high = case.poses.openings[[0, -1]] if len(case.poses.openings) else (1.0, 0.0)
     shares: dict[str, dict[str, int]] = {}
@@ -71,7 +73,7 @@ def looks(
         if low <= opening <= high:
             shares[f"{np.degrees(opening):g}"] = hidden_shares(case, float(opening), filming)
     turned = {turn.flyleaf: hidden_shares(turn, 0.0, filming) for turn in case.turns}
-    findings = []
+    findings = lettering(case)
     for piece in case.pieces:
         views = [*shares.values(), *turned.values()]
         seen = [share[piece] for share in views if piece in share]

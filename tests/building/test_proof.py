@@ -114,6 +114,30 @@ def test_paper_that_is_not_made_or_glued_twice_or_left_out_is_refused(crate):
     assert "twice" in reasons(found, motion, [*steps, steps[-1]])
 
 
+def test_paper_that_does_not_meet_its_place_is_refused(tmp_path):
+    """A card laid wholly beside the panel that should hold it: no step can glue it."""
+    design = """
+[pieces.tent]
+kind = "v-fold"
+at = 100
+page_angle = 40
+panel_angle = 60
+base = 40
+ridge = 50
+
+[pieces.card]
+kind = "flat"
+on = "tent.right"
+x = {x}
+y = 10
+outline = {{ shape = "rectangle", width = 12, length = 8 }}
+"""
+    assert solved(design.format(x=12), tmp_path)[2]
+    with pytest.raises(BuildError, match=r"card\.art lies wholly beside tent\.right") as caught:
+        solved(design.format(x=300), tmp_path)
+    assert caught.value.pieces == ("card", "tent")
+
+
 def test_what_cannot_be_built_in_any_order_is_refused_with_its_pieces(tmp_path):
     """A closed ring of paper with an end that is wider than the slit it should pass."""
     found, _, _ = solved(FLOWER, tmp_path)
