@@ -33,7 +33,7 @@ class Flyleaf(Piece):
         None, description="height; else that of a page"
     )
     from_foot: Length | None = Field(
-        None, description="where it begins, measured from the foot of the page; else at the foot"
+        None, description="where it begins, measured from the foot of the page; else in the middle"
     )
     edge: Outline | None = Field(
         None, description="shape of its free part; its base lies along the gutter"

@@ -133,7 +133,8 @@ def measure(root: Path, folder: Path, files: Iterable[str]) -> Iterator[str]:
             os.environ["COVERAGE_FILE"] = str(data)
             found = Times()
             coverage = ["--cov=meshes", "--cov=preview", "--cov-branch", "--cov-context=test"]
-            quiet = ["-q", "-n", "0", "-p", "no:cacheprovider", "--cov-report="]
+            # Without "--dist no" pytest-cov takes the run for a distributed one: no contexts.
+            quiet = ["-q", "-n", "0", "--dist", "no", "-p", "no:cacheprovider", "--cov-report="]
             code = int(pytest.main([file, *quiet, *coverage], plugins=[found]))
             times.write_text(json.dumps({"file": file, "times": found.of}))
             return code
@@ -166,6 +167,8 @@ class Map:
             self.times |= told["times"]
             data = CoverageData(str(path.with_suffix(".coverage")))
             data.read()
+            if told["times"] and data.measured_contexts() <= {""}:
+                raise RuntimeError(f"{path.stem} does not tell its tests apart")
             self._data[told["file"]] = data
 
     def _contexts(self, file: str) -> dict[str, dict[int, list[str]]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import io
 from dataclasses import replace
 
@@ -9,6 +10,7 @@ import numpy as np
 import pypdfium2
 import pytest
 import shapely
+import svgelements
 from PIL import Image as Pillow
 
 from meshes.art import Image
@@ -21,6 +23,7 @@ from preview.pattern.machine import Run, job_of
 from preview.pattern.machine_files import svg_of
 from preview.pattern.marks import Placed, Show, marks
 from preview.pattern.pdf import write_pattern
+from preview.pattern.svg import page_svg
 from preview.pattern.template import templates
 
 from .specimens import page_sheet, tent
@@ -74,6 +77,24 @@ def test_each_corner_of_a_picture_is_printed_where_the_sheet_has_it(card, side, 
         at = placed.apply(art.placement.apply(np.array([[x * 7.0, y * 5.0]])))[0]
         column, row = (at * DOTS_PER_MM).round().astype(int)
         assert np.abs(picture[row, column].astype(int) - colour).max() < 40
+
+
+@pytest.mark.parametrize(("side", "face"), [("front", 0), ("back", 1)])
+def test_each_corner_lies_there_in_an_svg_too(card, side, face):
+    sheet, joins = card
+    art = sheet.art[face]
+    pattern = lay_out("x", templates([page_sheet(), sheet], joins), Options(side=side, pages=False))
+    page = pattern.pages[0]
+    parsed = svgelements.SVG.parse(io.StringIO(page_svg(pattern, page)), ppi=25.4)
+    (image,) = [e for e in parsed.elements() if isinstance(e, svgelements.Image)]
+    data = base64.b64decode(image.values["href"].partition("base64,")[2])
+    pixels = np.asarray(Pillow.open(io.BytesIO(data)).convert("RGB")).astype(int)
+    for (x, y), colour in COLOUR.items():
+        at = page.placed[0].apply(art.placement.apply(np.array([[x * 7.0, y * 5.0]])))[0]
+        own = (~image.transform).point_in_matrix_space(svgelements.Point(*at))
+        column = int((own.x - image.x) / image.width * pixels.shape[1])
+        row = int((own.y - image.y) / image.height * pixels.shape[0])
+        assert np.abs(pixels[row, column] - colour).max() < 40
 
 
 def test_printed_on_both_sides_each_face_shows_its_own(card):
