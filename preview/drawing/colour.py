@@ -57,13 +57,28 @@ TABLE_TOP = 2.0
 
 @lru_cache(maxsize=1)
 def _table() -> np.ndarray:
+    return np.rint(_levels()).astype(np.uint8)
+
+
+@lru_cache(maxsize=1)
+def _levels() -> np.ndarray:
     # Steps are even in the square root of the light, where the curve is nearly straight.
     root = np.linspace(0.0, np.sqrt(TABLE_TOP), TABLE_STEPS)
-    return np.rint(255.0 * linear_to_srgb(roll_off(root**2))).astype(np.uint8)
+    return (255.0 * linear_to_srgb(roll_off(root**2))).astype(np.float32)
+
+
+def encode(light: np.ndarray) -> np.ndarray:
+    """Linear light to levels of 8 bits through the tone curve, not rounded, float32."""
+    return _levels()[_step_of(light)]
 
 
 def develop(light: np.ndarray) -> np.ndarray:
     """Linear light to 8-bit pixels through the tone curve, by table: uint8 of the same shape."""
+    return _table()[_step_of(light)]
+
+
+def _step_of(light: np.ndarray) -> np.ndarray:
+    """The nearest entry of a table."""
     scale = np.float32((TABLE_STEPS - 1) / np.sqrt(TABLE_TOP))
     root = np.sqrt(np.clip(light, 0.0, TABLE_TOP, dtype=np.float32)) * scale
-    return _table()[(root + np.float32(0.5)).astype(np.int32)]
+    return np.asarray((root + np.float32(0.5)).astype(np.int32))

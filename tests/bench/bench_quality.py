@@ -1,7 +1,7 @@
 """How far frames of each quality are from converged ones of the same scene, and what they cost.
 
-Run with ``python -m tests.bench.bench_quality [DESIGN ...]``; the converged frames take a minute a
-design. Noise is the root of the mean square difference in 8-bit levels of sRGB, edges included; the
+Run with ``python -m tests.bench.bench_quality [DESIGN ...]``; the converged pictures take some
+minutes a design. Noise is the root of the mean square difference in 8-bit levels of sRGB, edges included; the
 colour difference is CIEDE2000, its mean over all pixels and its 99th percentile; that of the mean
 colours tells of light that is missing.
 """
@@ -15,22 +15,31 @@ import numpy as np
 
 from meshes import designs, spread
 from preview.drawing.colour import linear_to_srgb
+from preview.drawing.render.ray import still
 from preview.drawing.render.ray.film import DRAFT, FILM, Frame, Recipe
 from preview.drawing.render.ray.lens import Lens
-from preview.drawing.scene import build
-from preview.shot.camera import VIEWS
+from preview.drawing.scene import Scene, build
+from preview.shot.camera import VIEWS, Camera
 
 from .colour_difference import ciede2000, lab
 
 SIZE = (480, 480)
 OPENINGS_DEG = (12.0, 75.0, 125.0, 175.0)
 CONVERGED = Recipe(key=64, sky=96, vary=-1.0, refine=-1.0, grid=8)
+CONVERGED_STILL = still.Recipe(key=64, sky=64, vary=-1.0, refine=-1.0, places=128, calm=-1.0)
 DESIGNS = ("toadstool-glade", "campfire-night", "hill-village")
 
 
 def shown(linear: np.ndarray) -> np.ndarray:
     """A frame in linear light, shape (3, h, w), as sRGB of 0 to 1, shape (h, w, 3)."""
     return linear_to_srgb(np.clip(np.moveaxis(linear, 0, -1), 0, 1))
+
+
+def still_of(scene: Scene, camera: Camera, recipe: still.Recipe) -> np.ndarray:
+    """A still in linear light, shape (3, h, w)."""
+    studio = still.Studio(scene, camera, SIZE)
+    glow = still.glow_of(studio, still.coarse_view(studio), recipe)
+    return np.moveaxis(still.light_of(studio, range(SIZE[1]), recipe, glow), -1, 0)
 
 
 def figures(picture: np.ndarray, truth: np.ndarray) -> list[float]:
@@ -44,7 +53,7 @@ def figures(picture: np.ndarray, truth: np.ndarray) -> list[float]:
 
 def main(names: list[str]) -> None:
     """Measure and report."""
-    found: dict[str, list[list[float]]] = {"film": [], "draft": []}
+    found: dict[str, list[list[float]]] = {"film": [], "draft": [], "still": []}
     for name in names or DESIGNS:
         made = spread.read(designs.path(name))
         motion = made.solve(np.radians(OPENINGS_DEG))
@@ -58,6 +67,11 @@ def main(names: list[str]) -> None:
                 picture = shown(Frame(scene, lens, recipe).linear())
                 took = time.process_time() - start
                 found[quality].append([*figures(picture, truth), 1000 * took])
+            truth = shown(still_of(scene, lens.camera, CONVERGED_STILL))
+            start = time.process_time()
+            picture = shown(still_of(scene, lens.camera, still.RECIPES["still"]))
+            took = time.process_time() - start
+            found["still"].append([*figures(picture, truth), 1000 * took])
     for quality, rows in found.items():
         noise, mean, worst, whole, took = np.mean(rows, axis=0)
         sys.stdout.write(

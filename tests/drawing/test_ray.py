@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import shapely
 
-from preview.drawing.colour import channels
+from preview.drawing.colour import channels, encode
 from preview.drawing.render import EngineError, draw, renderer
 from preview.drawing.render.ray import neighbours
 from preview.drawing.render.ray.film import FILM, Frame
@@ -87,11 +87,10 @@ def test_rows_of_a_still_are_the_same_whoever_draws_them(cuts):
 
     scene, size = vale(150), (96, 72)
     studio = still.Studio(scene, VIEWS["reader"].frame(scene.points, 4 / 3), size)
-    recipe = still.Recipe(every=3, most=6, calm=1.0)
-    glow = studio.first_glow()
-    whole = studio.light_of(range(72), recipe, glow)
+    recipe, glow = still.RECIPES["still"], studio.first_glow()
+    whole = still.light_of(studio, range(72), recipe, glow)
     bands = [range(a, b) for a, b in pairwise((0, *cuts, 72))]
-    parts = [studio.light_of(band, recipe, glow) for band in bands]
+    parts = [still.light_of(studio, band, recipe, glow) for band in bands]
     assert np.array_equal(np.concatenate(parts), whole)
 
 
@@ -101,17 +100,29 @@ def test_where_a_still_is_cut_does_not_change_what_it_shows():
 
     roof = sheet(800, 800, (0, 0, 80))
     near = from_angles((0.0, -300.0, 0.0), -np.pi / 2, np.radians(20), 200.0)
-    scene, recipe, more = Scene((roof,), table=0.0), still.Recipe(every=2, most=2, calm=1.0), 6
+    scene, recipe, more = Scene((roof,), table=0.0), still.RECIPES["still"], 24
     wide = replace(near, field=2 * np.arctan(np.tan(near.field / 2) * (48 + 2 * more) / 48))
     small, large = (
         still.Studio(scene, camera, (64 + 2 * edge, 48 + 2 * edge))
         for camera, edge in ((near, 0), (wide, more))
     )
     dark = np.zeros_like(small.first_glow())
-    shown = still._levels(small.light_of(range(48), recipe, dark))
-    within = still._levels(large.light_of(range(more, 48 + more), recipe, dark))
+    shown = encode(still.light_of(small, range(48), recipe, dark))
+    within = encode(still.light_of(large, range(more, 48 + more), recipe, dark))
     assert 20 < shown.mean() < 100
     assert np.abs(shown - within[:, more:-more]).max() < 1.5
+
+
+def test_the_soft_edge_of_a_shadow_has_no_steps_from_row_to_row():
+    """A penumbra along the rows of the picture: its rows get lighter evenly, without terraces."""
+    roof = sheet(900, 500, (0, -250, 120))
+    camera = from_angles((0.0, 100.0, 0.0), -np.pi / 2, np.pi / 2 - 1e-3, 600.0, np.radians(9))
+    picture = draw(Scene((roof,), table=0.0), camera, (96, 96), "ray", "still").astype(float)
+    rows = picture.mean(axis=(1, 2))
+    soft = np.flatnonzero((rows[1:-1] > rows.min() + 8) & (rows[1:-1] < rows.max() - 8))
+    assert len(soft) > 25
+    bend = rows[:-2] - 2 * rows[1:-1] + rows[2:]
+    assert np.abs(bend[soft]).max() < 0.8
 
 
 def test_the_rows_of_a_still_are_dealt_out_once_each():

@@ -14,7 +14,7 @@ import shapely
 
 from preview.drawing.render.ray import light as lights
 from preview.drawing.render.ray import still
-from preview.drawing.render.ray.field import Field
+from preview.drawing.render.ray.falling import key_shares, sky_light
 from preview.drawing.render.ray.film import FILM, Frame
 from preview.drawing.render.ray.lens import Lens
 from preview.drawing.scene import Scene, Surface
@@ -65,18 +65,14 @@ def test_the_sky_beside_a_long_wall_in_a_film(even_sky, nearness):
 def test_the_sky_beside_a_long_wall_in_a_still(even_sky):
     camera = from_angles((0.0, -50.0, 0.0), -np.pi / 2, np.radians(55), 400.0)
     studio = still.Studio(Scene((wall(),), table=0.0), camera, (96, 72))
-    dark = np.zeros_like(studio.first_glow())
-    x, y = np.meshgrid(np.arange(96) + 0.5, np.arange(72) + 0.5)
-    rays = camera.rays(x.ravel(), y.ravel(), (96, 72)).astype(np.float32)
-    away = -camera.eye[2] / rays[:, 2]
-    points = (np.array(camera.eye) + away[:, None] * rays).astype(np.float32)
-    key = np.full(72 * 96, studio.patches.count)
-    field = Field.rows((96, 72), range(72))
-    view = still.View(field, key, key.astype(np.int16), points.T)
-    light = sum(studio.sky_light_at(view, k, 8, dark) for k in range(8)) / 8
+    recipe, dark = still.RECIPES["still"], np.zeros_like(studio.first_glow())
+    view = still.view_of(studio, range(studio.drawn[1]))
+    skies = (studio.sky(still.COARSE_SKY * recipe.sky, dark), studio.sky(recipe.sky, dark))
+    light = sky_light(studio, view, skies, recipe.vary, recipe.refine)
     share = (light.T / studio.sky_light[-1]).mean(axis=1)
-    d = distances(points.T)
-    band = (d > 5) & (d < 100)
+    d = distances(view.points.T)
+    band = (view.key == studio.table) & (d > 5) & (d < 100)
+    assert band.sum() > 1000
     assert np.abs(share - expected(np.abs(d)))[band].mean() < 0.01
 
 
@@ -89,7 +85,25 @@ def test_a_tilted_sheet_under_an_even_sky(even_sky, tilt_deg):
     assert lights.from_below(normal)[0] == pytest.approx((1 - np.cos(tilt)) / 2, abs=1e-6)
 
 
-def test_the_key_fades_over_its_disc_as_a_circle_cut_by_a_line():
+def seen_by_a_film(scene, camera):
+    """The table's points and the share of the key that they see, in a frame of a film."""
+    frame = Frame(scene, Lens(scene, camera, (240, 160)), FILM)
+    frame.linear()
+    table = frame.key == frame.table
+    return frame.points[:, table].astype(float), frame.sun[table]
+
+
+def seen_by_a_still(scene, camera):
+    """The same in a still."""
+    studio = still.Studio(scene, camera, (240, 160))
+    view = still.view_of(studio, range(studio.drawn[1]))
+    sun = key_shares(studio, view, studio.key_rays(still.RECIPES["still"].key))
+    table = view.key == studio.table
+    return view.points[table].T.astype(float), sun[table]
+
+
+@pytest.mark.parametrize("seen", [seen_by_a_film, seen_by_a_still])
+def test_the_key_fades_over_its_disc_as_a_circle_cut_by_a_line(seen):
     """Share hidden by a line at s radii from the middle: (acos(s) - s sqrt(1 - s²)) / pi.
 
     Area of a circular segment, any handbook of mathematics.
@@ -99,16 +113,15 @@ def test_the_key_fades_over_its_disc_as_a_circle_cut_by_a_line():
     roof = Surface("roof", outline, np.eye(3), np.array([0, 0, height]), "#888888", "#888888")
     camera = from_angles((60.0, 80.0, 0.0), -np.pi / 2, np.radians(18), 500.0)
     scene = Scene((roof,), table=0.0)
-    frame = Frame(scene, Lens(scene, camera, (240, 160)), FILM)
-    frame.linear()
-    key, points = frame.light.towards_key, frame.points.astype(float)
+    points, sun = seen(scene, camera)
+    key = lights.Light.of(scene.mood, scene.viewer).towards_key
     # A direction d from (x, y, 0) passes the roof's edge where n · d = 0, n = (height, 0, x).
     n = np.stack([np.full_like(points[0], height), np.zeros_like(points[0]), points[0]], axis=1)
     along = n @ key
     offset = along / np.linalg.norm(n - along[:, None] * key, axis=1) / np.tan(WINDOW.spread)
-    near = (frame.key == frame.table) & (np.abs(offset) < 0.95) & (np.abs(points[1]) < 200)
+    near = (np.abs(offset) < 0.95) & (np.abs(points[1]) < 200)
     s = offset[near]
     share = 1 - (np.arccos(s) - s * np.sqrt(1 - s**2)) / np.pi
     assert near.sum() > 200
-    assert np.abs(frame.sun[near] - share).mean() < 0.02
-    assert np.abs(frame.sun[near] - share).max() < 0.08
+    assert np.abs(sun[near] - share).mean() < 0.02
+    assert np.abs(sun[near] - share).max() < 0.08

@@ -33,7 +33,7 @@ def test_light_agrees_with_the_reference_renderer(opening, mitsuba):
     studio = still.Studio(scene, camera, SIZE)
     studio.tooth[:] = 0
     dark = np.zeros_like(studio.first_glow())
-    ours = studio.light_of(range(SIZE[1]), still.RECIPES["still"], dark)
+    ours = still.light_of(studio, range(SIZE[1]), still.RECIPES["still"], dark)
     shown = np.abs(np.minimum(ours, 1) - np.minimum(theirs, 1))
     near = slice(20, None)  # above, our table melts into the backdrop
     assert shown[near].mean() < 0.02

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -17,9 +17,6 @@ from .light import Light
 from .neighbours import grown
 from .patches import triangulate
 from .trace import Tracer
-
-if TYPE_CHECKING:
-    from .lens import Lens
 
 TRANSMITTED = np.array([0.955, 0.965, 0.960], np.float32)  # our choice
 # Reflectance of both faces of a film seen head on, and the rest of Schlick's approximation.
@@ -113,24 +110,33 @@ def _rimmed(polygon: Polygon) -> tuple[np.ndarray, np.ndarray]:
     return found[0], found[1]
 
 
-def glaze(glass: Glaze, picture: np.ndarray, distance: np.ndarray, lens: Lens) -> None:
+def glaze(
+    glass: Glaze,
+    picture: np.ndarray,
+    distance: np.ndarray,
+    shape: tuple[int, int],
+    pixels: np.ndarray,
+    rays_of: Callable[[np.ndarray, np.ndarray], np.ndarray],
+) -> None:
     """Lay the film over a picture in linear light, in place, with 3 × 3 samples a pixel.
 
     Parameters
     ----------
     picture : shape (3, n), float32.
     distance : shape (n,), to what is behind the film, mm.
+    shape : rows and columns of the picture.
+    pixels : numbers of those that the film can cover, shape (m,).
+    rays_of : gives the rays through some places (2, s) in some pixels (m,), shape (m · s, 3).
     """
-    pixels = glass.window(lens.size)
     # A coarse look first: most of the box around the film shows none of it.
-    rays = lens.rays[pixels]
-    near = glass.tracer.first(np.broadcast_to(lens.eye, rays.shape), rays) >= 0
-    mask = np.zeros(lens.shape, bool)
+    rays = rays_of(pixels, places_of_grid(1))
+    near = glass.tracer.first(np.broadcast_to(glass.eye, rays.shape), rays) >= 0
+    mask = np.zeros(shape, bool)
     mask.ravel()[pixels[near]] = True
     pixels = np.flatnonzero(grown(grown(mask)))
     if not len(pixels):
         return
-    rays = lens.sub_rays(pixels, places_of_grid(GRID))
+    rays = rays_of(pixels, places_of_grid(GRID))
     factor, added = glass.over(rays, np.repeat(distance[pixels], GRID**2))
     factor, added = (part.reshape(len(pixels), -1, 3) for part in (factor, added))
     colour = picture[:, pixels].T[:, None] * factor + added

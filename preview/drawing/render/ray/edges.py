@@ -26,7 +26,7 @@ def smooth_edges(frame: Frame, picture: np.ndarray) -> None:
     pixels, keys = _samples(frame, pixels, grid)
     if not len(pixels):
         return
-    lender, found = _lenders(frame.key_image.ravel(), _around(pixels, lens.size), keys)
+    lender, found = lenders(frame.key_image.ravel(), around(pixels, lens.size), keys)
     colours = picture.take(lender, axis=1)
     pixel, place = np.nonzero(~found)
     if len(pixel):
@@ -71,7 +71,7 @@ def _keys(frame: Frame, pixels: np.ndarray, places: np.ndarray) -> np.ndarray:
     return frame.patch_of.astype(np.int16)[hit].reshape(len(pixels), places.shape[1])
 
 
-def _around(pixels: np.ndarray, size: tuple[int, int]) -> np.ndarray:
+def around(pixels: np.ndarray, size: tuple[int, int]) -> np.ndarray:
     """Each pixel and its eight neighbours, nearest first, clipped to the picture, shape (9, n)."""
     width, height = size
     x, y = pixels % width, pixels // width
@@ -81,7 +81,7 @@ def _around(pixels: np.ndarray, size: tuple[int, int]) -> np.ndarray:
     )
 
 
-def _lenders(
+def lenders(
     key: np.ndarray, around: np.ndarray, wanted: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """For each sample the nearest neighbour that shows its patch, and whether there is one.

@@ -142,7 +142,8 @@ class Frame:
         smooth_edges(self, picture)
         glass = Glaze(self.scene, self.lens.camera, self.light)
         if glass.surfaces:
-            glaze(glass, picture, self.distance, self.lens)
+            lens, window = self.lens, glass.window(self.lens.size)
+            glaze(glass, picture, self.distance, lens.shape, window, lens.sub_rays)
         return picture.reshape(3, *self.lens.shape) * self.lens.vignette
 
     def _see(self) -> None:

@@ -29,6 +29,12 @@ class Ground:
     backdrop: np.ndarray
 
 
+def distance(scene: Scene, camera: Camera, directions: np.ndarray) -> np.ndarray:
+    """How far the table is along unit rays (3, n), mm; huge where they do not reach it."""
+    down = np.minimum(directions[2], np.float32(-1e-6))
+    return np.asarray(np.float32(scene.table - camera.eye[2]) / down)
+
+
 def look(scene: Scene, camera: Camera, directions: np.ndarray, rows: np.ndarray) -> Ground:
     """The ground along rays.
 
@@ -37,10 +43,9 @@ def look(scene: Scene, camera: Camera, directions: np.ndarray, rows: np.ndarray)
     directions : shape (3, n), unit, float32.
     rows : shape (n,), height in the picture, 0 top to 1 bottom, float32.
     """
-    down = np.minimum(directions[2], np.float32(-1e-6))
-    distance = np.float32(scene.table - camera.eye[2]) / down
+    away_mm = distance(scene, camera, directions)
     x, y = (
-        (np.float32(camera.eye[k] - scene.centre[k]) + distance * directions[k])
+        (np.float32(camera.eye[k] - scene.centre[k]) + away_mm * directions[k])
         / np.float32(scene.scale)
         for k in range(2)
     )
@@ -51,7 +56,7 @@ def look(scene: Scene, camera: Camera, directions: np.ndarray, rows: np.ndarray)
     shown = shade * (1 - blend)
     tone = np.float32(scene.mood.gain) * (np.float32(0.90) + np.float32(0.22) * rows) * blend
     near, far = (linear(c).astype(np.float32) for c in (scene.mood.table, scene.mood.backdrop))
-    return Ground(distance, near[:, None] * shown, far[:, None] * tone)
+    return Ground(away_mm, near[:, None] * shown, far[:, None] * tone)
 
 
 def vignette(size: tuple[int, int]) -> np.ndarray:

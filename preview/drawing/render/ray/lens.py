@@ -61,7 +61,8 @@ class Lens:
         width = self.size[0]
         columns = (pixels % width).astype(np.float32)[:, None] + places[0]
         rows = (pixels // width).astype(np.float32)[:, None] + places[1]
-        return np.ascontiguousarray(_rays(self.camera, self.size, columns.ravel(), rows.ravel()).T)
+        found = rays_through(self.camera, self.size, columns.ravel(), rows.ravel())
+        return np.ascontiguousarray(found.T)
 
 
 def places_of_grid(grid: int) -> np.ndarray:
@@ -119,11 +120,11 @@ def raster(
     rows, columns = np.divmod(numbers.astype(np.int32), np.int32(wide or width))
     across = columns.astype(np.float32) + np.float32(dx)
     down = rows.astype(np.float32) + np.float32(dy)
-    directions = _rays(camera, size, across, down)
+    directions = rays_through(camera, size, across, down)
     return np.ascontiguousarray(directions.T), directions, down / np.float32(height)
 
 
-def _rays(
+def rays_through(
     camera: Camera, size: tuple[int, int], columns: np.ndarray, rows: np.ndarray
 ) -> np.ndarray:
     """Unit rays through pixel positions, shape (3, n), float32; see :meth:`Camera.rays`."""

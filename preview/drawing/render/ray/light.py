@@ -11,6 +11,9 @@ from preview.shot.mood import Mood, sky_radiance
 
 from .sampling import dense_dome
 
+# Facets whose cosines with the whole sky fit into a processor's own memory.
+AT_ONCE = 32
+
 
 @dataclass(frozen=True, eq=False)
 class Light:
@@ -39,12 +42,16 @@ class Light:
         ``1/pi * integral of radiance * cosine`` over the upper half space.
         """
         directions, radiance = _sky(tuple(self.towards_key.tolist()))
-        # Not as a product of matrices: its threads would take the cores of other processes.
-        cosine = np.multiply.outer(normals[:, 0], directions[:, 0])
-        for axis in (1, 2):
-            cosine += np.multiply.outer(normals[:, axis], directions[:, axis])
-        np.maximum(cosine, 0.0, out=cosine)
-        return (2.0 / len(directions)) * np.einsum("pd,d->p", cosine, radiance)
+        found = np.empty(len(normals), np.float32)
+        for start in range(0, len(normals), AT_ONCE):
+            some = normals[start : start + AT_ONCE]
+            # Not as a product of matrices: its threads would take the cores of other processes.
+            cosine = np.multiply.outer(some[:, 0], directions[:, 0])
+            for axis in (1, 2):
+                cosine += np.multiply.outer(some[:, axis], directions[:, axis])
+            np.maximum(cosine, 0.0, out=cosine)
+            found[start : start + AT_ONCE] = np.einsum("pd,d->p", cosine, radiance)
+        return (2.0 / len(directions)) * found
 
     def radiance(self, directions: np.ndarray) -> np.ndarray:
         """Sky radiance along directions (n, 3), relative to a level sheet's light, float32."""

@@ -165,26 +165,39 @@ def tooth() -> np.ndarray:
     """
     noise = np.random.default_rng(20_26).standard_normal((TOOTH_TILE, TOOTH_TILE))
     frequency = np.fft.fftfreq(TOOTH_TILE, TOOTH_PITCH_MM)
-    fy, fx = np.meshgrid(frequency, frequency, indexing="ij")
+    # The transform of what is real is symmetric, so half of it is enough.
+    half = np.abs(frequency[: TOOTH_TILE // 2 + 1])
+    fy, fx = np.meshgrid(frequency, half, indexing="ij")
     radius = np.hypot(fx, fy)
     band = np.exp(-((radius * 0.55) ** 4)) * (1 - np.exp(-((radius * 3.2) ** 4)))
-    spectrum = np.fft.fft2(noise) * band
-    height = np.fft.ifft2(spectrum).real
-    slopes = [np.fft.ifft2(spectrum * 2j * np.pi * f).real for f in (fx, fy)]
+    spectrum = np.fft.rfft2(noise) * band
+    height = np.fft.irfft2(spectrum)
+    slopes = [np.fft.irfft2(spectrum * 2j * np.pi * f) for f in (fx, fy)]
     layers = [layer / layer.std() for layer in (height, *slopes)]
     return np.stack(layers, axis=-1).astype(np.float32)
 
 
-def grain(flat: np.ndarray, seeds: np.ndarray) -> np.ndarray:
-    """Height and slopes of the tooth at points of their planes, shape (n, 3).
+@lru_cache(maxsize=4)
+def _tooth_seen(cells: int) -> np.ndarray:
+    """The tooth averaged over squares of so many cells both ways, one row a cell."""
+    seen = tooth()
+    for axis in (0, 1):
+        seen = np.sum([np.roll(seen, k - cells // 2, axis) for k in range(cells)], axis=0)
+    return np.asarray(seen / np.float32(cells**2)).reshape(-1, 3)
+
+
+def grain(flat: np.ndarray, seeds: np.ndarray, pixel: float) -> np.ndarray:
+    """Height and slopes of the tooth about points of their planes, shape (n, 3).
 
     Parameters
     ----------
     flat : shape (n, 2), mm, in the frame of each sheet, so that the grain moves with the paper.
     seeds : shape (n,), shifts the tile from sheet to sheet.
+    pixel : how wide a pixel is on the paper, mm; it shows the mean.
     """
     cells = np.floor(flat * np.float32(1 / TOOTH_PITCH_MM)).astype(np.int32)
     # The tile is a power of two wide, so the remainder is its lowest bits.
     x = (cells[:, 0] + seeds * 193) & (TOOTH_TILE - 1)
     y = (cells[:, 1] + seeds * 389) & (TOOTH_TILE - 1)
-    return tooth().reshape(-1, 3).take(y * TOOTH_TILE + x, axis=0)
+    seen = _tooth_seen(max(1, round(pixel / TOOTH_PITCH_MM)))
+    return seen.take(y * TOOTH_TILE + x, axis=0)

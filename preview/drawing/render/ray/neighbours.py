@@ -151,28 +151,33 @@ def upsample(
 ) -> tuple[np.ndarray, np.ndarray]:
     """Half-rate values at full rate, from coarse neighbours of the same key only.
 
+    Parameters
+    ----------
+    key : shape (h, w); `coarse_key` is every second of it both ways.
+    coarse : one image of that shape or several, shape (..., h / 2, w / 2), float32.
+
     Returns
     -------
-    The values, shape (h, w), and the numbers of pixels that no coarse neighbour can serve.
+    The values, shape (..., h, w), and the numbers of pixels that no coarse neighbour can serve.
     """
     # One cell more on every side, and another below and right for the far neighbours of odd rows.
     padded_key = np.pad(coarse_key, (1, 2), mode="edge")
-    padded = np.pad(coarse, (1, 2), mode="edge")
-    values = np.empty(key.shape, np.float32)
+    padded = np.pad(coarse, [(0, 0)] * (coarse.ndim - 2) + [(1, 2), (1, 2)], mode="edge")
+    values = np.empty(coarse.shape[:-2] + key.shape, np.float32)
     lost = np.zeros(key.shape, bool)
     for odd_y, odd_x in ((0, 0), (0, 1), (1, 0), (1, 1)):
         part = (slice(odd_y, None, 2), slice(odd_x, None, 2))
         mine = key[part]
-        total = np.zeros(mine.shape, np.float32)
+        total = np.zeros(coarse.shape[:-2] + mine.shape, np.float32)
         weight = np.zeros(mine.shape, np.float32)
         for sy in range(1, 2 + odd_y):
             for sx in range(1, 2 + odd_x):
                 there = (slice(sy, sy + mine.shape[0]), slice(sx, sx + mine.shape[1]))
                 same = (padded_key[there] == mine).astype(np.float32)
-                total += padded[there] * same
+                total += padded[..., *there] * same
                 weight += same
         lost[part] = weight == 0
-        values[part] = total / np.maximum(weight, 1)
+        values[..., *part] = total / np.maximum(weight, 1)
     return values, _from_afar(np.flatnonzero(lost), key, padded_key, padded, values)
 
 
@@ -185,12 +190,13 @@ def _from_afar(
 ) -> np.ndarray:
     """Serve pixels from 4 × 4 coarse cells, in place; those that are still not served."""
     y, x = lost // key.shape[1], lost % key.shape[1]
-    total, weight = np.zeros(len(lost), np.float32), np.zeros(len(lost), np.float32)
+    total = np.zeros((*padded.shape[:-2], len(lost)), np.float32)
+    weight = np.zeros(len(lost), np.float32)
     for sy in range(4):
         for sx in range(4):
             there = (y // 2 + sy, x // 2 + sx)
             same = padded_key[there] == key.ravel()[lost]
-            total += padded[there] * same
+            total += padded[..., *there] * same
             weight += same
-    values.ravel()[lost] = total / np.maximum(weight, 1)
+    values.reshape(*padded.shape[:-2], -1)[..., lost] = total / np.maximum(weight, 1)
     return lost[weight == 0]

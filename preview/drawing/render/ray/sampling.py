@@ -11,6 +11,9 @@ GOLDEN = np.pi * (3.0 - np.sqrt(5.0))
 # Pixels are interleaved 3 × 3; each of the nine groups has its own directions, and a 3 × 3 filter
 # then sees them all.
 GROUPS = 9
+# Stills are interleaved 6 × 6: averaged over more pixels than nine, the few directions of nine
+# groups would show as steps.
+TILE = 6
 
 
 def _axes_around(axis: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

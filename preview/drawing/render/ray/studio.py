@@ -1,0 +1,275 @@
+"""What all pixels of a still share: paper with its thickness, its light, rays that find them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from preview.drawing.scene import Scene
+from preview.shot.camera import Camera
+
+from .clear import Glaze
+from .lens import rays_through
+from .light import Light, from_below
+from .material import TABLE_TOOTH, TOOTH_STRENGTH, Texture, footprint, grain
+from .patches import slabs
+from .sampling import TILE, dealt, disc, sphere
+from .trace import PULL_MM, Tracer
+
+# Pixels drawn beyond each side of the picture and cut off: at the edge of what is drawn a filter
+# sees fewer directions, which shows as dots where it is dark.
+BORDER = 4
+BEHIND_MM = np.float32(1.0)
+TOOTH_ALBEDO, TOOTH_KEY, TOOTH_SKY = 0.012, 0.028, 0.03
+# Tooth finer than this many mm a pixel only adds noise.
+TOOTH_FADE_MM = (0.30, 0.60)
+# Cut edges of a sheet that look into the same of so many directions are lit as one.
+RIM_SECTORS = 8
+
+
+@dataclass(frozen=True, eq=False)
+class Sky:
+    """Directions all round and what comes along them, for each group of pixels.
+
+    Parameters
+    ----------
+    rays : shape (36, k, 3).
+    upward : whether they look at the sky, else at the table, shape (36, k).
+    bright : radiance of the sky along them, 1 from the table, shape (36, k).
+    sent : light that each triangle sends out; none from the last, which stands for none, shape
+        (T + 1, 3).
+    """
+
+    rays: np.ndarray
+    upward: np.ndarray
+    bright: np.ndarray
+    sent: np.ndarray
+
+
+def _products(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+    """Scalar products of vectors, shapes (..., 3): the same whatever else is worked out with them.
+
+    Sums of `einsum` and matrix products are taken in an order that depends on how many there are.
+    """
+    return np.asarray(a[..., 0] * b[..., 0] + a[..., 1] * b[..., 1] + a[..., 2] * b[..., 2])
+
+
+class Studio:
+    """What all pixels share. The last patch, number P, is the table.
+
+    Pixels are numbered row by row in a picture that is larger by `BORDER` on all sides.
+    """
+
+    def __init__(self, scene: Scene, camera: Camera, size: tuple[int, int]) -> None:
+        self.scene, self.camera, self.size = scene, camera, size
+        self.drawn = (size[0] + 2 * BORDER, size[1] + 2 * BORDER)
+        self.light = Light.of(scene.mood, scene.viewer)
+        self.solid = tuple(s for s in scene.surfaces if s.material != "film")
+        self.patches = slabs(self.solid)
+        self.tracer = Tracer(self.patches.triangles)
+        self.quick = Tracer(self.patches.triangles, tight=False)
+        self.pixel = camera.millimetres_per_pixel(size[1])
+        self.eye = np.array(camera.eye, np.float32)
+        self.glass = Glaze(scene, camera, self.light)
+        self.table = self.patches.count
+        self.patch_of = np.append(self.patches.patch_of, self.table)
+        self._light_tables()
+        self._plane_tables()
+
+    def _light_tables(self) -> None:
+        patches, mood = self.patches, self.scene.mood
+        up = np.array([[0.0, 0.0, 1.0]], np.float32)
+        self.normals = np.concatenate([patches.normals, up])
+        self.facing = self.light.facing(self.normals)
+        self.sky_light = (self.light.open_sky(self.normals)[:, None] * mood.sky).astype(np.float32)
+        self.below = (from_below(self.normals)[:, None] * mood.from_table).astype(np.float32)
+        self.albedo = np.concatenate([patches.albedo, np.ones((1, 3), np.float32)])
+        tau = np.append(patches.translucency, 0.0)
+        behind = np.concatenate([patches.behind, np.zeros((1, 3), np.float32)])
+        through = np.sqrt(behind / np.maximum(self.albedo, 1e-4))
+        share = np.where(self.facing[:, None] >= 0, 1.0, tau[:, None] * through)
+        self.key_light = (share * mood.key).astype(np.float32)
+        self.is_lit = (self.facing > 0) | (tau > 0)
+        self.through = (self.facing < 0) & self.is_lit
+
+    def _plane_tables(self) -> None:
+        """Planes of the patches, frames of their sheets, how strong their tooth is, their kin."""
+        surfaces, owners = self.solid, self.patches.surface_of
+        frames = [surfaces[k].rotation[:, :2] for k in owners] + [np.eye(3)[:, :2]]
+        self.frames = np.array(frames, np.float32)
+        places = [surfaces[k].translation for k in owners]
+        self.places = np.array([*places, [0, 0, self.scene.table]], np.float32)
+        self.towards = self.frames.transpose(0, 2, 1) @ self.light.towards_key.astype(np.float32)
+        self.seeds = np.array([*(surfaces[k].seed % 9973 for k in owners), 17])
+        low, high = TOOTH_FADE_MM
+        fade = float(np.clip((high - self.pixel) / (high - low), 0.0, 1.0))
+        strength = [TOOTH_STRENGTH[surfaces[k].material] for k in owners]
+        self.tooth = fade * np.array([*strength, TABLE_TOOTH], np.float32)
+        first = np.searchsorted(self.patches.patch_of, np.arange(self.table))
+        corners = self.patches.triangles[first, 0].reshape(-1, 3)
+        heights = (corners * self.patches.normals).sum(axis=1)
+        self.heights = np.append(heights, self.scene.table).astype(np.float32)
+        self.kin = self._kin()
+
+    def _kin(self) -> np.ndarray:
+        """A number for each patch, the same for cut edges of a sheet that look nearly one way.
+
+        Each of them is narrower than a pixel and shorter than a few, too little for a filter.
+        """
+        owners = self.patches.surface_of
+        faces = np.array([s.normal for s in self.solid]).reshape(-1, 3)[owners]
+        is_rim = np.abs((faces * self.patches.normals).sum(axis=1)) < 0.99
+        flat = np.einsum("pk,pkj->pj", self.patches.normals, self.frames[:-1])
+        sector = np.rint(np.arctan2(flat[:, 1], flat[:, 0]) * (RIM_SECTORS / 2 / np.pi))
+        rim = self.table + 1 + owners * RIM_SECTORS + sector.astype(int) % RIM_SECTORS
+        own = np.append(np.where(is_rim, rim, np.arange(self.table)), self.table)
+        kin = np.unique(own, return_inverse=True)[1]
+        # The filters, which compare kin, are bound by memory.
+        return kin.astype(np.int16 if len(own) < 32_000 else np.int32)
+
+    def first_glow(self) -> np.ndarray:
+        """A guess at the light that each patch sends out, shape (P + 1, 3)."""
+        return (0.5 * self.albedo).astype(np.float32)
+
+    def rays(self, numbers: np.ndarray, places: np.ndarray) -> np.ndarray:
+        """Unit rays through places inside pixels, shape (n · s, 3), float32.
+
+        Parameters
+        ----------
+        numbers : of the pixels, shape (n,).
+        places : across and down, 0 to 1, shape (2, s).
+        """
+        count = places.shape[1]
+        return self.rays_at(np.repeat(numbers, count), np.tile(places, len(numbers)))
+
+    def rays_at(self, numbers: np.ndarray, places: np.ndarray) -> np.ndarray:
+        """Unit rays through one place in each of some pixels, shapes (n,) and (2, n)."""
+        rows, columns = np.divmod(numbers.astype(np.int32), np.int32(self.drawn[0]))
+        across = (columns - BORDER).astype(np.float32) + places[0]
+        down = (rows - BORDER).astype(np.float32) + places[1]
+        return np.ascontiguousarray(rays_through(self.camera, self.size, across, down).T)
+
+    def on_planes(self, rays: np.ndarray, keys: np.ndarray) -> np.ndarray:
+        """Where rays from the eye meet the planes of patches, a little before; shape (n, 3)."""
+        normals = self.normals.take(keys, axis=0)
+        slope = _products(rays, normals)
+        height = self.heights.take(keys) - _products(normals, self.eye)
+        return self.before(rays, height / np.where(np.abs(slope) > 1e-6, slope, np.float32(-1e-6)))
+
+    def before(self, rays: np.ndarray, distance: np.ndarray) -> np.ndarray:
+        """Just before what is that far away along rays from the eye, shape (n, 3), float32."""
+        return np.asarray(self.eye + (distance - PULL_MM)[:, None] * rays, np.float32)
+
+    def key_rays(self, count: int) -> np.ndarray:
+        """Directions to the key of each group, its rim first, shape (36, count, 3)."""
+        disc_of = disc(self.light.towards_key, self.scene.mood.spread, TILE**2 * count)
+        return dealt(disc_of[::-1], TILE**2)
+
+    def key_seen(self, points: np.ndarray, keys: np.ndarray, rays: np.ndarray) -> np.ndarray:
+        """How many rays (k, 3) to the key are free from each of some points (n, 3), shape (n,)."""
+        behind = np.flatnonzero(self.through[keys])
+        if len(behind):
+            points = points.copy()
+            points[behind] -= BEHIND_MM * self.normals[keys[behind]]
+        seen = np.zeros(len(points), np.float32)
+        for ray in rays:
+            seen += self.quick.free(points, ray[None])
+        return seen
+
+    def sky(self, count: int, glow: np.ndarray) -> Sky:
+        """So many directions for each group of pixels.
+
+        Parameters
+        ----------
+        glow : light that each patch sends out, shape (P + 1, 3).
+        """
+        rays = dealt(sphere(TILE**2 * count), TILE**2)
+        upward = rays[..., 2] >= 0
+        bright = np.where(upward, np.stack([self.light.radiance(group) for group in rays]), 1)
+        sent = np.concatenate([glow[self.patches.patch_of], np.zeros((1, 3))]).astype(np.float32)
+        return Sky(rays, upward, bright.astype(np.float32), sent)
+
+    def sky_sums(self, points: np.ndarray, keys: np.ndarray, group: int, sky: Sky) -> np.ndarray:
+        """What pixels of one group see all round, as sums for the filters, shape (8, n), float32.
+
+        From the sky, from the table, from other paper in three channels; then the first two without
+        anything in the way, and the cosines.
+
+        Parameters
+        ----------
+        points, keys : of the pixels, shapes (n, 3) and (n,).
+        """
+        rays, up, bright = sky.rays[group], sky.upward[group], sky.bright[group]
+        patches, mine = np.unique(keys, return_inverse=True)
+        cosines = np.maximum(_products(rays[:, None], self.normals[patches]), 0)
+        # Summed one by one: numpy would take another order where there is one patch only.
+        totals = np.zeros((3, len(patches)), np.float32)
+        seen = np.zeros((2, len(keys)), np.float32)
+        caught = np.zeros((len(keys), 3), np.float32)
+        for ray, by_patch, is_up, radiance in zip(rays, cosines, up, bright, strict=True):
+            totals[0 if is_up else 1] += radiance * by_patch
+            totals[2] += by_patch
+            cosine = by_patch.take(mine)
+            some = np.flatnonzero(cosine)
+            if not len(some):
+                continue
+            hit = self.quick.first(points.take(some, axis=0), ray[None])
+            cosine = cosine.take(some)
+            seen[0 if is_up else 1, some] += radiance * cosine * (hit < 0)
+            caught[some] += cosine[:, None] * sky.sent.take(hit, axis=0)
+        return np.concatenate([seen, caught.T, totals.take(mine, axis=1)])
+
+    def sky_falling(self, keys: np.ndarray, sums: np.ndarray) -> np.ndarray:
+        """Light from sky, table and other paper out of filtered sums (8, n), shape (3, n)."""
+        free = np.where(sums[5:7] > 1e-6, sums[:2] / np.maximum(sums[5:7], 1e-6), 1.0)
+        light = sums[2:5] / np.maximum(sums[7], 1e-6)
+        light += self.sky_light.take(keys, axis=0).T * free[0]
+        light += self.below.take(keys, axis=0).T * free[1]
+        return np.asarray(light, np.float32)
+
+    def falling(
+        self, keys: np.ndarray, points: np.ndarray, sun: np.ndarray, sky: np.ndarray
+    ) -> tuple[np.ndarray, np.ndarray]:
+        """Light that falls on pixels, shape (3, n), and the share of it that their tooth keeps.
+
+        Parameters
+        ----------
+        points : shape (n, 3).
+        sun : share of the key that they see, shape (n,).
+        sky : light from elsewhere, shape (3, n).
+        """
+        kept = np.ones(len(keys), np.float32)
+        facing = np.abs(self.facing).take(keys)
+        rough = np.flatnonzero(self.tooth.take(keys))
+        if len(rough):
+            mine = keys[rough]
+            local = points.take(rough, axis=0) - self.places.take(mine, axis=0)
+            frames = self.frames.take(mine, axis=0)
+            flat = np.stack([_products(local, frames[..., axis]) for axis in (0, 1)], axis=1)
+            relief = grain(flat, self.seeds.take(mine), self.pixel)
+            relief *= self.tooth.take(mine)[:, None]
+            slope = -(relief[:, 1:] * self.towards.take(mine, axis=0)).sum(axis=1)
+            kept[rough] += TOOTH_ALBEDO * relief[:, 0]
+            facing[rough] = np.maximum(facing[rough] + TOOTH_KEY * slope, 0.0)
+            sky = sky.copy()
+            sky[:, rough] *= 1 + TOOTH_SKY * slope
+        light = self.key_light.take(keys, axis=0).T * (facing * sun)
+        return np.asarray(light + sky, np.float32), kept
+
+    @cached_property
+    def textures(self) -> list[Texture]:
+        """What the patches show beyond plain colours."""
+        owners = [self.solid[k] for k in self.patches.surface_of]
+        # Several places inside a pixel are looked at: detail of half its size is shown truly.
+        angle = self.camera.pixel_angle(self.size[1]) / 2
+        eye = np.array(self.camera.eye)
+        found = []
+        for k, surface in enumerate(owners):
+            front = bool(self.patches.front[k])
+            is_face = abs(self.patches.normals[k] @ surface.normal) > 0.99
+            if is_face and Texture.needed(surface, front):
+                size = footprint(surface, eye, angle)
+                found.append(Texture(k, surface, front, self.patches.albedo[k], size))
+        return found
