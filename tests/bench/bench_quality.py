@@ -1,9 +1,9 @@
 """How far frames of each quality are from converged ones of the same scene, and what they cost.
 
 Run with ``python -m tests.bench.bench_quality [DESIGN ...]``; the converged pictures take some
-minutes a design. Noise is the root of the mean square difference in 8-bit levels of sRGB, edges included; the
-colour difference is CIEDE2000, its mean over all pixels and its 99th percentile; that of the mean
-colours tells of light that is missing.
+minutes a design. Noise is the root of the mean square difference in 8-bit levels of sRGB, edges
+included; the colour difference is CIEDE2000, its mean over all pixels and its 99th percentile; that
+of the mean colours tells of light that is missing.
 """
 
 from __future__ import annotations
