@@ -201,12 +201,10 @@ def side_names(found: Sequence[Letter], several: bool, taken: Sequence[BaseGeome
     full = shapely.union_all([*taken, *[letter.room for letter in found]])
     texts = []
     for letter in found:
-        for words in _said_of(letter, several):
-            text = name_beside(letter, words, full)
-            if text is not None:
-                texts.append(text)
-                full = full.union(text_box(text).buffer(0.3))
-                break
+        text = name_beside(letter, _said_of(letter, several), full)
+        if text is not None:
+            texts.append(text)
+            full = full.union(text_box(text).buffer(0.3))
     return texts
 
 
@@ -224,15 +222,19 @@ def _said_of(letter: Letter, several: bool) -> list[str]:
     return [*both, *([face] if face else []), *([name] if name else [])]
 
 
-def name_beside(letter: Letter, name: str, taken: BaseGeometry) -> Text | None:
-    """A small name on an area, clear of letters (`taken`); None if it does not fit."""
-    free = [letter.shape.difference(taken), *(end.difference(taken) for end in _end(letter))]
-    fields = [part for part in shapely.get_parts(free) if isinstance(part, Polygon)]
-    fields = sorted([part for part in fields if part.area > 1.0], key=lambda part: -part.area)[:3]
-    for field in fields:
-        text = _text_in(_Field(field), name, SMALL_MM)
-        if text is not None:
-            return replace(text, bold=False)
+def name_beside(letter: Letter, said: Sequence[str], taken: BaseGeometry) -> Text | None:
+    """The first of some small words that fits on an area, clear of letters (`taken`)."""
+    if not said:
+        return None
+    free = [shape.difference(taken) for shape in (letter.shape, *_end(letter))]
+    parts = [part for part in shapely.get_parts(free) if isinstance(part, Polygon)]
+    parts = sorted([part for part in parts if part.area > 1.0], key=lambda part: -part.area)[:3]
+    fields = [_Field(part) for part in parts]
+    for words in said:
+        for field in fields:
+            text = _text_in(field, words, SMALL_MM)
+            if text is not None:
+                return replace(text, bold=False)
     return None
 
 
