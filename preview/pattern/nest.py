@@ -342,9 +342,8 @@ def _stamps(blank: Blank, table: _Table) -> list[_Stamp]:
         corner = (float(left), float(top))
         cells = _cells([ring @ spin - corner for ring in rings], size, table.cell)
         middle = float(np.arange(len(cells)) @ cells.sum(axis=1)) / float(cells.sum())
-        turned = own @ spin
-        box = (*map(float, turned.min(axis=0)), *map(float, turned.max(axis=0)))
-        stamps.append(_Stamp(turn, cells, table.padded, corner, middle, box))
+        (x0, y0), (x1, y1) = (f(own @ spin, axis=0).tolist() for f in (np.min, np.max))
+        stamps.append(_Stamp(turn, cells, table.padded, corner, middle, (x0, y0, x1, y1)))
     return stamps
 
 
