@@ -37,6 +37,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "drawing": ("preview.cli.drawing", "say what each line of an SVG is taken for"),
     "pattern": ("preview.cli.pattern", "print the pieces at true scale, or cut them by machine"),
     "guide": ("preview.cli.guide", "write building instructions, with a picture for each step"),
+    "pack": ("preview.cli.pack", "put all that goes with a design into one folder and one zip"),
     "view": ("preview.cli.view", "open the spread by hand, in the browser or in one page to send"),
     "engines": ("preview.cli.engines", "say which engines can draw here, and why not"),
 }

@@ -180,20 +180,19 @@ def _areas(
         yield Fill(tuple(rings(grown)), _colour(placed))
     if show.art:
         yield from pictures(placed, show.bleed)
-    drawn = _drawn(placed)
     for letter in set_letters:
         if letter.hatched:
             room = shapely.union_all([letter.room, *(name.buffer(0.5) for name in names)])
             yield from _hatch(_shrunk(letter.shape, 0.7), room)
         else:
             shape = _shrunk(letter.shape, _UNDER_MM) if show.clean else letter.shape
-            yield from _edge_of(shape, drawn)
+            yield from _edge_of(placed, shape)
 
 
 def _moving(placed: Placed) -> Iterator[Mark]:
     """Outlines of what lies there loosely, and crosses in circles where a fastener goes through."""
     for shape in placed.template.laid:
-        yield from _edge_of(placed.on_page(shape), _drawn(placed))
+        yield from _edge_of(placed, placed.on_page(shape))
     for pivot in placed.template.pivots:
         x, y = placed.apply(np.array([pivot]))[0]
         turn = np.linspace(0, 2 * np.pi, 25)[:-1]
@@ -227,15 +226,12 @@ def _hatch(shape: Polygon, room: BaseGeometry) -> Iterator[Stroke]:
             yield Stroke("hatch", np.asarray(part.coords))
 
 
-def _drawn(placed: Placed) -> BaseGeometry:
-    """Where a fold or a cut is drawn on the page, and just beside it."""
+def _edge_of(placed: Placed, shape: Polygon) -> Iterator[Stroke]:
+    """The edge of an area where it does not run along a fold or a cut."""
     template = placed.template
-    lines = [template.outline.boundary, *fold_lines(template)]
-    return shapely.union_all([placed.on_page(line) for line in lines]).buffer(0.5)
-
-
-def _edge_of(shape: Polygon, drawn: BaseGeometry) -> Iterator[Stroke]:
-    """The edge of an area where nothing is drawn yet."""
+    drawn = shapely.union_all(
+        [placed.on_page(template.outline).boundary, *map(placed.on_page, fold_lines(template))]
+    ).buffer(0.5)
     rest = shapely.line_merge(shapely.difference(shape.boundary, drawn))
     for part in shapely.get_parts(rest):
         if isinstance(part, LineString) and part.length > 0.5:

@@ -19,6 +19,10 @@ CALLS = {
     "engines": [],
     "guide": ["fresh.toml"],
     "pattern": ["fresh.toml", "-o", "out.pdf"],
+    "pack": [
+        *("fresh.toml", "-o", "own", "--page", "A4", "--jobs", "1"),
+        *(word for part in ("guide", "still", "film", "view") for word in ("--skip", part)),
+    ],
     "plan": ["fresh.toml", "--f-number", "2"],
     "thumbnail": ["fresh.toml", "--count", "1", "--size", "64x48", "--quality", "draft"],
     "tune": ["fresh.toml", "--vary", "leaf.base=20..30", "--tries", "10", "--want", "thickness<=9"],

@@ -55,6 +55,10 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "drawing": ("sign.svg", "-o", "OUT.png"),
     "pattern": ("DESIGN", "-o", "OUT.pdf"),
     "guide": ("DESIGN", "-o", "OUT.html", "--size", "160x120", "--jobs", "1"),
+    "pack": (
+        *("DESIGN", "-o", "OUT", "--page", "A4", "--jobs", "1", "--longer-side", "160"),
+        *("--skip", "guide", "--skip", "film", "--skip", "still"),
+    ),
     "view": ("DESIGN", "--save", "OUT.html"),
     "engines": (),
 }

@@ -1,0 +1,127 @@
+"""The folder of a pack: what is in it, what is still as it was made, and its archive."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import shutil
+import zipfile
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from meshes.export import write_whole
+
+RECORD = ".made.json"
+LIST = "CONTENTS.txt"
+# An archive's files bear this date, so that equal packs are equal archives: the earliest that the
+# format can hold (source: PKWARE APPNOTE 4.4.6).
+_NO_DATE = (1980, 1, 1, 0, 0, 0)
+_PACKED = (".pdf", ".jpg", ".mp4")
+
+
+@dataclass(frozen=True)
+class Made:
+    """A part as it was made.
+
+    Parameters
+    ----------
+    key : digest of all that it depends on.
+    files : digests of its files by name.
+    facts : what is worth telling of it.
+    """
+
+    key: str
+    files: Mapping[str, str]
+    facts: Mapping[str, Any]
+
+
+class Folder:
+    """The folder of a pack on disk; its record is written after the files that it names."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self.made = self._read()
+
+    def _read(self) -> dict[str, Made]:
+        """What an earlier run has made; nothing if there is no record, or none that can be read."""
+        try:
+            parts = json.loads((self.path / RECORD).read_bytes())["parts"]
+            return {
+                str(name): Made(str(row["key"]), dict(row["files"]), dict(row["facts"]))
+                for name, row in parts.items()
+            }
+        except (OSError, ValueError, KeyError, TypeError, AttributeError):
+            return {}
+
+    def good(self, part: str, key: str) -> bool:
+        """Whether a part was made from the same, and all its files are as they were."""
+        made = self.made.get(part)
+        return (
+            made is not None
+            and made.key == key
+            and all(digest and self._digest(name) == digest for name, digest in made.files.items())
+        )
+
+    def _digest(self, name: str) -> str:
+        path = self.path / name
+        inside = path.resolve().is_relative_to(self.path.resolve())
+        try:
+            return digest(path.read_bytes()) if inside else ""
+        except OSError:
+            return ""
+
+    def keep(self, part: str, key: str, names: list[str], facts: Mapping[str, Any]) -> None:
+        """Note a part that has just been made, and remove files of it that are no longer made."""
+        old = self.made.get(part)
+        self.made[part] = Made(key, {name: self._digest(name) for name in names}, facts)
+        self._remove(old, names)
+        self._record()
+
+    def drop(self, part: str) -> None:
+        """Remove a part that is no longer wanted."""
+        self._remove(self.made.pop(part, None), [])
+
+    def _remove(self, old: Made | None, names: list[str]) -> None:
+        """Remove the files of a part that are as they were made, but for some names."""
+        for name, digest in (old.files if old else {}).items():
+            # What was changed since, or lies elsewhere, is not ours to remove.
+            if name not in names and digest and self._digest(name) == digest:
+                path = self.path / name
+                path.unlink(missing_ok=True)
+                if path.parent != self.path and not any(path.parent.iterdir()):
+                    shutil.rmtree(path.parent)
+
+    def finish(self, text: str, archive: Path) -> None:
+        """Write the list of contents and the archive of all that is named in the record."""
+        write_whole(self.path / LIST, text.encode())
+        self._record()
+        write_whole(archive, self._archive())
+
+    def _record(self) -> None:
+        parts = {
+            name: {"key": made.key, "files": dict(made.files), "facts": dict(made.facts)}
+            for name, made in sorted(self.made.items())
+        }
+        write_whole(self.path / RECORD, json.dumps({"parts": parts}, indent=1).encode())
+
+    def files(self) -> list[str]:
+        """Names of all files of the pack, but for the record."""
+        return sorted([LIST, *(name for made in self.made.values() for name in made.files)])
+
+    def _archive(self) -> bytes:
+        data = io.BytesIO()
+        with zipfile.ZipFile(data, "w") as archive:
+            for name in self.files():
+                kind = zipfile.ZIP_STORED if name.endswith(_PACKED) else zipfile.ZIP_DEFLATED
+                entry = zipfile.ZipInfo(f"{self.path.name}/{name}", _NO_DATE)
+                entry.external_attr = 0o644 << 16
+                archive.writestr(entry, (self.path / name).read_bytes(), kind)
+        return data.getvalue()
+
+
+def digest(content: bytes) -> str:
+    """A short digest of a file."""
+    return hashlib.blake2b(content, digest_size=16).hexdigest()

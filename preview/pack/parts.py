@@ -1,0 +1,258 @@
+"""The parts of a pack, and how each of them is made from a design."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass, field
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from meshes.export import write_whole
+from preview.errors import UseError
+
+if TYPE_CHECKING:
+    from meshes.building import Step
+    from meshes.spread import Spread
+    from preview.parallel import Crew
+    from preview.pattern.layout import Pattern
+
+# Pictures of a guide, pixels. Our choice.
+_GUIDE_PIXELS = (648, 432)
+# A picture for a shop's page is squeezed by these qualities of JPEG, then made smaller by the
+# second number, until it is as light as was asked for. Our choice.
+_QUALITIES, _SMALLER = (92, 86, 80, 72, 64), 0.8
+_FEWEST_PIXELS = 160  # our choice
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """What the pack shall hold.
+
+    Parameters
+    ----------
+    pages : sizes of paper to print on, such as ``A4``.
+    aspects : width over height of the pictures.
+    side : longer side of a picture, pixels.
+    heaviest : most bytes of a picture.
+    film : width and height, pixels.
+    opening : of the pictures, degrees.
+    terms : the maker's own text, or empty.
+    """
+
+    pages: tuple[str, ...] = ("A4", "Letter")
+    aspects: tuple[Fraction, ...] = (Fraction(1), Fraction(4, 3), Fraction(9, 16))
+    side: int = 1600
+    heaviest: int = 1_000_000
+    film: tuple[int, int] = (720, 720)
+    opening: float = 140.0
+    terms: str = ""
+
+
+@dataclass
+class Bench:
+    """A design while its pack is made; what several parts need is worked out once.
+
+    Parameters
+    ----------
+    name : of the design's file, without its ending.
+    folder : of the pack.
+    """
+
+    spread: Spread
+    name: str
+    folder: Path
+    wishes: Wishes
+    workers: Crew
+    _steps: tuple[Step, ...] | None = field(default=None, init=False)
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """The order in which the spread is built, proved."""
+        if self._steps is None:
+            from meshes.building import proved
+
+            self._steps = proved(self.spread)
+        return self._steps
+
+    def write(self, name: str, data: bytes) -> str:
+        """Write a file of the pack, whole or not at all."""
+        write_whole(self.folder / name, data)
+        return name
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part of a pack.
+
+    Parameters
+    ----------
+    title : what it is, for the list of contents.
+    about : the wishes that it depends on.
+    weight : how long it takes beside the others, roughly.
+    make : writes its files and returns their names in the pack, with what is worth telling.
+    """
+
+    title: str
+    about: tuple[str, ...]
+    weight: int
+    make: Callable[[Bench], tuple[list[str], dict[str, Any]]]
+
+    def wished(self, wishes: Wishes) -> dict[str, str]:
+        """The wishes that it depends on, by name."""
+        return {name: repr(value) for name, value in asdict(wishes).items() if name in self.about}
+
+
+def _pattern(bench: Bench) -> tuple[list[str], dict[str, Any]]:
+    from preview.pattern.pdf import write_pattern
+
+    names, papers = [], {}
+    for page in bench.wishes.pages:
+        pattern = _laid_out(bench, page)
+        papers[page] = [
+            {"name": use.name, "sheets": use.sheets, "cut_outs": use.cut_outs}
+            for use in pattern.papers
+        ]
+        names.append(bench.write(f"print/{bench.name}-{page}.pdf", write_pattern(pattern)))
+    return names, {"papers": papers}
+
+
+def _laid_out(bench: Bench, paper: str, machine: bool = False) -> Pattern:
+    from preview.pattern.layout import Options, lay_out
+    from preview.pattern.marks import Show
+    from preview.pattern.stock import stock
+    from preview.pattern.template import templates
+
+    spread = bench.spread
+    bench.steps  # what is printed can be put together, or nothing is printed  # noqa: B018
+    made = templates(spread.sheets, spread.joins, None, spread.linkage.drives)
+    if machine:
+        options = Options(stock=stock(paper), split=True, pages=False, furnished=False)
+    else:
+        options = Options(stock=stock(paper), split=True, side="both", show=Show(colours=True))
+    return lay_out(spread.design.title, made, options)
+
+
+def _machine(bench: Bench) -> tuple[list[str], dict[str, Any]]:
+    from preview.pattern.machine import COLOURS, Run
+    from preview.pattern.machine_files import machine_files
+
+    pattern = _laid_out(bench, bench.wishes.pages[0], machine=True)
+    names = [
+        bench.write(f"machine/{bench.name}-{number:02d}{ending}", data)
+        for number, page in enumerate(pattern.pages, 1)
+        for ending, data in machine_files(pattern, page, Run(COLOURS)).items()
+    ]
+    return names, {}
+
+
+def _guide(bench: Bench) -> tuple[list[str], dict[str, Any]]:
+    from preview.guide.pdf import write_guide
+    from preview.guide.pictures import pictures
+    from preview.guide.plan import compose
+    from preview.guide.studio import STAGES_DEG, Studio
+    from preview.pattern.stock import stock
+
+    motion = bench.spread.solve(np.radians(STAGES_DEG))
+    studio = Studio(bench.spread, motion, _GUIDE_PIXELS)
+    cover, *drawn = pictures(studio, bench.steps, bench.workers.jobs)
+    names, told = [], {}
+    for page in bench.wishes.pages:
+        guide = compose(bench.spread, _laid_out(bench, page), bench.steps, cover, drawn)
+        name = f"guide/{bench.name}-guide-{page}.pdf"
+        names.append(bench.write(name, write_guide(guide, stock(page))))
+        told = {"steps": len(guide.steps), "cut_outs": guide.cut_outs, "time": guide.time}
+    return names, told
+
+
+def _still(bench: Bench) -> tuple[list[str], dict[str, Any]]:
+    from preview.pictures.still import picture
+
+    wishes = bench.wishes
+    motion = bench.spread.solve(np.radians([wishes.opening]))
+    names = []
+    for shape in wishes.aspects:
+        short = round(wishes.side * float(min(shape, 1 / shape)))
+        size = (wishes.side, short) if shape >= 1 else (short, wishes.side)
+        drawn = picture(bench.spread, motion, size, workers=bench.workers, quality="still")
+        name = f"pictures/{bench.name}-{shape.numerator}x{shape.denominator}.jpg"
+        names.append(bench.write(name, squeezed(drawn, wishes.heaviest)))
+    return names, {}
+
+
+def squeezed(picture: np.ndarray, heaviest: int) -> bytes:
+    """A picture as JPEG of at most so many bytes: first of less quality, then of fewer pixels.
+
+    Parameters
+    ----------
+    picture : shape (rows, columns, 3), uint8 sRGB.
+
+    Raises
+    ------
+    UseError
+        If not even a small picture is light enough.
+    """
+    from PIL import Image
+
+    image = Image.fromarray(picture)
+    while max(image.size) >= _FEWEST_PIXELS:
+        for quality in _QUALITIES:
+            data = io.BytesIO()
+            image.save(data, "JPEG", quality=quality, optimize=True)
+            if data.tell() <= heaviest:
+                return data.getvalue()
+        wide, high = (max(1, round(_SMALLER * side)) for side in image.size)
+        image = image.resize((wide, high), Image.Resampling.LANCZOS)
+    raise UseError(f"no picture is as light as {heaviest / 1e3:g} kB; allow more")
+
+
+def _film(bench: Bench) -> tuple[list[str], dict[str, Any]]:
+    from preview.films import encode, film
+    from preview.films.frames import drawn, kept_films
+    from preview.shot.schedule import film as scheduled
+
+    schedule = scheduled("open-close", 5.0, 20.0, (0.0, np.pi))
+    motion = film.motion_for(bench.spread, schedule, {})
+    shot = film.shot_for(bench.spread, schedule, bench.wishes.film, ["reader"], motion=motion)
+    name = f"film/{bench.name}.mp4"
+    (bench.folder / "film").mkdir(parents=True, exist_ok=True)
+    with drawn(shot, schedule.order, bench.workers, lambda *_: None, kept_films()) as frames:
+        encode.write(bench.folder / name, frames, schedule.fps)
+    return [name], {"seconds": round(schedule.seconds, 1)}
+
+
+def _view(bench: Bench) -> tuple[list[str], dict[str, Any]]:
+    from meshes.motion.memory import Memory
+    from preview.viewer.follow import moving
+    from preview.viewer.page import assemble
+    from preview.viewer.payload import film_cameras, payload, poster
+
+    memory = Memory()
+    motion = moving(bench.spread, memory)
+    scene = {**payload(bench.spread, motion, memory), "cameras": film_cameras(bench.spread)}
+    scene |= poster(bench.spread, motion)
+    return [bench.write(f"page/{bench.name}.html", assemble(scene).encode())], {}
+
+
+def _terms(bench: Bench) -> tuple[list[str], dict[str, Any]]:
+    if not bench.wishes.terms:
+        return [], {}
+    return [bench.write("TERMS.txt", bench.wishes.terms.encode())], {}
+
+
+PARTS: Mapping[str, Part] = {
+    "pattern": Part("sheets to print at true scale, colours on the front", ("pages",), 6, _pattern),
+    "machine": Part(
+        "the same pieces for a cutting machine: SVG, DXF and PDF, in mm", ("pages",), 4, _machine
+    ),
+    "guide": Part("how to build it, step by step", ("pages",), 20, _guide),
+    "still": Part(
+        "pictures for a shop's page", ("aspects", "side", "heaviest", "opening"), 25, _still
+    ),
+    "film": Part("a film of the spread as it opens and closes", ("film",), 15, _film),
+    "view": Part("a page to open in a browser, and to turn and open by hand", (), 4, _view),
+    "terms": Part("the maker's terms", ("terms",), 1, _terms),
+}
