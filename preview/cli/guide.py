@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Callable
-from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -37,7 +36,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_design(parser)
     add_output(parser, ".pdf or .html (default: both, renders/NAME-guide.pdf and .html)")
     parser.add_argument(
-        "--page", default="A4", metavar="SIZE", help="paper size of the PDF (default: A4)"
+        "--page",
+        default="A4",
+        metavar="SIZE",
+        help="paper size of the PDF, and of the pattern that it goes with (default: A4)",
     )
     parser.add_argument(
         "--size",
@@ -55,6 +57,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Write the guide."""
     from meshes.building import proved
+    from preview.guide.sheets import printed_on
     from preview.pattern.stock import stock
 
     paper = stock(args.page)
@@ -65,8 +68,10 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     if args.json:
         terminal.show(json.dumps(marked("guide", as_json(spread, steps)), indent=2))
         return 0
+    pattern = printed_on(spread, paper)
+    _say_how_to_print(pattern, paper, terminal)
     with terminal.progress(len(steps) + 1, "drawing steps") as advance:
-        guide = made(spread, steps, paper, args.size, args.jobs, advance)
+        guide = made(spread, steps, pattern, args.size, args.jobs, advance)
     for path in paths:
         write_whole(path, _written(guide, path, paper))
         terminal.show(f"{terminal.name(path)}: {len(steps)} steps")
@@ -82,44 +87,38 @@ def _paths(args: argparse.Namespace, terminal: Terminal) -> list[Path]:
     return [path]
 
 
+def _say_how_to_print(pattern: Pattern, paper: Stock, terminal: Terminal) -> None:
+    """Name the options of `foldstage pattern` without which it would not be what the guide says."""
+    from preview.guide.sheets import in_parts
+
+    printed = pattern.options.stock
+    options = [] if printed.name == "A4" else [f"--page {printed.option}"]
+    options += ["--split"] if in_parts(pattern) else []
+    if printed != paper:
+        terminal.say(f"a piece is too large for {paper.name}; the guide counts on {printed.name}")
+    if options:
+        terminal.say(f"the guide goes with: foldstage pattern … {' '.join(options)}")
+
+
 def made(
     spread: Spread,
     steps: tuple[Step, ...],
-    paper: Stock,
+    pattern: Pattern,
     pixels: tuple[int, int],
     jobs: int,
     advance: Callable[[], None],
 ) -> Guide:
-    """Draw the pictures and put the guide together, for a pattern on the same paper."""
+    """Draw the pictures and put the guide together, for a pattern that is printed so."""
     from preview.guide.pictures import pictures
     from preview.guide.plan import compose
     from preview.guide.studio import STAGES_DEG, Studio
 
-    pattern = _sheets(spread)
     studio = Studio(spread, spread.solve(np.radians(STAGES_DEG)), pixels)
     drawn = []
     for picture in pictures(studio, steps, jobs):
         drawn.append(picture)
         advance()
     return compose(spread, pattern, steps, drawn[0], drawn[1:])
-
-
-# On which paper the sheets to be bought are counted: the first that takes all pieces, whole or
-# in parts. Our choice.
-_COUNTED_ON = ("A4", "A3", "A2")
-
-
-def _sheets(spread: Spread) -> Pattern:
-    """The printed sheets, for the list of what one needs."""
-    from preview.pattern.layout import Options, lay_out
-    from preview.pattern.stock import stock
-    from preview.pattern.template import templates
-
-    made = templates(spread.sheets, spread.joins, None, spread.linkage.drives)
-    for name in _COUNTED_ON[:-1]:
-        with suppress(UseError):
-            return lay_out(spread.design.title, made, Options(stock=stock(name), split=True))
-    return lay_out(spread.design.title, made, Options(stock=stock(_COUNTED_ON[-1]), split=True))
 
 
 def _written(guide: Guide, path: Path, paper: object) -> bytes:

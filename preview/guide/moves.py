@@ -6,15 +6,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 import numpy as np
-from shapely.geometry import Polygon
 
 from meshes.building import Step
 from preview.drawing.scene import Scene, Surface
-from preview.pattern.glue import letter
+from preview.pattern.glue import GlueArea, letter
 
 from .flat import GLUE
 from .scenes import moved
 from .studio import FLAT_DEG, LOOSE_DEG, Studio, Task, ids
+from .swung import swung
 
 # Pieces of flat art that are held off, with an arrow each; more lie on their places. Our choice.
 _MOST_LIFTED = 4
@@ -30,7 +30,10 @@ def moved_apart(studio: Studio, scene: Scene, task: Task) -> tuple[Scene, list[n
     """
     step = task.step
     if step.action == "press":
-        return scene, _closing(scene) if step.on_page else _folding(studio, scene, step)
+        loose = _loosened(studio, scene, step)
+        return loose, _closing(studio, loose, step) if step.on_page else _folding(
+            studio, scene, step
+        )
     if step.action == "close":
         return scene, _bringing(studio, scene, step)
     lifted = _lifted(task)
@@ -38,11 +41,10 @@ def moved_apart(studio: Studio, scene: Scene, task: Task) -> tuple[Scene, list[n
         return scene, []
     ways = []
     surfaces = {surface.name: surface for surface in scene.surfaces}
-    letters = {letter(j) for j in step.joins}
     marks = [
-        (area.other, _mark(surfaces[area.facet], area.polygon, 1 if area.face == "front" else -1))
-        for area in studio.areas
-        if area.lands and area.letter in letters and area.facet in surfaces
+        (area.other, _mark(surfaces[area.facet], area))
+        for area in _areas(studio, step)
+        if area.lands and area.facet in surfaces
     ]
     for group in lifted:
         names = ids(studio.spread, group) & set(surfaces)
@@ -118,14 +120,34 @@ _OF_SIZE, _HELD_OFF_MM = 0.7, (14.0, 26.0)
 PLACE = ".place"
 
 
-def _mark(host: Surface, place: Polygon, side: int) -> Surface:
-    """A place on a facet, coloured as glue."""
+def _areas(studio: Studio, step: Step) -> list[GlueArea]:
+    """Both sides of the glue of a step."""
+    letters = {letter(j) for j in step.joins}
+    return [area for area in studio.areas if area.letter in letters]
+
+
+def _loosened(studio: Studio, scene: Scene, step: Step) -> Scene:
+    """The scene before a side is pressed on: off its place, glue and place coloured."""
+    surfaces = {surface.name: surface for surface in scene.surfaces}
+    sides = swung(studio.spread, step, surfaces)
+    surfaces |= sides
+    marks = [
+        _mark(surfaces[area.facet], area)
+        for area in _areas(studio, step)
+        if area.facet in surfaces and (area.other if area.lands else area.facet) in sides
+    ]
+    return replace(scene, surfaces=(*surfaces.values(), *marks))
+
+
+def _mark(host: Surface, area: GlueArea) -> Surface:
+    """A glue area on a facet, coloured as glue."""
     colour = "#{:02x}{:02x}{:02x}".format(*GLUE)
+    side = 1 if area.face == "front" else -1
     over = side * (host.thickness / 2 + 0.15)
     return replace(
         host,
         name=host.name + PLACE,
-        polygon=place,
+        polygon=area.polygon,
         front=colour,
         back=colour,
         thickness=0.0,
@@ -138,19 +160,25 @@ def _mark(host: Surface, place: Polygon, side: int) -> Surface:
     )
 
 
-def _closing(scene: Scene) -> list[np.ndarray]:
-    """Arcs from the outer edges of both pages towards each other, shape (n, 3), mm."""
+def _closing(studio: Studio, scene: Scene, step: Step) -> list[np.ndarray]:
+    """Arcs from both pages towards each other, just round what is pressed, shape (n, 3), mm."""
+    names = ids(studio.spread, frozenset(step.sheets))
+    mine = np.concatenate([s.corners for s in scene.surfaces if s.name in names])
+    reach = float(np.hypot(mine[:, 0], mine[:, 2]).max()) + _BEYOND_MM
     ways = []
     for name in ("page.left", "page.right"):
         page = next(s for s in scene.surfaces if s.name == name)
         far = page.corners[np.argsort(-np.abs(page.corners[:, 0]))[:2]].mean(axis=0)
         radius, start = float(np.hypot(far[0], far[2])), float(np.arctan2(far[2], far[0]))
         turn = np.linspace(start, start + (np.pi / 2 - start) * 0.55, 12)
-        low = page.corners[:, 1].min()
-        ways.append(
-            np.column_stack([radius * np.cos(turn), np.full(12, low), radius * np.sin(turn)])
-        )
+        low = max(page.corners[:, 1].min(), mine[:, 1].min() - _BEYOND_MM)
+        arc = np.column_stack([np.cos(turn), np.zeros(12), np.sin(turn)])
+        ways.append(arc * min(radius, reach) + [0.0, low, 0.0])
     return ways
+
+
+# So far beyond the paper that is pressed the pages take hold. Our choice.
+_BEYOND_MM = 14.0
 
 
 def _folding(studio: Studio, scene: Scene, step: Step) -> list[np.ndarray]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from functools import lru_cache, partial
 
 import numpy as np
@@ -74,13 +75,36 @@ def _draw(packed: Sealed[Studio], task: Task | None) -> np.ndarray:
             focus = np.clip(near, focus.min(axis=0), focus.max(axis=0))
         focus = np.concatenate([focus, *moves])
     if moves and step.on_page:
-        names = ids(studio.spread, task.mine - {0})
-        lifted = [s.corners for s in scene.surfaces if s.name in names]
-        focus = np.concatenate([focus, *moves, *(lifted if step.action != "press" else [])])
-    turned = _best_side(scene, focus, elevation, narrow) if moves else _AZIMUTH_DEG
+        focus = np.concatenate([focus, *_seen_too(studio, scene, task, moves)])
+    turned = (
+        _best_side(scene, focus, elevation, narrow, not step.on_page) if moves else _AZIMUTH_DEG
+    )
     shown = _shown(studio, engine, scene, focus, (turned, elevation), narrow)
+    moves = [way for way in moves if _inside(way, shown.camera, narrow)]
     pixels = with_arrows(lettered(shown, _spots(studio, scene, step)), shown.camera, moves)
     return joined(pixels, beside(studio.spread, studio.areas, step, (aside, height)))
+
+
+def _seen_too(
+    studio: Studio, scene: Scene, task: Task, moves: Sequence[np.ndarray]
+) -> list[np.ndarray]:
+    """Points that a picture on the page must hold as well, each of shape (n, 3), mm.
+
+    That is what moves and the ways that it goes; of a notebook that is closed the way that begins
+    nearest to what is pressed, so that its loose side is seen well.
+    """
+    if task.step.action == "press":
+        names = ids(studio.spread, frozenset(task.step.sheets))
+        mine = np.concatenate([s.corners for s in scene.surfaces if s.name in names]).mean(axis=0)
+        return [min(moves, key=lambda way: float(np.linalg.norm(way[0] - mine)))]
+    names = ids(studio.spread, task.mine - {0})
+    return [*moves, *(s.corners for s in scene.surfaces if s.name in names)]
+
+
+def _inside(way: np.ndarray, camera: Camera, size: tuple[int, int]) -> bool:
+    """Whether a picture holds a way from end to end."""
+    line = np.asarray(camera.project(way, size))
+    return bool((line >= 0).all() and (line <= size).all())
 
 
 def _shown(
@@ -104,29 +128,42 @@ def _camera(points: np.ndarray, angles_deg: tuple[float, float], size: tuple[int
 
 
 def _best_side(
-    scene: Scene, points: np.ndarray, elevation_deg: float, size: tuple[int, int]
+    scene: Scene, points: np.ndarray, elevation_deg: float, size: tuple[int, int], loose: bool
 ) -> float:
-    """The azimuth, degrees, from which the coloured places are seen best."""
-    marks = [k for k, s in enumerate(scene.surfaces) if s.name.endswith(PLACE)]
+    """The azimuth, degrees, from which the coloured places are seen best.
+
+    Parameters
+    ----------
+    loose : it lies on the table by itself, and may be looked at from behind.
+    """
+    # One looks through clear film.
+    surfaces = tuple(s for s in scene.surfaces if s.material != "film")
+    marks = [k for k, s in enumerate(surfaces) if s.name.endswith(PLACE)]
     if not marks:
         return _AZIMUTH_DEG
-    sight = Sight(scene)
+    sight = Sight(replace(scene, surfaces=surfaces))
 
-    def seen(azimuth_deg: float) -> int:
+    def seen(azimuth_deg: float) -> tuple[int, int]:
+        """How many places are seen, and how much of all of them."""
         camera = _camera(points, (azimuth_deg, elevation_deg), size)
         small = (_GLANCE, round(_GLANCE * size[1] / size[0]))
-        return int(np.isin(sight.surfaces(camera, small), marks).sum())
+        found = sight.surfaces(camera, small)
+        each = np.array([(found == mark).sum() for mark in marks])
+        return int((each >= _LEAST_SEEN).sum()), int(each.sum())
 
     usual = seen(_AZIMUTH_DEG)
-    if usual >= _ENOUGH:
+    if usual[0] == len(marks) and usual[1] >= _ENOUGH:
         return _AZIMUTH_DEG
-    other = max(_OTHERS_DEG, key=seen)
-    return other if seen(other) > _WORTH * usual + 1 else _AZIMUTH_DEG
+    sides = {side: seen(side) for side in (*_OTHERS_DEG, *(_BEHIND_DEG if loose else ()))}
+    other = max(sides, key=lambda side: sides[side])
+    better = sides[other][0] > usual[0] or sides[other][1] > _WORTH * usual[1] + 1
+    return other if better else _AZIMUTH_DEG
 
 
-# Other places to look from, the width of a picture to compare them in and what is enough to be
-# seen in it, pixels, and by how much one must show more. Our choice.
-_OTHERS_DEG, _GLANCE, _ENOUGH, _WORTH = (-110.0, -40.0, -140.0, -10.0), 80, 60, 2.0
+# Other places to look from, the width of a picture to compare them in, how much of a place and of
+# all of them is enough to be seen in it, pixels, and by how much one must show more. Our choice.
+_OTHERS_DEG, _BEHIND_DEG = (-110.0, -40.0, -140.0, -10.0), (108.0, 70.0)
+_GLANCE, _LEAST_SEEN, _ENOUGH, _WORTH = 80, 4, 60, 2.0
 
 
 def _spots(studio: Studio, scene: Scene, step: Step) -> list[Spot]:

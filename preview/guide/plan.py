@@ -13,6 +13,7 @@ from meshes.spread import Spread
 from preview.pattern.layout import PaperUse, Pattern
 from preview.roles import counted
 
+from .sheets import in_parts
 from .words import PAD_MM, Words, told
 
 # Time by hand: common practice, no source.
@@ -135,7 +136,8 @@ def _materials(
     uses: dict[str, list[PaperUse]] = {}
     for use in pattern.papers:
         uses.setdefault(use.paper.name, []).append(use)
-    found = []
+    parts = ", large pieces in parts" if in_parts(pattern) else ""
+    found = [Material("printed pattern", f"on {pattern.options.stock.name}{parts}", ())]
     for name, group in uses.items():
         count = sum(use.sheets for use in group)
         sheets = counted(count, "sheet")

@@ -6,32 +6,26 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Literal, NoReturn
+from typing import Literal
 
 import numpy as np
 import shapely
 from shapely import affinity
 from shapely.geometry import Polygon
 
-from meshes.rectangle import smallest_rectangle
 from meshes.sheet import Paper
-from preview.errors import UseError
 
 from .drawing import Mark
+from .fitting import frame_of, in_parts, room_of, turns_that_fit
 from .furniture import Frame, Heading, Register, furniture, register_marks
 from .glue import Face, letter
 from .marks import Placed, Show
 from .nest import Blank, Nesting, Spot, nest, rows
-from .parts import CannotPart, parted
-from .stock import SIZES_MM, Stock
+from .stock import Stock
 from .template import Template
 
 Side = Literal["front", "back", "both"]
 Grain = Literal["long", "short"]
-# The check bars must fit beside the pieces. Our choice.
-LEAST_ROOM_MM = 110.0
-# Pieces that fit no other way are tried at these turns. Our choice.
-_ASKEW_DEG = 3.0
 # The group of pages that show where things are glued.
 PLACING = "placing sheets"
 _FACES: dict[Side, tuple[Face, ...]] = {
@@ -160,7 +154,7 @@ def lay_out(title: str, templates: Sequence[Template], options: Options) -> Patt
     from .proof import prove_templates
 
     prove_templates(templates)
-    frame = _frame(options)
+    frame = frame_of(options)
     pages: list[PatternPage] = []
     papers = []
     taken = {area.letter for template in templates for area in template.glue}
@@ -190,18 +184,6 @@ def shown_on(page: PatternPage, options: Options) -> Show:
     return replace(options.show, other_face=False)
 
 
-def _frame(options: Options) -> Frame:
-    margin = max(options.margin, options.register.margin if options.register else 0.0)
-    frame = Frame(options.stock, margin, options.furnished)
-    if options.furnished and min(frame.width, frame.height) < LEAST_ROOM_MM:
-        raise UseError(
-            f"sheet {options.stock.name} leaves {frame.width:.0f} × {frame.height:.0f} mm inside a "
-            f"margin of {options.margin:g} mm, too little for the 100 mm check bars; allowed: at "
-            f"least {LEAST_ROOM_MM:g} mm both ways; try --page A4"
-        )
-    return frame
-
-
 def _by_paper(templates: Sequence[Template], printed: bool) -> dict[str, list[Template]]:
     """Groups of pieces cut from the same sheets, in order of appearance.
 
@@ -225,54 +207,6 @@ def _by_paper(templates: Sequence[Template], printed: bool) -> dict[str, list[Te
     return names
 
 
-def _turns(
-    outline: Polygon, lengthwise: float | None, grain: Grain | None, stock: Stock
-) -> tuple[float, ...]:
-    """Rotations that the grain allows, radians, in page coordinates (y down).
-
-    Parameters
-    ----------
-    lengthwise : direction of the longest fold, radians, y up.
-    """
-    if grain is None or lengthwise is None:
-        first = _box_turn(outline)
-        quarter = [k * np.pi / 2 for k in range(4)]
-        more = [] if abs(math.sin(2 * first)) < 1e-3 else [first + q for q in quarter]
-        return tuple(quarter + more)
-    # In the page the drawing is upside down, so the fold's direction is mirrored.
-    upright = (grain == "long") == (stock.height >= stock.width)
-    turn = (math.pi / 2 if upright else 0.0) + lengthwise
-    return (turn, turn + math.pi)
-
-
-def _turns_that_fit(
-    outline: Polygon, lengthwise: float | None, room: tuple[float, float], options: Options
-) -> tuple[float, ...]:
-    """Rotations in which a piece fits on the sheet, askew where nothing else helps."""
-    found = _turns(outline, lengthwise, options.grain, options.stock)
-    if _in_room(outline, np.array(found), room).any():
-        return found
-    if options.grain is not None and lengthwise is not None:
-        return ()
-    askew = np.radians(np.arange(0, 180, _ASKEW_DEG))
-    return tuple(map(float, askew[_in_room(outline, askew, room)]))
-
-
-def _in_room(outline: Polygon, turns: np.ndarray, room: tuple[float, float]) -> np.ndarray:
-    """Whether an outline, y up, fits into a room, for each of some rotations of the page."""
-    corners = np.asarray(outline.convex_hull.exterior.coords) * [1.0, -1.0]
-    c, s = np.cos(turns), np.sin(turns)
-    wide = np.ptp(corners @ np.array([c, -s]), axis=0)
-    high = np.ptp(corners @ np.array([s, c]), axis=0)
-    return np.asarray((wide <= room[0] + 1e-6) & (high <= room[1] + 1e-6))
-
-
-def _box_turn(outline: Polygon) -> float:
-    corners = smallest_rectangle(affinity.scale(outline, 1, -1, origin=(0, 0)))
-    side = corners[1] - corners[0]
-    return -float(np.arctan2(side[1], side[0]))
-
-
 def _page_way_up(template: Template) -> Polygon:
     """The outline with y down, as on a page."""
     return affinity.scale(Polygon(template.outline.exterior), 1, -1, origin=(0, 0))
@@ -294,13 +228,11 @@ def _group_pages(
     spare : letters for the overlaps of large pieces.
     share : of the time for nesting.
     """
-    width, height = _room(frame, options)
+    width, height = room = room_of(options)
     gap = max(options.gap, 2 * options.show.bleed + 1) if options.show.colours else options.gap
-    made = [p for t in group for p in _in_parts(t, width, height, options, spare)]
-    room = (width, height)
+    made = [p for t in group for p in in_parts(t, options, spare)]
     blanks = [
-        Blank(_page_way_up(t), _turns_that_fit(t.outline, t.lengthwise, room, options))
-        for t in made
+        Blank(_page_way_up(t), turns_that_fit(t.outline, t.lengthwise, room, options)) for t in made
     ]
     nesting = nest(blanks, width, height, gap, share)
     plain = rows([blank.shape for blank in blanks], width, height, gap)
@@ -327,26 +259,6 @@ def _group_pages(
     return use, pages
 
 
-def _in_parts(
-    template: Template, width: float, height: float, options: Options, spare: Iterator[str]
-) -> list[Template]:
-    """The piece, or its parts if it is larger than the sheet and may be parted."""
-
-    def fits(outline: Polygon, lengthwise: float | None) -> bool:
-        return bool(_turns_that_fit(outline, lengthwise, (width, height), options))
-
-    if fits(template.outline, template.lengthwise):
-        return [template]
-    if not options.split:
-        _refuse_large(template, width, height, options)
-    try:
-        return parted(template, fits, options.overlap, spare)
-    except CannotPart as error:
-        raise UseError(
-            f"{error}; room {width:.0f} × {height:.0f} mm; try a larger --page"
-        ) from None
-
-
 def _use(name: str, group: Sequence[Template], nesting: Nesting, plain: Nesting) -> PaperUse:
     sheet = group[0].sheet
     area = sum(Polygon(template.outline.exterior).area for template in group)
@@ -360,28 +272,6 @@ def _use(name: str, group: Sequence[Template], nesting: Nesting, plain: Nesting)
         nesting.waste,
         plain.sheets,
         plain.waste,
-    )
-
-
-def _room(frame: Frame, options: Options) -> tuple[float, float]:
-    """Room for pieces, mm of true size: less where compensation makes the file's drawing larger."""
-    return frame.width * min(1.0, options.scale[0]), frame.height * min(1.0, options.scale[1])
-
-
-def _refuse_large(template: Template, width: float, height: float, options: Options) -> NoReturn:
-    left, bottom, right, top = template.outline.bounds
-    need = sorted((right - left, top - bottom))
-    # What home and copy shops have, smallest first; 40 and 50 mm is what margins and bars take.
-    larger = [
-        name
-        for name in ("A4", "A3", "Tabloid", "A2")
-        if min(SIZES_MM[name]) - 40 >= need[0] and max(SIZES_MM[name]) - 50 >= need[1]
-    ]
-    advice = f"--page {larger[0]}, or --split" if larger else "--split"
-    raise UseError(
-        f"{template.title} is {right - left:.1f} × {top - bottom:.1f} mm and does not fit on "
-        f"{options.stock.name} (room {width:.0f} × {height:.0f} mm, grain "
-        f"{options.grain or 'free'}); try {advice}"
     )
 
 

@@ -30,6 +30,11 @@ class Stock:
     height: float
 
     @property
+    def option(self) -> str:
+        """What `--page` calls it."""
+        return self.name if self.name in SIZES_MM else f"{self.width:g}x{self.height:g}"
+
+    @property
     def landscape(self) -> Stock:
         """The same sheet with its long side lying."""
         return Stock(self.name, max(self.width, self.height), min(self.width, self.height))

@@ -1,0 +1,51 @@
+"""What a refusal advises is true: the sheet that it names takes the piece, no smaller one does."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from preview.errors import UseError
+from preview.pattern.fitting import SIZES
+from preview.pattern.layout import Options, lay_out
+from preview.pattern.stock import stock
+from preview.pattern.template import templates
+
+from .specimens import page_sheet
+from .test_layout import banner, folded_banner
+
+
+def laid(sheet, options):
+    return lay_out("Specimen", templates([page_sheet(), sheet], []), options)
+
+
+def refusal(sheet, options):
+    with pytest.raises(UseError) as caught:
+        laid(sheet, options)
+    return str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("sheet", "split"),
+    [
+        (banner(300, 60), False),
+        (banner(390, 200), False),
+        (banner(600, 60), False),
+        (folded_banner(range(9, 300, 9)), True),
+    ],
+)
+def test_the_sheet_that_a_refusal_names_takes_the_piece_and_no_smaller_one_does(sheet, split):
+    options = Options(split=split)
+    (named,) = re.findall(r"--page (\S+?)(?:,|$)", refusal(sheet, options))
+    assert laid(sheet, replace(options, stock=stock(named))).pages
+    for smaller in SIZES[: SIZES.index(named) if named in SIZES else None]:
+        refusal(sheet, replace(options, stock=stock(smaller)))
+
+
+def test_splitting_is_advised_only_where_it_helps():
+    every_9_mm = folded_banner(range(9, 300, 9))
+    assert "--split" in refusal(banner(300, 60), Options())
+    assert "--split" not in refusal(every_9_mm, Options())
+    assert "try --page A3" in refusal(every_9_mm, Options(split=True))
