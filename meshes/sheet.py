@@ -23,6 +23,8 @@ SNAP_MM = 1e-6
 # Facets whose outline is not known are joined on the finest of these grids that leaves one part;
 # folds that nearly meet a corner part them by rounding on any one of them. Our choice.
 _GRIDS_MM = (0.0, 1e-6, 1e-5, 1e-4, 1e-3)
+# Corners nearer than this are one: rounding of a metre of coordinates. Our choice.
+_ONE_POINT_MM = 1e-9
 
 
 @dataclass(frozen=True)
@@ -299,7 +301,11 @@ def sound(outline: Polygon | MultiPolygon) -> Polygon:
 
 
 def _without_hair(outline: Polygon) -> Polygon:
-    """The outline without slits that no grid closes, as their edges do not share any corner."""
+    """The outline without slits that no grid closes, as their edges do not share any corner.
+
+    Corners that coincide but for rounding are one: an edge between them has no direction.
+    """
+    outline = shapely.remove_repeated_points(outline, _ONE_POINT_MM)
     reach = _GRIDS_MM[-2]
     wide = outline.buffer(reach, join_style="mitre", mitre_limit=100)
     closed = wide.buffer(-reach, join_style="mitre", mitre_limit=100)

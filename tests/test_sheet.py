@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon, box
 
-from meshes.sheet import Fold, Placement, cut
+from meshes.sheet import Fold, Placement, cut, sound
 
 angles = st.floats(-np.pi, np.pi)
 shifts = st.tuples(st.floats(-100, 100), st.floats(-100, 100))
@@ -89,6 +89,16 @@ def test_what_cannot_be_folded_is_refused_with_its_reason(outline, fold, reason)
 def test_two_labels_in_one_facet_are_refused():
     with pytest.raises(ValueError, match="facet b is not parted"):
         cut(box(0, 0, 40, 40), [], {"a": (10, 10), "b": (30, 30)})
+
+
+@pytest.mark.parametrize("apart", [0.0, 1e-29, 1e-15, 1e-11])
+def test_corners_that_coincide_but_for_rounding_are_one(apart):
+    """An edge between them has no direction, so what a knife follows is the rest of the outline."""
+    corners = [(0, 0), (40, 0), (40, 30), (40 + apart, 30 + apart), (0, 30), (apart, 2 * apart)]
+    with np.errstate(all="raise"):
+        found = sound(Polygon(corners))
+    assert len(found.exterior.coords) == 5
+    assert found.area == pytest.approx(1200, abs=1e-9)
 
 
 @pytest.mark.parametrize("turn_deg", range(0, 90, 3))

@@ -7,10 +7,10 @@ from typing import Annotated, Literal
 
 import numpy as np
 import shapely
-from pydantic import Field
+from pydantic import Field, model_validator
 from shapely.geometry import LineString, Polygon, box
 
-from meshes.measure import Length
+from meshes.measure import Length, complaint
 from meshes.outline import Outline
 from meshes.sheet import Built, Fold, Join, Placement, Sheet
 from meshes.site import CreaseSite
@@ -58,6 +58,17 @@ class Platform(OnCrease):
     strut_paper: str | None = Field(None, description="paper of the struts, else that of the layer")
     strut_front: Colour | None = Field(None, description="colour of the struts outside")
     strut_back: Colour | None = Field(None, description="colour of the struts inside")
+
+    @model_validator(mode="after")
+    def _holds_together(self) -> Platform:
+        if self.foot_end == self.head_end == "none":
+            raise complaint(
+                "leaves the middle struts unconnected",
+                key="head_end",
+                found="'none'",
+                advice="an end wall at one end",
+            )
+        return self
 
     def build(self, context: Context) -> Built:
         """See :class:`Piece`."""

@@ -10,6 +10,9 @@ import numpy as np
 
 Ruling = Literal["plain", "dots", "lines", "grid"]
 
+# A thinner block of pages has no edge to be seen. Our choice.
+_FLAT_MM = 1e-6
+
 
 @dataclass(frozen=True)
 class Book:
@@ -66,9 +69,10 @@ def half_boards(book: Book, side: int) -> Iterator[Board]:
     ----------
     side : +1 the right half (x > 0), -1 the left.
     """
-    block = block_box(book, side)
-    for name in ("fore", "foot", "head"):
-        yield Board(f"block-{name}", block[name], book.paper, "block")
+    if book.block > _FLAT_MM:
+        block = block_box(book, side)
+        for name in ("fore", "foot", "head"):
+            yield Board(f"block-{name}", block[name], book.paper, "block")
     cover = cover_box(book, side)
     for name in ("fore", "foot", "head", "top", "bottom"):
         yield Board(f"cover-{name}", cover[name], book.cover, "cover")

@@ -18,8 +18,9 @@ def companions(book: Book) -> tuple[Companion, ...]:
     """The notebook beside the paper of a spread.
 
     Pages and cover of each half are boxes that follow the page of the design; the fold of the pages
-    and the spine between them bend while it opens.
+    and the spine between them bend while it opens. A block no thicker than one page has no others.
     """
+    has_pages = book.block > UNDER_PAGE_MM
     halves = [
         Companion(
             "notebook", f"notebook.{which}-{name}", colour, _triangles(faces), f"page.{which}"
@@ -29,8 +30,10 @@ def companions(book: Book) -> tuple[Companion, ...]:
             ("pages", book.paper, block_box(book, side, -UNDER_PAGE_MM).values()),
             ("cover", book.cover, cover_box(book, side).values()),
         )
+        if has_pages or name == "cover"
     ]
-    return (*halves, _bending(book, "fold", "block"), _bending(book, "spine", "cover"))
+    fold = [_bending(book, "fold", "block")] if has_pages else []
+    return (*halves, *fold, _bending(book, "spine", "cover"))
 
 
 def _bending(book: Book, name: str, material: str) -> Companion:

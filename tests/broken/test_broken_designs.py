@@ -171,6 +171,12 @@ BROKEN: dict[str, tuple[str, tuple[str, ...]]] = {
         'foot_end = "none"\nhead_end = "none"\n',
         ("house", "lid", "unconnected"),
     ),
+    "platform in two parts": (
+        '[pieces.deck]\nkind = "platform"\ndistance = 15\nheight = 22\nwidth = 9\n'
+        'foot_end = "none"\nhead_end = "none"\n'
+        'outline = {shape = "ellipse", length = 60, y = -30}\n',
+        ("deck", "head_end", "unconnected"),
+    ),
     "platform too low": (
         '[pieces.deck]\nkind = "platform"\ndistance = 15\nheight = 12\nwidth = 9\n'
         'outline = {shape = "ellipse", length = 60, y = -30}\n',

@@ -65,6 +65,14 @@ ONCE = {
     "outline of 30,000 points": _drawn(
         f'{_BLADE}<path class="valley" d="M 50.5 9.5 V 90.5"/>{_GLUE}'
     ),
+    # The edges of no pages at all had no direction.
+    "pages without thickness": Case(
+        "wheel",
+        {
+            "design.toml": b"[spread]\nblock = 0\n[pieces.sun]\nkind = 'wheel'\n"
+            b"on = 'page.right'\nradius = 11\n"
+        },
+    ),
     "3,000 folds": _drawn(SQUARE + _STEPS + _GLUE),
     # A hundred thousand regions, each made a polygon to see which is the largest.
     "edge of noise": Case(

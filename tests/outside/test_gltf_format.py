@@ -30,6 +30,7 @@ from meshes.gltf import glb as glb_bytes
 from meshes.gltf import linear, write_glb
 from meshes.motion.keys import choose_keys
 from meshes.sheet import Placement
+from preview.drawing.book import Book
 from preview.drawing.bound import companions
 from preview.drawing.scene import book_of
 from tests.outside.gltf_example import FOOT_Y, RIDGE, VFold
@@ -201,6 +202,21 @@ def test_axes_are_those_of_gltf(glb: Glb) -> None:
     )
     assert turns[0][2] * np.sign(turns[0][3]) > 0
     assert np.abs(turns[-1]) == pytest.approx([0, 0, 0, 1], abs=1e-6)
+
+
+@pytest.mark.parametrize("block", [0.0, 0.05, 0.2, 30.0])
+def test_pages_of_any_thickness_are_closed_boxes_or_none(block: float) -> None:
+    """The volume of a closed mesh is that of the box, by the divergence theorem (trimesh)."""
+    book = Book(100.0, 150.0, block=block)
+    found = {one.name: one.triangles for one in companions(book)}
+    assert ("notebook.left-pages" in found) == ("notebook.fold" in found) == (block > 0.1)
+    for name, triangles in found.items():
+        if name.endswith(("pages", "cover")):
+            mesh = trimesh.Trimesh(**trimesh.triangles.to_kwargs(triangles))
+            mesh.merge_vertices()
+            deep = 15_000 * (block - 0.1) if name.endswith("pages") else book.board * 103.5 * 157
+            assert mesh.is_watertight
+            assert mesh.volume == pytest.approx(deep)
 
 
 def test_half_way_between_two_turns_is_slerp() -> None:
