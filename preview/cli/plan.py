@@ -86,8 +86,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     with crew(1 if args.json else args.jobs, prepare) as workers:
         spread = read_spread(args, terminal)
         try:
-            with terminal.busy("looking for shots"):
-                plan = shots.plan(spread, gear, args.mood)
+            with terminal.progress(shots.steps(spread), "looking for shots") as advance:
+                plan = shots.plan(spread, gear, args.mood, advance, workers)
         except ValueError as error:
             raise UseError(f"{args.design}: {error}") from None
         if args.json:

@@ -73,18 +73,25 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 
     folder = terminal.path(args.output or f"renders/{Path(args.design).stem}-thumbnails")
     # The other processes get ready while this one tries the openings.
-    with crew(min(args.jobs, args.count), prepare) as workers:
+    with crew(args.jobs, prepare) as workers:
         spread = read_spread(args, terminal)
         with terminal.busy("solving"):
             motion = spread.solve(np.radians(thumbnail.OPENINGS_DEG))
         if not motion.solved.any():
             terminal.say(f"{args.design}: the spread can't be opened, so there is nothing to show")
             return 1
-        openings = thumbnail.usual_openings(motion)
         aspect = args.size[0] / args.size[1]
-        with terminal.progress(len(openings), "trying openings") as advance:
+        with terminal.progress(thumbnail.steps(motion, args.count), "trying openings") as advance:
             proposals = thumbnail.propose(
-                spread, motion, args.mood, args.title_at, args.count, args.engine, aspect, advance
+                spread,
+                motion,
+                args.mood,
+                args.title_at,
+                args.count,
+                args.engine,
+                aspect,
+                advance,
+                workers,
             )
         with terminal.progress(len(proposals), "drawing") as advance:
             made = _draw_all(args, proposals, workers, folder, advance)

@@ -124,6 +124,11 @@ class Scene:
     @property
     def points(self) -> np.ndarray:
         """Corners of all surfaces, shape (n, 3), mm."""
+        return self.corners[0]
+
+    @property
+    def corners(self) -> tuple[np.ndarray, np.ndarray]:
+        """Corners of all surfaces, shape (n, 3), mm, and the number of the surface of each."""
         rings = shapely.get_exterior_ring([surface.polygon for surface in self.surfaces])
         flat, owner = shapely.get_coordinates(rings, return_index=True)
         # A ring ends where it began.
@@ -131,7 +136,7 @@ class Scene:
         flat, owner = flat[inner], owner[inner]
         turns = np.array([surface.rotation[:, :2] for surface in self.surfaces])
         places = np.array([surface.translation for surface in self.surfaces])
-        return np.asarray(np.einsum("nij,nj->ni", turns[owner], flat) + places[owner])
+        return np.einsum("nij,nj->ni", turns[owner], flat) + places[owner], owner
 
     def turned(self, angle: float) -> Scene:
         """The scene with everything on the table turned about its centre, light and table fixed."""

@@ -43,12 +43,35 @@ class Sight:
         ----------
         size : width and height, pixels.
         """
-        width, height = size
-        rows, columns = np.mgrid[:height, :width]
-        directions = camera.rays(columns.ravel() + 0.5, rows.ravel() + 0.5, size)
-        origins = np.tile(np.array(camera.eye, np.float32), (len(directions), 1))
-        hits = self._tracer.first(origins, directions.astype(np.float32))
-        return np.where(hits < 0, NOTHING, self._owner[hits]).reshape(height, width)
+        from .render.ray.lens import raster
+
+        return self._first(raster(camera, size, 0.5, 0.5)[0], camera).reshape(size[1], size[0])
+
+    def several(
+        self, camera: Camera, size: tuple[int, int], places: Sequence[tuple[float, float]]
+    ) -> np.ndarray:
+        """The same at several places in each pixel, shape (h, w, s).
+
+        Away from where one surface ends and another begins, the centre of a pixel speaks for it.
+
+        Parameters
+        ----------
+        places : across and down, 0 to 1.
+        """
+        from .render.ray.lens import raster
+        from .render.ray.neighbours import edges, grown
+
+        middle = self.surfaces(camera, size)
+        near = np.flatnonzero(grown(edges(middle)))
+        seen = np.repeat(middle.reshape(-1, 1), len(places), axis=1)
+        for place, (across, down) in enumerate(places):
+            seen[near, place] = self._first(raster(camera, size, across, down, near)[0], camera)
+        return seen.reshape(*middle.shape, len(places))
+
+    def _first(self, rays: np.ndarray, camera: Camera) -> np.ndarray:
+        eye = np.broadcast_to(np.array(camera.eye, np.float32), rays.shape)
+        hits = self._tracer.first(eye, rays)
+        return np.where(hits < 0, NOTHING, self._owner[hits])
 
 
 def surfaces_seen(scene: Scene, camera: Camera, size: tuple[int, int]) -> np.ndarray:

@@ -15,8 +15,8 @@ from ..drawing.colour import develop, linear
 from ..drawing.render import EngineName, Quality
 from ..drawing.render import draw as draw_scene
 from ..drawing.scene import Scene, build
-from ..drawing.visible import Sight, piece_at, pieces_of, surfaces_seen
-from ..parallel import Crew
+from ..drawing.visible import Sight, piece_at, pieces_of
+from ..parallel import ALONE, Crew
 from ..shot.camera import Camera, frame
 from . import silhouette
 from .silhouette import Frame, Score
@@ -83,10 +83,17 @@ class _Stage:
     """
 
     scene: Scene
-    opening: float
     pieces: np.ndarray
     sight: Sight
     framings: tuple[np.ndarray, ...]
+
+    @classmethod
+    def of(cls, scene: Scene) -> _Stage:
+        """A scene made ready."""
+        _, pieces = pieces_of(scene, standing=True)
+        standing = [s.corners for s, k in zip(scene.surfaces, pieces, strict=True) if k >= 0]
+        framings = [scene.points, *([np.concatenate(standing)] if standing else [])]
+        return cls(scene, pieces, Sight(scene), tuple(framings))
 
 
 def propose(
@@ -98,6 +105,7 @@ def propose(
     engine: EngineName = "auto",
     aspect: float = 16 / 9,
     advance: Callable[[], None] = lambda: None,
+    workers: Crew = ALONE,
 ) -> list[Proposal]:
     """The best ways to take the picture, best first, no two of them alike.
 
@@ -106,27 +114,37 @@ def propose(
     motion : its solved stages are the openings to choose from.
     title : a name in `TITLES`, to leave that part of the frame free.
     aspect : width over height of the picture.
-    advance : called after each opening that has been tried.
+    advance : called :func:`steps` times, after each opening and each picture that has been tried.
+    workers : processes that try them.
 
     Raises
     ------
     ValueError
         If no stage of the motion is solved.
     """
-    trials: list[tuple[Proposal, _Stage]] = []
+    trials: list[Proposal] = []
     size = _trial_size(aspect)
-    for stage in _stages(spread, motion, mood):
-        trials += [(trial, stage) for trial in _trials(stage, size, title)]
+    task = partial(_trials, size, title)
+    for found in workers.in_order(task, _stages(spread, motion, mood)):
+        trials += found
         advance()
     if not trials:
         raise ValueError("no stage of the motion is solved, so there is nothing to show")
-    trials.sort(key=lambda trial: -trial[0].score.total)
+    trials.sort(key=lambda trial: -trial.score.total)
     finalists = _unlike(trials, FINALISTS * count)
-    drawn = [
-        (_drawn_for_good(trial, stage, size, title, engine), stage) for trial, stage in finalists
-    ]
-    drawn.sort(key=lambda trial: -trial[0].score.total)
-    return [trial for trial, _ in drawn[:count]]
+    drawn = []
+    for trial in workers.in_order(partial(_drawn_for_good, size, title, engine), finalists):
+        drawn.append(trial)
+        advance()
+    for _ in range(FINALISTS * count - len(finalists)):
+        advance()
+    drawn.sort(key=lambda trial: -trial.score.total)
+    return drawn[:count]
+
+
+def steps(motion: Motion, count: int) -> int:
+    """How many things :func:`propose` tries for so many proposals."""
+    return len(usual_openings(motion)) + FINALISTS * count
 
 
 def pictures(
@@ -163,12 +181,12 @@ def silhouettes(
     """The pieces of a proposal as flat shapes, a grey for each, shape (rows, columns, 3), uint8."""
     scene = proposal.scene
     names, numbers = pieces_of(scene, standing=True)
-    seen = surfaces_seen(scene, proposal.camera, (2 * size[0], 2 * size[1]))
-    pieces = piece_at(seen, numbers)
+    # Four samples a pixel, so that outlines are smooth.
+    places = [(0.25, 0.25), (0.75, 0.25), (0.25, 0.75), (0.75, 0.75)]
+    pieces = piece_at(Sight(scene).several(proposal.camera, size, places), numbers)
     greys = np.linspace(0.02, 0.22, max(len(names), 1))
     tones = np.append(np.repeat(greys[:, None], 3, 1), [linear(ground)], axis=0)
-    # Four samples a pixel, so that outlines are smooth.
-    return develop(tones[pieces].reshape(size[1], 2, size[0], 2, 3).mean(axis=(1, 3)))
+    return develop(tones.astype(np.float32)[pieces].mean(axis=2))
 
 
 def contact_sheet(
@@ -236,20 +254,21 @@ def _trial_size(aspect: float) -> Size:
     return round(height * aspect), height
 
 
-def _stages(spread: Spread, motion: Motion, mood: str) -> Iterator[_Stage]:
+def _stages(spread: Spread, motion: Motion, mood: str) -> Iterator[tuple[float, Scene]]:
+    """The openings to try and what there is to see at each."""
     openings = usual_openings(motion) if motion.solved.any() else np.empty(0)
     if not np.isin(openings, motion.openings).all():
         # All at once: one solve of many openings takes hardly longer than of one.
         motion = spread.solve(openings)
     for opening in openings:
-        scene = build(spread, motion, int(np.flatnonzero(motion.openings == opening)[0]), mood)
-        _, pieces = pieces_of(scene, standing=True)
-        standing = [s.corners for s, k in zip(scene.surfaces, pieces, strict=True) if k >= 0]
-        framings = [scene.points, *([np.concatenate(standing)] if standing else [])]
-        yield _Stage(scene, float(opening), pieces, Sight(scene), tuple(framings))
+        number = int(np.flatnonzero(motion.openings == opening)[0])
+        yield float(opening), build(spread, motion, number, mood)
 
 
-def _trials(stage: _Stage, size: Size, title: str | None) -> Iterator[Proposal]:
+def _trials(size: Size, title: str | None, at: tuple[float, Scene]) -> list[Proposal]:
+    """All proposals at one opening, scored by a quick look."""
+    opening, scene = at
+    stage, found = _Stage.of(scene), []
     free = None if title is None else TITLES[title]
     for azimuth, elevation, points in product(
         np.radians(AZIMUTHS_DEG), np.radians(ELEVATIONS_DEG), stage.framings
@@ -257,7 +276,8 @@ def _trials(stage: _Stage, size: Size, title: str | None) -> Iterator[Proposal]:
         camera = aim(points, float(azimuth), float(elevation), size, free)
         pieces, picture = _quick_look(stage, camera, size)
         score = silhouette.rate(picture, pieces, free)
-        yield Proposal(stage.scene, stage.opening, float(azimuth), float(elevation), camera, score)
+        found.append(Proposal(scene, opening, float(azimuth), float(elevation), camera, score))
+    return found
 
 
 def aim(
@@ -322,14 +342,14 @@ def _quick_look(stage: _Stage, camera: Camera, size: Size) -> tuple[np.ndarray, 
     return piece_at(seen, stage.pieces), picture
 
 
-def _unlike(trials: Sequence[tuple[Proposal, _Stage]], count: int) -> list[tuple[Proposal, _Stage]]:
+def _unlike(trials: Sequence[Proposal], count: int) -> list[Proposal]:
     """The first trials of which no two are alike."""
-    chosen: list[tuple[Proposal, _Stage]] = []
-    for trial, stage in trials:
+    chosen: list[Proposal] = []
+    for trial in trials:
         if len(chosen) == count:
             break
-        if not any(alike(trial, other) for other, _ in chosen):
-            chosen.append((trial, stage))
+        if not any(alike(trial, other) for other in chosen):
+            chosen.append(trial)
     return chosen
 
 
@@ -340,13 +360,11 @@ def alike(one: Proposal, other: Proposal) -> bool:
     return bool(max(abs(round_), abs(up)) < ALIKE_DEG and abs(opening) < ALIKE_OPENING_DEG)
 
 
-def _drawn_for_good(
-    trial: Proposal, stage: _Stage, size: Size, title: str | None, engine: EngineName
-) -> Proposal:
+def _drawn_for_good(size: Size, title: str | None, engine: EngineName, trial: Proposal) -> Proposal:
     """The proposal scored by a picture with its real light and shadows."""
-    scene = stage.scene.lit_for(trial.camera.azimuth)
+    scene = trial.scene.lit_for(trial.camera.azimuth)
     picture = draw_scene(scene, trial.camera, size, engine, "draft")
-    seen = stage.sight.surfaces(trial.camera, size)
-    pieces = piece_at(seen, stage.pieces)
+    stage = _Stage.of(trial.scene)
+    pieces = piece_at(stage.sight.surfaces(trial.camera, size), stage.pieces)
     free = None if title is None else TITLES[title]
     return replace(trial, score=silhouette.rate(picture, pieces, free))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -11,6 +11,7 @@ import numpy as np
 from meshes.design.shots import ShotSettings
 from preview.drawing.scene import Scene, build
 from preview.drawing.visible import NOTEBOOK, pieces_of
+from preview.parallel import ALONE, Crew
 from preview.pictures import thumbnail
 from preview.shot import optics
 from preview.shot.camera import VIEWS, Camera, frame
@@ -120,8 +121,19 @@ class Plan:
     shots: tuple[Shot, ...]
 
 
-def plan(spread: Spread, gear: Gear, mood: str = "daylight") -> Plan:
+def plan(
+    spread: Spread,
+    gear: Gear,
+    mood: str = "daylight",
+    advance: Callable[[], None] = lambda: None,
+    workers: Crew = ALONE,
+) -> Plan:
     """Work out the shots of a design, or five usual ones if it names none.
+
+    Parameters
+    ----------
+    advance : called :func:`steps` times.
+    workers : processes that look for the thumbnail.
 
     Raises
     ------
@@ -130,11 +142,23 @@ def plan(spread: Spread, gear: Gear, mood: str = "daylight") -> Plan:
     """
     listed = spread.design.shots
     motion = _motion(spread, listed or usual(""))
+    advance()
     wanted: Mapping[str, ShotSettings] = listed or usual(tallest(spread, motion))
-    shots = [_shot(spread, motion, name, settings, gear) for name, settings in wanted.items()]
+    shots = []
+    for name, settings in wanted.items():
+        shots.append(_shot(spread, motion, name, settings, gear))
+        advance()
     if not listed:
-        shots.append(_thumbnail(spread, motion, gear, mood))
+        shots.append(_thumbnail(spread, motion, gear, mood, advance, workers))
     return Plan(spread.design.title, gear, motion, tuple(shots))
+
+
+def steps(spread: Spread) -> int:
+    """How many times :func:`plan` tells that it has got on, if the spread opens all the way."""
+    listed = spread.design.shots
+    if listed:
+        return 1 + len(listed)
+    return 1 + len(usual("")) + len(thumbnail.OPENINGS_DEG) + thumbnail.FINALISTS
 
 
 def _motion(spread: Spread, wanted: Mapping[str, ShotSettings]) -> Motion:
@@ -225,9 +249,18 @@ def _points(scenes: list[Scene], about: frozenset[str] | None) -> np.ndarray:
     )
 
 
-def _thumbnail(spread: Spread, motion: Motion, gear: Gear, mood: str) -> Shot:
+def _thumbnail(
+    spread: Spread,
+    motion: Motion,
+    gear: Gear,
+    mood: str,
+    advance: Callable[[], None],
+    workers: Crew,
+) -> Shot:
     """The best thumbnail, taken with her lens."""
-    best = thumbnail.propose(spread, motion, mood, count=1, aspect=gear.aspect)[0]
+    best = thumbnail.propose(
+        spread, motion, mood, count=1, aspect=gear.aspect, advance=advance, workers=workers
+    )[0]
     settings = ShotSettings.model_construct(
         from_opening=best.opening, to_opening=best.opening, seconds=1.0
     )
@@ -295,12 +328,14 @@ def _cuts(
     size = (round(1000 * aspect), 1000)
     outside: dict[str, list[float]] = {}
     for opening, scene in zip(openings, scenes, strict=True):
-        for surface in scene.surfaces:
+        corners, owner = scene.corners
+        seen = camera.project(corners, size)
+        # A point behind the camera is NaN, and so not inside.
+        inside = ((seen >= 0) & (seen <= np.array(size))).all(axis=1)
+        for number in np.unique(owner[~inside]):
+            surface = scene.surfaces[number]
             piece = surface.name.partition(".")[0]
             if surface.material in NOTEBOOK or (about is not None and piece not in about):
                 continue
-            seen = camera.project(surface.corners, size)
-            # A point behind the camera is NaN, and so not inside.
-            if not ((seen >= 0) & (seen <= np.array(size))).all():
-                outside.setdefault(piece, []).append(float(opening))
+            outside.setdefault(piece, []).append(float(opening))
     return [Cut(piece, min(found), max(found)) for piece, found in outside.items()]

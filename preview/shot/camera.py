@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -34,12 +35,7 @@ class Camera:
     @property
     def axes(self) -> np.ndarray:
         """Rows right, up and forward, unit vectors, shape (3, 3)."""
-        forward = np.subtract(self.target, self.eye).astype(float)
-        forward /= np.linalg.norm(forward)
-        right = np.array([forward[1], -forward[0], 0.0])
-        # Straight up or down has no right of its own; keep the reader's.
-        right = right / np.linalg.norm(right) if np.linalg.norm(right) > 1e-9 else np.eye(3)[0]
-        return np.stack([right, np.cross(right, forward), forward])
+        return _axes(self.eye, self.target)
 
     @property
     def azimuth(self) -> float:
@@ -101,6 +97,18 @@ class Camera:
     def zoom(self, factor: float) -> Camera:
         """The camera with its picture enlarged by a factor about the target."""
         return replace(self, field=2 * float(np.arctan(np.tan(self.field / 2) / factor)))
+
+
+@lru_cache(maxsize=256)
+def _axes(eye: Point, target: Point) -> np.ndarray:
+    forward = np.subtract(target, eye).astype(float)
+    forward /= np.linalg.norm(forward)
+    right = np.array([forward[1], -forward[0], 0.0])
+    # Straight up or down has no right of its own; keep the reader's.
+    right = right / np.linalg.norm(right) if np.linalg.norm(right) > 1e-9 else np.eye(3)[0]
+    axes = np.stack([right, np.cross(right, forward), forward])
+    axes.flags.writeable = False
+    return axes
 
 
 def from_angles(

@@ -10,7 +10,7 @@ import pytest
 from preview.drawing import lettering
 from preview.drawing.colour import channels
 from preview.drawing.scene import build
-from preview.drawing.visible import NOTHING, lying, pieces_of, pieces_seen, surfaces_seen
+from preview.drawing.visible import NOTHING, Sight, lying, pieces_of, pieces_seen, surfaces_seen
 from preview.pictures import stages, thumbnail
 from preview.pictures.silhouette import Frame
 from preview.pictures.thumbnail import TITLES
@@ -43,6 +43,17 @@ def test_a_ray_finds_the_surface_whose_middle_it_aims_at(opened):
     column, row = camera.project(middle[None], SIZE)[0].astype(int)
     assert names[seen[row, column]] == meadow.name
     assert (seen[0] == NOTHING).all()
+
+
+def test_places_inside_pixels_show_what_a_picture_of_twice_the_size_shows(opened):
+    camera = frame(opened.points, -np.pi / 2, np.radians(40), SIZE[0] / SIZE[1])
+    sight = Sight(opened)
+    twice = sight.surfaces(camera, (2 * SIZE[0], 2 * SIZE[1]))
+    places = [(0.25, 0.25), (0.75, 0.25), (0.25, 0.75), (0.75, 0.75)]
+    found = sight.several(camera, SIZE, places)
+    dense = np.stack([twice[::2, ::2], twice[::2, 1::2], twice[1::2, ::2], twice[1::2, 1::2]], -1)
+    # But for a sliver that falls between the middles of pixels.
+    assert (found != dense).mean() < 0.001
 
 
 def test_flat_art_lies_and_v_folds_stand(opened):

@@ -47,13 +47,14 @@ class RayEngine:
             from . import still
 
             return still.draw(scene, camera, size, still.RECIPES[quality], self._workers)
-        from . import film
+        from . import draft, film
         from .lens import Lens
 
         key = (camera, size, scene.mood, scene.table, scene.centre, scene.scale)
         if key != self._lens_key or not isinstance(self._lens, Lens):
             self._lens_key, self._lens = key, Lens(scene, camera, size)
-        return film.draw(scene, self._lens, film.DRAFT if quality == "draft" else film.FILM)
+        kind = draft if quality == "draft" else film
+        return kind.draw(scene, self._lens)
 
     def close(self) -> None:
         """Forget the cached rays."""

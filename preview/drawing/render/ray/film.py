@@ -49,7 +49,6 @@ class Recipe:
     vary, refine : range of the sky light between neighbours above which it is traced at half and
         at full rate.
     grid : an edge pixel is split into grid × grid samples.
-    step : the key is traced at every so many pixels both ways, 1 or 2.
     """
 
     key: int
@@ -57,11 +56,9 @@ class Recipe:
     vary: float
     refine: float
     grid: int
-    step: int = 1
 
 
 FILM = Recipe(key=6, sky=12, vary=0.10, refine=0.30, grid=4)
-DRAFT = Recipe(key=4, sky=6, vary=0.20, refine=np.inf, grid=3, step=2)
 
 
 class Frame:
@@ -76,8 +73,7 @@ class Frame:
         self.light = Light.of(scene.mood, scene.viewer)
         self.solid = tuple(s for s in scene.surfaces if s.material != "film")
         self.patches = sheets(self.solid, lens.eye, THIN * lens.pixel)
-        self.tracer = Tracer(self.patches.triangles)
-        self.quick = Tracer(self.patches.triangles, tight=False)
+        self.tracer, self.quick = self._tracers()
         self.table = self.patches.count
         self.patch_of = np.append(self.patches.patch_of, self.table)
         self._light_tables()
@@ -88,6 +84,11 @@ class Frame:
         radiance = np.stack([self.light.radiance(rays) for rays in self.sky_rays])
         cosine = np.maximum(np.einsum("pk,gjk->gjp", self.normals, self.sky_rays), 0.0)
         self.sky_weights = (cosine * radiance[..., None]).astype(np.float32)
+
+    def _tracers(self) -> tuple[Tracer, Tracer]:
+        """For rays from the eye and for all others."""
+        triangles = self.patches.triangles
+        return Tracer(triangles), Tracer(triangles, tight=False)
 
     def _light_tables(self) -> None:
         """Light that each patch gets from the open key, the open sky and the table."""
@@ -139,12 +140,16 @@ class Frame:
         self.sun = self._key_pass()
         self.sky = self._sky_pass()
         picture = self._shade()
-        smooth_edges(self, picture)
+        self._smooth(picture)
         glass = Glaze(self.scene, self.lens.camera, self.light)
         if glass.surfaces:
             lens, window = self.lens, glass.window(self.lens.size)
             glaze(glass, picture, self.distance, lens.shape, window, lens.sub_rays)
         return picture.reshape(3, *self.lens.shape) * self.lens.vignette
+
+    def _smooth(self, picture: np.ndarray) -> None:
+        """Average finer samples along edges, in place."""
+        smooth_edges(self, picture)
 
     def _see(self) -> None:
         lens = self.lens
@@ -175,8 +180,7 @@ class Frame:
 
     def _key_pass(self) -> np.ndarray:
         """Share of the key that each pixel sees, shape (n,), float32."""
-        step = self.recipe.step
-        raster, key = self.lens.rasters[step], self.key_image[::step, ::step]
+        raster, key = self.lens.rasters[1], self.key_image
         keys = self.key[raster.pixels]
         lit = self.is_lit[keys]
         seen = np.zeros(len(lit), np.float32)
@@ -194,13 +198,7 @@ class Frame:
         ones = np.ones_like(seen)
         total, count = neighbours.box_at(where, key, seen, ones)
         seen[where] = total / count
-        seen = self._softened(key, seen)
-        if step == 1:
-            return seen
-        image, lost = neighbours.upsample(self.key_image, key, seen.reshape(key.shape))
-        if len(lost):
-            image.ravel()[lost] = self.key_at(self.points[:, lost].T, self.key[lost])
-        return image.ravel()
+        return self._softened(key, seen)
 
     @staticmethod
     def _softened(key: np.ndarray, seen: np.ndarray) -> np.ndarray:
@@ -373,7 +371,14 @@ def _share(seen: np.ndarray, total: np.ndarray) -> np.ndarray:
     return np.asarray(share, np.float32)
 
 
-def draw(scene: Scene, lens: Lens, recipe: Recipe = FILM) -> np.ndarray:
+def pixels_of(frame: Frame) -> np.ndarray:
+    """A frame as 8-bit pixels, shape (h, w, 3)."""
+    pixels = np.empty((*frame.lens.shape, 3), np.uint8)
+    for channel, light in enumerate(frame.linear()):
+        pixels[..., channel] = develop(light)
+    return pixels
+
+
+def draw(scene: Scene, lens: Lens) -> np.ndarray:
     """One frame, uint8, shape (h, w, 3)."""
-    pixels = develop(Frame(scene, lens, recipe).linear())
-    return np.ascontiguousarray(np.moveaxis(pixels, 0, -1))
+    return pixels_of(Frame(scene, lens, FILM))

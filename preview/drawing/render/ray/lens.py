@@ -32,6 +32,10 @@ class Lens:
         self.backdrop = ground.backdrop
         self.vignette = grounds.vignette(size)[..., 0]
         self.pixel = camera.millimetres_per_pixel(height)
+        down, across = np.divmod(np.arange((width + 1) * (height + 1)), width + 1)
+        corners = rays_through(camera, size, across.astype(np.float32), down.astype(np.float32))
+        # Of the corners of the pixels, row by row, one more each way than there are pixels.
+        self.corner_rays = np.ascontiguousarray(corners.T)
         numbers = np.arange(width * height).reshape(self.shape)
         self.groups = interleaved(numbers)
         # Every pixel, every second one and every fourth one, both ways.
@@ -99,7 +103,6 @@ def raster(
     dx: float,
     dy: float,
     pixels: np.ndarray | None = None,
-    wide: int | None = None,
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Unit rays through one place in every pixel.
 
@@ -107,8 +110,6 @@ def raster(
     ----------
     dx, dy : the place inside the pixel, 0 to 1 each.
     pixels : numbers of the pixels, row by row, shape (n,); else all.
-    wide : how many pixels a row of these numbers has, if not as many as the picture; `dx` and `dy`
-        then say where pixel 0 of the picture lies as well.
 
     Returns
     -------
@@ -117,7 +118,7 @@ def raster(
     """
     width, height = size
     numbers = np.arange(width * height) if pixels is None else pixels
-    rows, columns = np.divmod(numbers.astype(np.int32), np.int32(wide or width))
+    rows, columns = np.divmod(numbers.astype(np.int32), np.int32(width))
     across = columns.astype(np.float32) + np.float32(dx)
     down = rows.astype(np.float32) + np.float32(dy)
     directions = rays_through(camera, size, across, down)

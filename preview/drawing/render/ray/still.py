@@ -8,7 +8,7 @@ pixel beside that shows the same. The picture is the same for any number of work
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 from itertools import pairwise
 
@@ -147,7 +147,9 @@ def glow_of(studio: Studio, view: View, recipe: Recipe) -> np.ndarray:
     """
     first = studio.first_glow()
     inside = samples.places(samples.FEW)
-    shown = _lit(studio, view, recipe, first).shown(studio, view, inside, np.inf)
+    # Only means over patches are wanted, which need no fine light.
+    rough = replace(recipe, key=samples.FEW, vary=np.inf, refine=np.inf)
+    shown = _lit(studio, view, rough, first).shown(studio, view, inside, np.inf)
     size = len(first)
     counts = np.bincount(view.key, minlength=size)
     sums = np.stack([np.bincount(view.key, light, size) for light in shown], axis=1)
