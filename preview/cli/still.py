@@ -49,6 +49,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Draw the picture."""
     from meshes.drive import DriveError
+    from preview.drawing.render import parts
     from preview.films.frames import prepare
     from preview.parallel import crew
     from preview.pictures import still
@@ -66,13 +67,16 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
             raise UseError(f"--by-hand: {error}") from None
         if not report_findings(motion, terminal):
             return 1
-        with terminal.progress(1, "drawing") as advance:
+        # All parts of the picture, and then the picture.
+        total = parts(args.engine, args.quality, workers) + 1
+        with terminal.progress(total, "drawing") as advance:
             picture = still.picture(
                 spread,
                 motion,
                 args.size,
                 args.view,
                 workers,
+                advance,
                 mood=args.mood,
                 engine=args.engine,
                 quality=args.quality,

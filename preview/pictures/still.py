@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Callable
 from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -79,6 +80,7 @@ def picture(
     size: Size,
     view: str = "reader",
     workers: Crew = ALONE,
+    advance: Callable[[], None] = lambda: None,
     **settings: Any,
 ) -> np.ndarray:
     """Draw the first stage of a motion, shape (rows, columns, 3), uint8 sRGB.
@@ -87,10 +89,11 @@ def picture(
     ----------
     size : width and height, pixels.
     workers : processes that share the rows of a picture in the quality of a still.
+    advance : called after each of the `preview.drawing.render.parts` of such a picture.
     view, settings : see `preview.films.film.shot_of`.
     """
     shot = shot_of(spread, motion, size, view, **settings)
-    engine = renderer(shot.engine, workers)
+    engine = renderer(shot.engine, workers, advance)
     try:
         return shot.draw(0, engine)
     finally:

@@ -6,6 +6,7 @@ OpenGL where there is one.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, Protocol
 
@@ -50,12 +51,15 @@ class EngineState:
     detail: str
 
 
-def renderer(engine: EngineName = "auto", workers: Crew = ALONE) -> Engine:
+def renderer(
+    engine: EngineName = "auto", workers: Crew = ALONE, advance: Callable[[], None] = lambda: None
+) -> Engine:
     """An engine by name; ``auto`` takes ``ray``, or ``gl`` where there is no Embree.
 
     Parameters
     ----------
     workers : processes that share the rows of a still of the ``ray`` engine.
+    advance : called after each of the :func:`parts` of such a still.
 
     Raises
     ------
@@ -72,12 +76,22 @@ def renderer(engine: EngineName = "auto", workers: Crew = ALONE) -> Engine:
 
     reason = why_not()
     if reason is None:
-        return RayEngine(workers)
+        return RayEngine(workers, advance)
     if engine == "auto":
         from .gl import GlEngine
 
         return GlEngine()
     raise EngineError(reason)
+
+
+def parts(engine: EngineName, quality: Quality, workers: Crew) -> int:
+    """In how many parts a picture is drawn that tells how far it is."""
+    from .ray.engine import why_not
+    from .ray.still import RECIPES
+    from .ray.still import parts as parts_of_still
+
+    is_ray = engine == "ray" or (engine == "auto" and why_not() is None)
+    return parts_of_still(workers) if is_ray and quality in RECIPES else 0
 
 
 def draw(

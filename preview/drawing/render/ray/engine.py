@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from preview.drawing.render import Quality
@@ -28,12 +30,13 @@ class RayEngine:
     Parameters
     ----------
     workers : processes that share the rows of a still.
+    advance : called after each part of a still; see :func:`preview.drawing.render.parts`.
     """
 
     name = "ray"
 
-    def __init__(self, workers: Crew = ALONE) -> None:
-        self._workers = workers
+    def __init__(self, workers: Crew = ALONE, advance: Callable[[], None] = lambda: None) -> None:
+        self._workers, self._advance = workers, advance
         self._lens_key: tuple[object, ...] = ()
         self._lens: object = None
 
@@ -46,7 +49,8 @@ class RayEngine:
         if quality in ("still", "fine"):
             from . import still
 
-            return still.draw(scene, camera, size, still.RECIPES[quality], self._workers)
+            recipe = still.RECIPES[quality]
+            return still.draw(scene, camera, size, recipe, self._workers, self._advance)
         from . import draft, film
         from .lens import Lens
 

@@ -19,9 +19,11 @@ from .studio import Sky, Studio
 FIRST = 2
 # Light of the sky on one patch is smoothed over pixels of the coarser raster this far apart, where
 # it differs by less than a share of it: noise, but no shadow's edge.
-SMOOTHED = ((1, 0.12), (2, 0.08), (4, 0.04))
+SMOOTHED = ((1, 0.12), (2, 0.06))
 # A penumbra is smoothed where that changes it by less than this, once for each value.
 SOFT_STEPS = (0.06, 0.04)
+# Rows beside those that are wanted on which filters at full rate look.
+FILTERED = 8
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,6 +39,7 @@ class View:
     kin : the same for the filters, an image; see :attr:`Studio.kin`.
     points : shape (n, 3), mm, just before the surface on the way from the eye.
     distance : from the eye, shape (n,), mm.
+    wanted : rows of which the picture is wanted; those beside them serve filters.
     """
 
     numbers: np.ndarray
@@ -46,6 +49,13 @@ class View:
     kin: np.ndarray
     points: np.ndarray
     distance: np.ndarray
+    wanted: range
+
+    def near(self, beside: int) -> np.ndarray:
+        """Whether each pixel lies in a wanted row or in one of so many beside, shape (n,)."""
+        row = np.arange(self.shape[0])
+        found = (row >= self.wanted.start - beside) & (row < self.wanted.stop + beside)
+        return np.repeat(found, self.shape[1])
 
     def groups(self, step: int) -> list[np.ndarray]:
         """Of every `step`-th pixel both ways, the numbers of each group; see :func:`by_group`."""
@@ -72,7 +82,7 @@ def key_shares(studio: Studio, view: View, rays: np.ndarray) -> np.ndarray:
     ----------
     rays : directions of each group, the rim of the light first, shape (36, k, 3).
     """
-    lit = studio.is_lit[view.key]
+    lit = studio.is_lit[view.key] & view.near(FILTERED)
     seen = np.zeros(len(lit), np.float32)
     dealt = view.groups(1)
     for places, beams in zip(dealt, rays, strict=True):
@@ -145,6 +155,8 @@ def _sky_at(
         image, missing = neighbours.upsample(kin, kin[::2, ::2], coarse)
         fine = np.repeat(np.repeat(busy, 2, 0), 2, 1)[: kin.shape[0], : kin.shape[1]]
         fine.ravel()[missing] = True
+    if step == 1:
+        fine &= view.near(FILTERED).reshape(view.shape)
     chosen = fine.ravel()
     sums = np.zeros((8, len(key)), np.float32)
     for group, places in enumerate(view.groups(step)):

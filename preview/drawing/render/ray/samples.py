@@ -50,7 +50,7 @@ class Lit:
         """
         colour = studio.albedo.take(view.key, axis=0).T
         for texture in studio.textures:
-            on = np.flatnonzero(view.key == texture.patch)
+            on = np.flatnonzero((view.key == texture.patch) & view.near(0))
             if len(on):
                 colour[:, on] = _printed(studio, texture, view.numbers[on], inside, calm)
         shown = colour * (self.falling * self.kept)
@@ -109,7 +109,7 @@ def _painted(
 def _edges(studio: Studio, view: View, inside: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Pixels that show more than one patch, and what they show at each place; (m,), (m, s)."""
     paper = neighbours.grown(neighbours.grown((view.key != studio.table).reshape(view.shape)))
-    pixels = np.flatnonzero(paper)
+    pixels = np.flatnonzero(paper.ravel() & view.near(0))
     few = _keys(studio, view.numbers[pixels], inside[:, :FEW])
     kin = view.kin.ravel()
     cut = (studio.kin[few] != kin[pixels, None]).any(axis=1)

@@ -8,6 +8,7 @@ pixel beside that shows the same. The picture is the same for any number of work
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 from itertools import pairwise
@@ -59,9 +60,12 @@ COARSE = 4
 COARSE_SKY = 3
 # Work on a pixel of paper, and on an edge, beside that on one of the table.
 PAPER_WORK, EDGE_WORK = 1.5, 4.0
-# Rows beside those that a worker draws: what is smoothed over in a raster of every second pixel,
-# and the filters and choices before and after; a multiple of the coarsest step.
-BESIDE = COARSE * (-(-(2 * sum(step for step, _ in SMOOTHED) + 4 * COARSE) // COARSE))
+# Parts in which a still is drawn, each with rows beside it that others draw as well. Our choice.
+PARTS_EACH, LEAST_PARTS = 2, 4
+# Rows beside those that a worker draws, a multiple of the coarsest step. The light of a pixel can
+# hang on five steps of the coarse raster, what is smoothed over in that of every second pixel, and
+# one pixel for the filter at each side.
+BESIDE = COARSE * -(-(5 * COARSE + 2 * sum(step for step, _ in SMOOTHED) + 2) // COARSE)
 
 
 def draw(
@@ -70,15 +74,29 @@ def draw(
     size: tuple[int, int],
     recipe: Recipe,
     workers: Crew = ALONE,
+    advance: Callable[[], None] = lambda: None,
 ) -> np.ndarray:
-    """A still picture, uint8, shape (h, w, 3), each of the workers drawing some of its rows."""
+    """A still picture, uint8, shape (h, w, 3), each of the workers drawing some of its rows.
+
+    Parameters
+    ----------
+    advance : called after each of the :func:`parts`.
+    """
     studio = _studio(scene, camera, size)
     coarse = coarse_view(studio)
     glow = glow_of(studio, coarse, recipe)
-    bands = _bands(coarse.kin, studio.kin[-1], size[1], workers.jobs)
-    parts = list(workers.in_order(partial(_band, scene, camera, size, recipe, glow), bands))
+    bands = _bands(coarse.kin, studio.kin[-1], size[1], parts(workers))
+    drawn = []
+    for part in workers.in_order(partial(_band, scene, camera, size, recipe, glow), bands):
+        drawn.append(part)
+        advance()
     _studio.cache_clear()
-    return _dithered(encode(np.concatenate(parts) * grounds.vignette(size)))
+    return _dithered(encode(np.concatenate(drawn) * grounds.vignette(size)))
+
+
+def parts(workers: Crew) -> int:
+    """In how many parts a still is drawn: some for each worker, since one may start late."""
+    return max(LEAST_PARTS, PARTS_EACH * workers.jobs)
 
 
 def _band(
@@ -113,8 +131,13 @@ def _bands(key: np.ndarray, table: int, height: int, count: int) -> list[range]:
     return [range(a, b) for a, b in pairwise(cuts.tolist()) if b > a]
 
 
-def view_of(studio: Studio, rows: range, step: int = 1) -> View:
-    """What the middles of the pixels of some rows see; with a step only of every so many."""
+def view_of(studio: Studio, rows: range, step: int = 1, wanted: range | None = None) -> View:
+    """What the middles of the pixels of some rows see; with a step only of every so many.
+
+    Parameters
+    ----------
+    wanted : see :class:`View`; all if None.
+    """
     width = studio.drawn[0]
     down, across = np.arange(rows.start, rows.stop, step), np.arange(0, width, step)
     numbers = (down[:, None] * width + across).ravel()
@@ -132,6 +155,7 @@ def view_of(studio: Studio, rows: range, step: int = 1) -> View:
         studio.kin[key].reshape(shape),
         studio.before(rays, distance),
         distance,
+        wanted or range(len(down)),
     )
 
 
@@ -179,7 +203,8 @@ def light_of(studio: Studio, rows: range, recipe: Recipe, glow: np.ndarray) -> n
     width, height = studio.drawn
     first, last = rows.start + BORDER, rows.stop + BORDER
     start = max(first - BESIDE, 0) // COARSE * COARSE
-    view = view_of(studio, range(start, min(last + BESIDE, height)))
+    rows_drawn = range(start, min(last + BESIDE, height))
+    view = view_of(studio, rows_drawn, wanted=range(first - start, last - start))
     lit = _lit(studio, view, recipe, glow)
     picture = samples.picture(studio, view, lit, recipe.places, recipe.calm)
     if studio.glass.surfaces:
