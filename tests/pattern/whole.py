@@ -1,12 +1,18 @@
-"""Random single pieces of all kinds, valid ones only."""
+"""Random single pieces of all kinds, valid ones only, and patterns of one piece a page."""
 
 from __future__ import annotations
+
+from dataclasses import replace
 
 import numpy as np
 
 from meshes import spread
 from meshes.errors import DesignError
+from preview.pattern.layout import Options, Pattern, PatternPage
+from preview.pattern.marks import Placed
+from preview.pattern.stock import Stock
 
+ROOM = Stock("roll", 1000.0, 1000.0)
 HEAD = 'title = "t"\n[spread]\npage = "A5"\n[pieces.one]\n'
 
 
@@ -120,3 +126,13 @@ def random_piece(seed, folder):
         except DesignError:
             continue
     raise AssertionError(f"no valid {kind} in 200")
+
+
+def alone(made, options=None):
+    """A pattern with one page for each template, without the time that nesting takes."""
+    pages = []
+    for template in made:
+        low, _, _, high = template.outline.bounds
+        placed = Placed(template, np.diag([1.0, -1.0]), np.array([10.0 - low, 10.0 + high]))
+        pages.append(PatternPage(ROOM, template.title, "card", "front", (placed,), ()))
+    return Pattern("t", tuple(made), tuple(pages), (), replace(options or Options(), stock=ROOM))
