@@ -27,6 +27,8 @@ class Passage:
     ends : the joins of `through` on each side of the hole's sheet.
     widths : how wide each of both ends is along the slit, mm.
     slit : length of the hole, mm.
+    facet : id of the facet with the hole.
+    hole : in the plane of that facet's body, mm.
     """
 
     through: int
@@ -34,6 +36,8 @@ class Passage:
     ends: tuple[frozenset[int], frozenset[int]]
     widths: tuple[float, float]
     slit: float
+    facet: str
+    hole: Polygon
 
 
 class Slits:
@@ -148,7 +152,7 @@ class Slits:
             widths.append(max((self._width(n) for n in end), default=0.0))
         owner = self.poses.owner[holed]
         slit = float(np.ptp(reach))
-        return Passage(number, owner, (ends[0], ends[1]), (widths[0], widths[1]), slit)
+        return Passage(number, owner, (ends[0], ends[1]), (widths[0], widths[1]), slit, holed, hole)
 
     def _lies(self, name: str, holed: str, stage: int) -> float:
         return self.poses.side(name, self.poses.shapes[name], holed, stage)

@@ -53,6 +53,17 @@ def add_output(parser: argparse.ArgumentParser, help_text: str) -> None:
     parser.add_argument("-o", "--output", metavar="PATH", help=help_text)
 
 
+def add_allowance(parser: argparse._ActionsContainer) -> None:
+    """``--no-allowance``."""
+    parser.add_argument(
+        "--no-allowance",
+        dest="allowance",
+        action="store_false",
+        help="cut all as designed; else what goes round or into something else is cut larger or "
+        "smaller by what the thickness of the papers takes",
+    )
+
+
 def add_jobs(parser: argparse.ArgumentParser) -> None:
     """``--jobs``."""
     parser.add_argument(

@@ -14,10 +14,11 @@ from meshes.export import write_whole
 from preview.errors import UseError
 from preview.schemas import marked
 
-from .arguments import add_design, add_jobs, add_output, read_spread, size
+from .arguments import add_allowance, add_design, add_jobs, add_output, read_spread, size
 from .terminal import Terminal
 
 if TYPE_CHECKING:
+    from meshes.allowance import Allowed
     from meshes.building import Step
     from meshes.spread import Spread
     from preview.guide.plan import Guide
@@ -48,6 +49,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=(648, 432),
         help="size of each picture, in pixels (default: 648x432)",
     )
+    add_allowance(parser)
     add_jobs(parser)
     parser.add_argument(
         "--json", action="store_true", help="print JSON for a script and draw nothing"
@@ -58,6 +60,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Write the guide."""
     from meshes.building import proved
     from preview.guide.sheets import printed_on
+    from preview.pattern.allowance import to_cut
     from preview.pattern.stock import stock
 
     paper = stock(args.page)
@@ -65,13 +68,14 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     spread = read_spread(args, terminal)
     with terminal.busy("looking for an order"):
         steps = proved(spread)
+    cut = to_cut(spread, args.allowance)
     if args.json:
-        terminal.show(json.dumps(marked("guide", as_json(spread, steps)), indent=2))
+        terminal.show(json.dumps(marked("guide", as_json(spread, steps, cut)), indent=2))
         return 0
-    pattern = printed_on(spread, paper)
-    _say_how_to_print(pattern, paper, terminal)
+    pattern = printed_on(spread, paper, cut)
+    _say_how_to_print(pattern, paper, terminal, args.allowance)
     with terminal.progress(len(steps) + 1, "drawing steps") as advance:
-        guide = made(spread, steps, pattern, args.size, args.jobs, advance)
+        guide = made(spread, cut, steps, pattern, args.size, args.jobs, advance)
     for path in paths:
         write_whole(path, _written(guide, path, paper))
         terminal.show(f"{terminal.name(path)}: {len(steps)} steps")
@@ -87,13 +91,16 @@ def _paths(args: argparse.Namespace, terminal: Terminal) -> list[Path]:
     return [path]
 
 
-def _say_how_to_print(pattern: Pattern, paper: Stock, terminal: Terminal) -> None:
+def _say_how_to_print(
+    pattern: Pattern, paper: Stock, terminal: Terminal, allowance: bool = True
+) -> None:
     """Name the options of `foldstage pattern` without which it would not be what the guide says."""
     from preview.guide.sheets import in_parts
 
     printed = pattern.options.stock
     options = [] if printed.name == "A4" else [f"--page {printed.option}"]
     options += ["--split"] if in_parts(pattern) else []
+    options += [] if allowance else ["--no-allowance"]
     if printed != paper:
         terminal.say(f"a piece is too large for {paper.name}; the guide counts on {printed.name}")
     if options:
@@ -102,18 +109,19 @@ def _say_how_to_print(pattern: Pattern, paper: Stock, terminal: Terminal) -> Non
 
 def made(
     spread: Spread,
+    cut: Allowed,
     steps: tuple[Step, ...],
     pattern: Pattern,
     pixels: tuple[int, int],
     jobs: int,
     advance: Callable[[], None],
 ) -> Guide:
-    """Draw the pictures and put the guide together, for a pattern that is printed so."""
+    """Draw the pictures and put the guide together, for a pattern that is printed and cut so."""
     from preview.guide.pictures import pictures
     from preview.guide.plan import compose
     from preview.guide.studio import STAGES_DEG, Studio
 
-    studio = Studio(spread, spread.solve(np.radians(STAGES_DEG)), pixels)
+    studio = Studio(spread, spread.solve(np.radians(STAGES_DEG)), pixels, cut=cut)
     drawn = []
     for picture in pictures(studio, steps, jobs):
         drawn.append(picture)
@@ -131,9 +139,10 @@ def _written(guide: Guide, path: Path, paper: object) -> bytes:
     return html.write_guide(guide).encode()
 
 
-def as_json(spread: Spread, steps: tuple[Step, ...]) -> dict[str, object]:
-    """The steps for a script."""
+def as_json(spread: Spread, steps: tuple[Step, ...], cut: Allowed) -> dict[str, object]:
+    """The steps for a script, and what was allowed for thick paper, mm."""
     from preview.guide.words import told
+    from preview.pattern.allowance import row
     from preview.pattern.glue import letter
 
     rows = []
@@ -150,4 +159,8 @@ def as_json(spread: Spread, steps: tuple[Step, ...]) -> dict[str, object]:
                 "text": list(words.sentences),
             }
         )
-    return {"title": spread.design.title, "steps": rows}
+    return {
+        "title": spread.design.title,
+        "steps": rows,
+        "allowances": [row(change) for change in cut.changes],
+    }

@@ -14,7 +14,7 @@ from meshes.export import write_whole
 from preview.errors import UseError
 from preview.schemas import marked
 
-from .arguments import add_design, add_length, add_output, number, read_spread
+from .arguments import add_allowance, add_design, add_length, add_output, number, read_spread
 from .for_machine import add_machine, register_of, run_of, where_marks_are
 from .terminal import Terminal
 
@@ -64,6 +64,7 @@ def _add_sheet(parser: argparse.ArgumentParser) -> None:
     add_length(
         sheet, "--overlap", (2, 50), 10.0, "width by which the parts of a split piece overlap"
     )
+    add_allowance(sheet)
 
 
 def _add_printing(parser: argparse.ArgumentParser) -> None:
@@ -126,7 +127,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     # What is printed can be put together, or nothing is printed.
     with terminal.busy("laying out"):
         proved(spread)
-        pattern = lay_out_spread(spread, options, args.fold_angles)
+        pattern = lay_out_spread(spread, options, args.fold_angles, args.allowance)
     _warn_of_letters(pattern, terminal)
     files = _files(args, pattern, terminal)
     for path, data in files:
@@ -184,14 +185,24 @@ def options_of(args: argparse.Namespace) -> Options:
     )
 
 
-def lay_out_spread(spread: Spread, options: Options, angles_too: bool = False) -> Pattern:
-    """Nest and mark the sheets of a spread, with the angles of open folds if asked for."""
+def lay_out_spread(
+    spread: Spread, options: Options, angles_too: bool = False, allowance: bool = True
+) -> Pattern:
+    """Nest and mark the sheets of a spread.
+
+    Parameters
+    ----------
+    angles_too : with the angles of its folds at full opening.
+    allowance : for the thickness of paper.
+    """
+    from preview.pattern.allowance import to_cut
     from preview.pattern.layout import lay_out
     from preview.pattern.template import templates
 
     angles = _open_angles_deg(spread) if angles_too else {}
-    made = templates(spread.sheets, spread.joins, angles, spread.linkage.drives)
-    return lay_out(spread.design.title, made, options)
+    cut = to_cut(spread, allowance)
+    made = templates(cut.sheets, cut.joins, angles, cut.drives)
+    return lay_out(spread.design.title, made, options, cut.changes)
 
 
 def _open_angles_deg(spread: Spread) -> dict[str, float]:
@@ -266,6 +277,7 @@ def _warn_of_letters(pattern: Pattern, terminal: Terminal) -> None:
 
 def as_lines(pattern: Pattern) -> list[str]:
     """What a person wants to know: sheets and waste of each paper."""
+    from preview.pattern.allowance import told
     from preview.roles import counted
 
     lines = []
@@ -276,6 +288,7 @@ def as_lines(pattern: Pattern) -> list[str]:
             f"{use.name}: {cut_outs} on {sheets}, waste {100 * use.waste:z.0f} % "
             f"({100 * use.plain_waste:z.0f} % in plain rows)"
         )
+    lines += [f"allowed for thickness: {told(change)}" for change in pattern.changes]
     if pattern.options.register is not None:
         lines.append(where_marks_are(pattern))
     kinds = {use.paper.name for use in pattern.papers}
@@ -286,6 +299,8 @@ def as_lines(pattern: Pattern) -> list[str]:
 
 def as_json(pattern: Pattern, files: list[str]) -> dict[str, object]:
     """The same for a script; shares from 0 to 1, areas in mm²."""
+    from preview.pattern.allowance import row
+
     return {
         "files": files,
         "pages": len(pattern.pages),
@@ -303,4 +318,5 @@ def as_json(pattern: Pattern, files: list[str]) -> dict[str, object]:
             }
             for use in pattern.papers
         ],
+        "allowances": [row(change) for change in pattern.changes],
     }

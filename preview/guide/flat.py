@@ -16,7 +16,7 @@ import shapely
 from shapely.geometry import LineString, Polygon
 
 from meshes.building import Step
-from meshes.spread import Spread
+from meshes.sheet import Sheet
 from preview.pattern import font
 from preview.pattern.glue import GlueArea, letter
 
@@ -48,19 +48,20 @@ class _Part:
 
 
 def beside(
-    spread: Spread, areas: Sequence[GlueArea], step: Step, size: tuple[int, int]
+    sheets: Sequence[Sheet], areas: Sequence[GlueArea], step: Step, size: tuple[int, int]
 ) -> np.ndarray:
     """The parts of a step, uint8 sRGB, shape (rows, columns, 3).
 
     Parameters
     ----------
+    sheets : all sheets of the spread, as they are cut.
     areas : both sides of all glue of the spread.
     size : width and height, pixels.
     """
     from PIL import Image, ImageDraw
 
     width, height = size
-    parts = _parts(spread, areas, step)
+    parts = _parts(sheets, areas, step)
     picture = Image.new("RGB", (width * _FINE, height * _FINE), _GROUND)
     draw = ImageDraw.Draw(picture)
     sides = {part.side for part in parts}
@@ -86,11 +87,11 @@ def _glued(side: str) -> str:
     return f"glue {side}" if side else ""
 
 
-def _parts(spread: Spread, areas: Sequence[GlueArea], step: Step) -> list[_Part]:
+def _parts(sheets: Sequence[Sheet], areas: Sequence[GlueArea], step: Step) -> list[_Part]:
     letters = {letter(j) for j in step.joins}
     found = []
     for k in sorted(step.sheets):
-        sheet = spread.sheets[k]
+        sheet = sheets[k]
         own = {f"{sheet.piece}.{facet.name}" for facet in sheet.facets}
         glue = tuple(a for a in areas if a.facet in own and a.letter in letters and not a.lands)
         back = bool(glue) and sum(a.face == "back" for a in glue) * 2 >= len(glue)

@@ -82,7 +82,7 @@ def _draw(packed: Sealed[Studio], task: Task | None) -> np.ndarray:
     shown = _shown(studio, engine, scene, focus, (turned, elevation), narrow)
     moves = [way for way in moves if _inside(way, shown.camera, narrow)]
     pixels = with_arrows(lettered(shown, _spots(studio, scene, step)), shown.camera, moves)
-    return joined(pixels, beside(studio.spread, studio.areas, step, (aside, height)))
+    return joined(pixels, beside(*studio.flat, step, (aside, height)))
 
 
 def _seen_too(

@@ -10,6 +10,7 @@ from shapely.geometry import Polygon
 
 from meshes.building import Step
 from meshes.spread import Spread
+from preview.pattern import allowance
 from preview.pattern.layout import PaperUse, Pattern
 from preview.roles import counted
 
@@ -112,7 +113,7 @@ def compose(
 
 
 def _with_parts(text: Words, step: Step, pattern: Pattern) -> Words:
-    """The step in which a piece is cut out, with how its parts go together if it has some."""
+    """The step in which a piece is cut out, with its parts and its allowance if it has any."""
     if step.action not in ("make", "stick"):
         return text
     placed = [placed.template for page in pattern.pages for placed in page.placed]
@@ -125,6 +126,12 @@ def _with_parts(text: Words, step: Step, pattern: Pattern) -> Words:
                 f"Number {number} comes in {len(parts)} parts: glue them together first, printed "
                 f"side up, {', '.join(f'{name} on {name}' for name in letters)}."
             )
+    own = {(t.sheet.piece, t.sheet.name) for t in pattern.templates if t.number in step.sheets}
+    said += [
+        f"Thickness is allowed for: {allowance.said(change)}"
+        for change in pattern.changes
+        if (change.piece, change.sheet) in own
+    ]
     first, *rest = text.sentences
     return Words(text.title, (first, *said, *rest))
 

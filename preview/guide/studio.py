@@ -7,8 +7,10 @@ from functools import cached_property
 
 import numpy as np
 
+from meshes.allowance import Allowed
 from meshes.building import Step
 from meshes.motion.result import Motion
+from meshes.sheet import Sheet
 from meshes.spread import Spread
 from preview.drawing.render import Quality
 from preview.drawing.scene import Scene, assemble, book_of
@@ -28,6 +30,7 @@ class Studio:
     ----------
     motion : its stages are those of `STAGES_DEG`.
     size : width and height, pixels.
+    cut : the sheets as they are cut, if that is not as designed.
     """
 
     spread: Spread
@@ -35,11 +38,19 @@ class Studio:
     size: tuple[int, int]
     quality: Quality = "draft"
     mood: str = "daylight"
+    cut: Allowed | None = None
 
     @cached_property
     def areas(self) -> tuple[GlueArea, ...]:
         """Where all glue goes and lands."""
         return glue_areas(self.spread.sheets, self.spread.joins, self.spread.linkage.drives)
+
+    @cached_property
+    def flat(self) -> tuple[tuple[Sheet, ...], tuple[GlueArea, ...]]:
+        """The sheets as they are cut, with their glue."""
+        if self.cut is None:
+            return self.spread.sheets, self.areas
+        return self.cut.sheets, glue_areas(self.cut.sheets, self.cut.joins, self.cut.drives)
 
     def scene(self, opening_deg: float) -> Scene:
         """The whole spread at one of the stages."""

@@ -13,6 +13,7 @@ import shapely
 from shapely import affinity
 from shapely.geometry import Polygon
 
+from meshes.allowance import Change
 from meshes.sheet import Paper
 
 from .drawing import Mark
@@ -116,13 +117,14 @@ class PaperUse:
 
 @dataclass(frozen=True)
 class Pattern:
-    """A whole pattern."""
+    """A whole pattern; `changes` allow for the thickness of paper."""
 
     title: str
     templates: tuple[Template, ...]
     pages: tuple[PatternPage, ...]
     papers: tuple[PaperUse, ...]
     options: Options
+    changes: tuple[Change, ...] = ()
 
     @property
     def waste(self) -> float:
@@ -140,8 +142,17 @@ def _share(parts: Sequence[tuple[float, float]]) -> float:
     return 1 - sum(area for area, _ in parts) / used if used else 0.0
 
 
-def lay_out(title: str, templates: Sequence[Template], options: Options) -> Pattern:
+def lay_out(
+    title: str,
+    templates: Sequence[Template],
+    options: Options,
+    changes: Sequence[Change] = (),
+) -> Pattern:
     """Lay templates out.
+
+    Parameters
+    ----------
+    changes : what was allowed for the thickness of paper in the templates' sheets.
 
     Raises
     ------
@@ -168,7 +179,7 @@ def lay_out(title: str, templates: Sequence[Template], options: Options) -> Patt
     if options.pages:
         for template in [t for t in templates if t.is_page]:
             pages += _notebook_pages(template, frame, title, options)
-    return Pattern(title, tuple(templates), tuple(pages), tuple(papers), options)
+    return Pattern(title, tuple(templates), tuple(pages), tuple(papers), options, tuple(changes))
 
 
 def shown_on(page: PatternPage, options: Options) -> Show:

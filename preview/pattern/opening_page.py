@@ -10,6 +10,7 @@ import numpy as np
 from preview.roles import counted
 
 from . import font
+from .allowance import told
 from .drawing import Mark, Text, line, moved
 from .folds import sample_sign
 from .furniture import (
@@ -26,6 +27,7 @@ from .layout import PaperUse, Pattern
 from .line import Role
 from .marks import is_dark
 
+_MOST_SAID = 8  # our choice
 _TITLE, _HEAD, _TEXT, _LEAD = 8.5, 3.9, 3.2, 4.7  # our choice
 
 
@@ -45,10 +47,12 @@ def opening_pages(pattern: Pattern) -> list[list[Mark]]:
     y = _lines(marks, left, y, right - left, pattern)
     papers: list[Mark] = []
     end = _papers(papers, left, y + 9.0, right, pattern)
+    end = _allowances(papers, left, end, right, pattern)
     if end <= frame.top + frame.height:
         return [marks + papers + furniture_bars(frame)]
     papers = []
-    _papers(papers, left, top, right, pattern)
+    end = _papers(papers, left, top, right, pattern)
+    _allowances(papers, left, end, right, pattern)
     return [marks + furniture_bars(frame), papers + furniture_bars(frame)]
 
 
@@ -231,6 +235,20 @@ def _papers(marks: list[Mark], x: float, y: float, right: float, pattern: Patter
         "small children."
     )
     return _paragraph(marks, x, y, caution, right - x)
+
+
+def _allowances(marks: list[Mark], x: float, y: float, right: float, pattern: Pattern) -> float:
+    """What the pieces are larger or smaller than designed, for the thickness of paper."""
+    if not pattern.changes:
+        return y
+    y = _heading(marks, x, y + 4.0, "Allowed for the thickness of paper")
+    said = [told(change) for change in pattern.changes]
+    if len(said) > _MOST_SAID:
+        more = len(said) - _MOST_SAID + 1
+        said = [*said[: _MOST_SAID - 1], f"And {more} more: --json has them all."]
+    for words in said:
+        y = _paragraph(marks, x, y, font.printable(words), right - x)
+    return y
 
 
 def _paper(

@@ -11,12 +11,16 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Collection, Sequence
+from itertools import pairwise
 
 import numpy as np
 import shapely
+from shapely import affinity
 from shapely.geometry import Polygon
 
+from meshes.allowance import Allowed, Change
 from meshes.errors import DesignError, Mistake
+from meshes.sheet import Sheet
 
 from .drawing import Stroke, moved
 from .layout import Pattern, PatternPage
@@ -67,6 +71,72 @@ def _lost(template: Template) -> Mistake | None:
         found=wrong,
         advice="other sizes for this piece, and tell us: this is a fault of the program",
     )
+
+
+def prove_allowed(designed: Sequence[Sheet], cut: Allowed) -> None:
+    """Hold sheets with an allowance for thick paper against the sheets as designed.
+
+    Facet by facet, moved back to its place: it may differ only in the strips beside the lines that
+    its change states, as wide as stated, and by as much paper as these strips have.
+
+    Raises
+    ------
+    DesignError
+        Naming every piece that differs otherwise.
+    """
+    stated = {(c.piece, c.sheet): c for c in cut.changes if not c.kept}
+    wrong = []
+    for before, after in zip(designed, cut.sheets, strict=True):
+        change = stated.get((before.piece, before.name))
+        if after is not before and (change is None or _differs(before, after, change)):
+            wrong.append(
+                Mistake(
+                    "",
+                    f"{before.piece}: its allowance for thick paper is not the one stated",
+                    piece=before.piece,
+                    advice="--no-allowance, and tell us: this is a fault of the program",
+                )
+            )
+    if wrong:
+        raise DesignError(wrong)
+
+
+def _differs(before: Sheet, after: Sheet, change: Change) -> bool:
+    """Whether any facet differs beyond the strips beside moved lines."""
+    lines = [shapely.LineString([line.start, line.end]) for line in change.lines]
+    wide = [abs(line.by) + WITHIN_MM for line in change.lines]
+    if [f.name for f in before.facets] != [f.name for f in after.facets]:
+        return True
+    for old, new in zip(before.facets, after.facets, strict=True):
+        own = [k for k, line in enumerate(change.lines) if line.facet == old.name]
+        turned = _turned(old.polygon, lines, wide)
+        # The square roots reach round the corners in which two moved lines meet.
+        strips = [(lines[k], wide[k] * np.sqrt(2)) for k in own] + turned
+        allowed_there = shapely.union_all([line.buffer(by) for line, by in strips])
+        back = affinity.translate(new.polygon, *(-change.moves[old.name]))
+        more = sum(change.lines[k].by * lines[k].length for k in own)
+        slack = 4 * sum(by**2 for by in wide) + sum(line.length * by for line, by in turned)
+        if (
+            back.symmetric_difference(old.polygon).difference(allowed_there).area > WITHIN_MM
+            or abs(back.area - old.polygon.area - more) > slack + WITHIN_MM
+            or len(new.polygon.interiors) != len(old.polygon.interiors)
+        ):
+            return True
+    return False
+
+
+def _turned(
+    facet: Polygon, lines: Sequence[shapely.LineString], wide: Sequence[float]
+) -> list[tuple[shapely.LineString, float]]:
+    """Edges of a facet that end where moved lines end, and so turn a little with these."""
+    found = []
+    ends = [(shapely.Point(p), by) for li, by in zip(lines, wide, strict=True) for p in li.coords]
+    ring = list(facet.exterior.coords)
+    for edge in map(shapely.LineString, pairwise(ring)):
+        near = [by for end, by in ends if edge.boundary.distance(end) < WITHIN_MM]
+        if near:
+            found.append((edge, max(near) * np.sqrt(2)))
+    return found
 
 
 def expected(

@@ -314,7 +314,7 @@ def test_paper_is_turned_over_where_its_underside_gets_the_glue(studio):
 def test_parts_lie_flat_beside_the_picture_with_their_glue(made, studio):
     found, steps = made
     (step,) = [s for s in steps if s.action == "glue" and s.piece == "arch"]
-    drawn = beside(found, studio.areas, step, (140, 300)).astype(int)
+    drawn = beside(found.sheets, studio.areas, step, (140, 300)).astype(int)
     glue = np.abs(drawn - GLUE).max(axis=2) < 12
     (join,) = step.joins
     facet = next(

@@ -13,6 +13,7 @@ import pikepdf
 import svgelements
 
 CUTS = {"cut", "slit", "cuts", "CUTS"}
+FOLDS = {"valley", "mountain", "fold", "folds", "FOLDS"}
 MM_PER_POINT = 25.4 / 72  # ISO 32000-1, 8.3.2.3
 
 
@@ -29,22 +30,35 @@ def _shoelace(ring):
 
 def rings_of_svg(text):
     """Cut rings, mm."""
-    found = []
+    return [points for points, _ in _strokes_of_svg(text, CUTS)]
+
+
+def folds_of_svg(text):
+    """Fold lines, mm, y down."""
+    return [points for points, _ in _strokes_of_svg(text, FOLDS)]
+
+
+def _strokes_of_svg(text, kinds):
     for element in svgelements.SVG.parse(io.StringIO(text), ppi=25.4).elements():
-        kinds = element.values.get("class", "") if isinstance(element, svgelements.Path) else ""
-        if CUTS.intersection(kinds.split()):
-            found.append([[p.x, p.y] for p in element.as_points()])
-    return found
+        words = element.values.get("class", "") if isinstance(element, svgelements.Path) else ""
+        if kinds.intersection(words.split()):
+            yield np.array([[p.x, p.y] for p in element.as_points()]), True
 
 
 def rings_of_pdf(data):
     """For each page the closed strokes of the layers that hold cuts, mm, y up."""
     with pikepdf.open(io.BytesIO(data)) as pdf:
-        return [_rings_of_page(page) for page in pdf.pages]
+        return [[p for p, shut in _strokes_of_page(page, CUTS) if shut] for page in pdf.pages]
 
 
-def _rings_of_page(page):
-    found, layer, current, matrix, saved = [], "", [], np.eye(3), []
+def folds_of_pdf(data):
+    """For each page the open strokes of the layers that hold folds, mm, y up."""
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        return [[p for p, shut in _strokes_of_page(page, FOLDS) if not shut] for page in pdf.pages]
+
+
+def _strokes_of_page(page, layers):
+    layer, current, shut, matrix, saved = "", [], False, np.eye(3), []
     for operands, operator in pikepdf.parse_content_stream(page):
         name = str(operator)
         if name == "BDC" and str(operands[0]) == "/OC":
@@ -58,39 +72,46 @@ def _rings_of_page(page):
             change[:, :2] = np.reshape([float(v) for v in operands], (3, 2))
             matrix = change @ matrix
         elif name == "m":
-            current = [[float(v) for v in operands]]
+            current, shut = [[float(v) for v in operands]], False
         elif name == "l":
             current.append([float(v) for v in operands])
-        elif name == "h" and layer in CUTS:
+        elif name == "h":
+            shut = True
+        elif name in ("S", "B") and current and layer in layers:
             at = np.c_[np.array(current), np.ones(len(current))] @ matrix * MM_PER_POINT
-            found.append(at[:, :2])
-    return found
+            yield at[:, :2], shut
+            current = []
 
 
 def rings_of_dxf(text):
-    """The closed polylines of the layer CUTS, mm, y up.
+    """The closed polylines of the layer CUTS, mm, y up."""
+    return [points for points, shut in _strokes_of_dxf(text, CUTS) if shut]
+
+
+def folds_of_dxf(text):
+    """The open polylines of the layer FOLDS, mm, y up."""
+    return [points for points, shut in _strokes_of_dxf(text, FOLDS) if not shut]
+
+
+def _strokes_of_dxf(text, layers):
+    """Polylines and whether they are closed.
 
     Source: the DXF R12 reference, from memory: group 0 begins an entity, 8 is its layer, 10 and 20
     are x and y, bit 1 of group 70 closes a polyline, SEQEND ends its vertices.
     """
-    lines = [line.strip() for line in text.splitlines()]
-    found, ring, kind, here = [], None, "", {}
-
-    def ended():
-        nonlocal ring
-        if kind == "POLYLINE" and here.get("8") in CUTS and int(here.get("70", 0)) & 1:
-            ring = []
-        elif kind == "VERTEX" and ring is not None:
-            ring.append([float(here["10"]), float(here["20"])])
-        elif kind == "SEQEND" and ring is not None:
-            found.append(ring)
-            ring = None
-
-    for code, value in zip(lines[::2], lines[1::2], strict=True):
+    values = [line.strip() for line in text.splitlines()]
+    entities = []
+    for code, value in zip(values[::2], values[1::2], strict=True):
         if code == "0":
-            ended()
-            kind, here = value, {}
-        else:
-            here[code] = value
-    ended()
-    return found
+            entities.append({"0": value})
+        elif entities:
+            entities[-1][code] = value
+    points, shut, wanted = [], False, False
+    for entity in entities:
+        if entity["0"] == "POLYLINE":
+            points, shut = [], bool(int(entity.get("70", 0)) & 1)
+            wanted = entity["8"] in layers
+        elif entity["0"] == "VERTEX":
+            points.append([float(entity["10"]), float(entity["20"])])
+        elif entity["0"] == "SEQEND" and wanted:
+            yield np.array(points), shut

@@ -1,0 +1,71 @@
+"""What is said of the allowance for thick paper: a line for people, a row for scripts."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from meshes.allowance import Allowed, Change, allowed
+from meshes.spread import Spread
+from preview.roles import plain, role
+
+from .proof import prove_allowed
+
+
+def to_cut(spread: Spread, allowance: bool) -> Allowed:
+    """The sheets of a spread as they are cut, with an allowance for thick paper or as designed.
+
+    Raises
+    ------
+    DesignError
+        If a sheet differs from its design anywhere but where this is stated.
+    """
+    if not allowance:
+        return Allowed(spread.sheets, spread.joins, spread.linkage.drives)
+    cut = allowed(spread)
+    prove_allowed(spread.sheets, cut)
+    return cut
+
+
+def told(change: Change) -> str:
+    """One sentence for the legend and for messages."""
+    return f"{plain(change.piece)}: {said(change)}"
+
+
+def said(change: Change) -> str:
+    """The same without the name of the piece."""
+    other = plain(change.other)
+    most = max(change.facets.values(), key=abs)
+    size = f"{abs(most):.2f} mm {'wider' if most > 0 else 'narrower'}"
+    if change.kept:
+        return (
+            f"cut as designed, though the thickness of {other} asks for {size}, since "
+            f"{change.kept}; leave it some slack there."
+        )
+    if change.why == "inside":
+        return f"sides are cut up to {size}, so that it goes into {other}."
+    if change.why == "round":
+        return f"sides are cut up to {size}, so that it goes round {other}."
+    if change.why == "closed":
+        where = "inside" if most < 0 else "outside"
+        return f"{_list(change)} cut {size}, since what closes it lies {where}."
+    if change.why == "loop":
+        return f"{role(change.sheet)} is cut {size}, so that the strip runs under it."
+    return f"slits are cut {abs(most):.2f} mm wider, so that {other} goes through."
+
+
+def _list(change: Change) -> str:
+    *first, last = map(plain, change.facets)
+    return f"sides {', '.join(first)} and {last} are" if first else f"side {last} is"
+
+
+def row(change: Change) -> dict[str, Any]:
+    """The same for a script, mm: larger than designed, or smaller if negative."""
+    return {
+        "piece": change.piece,
+        "sheet": change.sheet,
+        "reason": change.why,
+        "host": change.other,
+        "most_mm": round(change.by, 4),
+        "facets_mm": {name: round(by, 4) for name, by in change.facets.items()},
+        "left_as_designed": change.kept,
+    }
