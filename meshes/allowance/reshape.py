@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, Point, Polygon
 
-from meshes.sheet import Crossing, Fold, Sheet, cut
+from meshes.sheet import SNAP_MM, Crossing, Fold, Sheet, cut
 
 from .shifts import Line
 
@@ -166,7 +166,7 @@ class _Reshape:
                 if self._passed(facet, corner):
                     continue
                 moved = self.corner(facet, corner)
-                if not found or np.abs(found[-1] - moved).max() > _SAME_MM:
+                if not found or np.abs(found[-1] - moved).max() > SNAP_MM:
                     found.append(moved)
         return found
 

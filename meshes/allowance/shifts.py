@@ -12,7 +12,7 @@ walls at a corner is off its plane, the other one ends there: it changes by the 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -159,7 +159,8 @@ def edges(sheet: Sheet, facet: str) -> Iterator[tuple[Vector, Vector, Vector]]:
 def strongest(lines: Sequence[Line]) -> list[Line]:
     """Each line once, with the largest move that is asked of it; those that stay are left out."""
     found: dict[tuple[str, Vector, Vector], Line] = {}
-    for line in lines:
+    # Rounded, so that edges in one line, which a motion has put there, stay in one line.
+    for line in (replace(line, by=round(line.by, 6)) for line in lines):
         key = (line.facet, min(line.start, line.end), max(line.start, line.end))
         if key not in found or abs(line.by) > abs(found[key].by):
             found[key] = line
