@@ -13,7 +13,7 @@ from .findings import jams, leaps, not_assembled, not_held, obstructions
 from .free import roam
 from .free.contact import with_obstacles
 from .loops.blocks import Block, Misfit, Planner, adrift, components
-from .loops.closure import Topology
+from .loops.closure import Closure, Geometry, Topology
 from .loops.march import Marcher, Poses, Stop, place, support
 from .memory import Memory, Plan
 from .order import Order
@@ -221,9 +221,18 @@ def _motion(
     """Pick the asked stages and measure how well they close."""
     rotations, translations, angles = poses[0][rows], poses[1][rows], angles[rows]
     gaps = np.zeros(len(rows))
+    alike: dict[Topology, list[Block]] = {}
     for block in blocks:
-        gap = block.closure(rotations, translations).at(angles[:, list(block.hinges)]).gap
-        gaps = np.maximum(gaps, gap)
+        alike.setdefault(block.topology, []).append(block)
+    for group in alike.values():
+        hosts = np.array([block.hosts for block in group])
+        closure = Closure(
+            Geometry.stack([block.geometry for block in group]),
+            rotations[:, hosts],
+            translations[:, hosts],
+        )
+        folds = angles[:, np.array([block.hinges for block in group])]
+        gaps = np.maximum(gaps, closure.at(folds).gap.max(axis=1))
     solved = np.isfinite(translations).all(axis=(1, 2)) & np.isfinite(angles).all(axis=1)
     return Motion(
         asked,

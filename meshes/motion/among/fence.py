@@ -223,9 +223,13 @@ class FencedContacts(Contacts):
         edges = self._edges(pose)
         return np.concatenate([table[self.vertex, self.plane], edges.heights]) / self.scale
 
+    def some_heights(self, pose: Pose, rows: np.ndarray) -> np.ndarray:
+        """Scaled heights of some rows, shape (r,)."""
+        return self.heights(pose)[rows]
+
     def gradients(self, pose: Pose, rows: np.ndarray) -> np.ndarray:
         """Derivatives of the heights of some rows, shape (r, n)."""
-        normals, points = (part[rows] for part in self._levers(pose))
+        normals, points = self._levers(pose, rows)
         slopes = np.cross(points, normals) @ pose.axes - normals @ pose.moments
         return self.signs[rows] * slopes / self.scale[rows, None]
 
@@ -236,7 +240,7 @@ class FencedContacts(Contacts):
         seen from the second one, n' = β e × n with β = -ω · (d × n) / (e × n · d) where the first
         turns by ω. A height n · r then has the second derivative n · r'' + 2 n' · r' - β² n · r.
         """
-        normals, points = (part[rows] for part in self._levers(pose))
+        normals, points = self._levers(pose, rows)
         shares = weights / self.scale[rows]
         forces = normals * shares[:, None]
         total = loop_curvature(pose, self.signs[rows], self.order[rows], points, forces, None)
@@ -254,11 +258,12 @@ class FencedContacts(Contacts):
             total = total + share * (mixed + mixed.T - edges.heights[k] * np.outer(tilt, tilt))
         return total
 
-    def _levers(self, pose: Pose) -> tuple[np.ndarray, np.ndarray]:
-        """Normals, and points where they push, of all rows, shape (R, 3)."""
+    def _levers(self, pose: Pose, rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Normals, and points where they push, of some rows, shapes (r, 3)."""
         edges = self._edges(pose)
         normals = np.concatenate([self.normals(pose)[self.plane], edges.normals])
-        return normals, np.concatenate([self.vertices(pose)[self.vertex], edges.points])
+        points = np.concatenate([self.vertices(pose)[self.vertex], edges.points])
+        return normals[rows], points[rows]
 
     def _edges(self, pose: Pose) -> _Edges:
         rotations, shifts = pose.rotations[self.edged], pose.translations[self.edged]

@@ -77,28 +77,33 @@ class Contacts:
 
     def vertices(self, pose: Pose) -> np.ndarray:
         """Where the vertices are, shape (..., V, 3), mm."""
-        turned = np.swapaxes(pose.rotations, -1, -2)
-        bodies = np.concatenate([turned, pose.translations[..., None, :]], axis=-2)
-        return self._places @ bodies.reshape(*bodies.shape[:-3], -1, 3)
+        return self._places @ pose.columns
 
     def normals(self, pose: Pose) -> np.ndarray:
         """Normals of the planes on their free side, shape (..., K, 3)."""
-        return self.sides[:, None] * pose.rotations[..., self.planes, :, :][..., 2]
+        return self.sides[:, None] * pose.rotations[..., 2].take(self.planes, axis=-2)
 
     def heights(self, pose: Pose) -> np.ndarray:
         """Scaled heights, shape (..., R)."""
         normals = self.normals(pose)
-        offsets = (normals * pose.translations[..., self.planes, :]).sum(axis=-1)
-        table = self.vertices(pose) @ np.swapaxes(normals, -1, -2) - offsets[..., None, :]
-        return table[..., self.vertex, self.plane] / self.scale
+        offsets = (normals * pose.translations.take(self.planes, axis=-2)).sum(axis=-1)
+        table = self.vertices(pose) @ normals.swapaxes(-1, -2)
+        table -= offsets[..., None, :]
+        cells = table.reshape(*table.shape[:-2], -1).take(self._cells, axis=-1)
+        return cells / self.scale
+
+    def some_heights(self, pose: Pose, rows: np.ndarray) -> np.ndarray:
+        """Scaled heights of some rows, shape (..., r)."""
+        normals, points = self._levers(pose, rows)
+        points = points - pose.translations.take(self.planes[self.plane[rows]], axis=-2)
+        return (normals * points).sum(axis=-1) / self.scale[rows]
 
     def gradients(self, pose: Pose, rows: np.ndarray) -> np.ndarray:
         """Derivatives of the heights of some rows, shape (..., r, n)."""
-        normals = self.normals(pose)[..., self.plane[rows], :]
-        vertices = self.vertices(pose)[..., self.vertex[rows], :]
+        normals, points = self._levers(pose, rows)
         # n · (a × (X - p)) = a · (X × n) - n · (a × p)
-        arms = cross(np.swapaxes(vertices, -1, -2), np.swapaxes(normals, -1, -2))
-        slopes = np.swapaxes(arms, -1, -2) @ pose.axes - normals @ pose.moments
+        arms = cross(points.swapaxes(-1, -2), normals.swapaxes(-1, -2)).swapaxes(-1, -2)
+        slopes = arms @ pose.axes - normals @ pose.moments
         return self.signs[rows] * slopes / self.scale[rows, None]
 
     def curvature(self, pose: Pose, rows: np.ndarray, weights: np.ndarray) -> np.ndarray:
@@ -108,10 +113,20 @@ class Contacts:
         ----------
         weights : shape (..., r).
         """
-        forces = self.normals(pose)[..., self.plane[rows], :]
-        forces = forces * (weights / self.scale[rows])[..., None]
-        vertices = self.vertices(pose)[..., self.vertex[rows], :]
-        return loop_curvature(pose, self.signs[rows], self.order[rows], vertices, forces, None)
+        normals, points = self._levers(pose, rows)
+        forces = normals * (weights / self.scale[rows])[..., None]
+        return loop_curvature(pose, self.signs[rows], self.order[rows], points, forces, None)
+
+    @cached_property
+    def _cells(self) -> np.ndarray:
+        """Where each row stands in a table of all vertices over all planes, shape (R,)."""
+        return self.vertex * len(self.planes) + self.plane
+
+    def _levers(self, pose: Pose, rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Normals, and points where they push, of some rows, shapes (..., r, 3)."""
+        plane = self.plane[rows]
+        normals = pose.rotations[..., 2].take(self.planes[plane], axis=-2)
+        return self.sides[plane, None] * normals, self._places[self.vertex[rows]] @ pose.columns
 
 
 def loop_curvature(
@@ -139,10 +154,13 @@ def loop_curvature(
     table = np.swapaxes(cross(forces[..., None], axes), -1, -2) @ levers
     if torques is not None:
         table = table + np.swapaxes(cross(torques[..., None], axes), -1, -2) @ axes / 2
+    # Along the axis of loops; each pair counts where its first fold comes before its second.
     before = order[:, :, None] < order[:, None, :]
-    upper = np.where(before, table, 0.0).sum(axis=-3)
-    diagonal = np.where(np.eye(order.shape[1], dtype=bool), table, 0.0).sum(axis=-3)
-    return upper + np.swapaxes(upper, -1, -2) + diagonal
+    upper = (before * table).sum(axis=-3)
+    total = upper + upper.swapaxes(-1, -2)
+    diagonal = np.arange(order.shape[1])
+    total[..., diagonal, diagonal] += table[..., diagonal, diagonal].sum(axis=-2)
+    return total
 
 
 def least_distance(rows: np.ndarray, bounds: np.ndarray) -> tuple[np.ndarray, np.ndarray] | None:

@@ -19,6 +19,8 @@ _SOFT = 1e-11
 _CUT = 1e-6
 # Rows that say the same differ by the rounding of the sheets; only one of them is held.
 _CLEAR = 3e-9
+# Rows that push harder than this may be rounding that no free direction moves.
+_PLAIN = 10.0
 
 
 @dataclass(frozen=True)
@@ -43,6 +45,7 @@ def polish(
     guess: np.ndarray,
     held: Held,
     iterations: int = ITERATIONS,
+    reach: float = np.inf,
 ) -> tuple[np.ndarray, np.ndarray]:
     """Bring a batch of stages to rest by Newton steps on the conditions of a minimum.
 
@@ -52,6 +55,7 @@ def polish(
     guess : shape (S, n), radians.
     held : holds at all of them; checked afterwards.
     iterations : with fewer than usual, only stages that no longer move count as at rest.
+    reach : stages from the first on that gets farther than this from its guess are given up.
 
     Returns
     -------
@@ -64,22 +68,33 @@ def polish(
         angles[:, folds] - low[folds] < high[folds] - angles[:, folds], low[folds], high[folds]
     )
     angles[:, folds] = stops
-    live, multipliers = np.arange(len(angles)), None
+    live, going, count = np.arange(len(angles)), np.ones(len(angles), bool), len(angles)
+    last: np.ndarray | None = None
+    every = np.zeros((count, 6 * len(block.topology.chords) + len(rows) + len(folds)))
+    part = closure
     for _ in range(iterations):
-        part = closure.take(live)
-        step, pushes = _step(block, contacts, part.at(angles[live]), folds, rows, multipliers)
+        step, pushes = _step(block, contacts, part.at(angles[live]), folds, rows, last)
         step *= np.minimum(1.0, 0.2 / np.maximum(np.abs(step).max(axis=1), 1e-300))[:, None]
         angles[live] += step
         angles[:, folds] = stops
+        every[live] = pushes
         moving = np.abs(step).max(axis=1) > _STEADY
-        last = 0.0 if multipliers is None else multipliers
-        moving |= _SOFT * np.abs(pushes - last).max(axis=1, initial=0.0) > CLOSED_MM / 10
-        live, multipliers = live[moving], pushes[moving]
+        change = pushes if last is None else pushes - last
+        moving |= _SOFT * np.abs(change).max(axis=1, initial=0.0) > CLOSED_MM / 10
+        away = np.flatnonzero(np.abs(angles - guess).max(axis=1, initial=0.0) > reach)
+        if len(away):
+            count = int(away[0])
+            moving &= live < count
+        live, last = live[moving], pushes[moving]
+        going[:] = False
+        going[live] = True
         if not len(live):
             break
-    good = _at_rest(block, contacts, closure.at(angles), folds, rows)
+        part = closure.take(live)
+    good = _at_rest(block, contacts, closure.at(angles), folds, rows, every)
+    good[count:] = False
     if iterations < ITERATIONS:
-        good[live] = False
+        good &= ~going
     return angles, good
 
 
@@ -89,40 +104,58 @@ def _step(
     pose: Pose,
     folds: np.ndarray,
     rows: np.ndarray,
-    multipliers: np.ndarray | None,
+    last: np.ndarray | None,
 ) -> tuple[np.ndarray, np.ndarray]:
-    """One step, shape (S, n), and the multipliers of all equations, shape (S, m)."""
+    """One step, shape (S, n), and the multipliers of all equations, shape (S, m).
+
+    Parameters
+    ----------
+    last : multipliers of the step before; without, they are first found as if nothing curved.
+    """
     count, size = pose.angles.shape
     stiffness = block.stiffness / block.stiffness.mean()
-    fixed = np.broadcast_to(np.eye(size)[folds], (count, len(folds), size))
-    jacobian = np.concatenate([pose.jacobian, contacts.gradients(pose, rows), fixed], axis=1)
-    residual = np.concatenate(
-        [pose.residual, contacts.heights(pose)[:, rows], np.zeros((count, len(folds)))], axis=1
-    )
-    curvature = np.broadcast_to(np.diag(stiffness), (count, size, size))
-    if multipliers is not None:
-        closing = pose.residual.shape[1]
-        curvature = curvature + closure_curvature(pose, multipliers[:, :closing])
-        touching = multipliers[:, closing : closing + len(rows)]
-        curvature = curvature + contacts.curvature(pose, rows, touching)
-        # Soft against the last multipliers, so that nothing is left of the softness in the end.
-        residual = residual + _SOFT * multipliers
-    equations = residual.shape[1]
+    closing, touching = pose.residual.shape[1], len(rows)
+    equations = closing + touching + len(folds)
+    jacobian = np.zeros((count, equations, size))
+    jacobian[:, :closing] = pose.jacobian
+    jacobian[:, closing : closing + touching] = contacts.gradients(pose, rows)
+    jacobian[:, np.arange(closing + touching, equations), folds] = 1.0
+    residual = np.zeros((count, equations))
+    residual[:, :closing] = pose.residual
+    residual[:, closing : closing + touching] = contacts.some_heights(pose, rows)
     system = np.zeros((count, size + equations, size + equations))
-    system[:, :size, :size] = curvature
+    system[:, range(size), range(size)] = stiffness
     system[:, size:, :size] = jacobian
-    system[:, :size, size:] = np.swapaxes(jacobian, 1, 2)
+    system[:, :size, size:] = jacobian.swapaxes(1, 2)
     system[:, range(size, size + equations), range(size, size + equations)] = -_SOFT
-    force = stiffness * (pose.angles - block.rest)
-    right = np.concatenate([-force, -residual], axis=1)
+    right = np.concatenate([stiffness * (block.rest - pose.angles), -residual], axis=1)
+    soft = 0.0
+    if last is None:
+        last = np.linalg.solve(system, right[:, :, None])[:, size:, 0]
+    else:
+        # Soft against the last multipliers, so that nothing is left of the softness in the end.
+        soft = _SOFT * last
+    system[:, :size, :size] += closure_curvature(pose, last[:, :closing])
+    system[:, :size, :size] += contacts.curvature(pose, rows, last[:, closing : closing + touching])
+    right[:, size:] -= soft
     found = np.linalg.solve(system, right[:, :, None])[:, :, 0]
     return found[:, :size], found[:, size:]
 
 
 def _at_rest(
-    block: Block, contacts: Contacts, pose: Pose, folds: np.ndarray, rows: np.ndarray
+    block: Block,
+    contacts: Contacts,
+    pose: Pose,
+    folds: np.ndarray,
+    rows: np.ndarray,
+    multipliers: np.ndarray,
 ) -> np.ndarray:
-    """Which poses of a batch close, clear everything and are held from the right side, (S,)."""
+    """Which poses of a batch close, clear everything and are held from the right side, (S,).
+
+    Parameters
+    ----------
+    multipliers : of closure, rows and folds, shape (S, m): mostly these show it.
+    """
     low, high = block.topology.bounds
     good = pose.gap < MEETS_MM
     good &= contacts.heights(pose).min(axis=1, initial=0.0) > -_CLEAR
@@ -132,7 +165,14 @@ def _at_rest(
     inward = np.where(pose.angles[:, folds] == low[folds], 1.0, -1.0)
     fixed = inward[:, :, None] * np.eye(len(low))[folds]
     pushes = np.concatenate([contacts.gradients(pose, rows), fixed], axis=1)
-    some = np.flatnonzero(good)
+    closing = pose.residual.shape[1]
+    shares = -multipliers[:, closing:]
+    shares[:, len(rows) :] *= inward
+    left = force + (multipliers[:, None, :closing] @ pose.jacobian)[:, 0]
+    left -= (shares[:, None] @ pushes)[:, 0]
+    shown = np.linalg.norm(left, axis=1) < _STATIONARY
+    shown &= (shares.min(axis=1, initial=0.0) >= 0) & (shares.max(axis=1, initial=0.0) < _PLAIN)
+    some = np.flatnonzero(good & ~shown)
     for k, free in zip(some.tolist(), _nulls(pose.jacobian[some]), strict=True):
         good[k] = balance(pushes[k] @ free, free.T @ force[k])[1] < _STATIONARY
     return good

@@ -42,7 +42,7 @@ _GLIDE_RAD = 0.05
 # A guess good enough for that needs no more steps to rest.
 _GLIDE_STEPS = 5
 # Stages from which the next ones are predicted, and how many of these at once.
-_HISTORY, _AHEAD = 4, 3
+_HISTORY, _AHEAD = 5, 8
 _PINS = (2e-2, 5e-3, 1e-4, 0.0)
 
 
@@ -319,36 +319,51 @@ class Roamer:
         return weights @ np.array([self.rests[node].angles for node in nodes])
 
     def _polish(
-        self, held: Held, guesses: dict[int, np.ndarray], iterations: int = ITERATIONS
-    ) -> None:
-        """Bring stages to rest at once that the same rows hold, as far as they do."""
+        self,
+        held: Held,
+        guesses: dict[int, np.ndarray],
+        iterations: int = ITERATIONS,
+        reach: float = np.inf,
+    ) -> dict[int, float]:
+        """Bring stages to rest at once that the same rows hold, as far as they do.
+
+        Returns
+        -------
+        How far each of them gets from its guess, radians.
+        """
         closures = {k: self.closure_at(self.openings[k]) for k in guesses}
         batch = [(k, closure) for k, closure in closures.items() if closure is not None]
         if not batch:
-            return
+            return dict.fromkeys(guesses, np.inf)
+        first = np.array([guesses[k] for k, _ in batch])
         angles, good = polish(
             self.block,
             self.contacts,
             Closure.stack([closure for _, closure in batch]),
-            np.array([guesses[k] for k, _ in batch]),
+            first,
             held,
             iterations,
+            reach,
         )
         stiffness = self.block.stiffness / self.block.stiffness.mean()
         energies = 0.5 * (angles - self.block.rest) ** 2 @ stiffness
         rows = np.array(held.rows, int)
         for row in np.flatnonzero(good).tolist():
             self.rests[batch[row][0]] = Rest(angles[row], float(energies[row]), rows)
+        moved = np.abs(angles - first).max(axis=1, initial=0.0).tolist()
+        ways = dict(zip((k for k, _ in batch), moved, strict=True))
+        return {k: ways.get(k, np.inf) for k in guesses}
 
     def _walk(self, path: list[int]) -> None:
         """Follow stages from one that is at rest, as far as the block gets."""
         k = 1
         while k < len(path):
             past, last, here = path[max(0, k - _HISTORY) : k], path[k - 1], path[k]
-            gained = self._glide(past, path[k : k + _AHEAD])
-            if gained:
-                k += gained
+            gained, again = self._glide(past, path[k : k + _AHEAD])
+            k += gained
+            if again:
                 continue
+            past, last, here = path[max(0, k - _HISTORY) : k], path[k - 1], path[k]
             springs = self._springs(self.openings[here])
             if springs is None:
                 return
@@ -360,34 +375,36 @@ class Roamer:
             self.rests[here] = rest
             k += 1
 
-    def _glide(self, past: list[int], ahead: list[int]) -> int:
+    def _glide(self, past: list[int], ahead: list[int]) -> tuple[int, bool]:
         """Come to rest at some stages ahead at once, held as at those before.
 
         That is quick where nothing new touches and each pose is about where it was expected.
 
         Returns
         -------
-        How many of the stages are reached.
+        How many of the stages are reached, and whether it is worth another try from there: not
+        where something else holds the next one.
         """
         held = [held_at(self.block, self.rests[k].angles, self.rests[k].pressing) for k in past]
         nodes = [k for k, what in zip(past, held, strict=True) if what == held[-1]]
         if len(nodes) < 2:
-            return 0
+            return 0, False
         guesses = {here: self._between(here, nodes) for here in ahead}
-        self._polish(held[-1], guesses, _GLIDE_STEPS)
+        moved = self._polish(held[-1], guesses, _GLIDE_STEPS, _GLIDE_RAD)
         reached = 0
         for here in ahead:
-            rest = self.rests.get(here)
-            if rest is None or np.abs(rest.angles - guesses[here]).max() > _GLIDE_RAD:
+            if here not in self.rests or moved[here] > _GLIDE_RAD:
                 break
             reached += 1
+        again = reached == len(ahead) or (reached > 0 and moved[ahead[reached]] > _GLIDE_RAD)
         # Least curvature falls steadily towards a saddle, so the last one tells for all.
         while reached and not self._is_low(ahead[reached - 1]):
             reached -= 1
+            again = False
         for here in ahead[reached:]:
             self.rests.pop(here, None)
         self.exact.update(ahead[:reached])
-        return reached
+        return reached, again
 
     def _is_low(self, k: int) -> bool:
         springs = self._springs(self.openings[k])

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -17,6 +18,13 @@ from meshes.linkage import Hinge
 
 # A fold shorter than this still weighs an angle error as if it were this long, mm.
 SHORTEST_MM = 5.0
+
+# A turn about the first column of a frame is still + cos along + sin aside.
+_STILL, _ALONG, _ASIDE = np.zeros((3, 4, 4))
+_STILL[[0, 3], [0, 3]] = 1
+_ALONG[[1, 2], [1, 2]] = 1
+_ASIDE[2, 1], _ASIDE[1, 2] = 1, -1
+_LAST_ROW = np.array([0.0, 0.0, 0.0, 1.0])
 
 
 @dataclass(frozen=True)
@@ -93,6 +101,33 @@ class Topology:
         return depth
 
     @cached_property
+    def order(self) -> np.ndarray:
+        """The folds of the tree, level after level, then the chords, shape (n,)."""
+        return np.concatenate([*(level.folds for level in self.levels), self.chords])
+
+    @cached_property
+    def leaves(self) -> np.ndarray:
+        """The side (0 or 1) on which each fold leaves its parent; of a chord side 0, (n,)."""
+        leaves = np.zeros(len(self.sides), int)
+        for level in self.levels:
+            leaves[level.folds] = level.first
+        return leaves
+
+    @cached_property
+    def left(self) -> np.ndarray:
+        """The body that each fold leaves, shape (n,)."""
+        return np.array([pair[k] for pair, k in zip(self.sides, self.leaves, strict=True)], int)
+
+    @cached_property
+    def climb(self) -> tuple[tuple[slice, np.ndarray, np.ndarray | slice], ...]:
+        """For each level its rows in `order`, the parents and the children."""
+        ends = np.cumsum([0, *(len(level.folds) for level in self.levels)]).tolist()
+        return tuple(
+            (slice(*pair), level.parent, _run(level.child))
+            for pair, level in zip(itertools.pairwise(ends), self.levels, strict=True)
+        )
+
+    @cached_property
     def ends(self) -> tuple[np.ndarray, np.ndarray]:
         """Bodies on both sides of the chords."""
         pairs = np.array([self.sides[k] for k in self.chords], int).reshape(-1, 2)
@@ -117,26 +152,71 @@ class Topology:
 
 
 @dataclass(frozen=True)
-class Tree:
-    """All folds of the tree as arrays over them, level after level, with any batch axis before.
+class Links:
+    """How every fold carries on from the body that it leaves, as homogeneous matrices.
+
+    Folds of the tree come level after level, then the chords; each leaves its parent, a chord its
+    near side. The step over a fold of angle phi is ``still + cos(phi) along + sin(phi) aside``: to
+    the child for a fold of the tree, to the fold's turned frame in its middle for a chord. All
+    arrays may carry a leading batch axis.
 
     Parameters
     ----------
-    folds, parents : indices, shape (k,).
-    levels : for each level its rows, and the parents and children there.
-    frames, origins : on the parents, shapes (..., k, 3, 3) and (..., k, 3).
-    backs, seats : transposed frames and origins on the children.
-    turns : +1 where the parent lies on side 0, else -1, shape (k,).
+    still, along, aside : shape (..., n, 4, 4).
+    lines : axis of each fold and a point on it, on the body that it leaves, as columns; in the
+        order of the folds, shape (..., n, 4, 2).
+    far : frames in the chords' middles on their far sides, shape (..., c, 4, 4).
+    arms : half the lengths of the chords, but never too short, shape (..., c, 1), mm.
     """
 
-    folds: np.ndarray
-    parents: np.ndarray
-    levels: tuple[tuple[slice, np.ndarray, np.ndarray], ...]
-    frames: np.ndarray
-    origins: np.ndarray
-    backs: np.ndarray
-    seats: np.ndarray
-    turns: np.ndarray
+    still: np.ndarray
+    along: np.ndarray
+    aside: np.ndarray
+    lines: np.ndarray
+    far: np.ndarray
+    arms: np.ndarray
+
+    @staticmethod
+    def of(geometry: Geometry) -> Links:
+        """Of folds as they lie on their bodies."""
+        topology = geometry.topology
+        order, tree = topology.order, len(topology.order) - len(topology.chords)
+        first = topology.leaves[order]
+        ends = geometry.ends
+        near = ends[..., np.arange(len(order)), topology.leaves, :, :]
+        leave, turn = near[..., order, :, :], np.where(first == 0, 1.0, -1.0)
+        back = np.zeros_like(leave)
+        back[...] = np.eye(4)
+        there = ends[..., order[:tree], 1 - first[:tree], :, :]
+        turned = np.swapaxes(there[..., :3, :3], -1, -2)
+        back[..., :tree, :3, :3] = turned
+        back[..., :tree, :3, 3:] = -turned @ there[..., :3, 3:]
+        half = geometry.lengths[..., topology.chords, None] / 2
+        leave[..., tree:, :3, 3] += half * leave[..., tree:, :3, 0]
+        far = ends[..., topology.chords, 1, :, :]
+        far[..., :3, 3] += half * far[..., :3, 0]
+        lines = near[..., [0, 3]]
+        lines[..., topology.chords, :3, 1] = leave[..., tree:, :3, 3]
+        return Links(
+            leave @ _STILL @ back,
+            leave @ _ALONG @ back,
+            turn[:, None, None] * (leave @ _ASIDE @ back),
+            lines,
+            far,
+            np.maximum(half, SHORTEST_MM / 2),
+        )
+
+    @staticmethod
+    def stack(parts: Sequence[Links]) -> Links:
+        """A batch of links of one topology."""
+        return Links(*(np.array([getattr(one, name) for one in parts]) for name in _LINKS))
+
+    def take(self, pick: Any) -> Links:
+        """Rows of a batch."""
+        return Links(*(getattr(self, name)[pick] for name in _LINKS))
+
+
+_LINKS = tuple(field.name for field in fields(Links))
 
 
 @dataclass(frozen=True)
@@ -168,56 +248,43 @@ class Geometry:
     @staticmethod
     def stack(parts: Sequence[Geometry]) -> Geometry:
         """A batch of blocks of one topology."""
-        return Geometry(
+        batch = Geometry(
             parts[0].topology,
-            np.stack([part.frames for part in parts]),
-            np.stack([part.origins for part in parts]),
-            np.stack([part.lengths for part in parts]),
+            np.array([part.frames for part in parts]),
+            np.array([part.origins for part in parts]),
+            np.array([part.lengths for part in parts]),
         )
+        return batch._with(Links.stack([part.links for part in parts]))
 
     def take(self, rows: np.ndarray | None) -> Geometry:
         """Rows of a batch; None for a new axis after the first."""
         pick = (slice(None), None) if rows is None else rows
-        return Geometry(self.topology, self.frames[pick], self.origins[pick], self.lengths[pick])
+        part = Geometry(self.topology, self.frames[pick], self.origins[pick], self.lengths[pick])
+        return part._with(self.links.take(pick))
+
+    def _with(self, links: Links) -> Geometry:
+        """The same geometry with links that are known already."""
+        vars(self)["links"] = links
+        return self
 
     @property
     def single(self) -> bool:
         """Whether it is that of one block, without a batch axis."""
         return self.lengths.ndim == 1
 
-    @cached_property
-    def tree(self) -> Tree:
-        """The tree of the topology with its folds in place."""
-        levels = self.topology.levels
-        folds, first, parents = (
-            np.concatenate([np.zeros(0, int), *(getattr(level, name) for level in levels)])
-            for name in ("folds", "first", "parent")
-        )
-        ends = np.cumsum([0, *(len(level.folds) for level in levels)]).tolist()
-        rows = [slice(*pair) for pair in itertools.pairwise(ends)]
-        return Tree(
-            folds,
-            parents,
-            tuple(
-                (row, level.parent, level.child) for row, level in zip(rows, levels, strict=True)
-            ),
-            self.frames[..., folds, first, :, :],
-            self.origins[..., folds, first, :],
-            np.swapaxes(self.frames[..., folds, 1 - first, :, :], -1, -2),
-            self.origins[..., folds, 1 - first, :],
-            np.where(first == 0, 1.0, -1.0),
-        )
+    @property
+    def ends(self) -> np.ndarray:
+        """Frames and origins on both sides of each fold as one, shape (..., n, 2, 4, 4)."""
+        ends = np.zeros((*self.lengths.shape, 2, 4, 4))
+        ends[..., :3, :3] = self.frames
+        ends[..., :3, 3] = self.origins
+        ends[..., 3, 3] = 1.0
+        return ends
 
     @cached_property
-    def chords(self) -> tuple[np.ndarray, ...]:
-        """Frames and middles of the chords on side 0 and 1, and half their lengths."""
-        chords = self.topology.chords
-        half = self.lengths[..., chords, None] / 2
-        parts: list[np.ndarray] = []
-        for side in (0, 1):
-            frames = self.frames[..., chords, side, :, :]
-            parts += [frames, self.origins[..., chords, side, :] + half * frames[..., 0]]
-        return (*parts, half)
+    def links(self) -> Links:
+        """What to multiply to place all bodies."""
+        return Links.of(self)
 
 
 @dataclass(frozen=True)
@@ -260,59 +327,34 @@ class Closure:
 
     def at(self, angles: np.ndarray) -> Pose:
         """The pose for fold angles of shape (..., n), radians."""
-        topology, batch = self.topology, angles.shape[:-1]
-        rotations = np.empty((*batch, topology.bodies, 3, 3))
-        translations = np.empty((*batch, topology.bodies, 3))
-        rotations[..., : topology.known, :, :] = self.rotations
-        translations[..., : topology.known, :] = self.translations
-        axes = np.empty((*batch, 3, angles.shape[-1]))
-        points = np.empty_like(axes)
-        cos, sin = np.cos(angles), np.sin(angles)
-        tree = self.geometry.tree
-        # Each child seen from its parent, then the parents placed level by level.
-        turned = _turn(tree.frames, cos[..., tree.folds], tree.turns * sin[..., tree.folds])
-        local = turned @ tree.backs
-        shift = tree.origins - _apply(local, tree.seats)
-        for rows, parents, children in tree.levels:
-            parent = rotations[..., parents, :, :]
-            rotations[..., children, :, :] = parent @ local[..., rows, :, :]
-            moved = _apply(parent, shift[..., rows, :])
-            translations[..., children, :] = moved + translations[..., parents, :]
-        parent = rotations[..., tree.parents, :, :]
-        axes[..., tree.folds] = np.swapaxes(_apply(parent, tree.frames[..., 0]), -1, -2)
-        origin = _apply(parent, tree.origins) + translations[..., tree.parents, :]
-        points[..., tree.folds] = np.swapaxes(origin, -1, -2)
-        return self._close(angles, cos, sin, rotations, translations, axes, points)
-
-    def _close(
-        self,
-        angles: np.ndarray,
-        cos: np.ndarray,
-        sin: np.ndarray,
-        rotations: np.ndarray,
-        translations: np.ndarray,
-        axes: np.ndarray,
-        points: np.ndarray,
-    ) -> Pose:
-        chords, (first, second) = self.topology.chords, self.topology.ends
-        near_frame, near, far_frame, far, half = self.geometry.chords
-        one, two = rotations[..., first, :, :], rotations[..., second, :, :]
-        frame = one @ near_frame
-        middle = _apply(one, near) + translations[..., first, :]
-        axes[..., chords] = np.swapaxes(frame[..., 0], -1, -2)
-        points[..., chords] = np.swapaxes(middle, -1, -2)
-        turned = _turn(frame, cos[..., chords], sin[..., chords])
-        scalar, turn = _rotation_gap(two @ far_frame @ np.swapaxes(turned, -1, -2))
+        topology, links = self.topology, self.geometry.links
+        order, known = topology.order, topology.known
+        tree = len(order) - len(topology.chords)
+        ordered = angles[..., order, None, None]
+        steps = np.cos(ordered) * links.along
+        steps += np.sin(ordered) * links.aside
+        steps += links.still
+        bodies = np.empty((*angles.shape[:-1], topology.bodies, 4, 4))
+        bodies[..., :known, :3, :3] = self.rotations
+        bodies[..., :known, :3, 3] = self.translations
+        bodies[..., :known, 3, :] = _LAST_ROW
+        for rows, parents, children in topology.climb:
+            parent = bodies.take(parents, axis=-3)
+            bodies[..., children, :, :] = parent @ steps[..., rows, :, :]
+        lines = bodies.take(topology.left, axis=-3) @ links.lines
+        first, second = topology.ends
+        near = bodies.take(first, axis=-3) @ steps[..., tree:, :, :]
+        far = bodies.take(second, axis=-3) @ links.far
+        scalar, turn = _rotation_gap(far[..., :3, :3] @ near[..., :3, :3].swapaxes(-1, -2))
         return Pose(
-            self.topology,
+            topology,
             angles,
-            rotations,
-            translations,
-            axes,
-            points,
-            middle,
-            _apply(two, far) + translations[..., second, :],
-            np.maximum(half, SHORTEST_MM / 2),
+            bodies,
+            lines[..., :3, 0].swapaxes(-1, -2),
+            lines[..., :3, 1].swapaxes(-1, -2),
+            near[..., :3, 3],
+            far[..., :3, 3],
+            links.arms,
             scalar,
             turn,
         )
@@ -324,7 +366,7 @@ class Pose:
 
     Parameters
     ----------
-    rotations, translations : shapes (..., bodies, 3, 3) and (..., bodies, 3), mm.
+    bodies : rotations and translations of all bodies as one, shape (..., bodies, 4, 4), mm.
     axes, points : direction of and a point on each fold, shape (..., 3, n).
     near, far : middle of each chord on its facet 0 and 1, shape (..., c, 3), mm.
     arms : mm by which an angle error counts, shape (..., c, 1).
@@ -333,8 +375,7 @@ class Pose:
 
     topology: Topology
     angles: np.ndarray
-    rotations: np.ndarray
-    translations: np.ndarray
+    bodies: np.ndarray
     axes: np.ndarray
     points: np.ndarray
     near: np.ndarray
@@ -342,6 +383,22 @@ class Pose:
     arms: np.ndarray
     scalar: np.ndarray
     turn: np.ndarray
+
+    @property
+    def rotations(self) -> np.ndarray:
+        """Of all bodies, shape (..., bodies, 3, 3)."""
+        return self.bodies[..., :3, :3]
+
+    @property
+    def translations(self) -> np.ndarray:
+        """Of all bodies, shape (..., bodies, 3), mm."""
+        return self.bodies[..., :3, 3]
+
+    @cached_property
+    def columns(self) -> np.ndarray:
+        """The transposed matrices of all bodies below each other, shape (..., 4 bodies, 3)."""
+        turned = self.bodies[..., :3, :].swapaxes(-1, -2)
+        return turned.reshape(*turned.shape[:-3], 4 * self.topology.bodies, 3)
 
     @cached_property
     def residual(self) -> np.ndarray:
@@ -358,17 +415,21 @@ class Pose:
     def jacobian(self) -> np.ndarray:
         """Derivative of the residual, shape (..., 6 c, n). Exact also where nothing closes yet."""
         topology = self.topology
-        count = len(topology.chords)
+        count, folds = len(topology.chords), len(topology.signs)
+        batch = self.angles.shape[:-1]
         first, second, own = topology.turns
+        # One product for the axes across both middles and across the turn that is left.
+        arms = np.concatenate([self.far, self.near, self.arms / 2 * self.turn], axis=-2)
+        across = _times_axis(arms).reshape(*batch, 9 * count, 3) @ self.axes
+        far, near, tilt = np.moveaxis(across.reshape(*batch, 3, count, 3, folds), -4, 0)
         axes, moments = self.axes[..., None, :, :], self.moments[..., None, :, :]
-        rows = np.empty((*self.angles.shape[:-1], count, 6, len(topology.signs)))
-        rows[..., :3, :] = second * (_times_axis(self.far) @ axes - moments)
-        rows[..., :3, :] -= first * (_times_axis(self.near) @ axes - moments)
+        rows = np.empty((*batch, count, 6, folds))
+        rows[..., :3, :] = second * far - first * near
+        rows[..., :3, :] -= (second - first) * moments
         # The product rule of quaternions, for turns on the far side and on the near side.
         plain = (self.arms[..., 0] * self.scalar)[..., None, None] * axes
-        tilt = _times_axis(self.arms / 2 * self.turn) @ axes
         rows[..., 3:, :] = (second - own) * plain + (second + own) * tilt
-        return rows.reshape(*rows.shape[:-3], 6 * count, len(topology.signs))
+        return rows.reshape(*batch, 6 * count, folds)
 
     @property
     def gap(self) -> np.ndarray:
@@ -376,29 +437,19 @@ class Pose:
         return np.abs(self.residual).max(axis=-1, initial=0.0)
 
 
-def _turn(frame: np.ndarray, cos: np.ndarray, sin: np.ndarray) -> np.ndarray:
-    """The frames (..., 3, 3) turned about their first column by angles (...)."""
-    cos, sin = cos[..., None], sin[..., None]
-    across, normal = frame[..., 1], frame[..., 2]
-    turned = np.empty(np.broadcast_shapes(frame.shape, (*cos.shape, 3)))
-    turned[..., 0] = frame[..., 0]
-    turned[..., 1] = cos * across + sin * normal
-    turned[..., 2] = cos * normal - sin * across
-    return turned
+def _run(rows: np.ndarray) -> np.ndarray | slice:
+    """The same rows as a slice if they follow each other, which is quicker to index with."""
+    whole = np.array_equal(rows, np.arange(rows[0], rows[0] + len(rows)))
+    return slice(int(rows[0]), int(rows[0]) + len(rows)) if whole else rows
 
 
-def _apply(matrix: np.ndarray, vector: np.ndarray) -> np.ndarray:
-    return (matrix @ vector[..., None])[..., 0]
+_NEXT, _AFTER = np.array([1, 2, 0]), np.array([2, 0, 1])
 
 
 def cross(left: np.ndarray, right: np.ndarray) -> np.ndarray:
     """Cross products of columns, shapes (..., 3, n)."""
-    a, b, c = left[..., 0, :], left[..., 1, :], left[..., 2, :]
-    x, y, z = right[..., 0, :], right[..., 1, :], right[..., 2, :]
-    product = np.empty(np.broadcast_shapes(left.shape, right.shape))
-    product[..., 0, :] = b * z - c * y
-    product[..., 1, :] = c * x - a * z
-    product[..., 2, :] = a * y - b * x
+    product = left.take(_NEXT, axis=-2) * right.take(_AFTER, axis=-2)
+    product -= left.take(_AFTER, axis=-2) * right.take(_NEXT, axis=-2)
     return product
 
 
@@ -407,6 +458,13 @@ _TIMES = np.zeros((3, 9))
 _TIMES[2, [1, 3]] = 1, -1
 _TIMES[1, [6, 2]] = 1, -1
 _TIMES[0, [5, 7]] = 1, -1
+
+
+# From row-major entries of a matrix: its skew part as a vector, and its trace.
+_SKEW_AND_TRACE = np.zeros((9, 4))
+_SKEW_AND_TRACE[[7, 2, 3], [0, 1, 2]] = 1
+_SKEW_AND_TRACE[[5, 6, 1], [0, 1, 2]] = -1
+_SKEW_AND_TRACE[[0, 4, 8], 3] = 1
 
 
 def _times_axis(vector: np.ndarray) -> np.ndarray:
@@ -419,9 +477,8 @@ def _rotation_gap(turn: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
     The plain skew part vanishes for half a turn, which must not read as closed.
     """
-    entries = turn.reshape(*turn.shape[:-2], 9)
-    trace = entries[..., 0] + entries[..., 4] + entries[..., 8]
-    skew = entries[..., [7, 2, 3]] - entries[..., [5, 6, 1]]
+    parts = turn.reshape(*turn.shape[:-2], 9) @ _SKEW_AND_TRACE
+    skew, trace = parts[..., :3], parts[..., 3]
     scalar = np.sqrt(np.maximum(1 + trace, 0)) / 2
     far = trace < -0.96
     if not far.any():
