@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -34,6 +34,7 @@ class Spread:
     sheets : the first is the spread of pages itself.
     warnings : what can be built but will not work as wished, one line each.
     shelf : where its motions are kept from one run to the next, see :mod:`meshes.motion.kept`.
+    built : sheets, joins and the like of each piece by name.
     """
 
     design: Design
@@ -42,6 +43,7 @@ class Spread:
     linkage: Linkage
     warnings: tuple[Mistake, ...] = ()
     shelf: Shelf | None = None
+    built: Mapping[str, Built] = field(default_factory=dict, repr=False)
 
     def solve(
         self,
@@ -71,13 +73,18 @@ class Spread:
         return solved_once(self.shelf, self.linkage, openings, driven or {}, found)
 
 
-def read(path: str | PathLike[str], overrides: Mapping[str, str | float] | None = None) -> Spread:
+def read(
+    path: str | PathLike[str],
+    overrides: Mapping[str, str | float] | None = None,
+    before: Spread | None = None,
+) -> Spread:
     """Read a design file and build its sheets and linkage.
 
     Parameters
     ----------
     overrides : what to use instead of the file's values: a name in ``[values]``, or a path such
         as ``pieces.fern.at``.
+    before : the same file with other values; pieces that these did not change are taken from it.
 
     Raises
     ------
@@ -85,7 +92,7 @@ def read(path: str | PathLike[str], overrides: Mapping[str, str | float] | None 
         With every mistake in the file, one line each.
     """
     found = draft(path, overrides)
-    return _build(found.design, found.mistakes, found.broken, found.standing)
+    return _build(found.design, found.mistakes, found.broken, found.standing, before)
 
 
 def build(design: Design) -> Spread:
@@ -98,19 +105,21 @@ def _build(
     mistakes: Sequence[Mistake],
     broken: Iterable[str],
     standing: Mapping[str, Standing],
+    before: Spread | None = None,
 ) -> Spread:
     settings = design.spread
     paper = Paper("page", 90.0, 0.1, settings.paper, settings.paper)
     page = page_sheet(settings.width, settings.height, paper)
-    builder = _Builder(design, page, mistakes, broken)
+    builder = _Builder(design, page, mistakes, broken, before)
     builder.build_all()
     builder.check_standing(standing)
     if builder.mistakes:
         raise DesignError(builder.mistakes)
-    sheets = (page, *(sheet for built in builder.built for sheet in built.sheets))
-    joins = tuple(join for built in builder.built for join in built.joins)
-    drives = tuple(drive for built in builder.built for drive in built.drives)
-    obstacles: list[Obstacle] = [o for built in builder.built for o in built.obstacles]
+    pieces = builder.built.values()
+    sheets = (page, *(sheet for built in pieces for sheet in built.sheets))
+    joins = tuple(join for built in pieces for join in built.joins)
+    drives = tuple(drive for built in pieces for drive in built.drives)
+    obstacles: list[Obstacle] = [o for built in pieces for o in built.obstacles]
     try:
         linkage = link(sheets, joins, obstacles, drives)
     except GlueError as error:
@@ -121,7 +130,9 @@ def _build(
         ) from None
     if drives:
         _check_drives(design, linkage)
-    return Spread(design, sheets, joins, linkage, tuple(builder.warnings))
+    return Spread(
+        design, sheets, joins, linkage, tuple(builder.warnings), built=dict(builder.built)
+    )
 
 
 def _check_drives(design: Design, linkage: Linkage) -> None:
@@ -137,11 +148,19 @@ class _Builder:
     """Builds the pieces, hosts first, and collects what is wrong."""
 
     def __init__(
-        self, design: Design, page: Sheet, mistakes: Sequence[Mistake], broken: Iterable[str]
+        self,
+        design: Design,
+        page: Sheet,
+        mistakes: Sequence[Mistake],
+        broken: Iterable[str],
+        before: Spread | None = None,
     ) -> None:
         self.design, self.hosts = design, Hosts(page)
         self.mistakes, self.broken = list(mistakes), set(broken)
-        self.built: list[Built] = []
+        self.before = before if before and _same_ground(before.design, design) else None
+        self.built: dict[str, Built] = {}
+        # Pieces that are as they were before.
+        self.unchanged: set[str] = set()
         self.warnings: list[Mistake] = []
 
     def build_all(self) -> None:
@@ -182,7 +201,11 @@ class _Builder:
 
     def check_standing(self, standing: Mapping[str, Standing]) -> None:
         """Tell of pieces left out for other mistakes that what they stand on is wrong too."""
-        built = {"page", "gutter", *(sheet.piece for b in self.built for sheet in b.sheets)}
+        built = {
+            "page",
+            "gutter",
+            *(sheet.piece for b in self.built.values() for sheet in b.sheets),
+        }
         for name, piece in standing.items():
             host = piece.on.partition(".")[0]
             if host not in {*built, *self.design.pieces, *self.broken}:
@@ -200,24 +223,36 @@ class _Builder:
                 ]
 
     def _build(self, name: str, piece: Piece) -> None:
-        try:
-            built = piece.build(self._context(name, piece))
-            self._check_folds(name, piece, built)
-        except DesignError as error:
-            self.mistakes += [
-                replace(m, file=self.design.file, piece=m.piece or name) for m in error.mistakes
-            ]
-            self.broken.add(name)
-            return
         over = piece.printed == "back"
-        built = turn_over(built) if over else built
-        if piece.images or piece.lettering:
-            built = self._printed(name, piece, built)
+        built = self._as_before(name, piece)
+        if built is None:
+            try:
+                built = piece.build(self._context(name, piece))
+                self._check_folds(name, piece, built)
+            except DesignError as error:
+                self.mistakes += [
+                    replace(m, file=self.design.file, piece=m.piece or name) for m in error.mistakes
+                ]
+                self.broken.add(name)
+                return
+            built = turn_over(built) if over else built
+            if piece.images or piece.lettering:
+                built = self._printed(name, piece, built)
         self.hosts.add(built, over=over)
-        self.built.append(built)
+        self.built[name] = built
         self.warnings += [
             replace(m, file=self.design.file, piece=m.piece or name) for m in built.warnings
         ]
+
+    def _as_before(self, name: str, piece: Piece) -> Built | None:
+        """What the piece was before, if neither it nor anything that it stands on has changed."""
+        before = self.before
+        if before is None or name not in before.built or not _needs(piece) <= self.unchanged:
+            return None
+        if before.design.pieces[name] != piece:
+            return None
+        self.unchanged.add(name)
+        return before.built[name]
 
     def _printed(self, name: str, piece: Piece, built: Built) -> Built:
         """The sheets with their art; without it if some of it can't be used."""
@@ -278,6 +313,11 @@ class _Builder:
         advice: str = "",
     ) -> None:
         self.mistakes.append(Mistake(self.design.file, problem, piece, key, found, allowed, advice))
+
+
+def _same_ground(one: Design, two: Design) -> bool:
+    """Whether two designs agree in all but their pieces, as far as these depend on it."""
+    return (one.file, one.papers, one.spread) == (two.file, two.papers, two.spread)
 
 
 def _needs(piece: Piece) -> set[str]:

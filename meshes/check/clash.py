@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 
 from .case import Case
 from .chord import chords
@@ -22,6 +23,8 @@ _TOUCH_MM = 0.01
 _UNSURE_MM = 0.3
 # Runs that reach this near to closed or flat open start or end there, radians.
 _AT_END = float(np.radians(0.1))
+# What differs by less between two designs moves alike in both, mm and radians.
+_SAME_MM, _SAME_RAD = 1e-7, 1e-9
 # Of very many clashes, only the deepest get a trim worked out.
 _TRIMMED = 40
 
@@ -52,13 +55,60 @@ class Collisions:
     swaps: tuple[Swap, ...]
 
 
-def collisions(case: Case) -> Collisions:
-    """Sweep the whole motion."""
+def collisions(case: Case, known: Collisions | None = None) -> Collisions:
+    """Sweep the whole motion.
+
+    Parameters
+    ----------
+    known : of the same spread with other values; what moves there as it does here is not swept
+        again.
+    """
     pairs = Pairs(case.facets, case.poses)
-    near = near_pairs(case.facets, case.poses, None if case.hand is None else case.hand.bodies)
+    alike = np.full(len(case.facets), -1) if known is None else _alike(known.pairs, pairs)
+    moving = None if case.hand is None else case.hand.bodies
+    near = near_pairs(case.facets, case.poses, moving, alike >= 0)
     found = [Clash(contact, *worst(pairs, contact)) for contact in sweep(pairs, near)]
+    changes = swaps(pairs, near)
+    if known is not None:
+        here = {there: k for k, there in enumerate(alike.tolist()) if there >= 0}
+        for one in known.contacts:
+            both = here.get(one.contact.first), here.get(one.contact.second)
+            if both[0] is not None and both[1] is not None:
+                contact = replace(one.contact, first=both[0], second=both[1])
+                found.append(replace(one, contact=contact))
+        for swap in known.swaps:
+            both = here.get(swap.first), here.get(swap.second)
+            if both[0] is not None and both[1] is not None:
+                changes.append(replace(swap, first=both[0], second=both[1]))
     found.sort(key=lambda one: -one.push)
-    return Collisions(pairs, tuple(found), tuple(swaps(pairs, near)))
+    return Collisions(pairs, tuple(found), tuple(changes))
+
+
+def _alike(known: Pairs, here: Pairs) -> np.ndarray:
+    """For each facet the one in other pairs that is cut and moves as it does, or -1, shape (F,)."""
+    alike = np.full(len(here.facets), -1)
+    one, two = known.poses, here.poses
+    if not (np.array_equal(one.openings, two.openings) and np.array_equal(one.joined, two.joined)):
+        return alike
+    place = {name: k for k, name in enumerate(known.facets.ids)}
+    mine = np.array([k for k, name in enumerate(here.facets.ids) if name in place], int)
+    theirs = np.array([place[here.facets.ids[k]] for k in mine.tolist()], int)
+    outlines = [
+        np.array(each, object)
+        for each in (
+            [here.facets.polygons[k] for k in mine.tolist()],
+            [known.facets.polygons[k] for k in theirs.tolist()],
+        )
+    ]
+    same = shapely.equals_exact(*outlines, tolerance=_SAME_MM)
+    bodies = known.facets.body[theirs], here.facets.body[mine]
+    for name, reach in (("rotations", _SAME_RAD), ("translations", _SAME_MM)):
+        apart = getattr(one, name)[:, bodies[0]] - getattr(two, name)[:, bodies[1]]
+        same &= np.abs(apart).reshape(len(apart), len(mine), -1).max(axis=(0, 2)) < reach
+    # A pair is the first facet seen from the second, so both must come in the same order.
+    in_order = bool((np.diff(theirs[same]) > 0).all())
+    alike[mine[same]] = theirs[same] if in_order else -1
+    return alike
 
 
 def clash(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -94,7 +95,7 @@ def gather(linkage: Linkage, sheets: Sequence[Sheet], joins: Sequence[Join]) -> 
         tail,
         head,
         edges,
-        np.array([smallest_rectangle(polygon) for polygon in polygons]),
+        np.array([_frame(polygon) for polygon in polygons]),
         np.array([_is_convex(polygon) for polygon in polygons]),
         np.array([part.sheet.paper.caliper for _, part in parts]),
         np.array([part.height for _, part in parts]),
@@ -106,12 +107,23 @@ def _glue_of(
     facet_id: str, shape_of: dict[str, Polygon], joins: Sequence[Join]
 ) -> tuple[Polygon, ...]:
     """Where glue meets a facet; both facets of a join are in one body, so in one plane."""
-    areas = []
+    areas: list[Polygon] = []
     for join in joins:
         if facet_id in (join.facet, join.host):
-            area = shape_of[join.facet].intersection(shape_of[join.host])
-            areas += [part for part in shapely.get_parts(area) if part.area > 0]
+            areas += _shared(shape_of[join.facet], shape_of[join.host])
     return tuple(areas)
+
+
+# The same facets come again while flyleaves are turned and slides pulled, and from try to try.
+@lru_cache(maxsize=4096)
+def _shared(one: Polygon, two: Polygon) -> tuple[Polygon, ...]:
+    area = one.intersection(two)
+    return tuple(part for part in shapely.get_parts(area) if part.area > 0)
+
+
+@lru_cache(maxsize=4096)
+def _frame(polygon: Polygon) -> np.ndarray:
+    return smallest_rectangle(polygon)
 
 
 def padded_edges(polygons: Sequence[Polygon]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -134,5 +146,6 @@ def _edges(polygon: Polygon) -> np.ndarray:
     return np.concatenate([np.stack([ring[:-1], ring[1:]], axis=1) for ring in rings])
 
 
+@lru_cache(maxsize=4096)
 def _is_convex(polygon: Polygon) -> bool:
     return not polygon.interiors and polygon.convex_hull.area - polygon.area < 1e-9 * polygon.area

@@ -223,12 +223,18 @@ def sweep(pairs: Pairs, near: Near) -> list[Contact]:
     return _runs(pairs, samples, longest)
 
 
-def near_pairs(facets: Facets, poses: Poses, moving: Sequence[int] | None = None) -> Near:
+def near_pairs(
+    facets: Facets,
+    poses: Poses,
+    moving: Sequence[int] | None = None,
+    known: np.ndarray | None = None,
+) -> Near:
     """All pairs of facets of different bodies that come near each other, step by step.
 
     Parameters
     ----------
     moving : if given, only pairs of which one is in one of these bodies and the other is not.
+    known : which facets need not be paired with each other, shape (F,).
     """
     if len(poses.openings) < 2:
         empty = np.zeros(0, int)
@@ -249,6 +255,8 @@ def near_pairs(facets: Facets, poses: Poses, moving: Sequence[int] | None = None
     if moving is not None:
         moves = np.isin(facets.body, moving)
         apart &= moves[:, None] != moves
+    if known is not None:
+        apart &= ~(known[:, None] & known)
     # A corner may bulge out of the box of its two ends by a fraction of the way between them.
     moved = np.maximum(np.abs(np.diff(low, axis=0)), np.abs(np.diff(high, axis=0)))
     bulge = 0.1 * moved.max(axis=(1, 2), initial=0.0) + STRADDLE_MM

@@ -51,6 +51,13 @@ class Memory:
         self._motions: OrderedDict[bytes, Motion] = OrderedDict()
         self._count = 0
 
+    def copy(self) -> Memory:
+        """A memory of the same solves, which learns nothing from what this one does from now on."""
+        other = Memory()
+        other._courses, other._plans = self._courses.copy(), self._plans.copy()
+        other._motions, other._count = self._motions.copy(), self._count
+        return other
+
     def motion(self, linkage: Linkage, openings: np.ndarray) -> Motion | None:
         """An earlier motion of an equal linkage over the same openings, shape (S,), radians."""
         motion = _recall(self._motions, asked(linkage, openings))

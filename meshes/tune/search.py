@@ -3,38 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from itertools import product
 from os import PathLike
 
 import numpy as np
 
+from ..cache import Shelf
 from ..check import questions
 from ..check.finding import Finding
 from ..errors import DesignError
-from ..motion.memory import Memory
-from .trial import Outcome, Variable, case_with, judge
+from . import kept
+from .evolve import evolve
+from .trial import Outcome, Variable, case_with, present
+from .tries import CHANGE, Share, Spent, Standing, Tries
 from .wish import MET, Wish, measure
 
 # Random starts of the smooth search, and steps of each.
 _STARTS, _STEPS = 4, 25
 # A step in the scaled range for slopes: wide enough to rise over the noise of the solver.
 _SLOPE = 1e-4
-_POPULATION = 6
+# Members of a population for each value, and at least.
+_POPULATION, _FEWEST = 6, 5
 # Values are rounded to a tenth, or else a hundredth, of the file's unit.
 _ROUNDED = (0.1, 0.01, 0.001)
 _MOST_ROUNDINGS = 32
-# Weight of the change against a mm that sticks out, so that the nearest values win.
-_CHANGE = 0.01
 _SEED = 20
 # What a failure without a figure counts when the nearest values are named.
 _NO_FIGURE = 100.0
 # Steps of the simplex method for each value that varies.
 _SIMPLEX = 40
-
-
-class _Spent(Exception):
-    """The tries are used up."""
 
 
 @dataclass(frozen=True)
@@ -59,116 +57,76 @@ class Found:
     stopped: bool = False
 
 
-@dataclass
-class _Trials:
-    """Solved designs of one search, each only once.
-
-    Parameters
-    ----------
-    memory : what a design has in common with those before it is not solved again.
-    """
-
-    path: str | PathLike[str]
-    variables: Sequence[Variable]
-    wishes: Sequence[Wish]
-    most: int
-    advance: Callable[[], object]
-    known: dict[tuple[bytes, bool], Outcome] = field(default_factory=dict)
-    tries: int = 0
-    memory: Memory = field(default_factory=Memory)
-
-    def values(self, share: np.ndarray) -> dict[str, float]:
-        """Values at shares 0…1 of the ranges."""
-        return {
-            v.path: float(v.low + s * (v.high - v.low))
-            for v, s in zip(self.variables, np.clip(share, 0, 1), strict=True)
-        }
-
-    def outcome(self, share: np.ndarray, *, clashes: bool) -> Outcome:
-        """What values at these shares of their ranges give."""
-        key = (np.clip(share, 0, 1).tobytes(), clashes)
-        if key not in self.known:
-            if self.tries >= self.most:
-                raise _Spent
-            self.tries += 1
-            self.advance()
-            values = self.values(share)
-            self.known[key] = judge(
-                self.path, values, self.wishes, clashes=clashes, memory=self.memory
-            )
-        return self.known[key]
-
-    def total(self, share: np.ndarray) -> float:
-        """Penalty with clashes, and a little for the change."""
-        return self.outcome(share, clashes=True).penalty + _CHANGE * self.change(share)
-
-    def change(self, share: np.ndarray) -> float:
-        """Squared distance from the present values, in shares of the ranges."""
-        return float(((share - self.start) ** 2).sum())
-
-    @property
-    def start(self) -> np.ndarray:
-        """The present values as shares of the ranges, inside them."""
-        return np.array(
-            [np.clip((v.start - v.low) / (v.high - v.low), 0, 1) for v in self.variables]
-        )
-
-
 def search(
     path: str | PathLike[str],
     variables: Sequence[Variable],
     wishes: Sequence[Wish] = (),
     tries: int = 400,
-    advance: Callable[[], object] = lambda: None,
+    advance: Callable[[Standing], object] = lambda standing: None,
+    share: Share = map,
+    shelf: Shelf | None = None,
 ) -> Found:
     """Find the values nearest to the present ones that pass every check and meet every wish.
 
     Smooth demands come first: sequential quadratic programming with wishes and page edges as
     constraints, from the present values and from random ones. Where collisions decide,
     differential evolution on a penalty follows, then the simplex method of Nelder and Mead from its
-    best. What is found is rounded and checked again in full. The same input gives the same answer.
-    Ctrl-C ends the search with the best that was tried.
+    best. What is found is rounded and checked again in full. The same input gives the same answer,
+    by any number of processes. Ctrl-C ends the search with the best that was tried.
 
     Parameters
     ----------
     tries : designs to solve at most.
-    advance : called after each.
+    advance : told after each try how the search stands.
+    share : spreads tries over processes; the built-in ``map`` makes them all here.
+    shelf : where outcomes of tries are kept, so that the same search goes on where it was stopped.
 
     Raises
     ------
     DesignError
         If the design can't be built as it is.
     """
-    case_with(path, {})
-    trials = _Trials(path, variables, wishes, tries, advance)
+    present(path)
+    all_tries = Tries(path, variables, wishes, tries, advance, share)
+    if shelf is None:
+        return _search(all_tries)
+    name = kept.name_of(path, variables, wishes)
+    all_tries.earlier = kept.outcomes(shelf, name)
+    try:
+        return _search(all_tries)
+    finally:
+        kept.keep(shelf, name, {**all_tries.earlier, **all_tries.known})
+
+
+def _search(tries: Tries) -> Found:
     best: Found | None = None
     for candidates in (_present, _smooth, _global):
         try:
-            shares = candidates(trials)
-        except _Spent:
+            shares = candidates(tries)
+        except Spent:
             shares = []
         except KeyboardInterrupt:
-            return _best_so_far(trials)
-        for share in shares or _best_known(trials):
+            return _best_so_far(tries)
+        for share in shares or tries.best():
             try:
-                found = _rounded(trials, share)
+                found = _rounded(tries, share)
             except KeyboardInterrupt:
-                return _best_so_far(trials)
+                return _best_so_far(tries)
             if found.fits:
                 return found
             if best is None or _misses_by(found) < _misses_by(best):
                 best = found
-        if trials.tries >= trials.most:
+        if tries.count >= tries.most:
             break
-    best = best or _full(trials, trials.values(trials.start))
-    return replace(best, tries=trials.tries)
+    best = best or _full(tries, tries.values(tries.start))
+    return replace(best, tries=tries.count)
 
 
-def _best_so_far(trials: _Trials) -> Found:
+def _best_so_far(tries: Tries) -> Found:
     """The best of the tries that were made, rounded, with what still fails."""
-    share = next(iter(_best_known(trials)), trials.start)
-    values = _roundings(trials.variables, trials.values(share), _ROUNDED[1])[0]
-    return replace(_full(trials, values), stopped=True)
+    share = next(iter(tries.best()), tries.start)
+    values = _roundings(tries.variables, tries.values(share), _ROUNDED[1])[0]
+    return replace(_full(tries, values), stopped=True)
 
 
 def _misses_by(found: Found) -> float:
@@ -178,97 +136,92 @@ def _misses_by(found: Found) -> float:
     )
 
 
-def _present(trials: _Trials) -> list[np.ndarray]:
-    return [trials.start]
+def _present(tries: Tries) -> list[np.ndarray]:
+    return [tries.start]
 
 
-def _best_known(trials: _Trials) -> list[np.ndarray]:
-    # Only trials that were asked for collisions as well can be compared.
-    ranked = sorted(
-        (not clashes, outcome.penalty + _CHANGE * trials.change(np.frombuffer(share)), share)
-        for (share, clashes), outcome in trials.known.items()
-    )
-    return [np.frombuffer(share) for _, _, share in ranked[:1]]
-
-
-def _smooth(trials: _Trials) -> list[np.ndarray]:
+def _smooth(tries: Tries) -> list[np.ndarray]:
     """The point nearest to the present values that meets the smooth demands, if one is found."""
     from scipy.optimize import minimize
 
     random = np.random.default_rng(_SEED)
-    count = len(trials.variables)
-    starts = [trials.start, *random.random((_STARTS, count))]
-    lengths = {len(o.smooth) for o in trials.known.values() if o.smooth is not None}
+    count = len(tries.variables)
+    starts = [tries.start, *random.random((_STARTS, count))]
+    lengths = {len(o.smooth) for o in tries.known.values() if o.smooth is not None}
 
-    def slacks(share: np.ndarray) -> np.ndarray:
-        outcome = trials.outcome(share, clashes=False)
+    def vector(outcome: Outcome) -> np.ndarray:
         if outcome.smooth is not None:
             lengths.add(len(outcome.smooth))
             return outcome.smooth
         return np.full(next(iter(lengths), 1), -outcome.penalty)
 
+    def slacks(share: np.ndarray) -> np.ndarray:
+        return vector(tries.outcome(share, clashes=False))
+
+    def slopes(share: np.ndarray) -> np.ndarray:
+        steps = np.where(share + _SLOPE <= 1, _SLOPE, -_SLOPE)
+        beside = [share, *(share + np.diag(steps))]
+        here, *there = (vector(one) for one in tries.outcomes(beside, clashes=False))
+        return np.column_stack(
+            [(one - here) / step for one, step in zip(there, steps, strict=True)]
+        )
+
     for start in starts:
-        if trials.outcome(start, clashes=False).smooth is None:
+        if tries.outcome(start, clashes=False).smooth is None:
             continue
         try:
             result = minimize(
-                trials.change,
+                tries.change,
                 start,
+                jac=lambda share: 2 * (share - tries.start),
                 method="SLSQP",
                 bounds=[(0, 1)] * count,
-                constraints={"type": "ineq", "fun": slacks},
-                options={"maxiter": _STEPS, "eps": _SLOPE, "ftol": 1e-6},
+                constraints={"type": "ineq", "fun": slacks, "jac": slopes},
+                options={"maxiter": _STEPS, "ftol": 1e-6},
             )
-        except (_Spent, ValueError):
+        except (Spent, ValueError):
             break
-        if trials.outcome(result.x, clashes=False).penalty < 1e-3:
+        if tries.outcome(result.x, clashes=False).penalty < 1e-3:
             # If it still collides, slopes of smooth demands do not help.
             return [result.x]
     return []
 
 
-def _global(trials: _Trials) -> list[np.ndarray]:
+def _global(tries: Tries) -> list[np.ndarray]:
     """The best of a search that counts collisions."""
-    from scipy.optimize import differential_evolution, minimize
+    from scipy.optimize import minimize
 
-    count = len(trials.variables)
-    half = max(1, (trials.most - trials.tries) // 2)
-    rounds = max(1, half // (_POPULATION * count) - 1)
-    known = _best_known(trials)
+    count = len(tries.variables)
+    size = max(_POPULATION * count, _FEWEST)
+    rounds = max(1, (tries.most - tries.count) // 2 // size - 1)
+    known = tries.best()
+    first = known[0] if known else tries.start
     try:
-        result = differential_evolution(
-            trials.total,
-            [(0, 1)] * count,
-            popsize=_POPULATION,
-            maxiter=rounds,
-            rng=_SEED,
-            polish=False,
-            x0=known[0] if known else trials.start,
-            tol=1e-2,
-            callback=lambda intermediate_result: intermediate_result.fun < _CHANGE * count,
-        )
-        best = result.x
+        best = evolve(tries.totals, first, size, rounds, CHANGE * count, _SEED)
         for _ in range(2 if count > 1 else 1):
             result = minimize(
-                trials.total,
+                lambda share: tries.totals([share])[0],
                 best,
                 method="Nelder-Mead",
                 bounds=[(0, 1)] * count,
                 options={"xatol": 1e-3, "fatol": 1e-4, "maxfev": _SIMPLEX * count},
             )
             best = result.x
-    except _Spent:
-        return _best_known(trials)
+    except Spent:
+        return tries.best()
     return [best]
 
 
-def _rounded(trials: _Trials, share: np.ndarray) -> Found:
+def _rounded(tries: Tries, share: np.ndarray) -> Found:
     """The same values with few digits: the nearest ones that fit, if any do."""
-    exact = trials.values(share)
+    exact = tries.values(share)
     best: Found | None = None
     for step in _ROUNDED:
-        for values in _roundings(trials.variables, exact, step):
-            found = _full(trials, values)
+        for values in _roundings(tries.variables, exact, step):
+            # Few of them fit if the first does not, and cheap questions tell most of the others.
+            if best is not None and not tries.may_fit(values):
+                continue
+            found = _full(tries, values)
             if found.fits:
                 return found
             best = best or found
@@ -301,19 +254,18 @@ def _roundings(
     return rows[:_MOST_ROUNDINGS]
 
 
-def _full(trials: _Trials, values: Mapping[str, float]) -> Found:
+def _full(tries: Tries, values: Mapping[str, float]) -> Found:
     """Check values with every question but the looks."""
-    trials.tries += 1
-    trials.advance()
+    tries.tried()
     try:
-        case, limits = case_with(trials.path, values, trials.memory)
+        case, limits = case_with(tries.path, values, present(tries.path))
     except DesignError as error:
         broken = Finding("moves", "problem", "cannot be built", "", (), str(error.mistakes[0]))
-        return Found(dict(values), False, (), (broken,), trials.tries)
+        return Found(dict(values), False, (), (broken,), tries.count)
     report = questions.report(case, limits.model_copy(update={"looks": False}))
     failures = [finding for finding in report.findings if finding.fails]
     reached = []
-    for wish in trials.wishes:
+    for wish in tries.wishes:
         try:
             reached.append(measure(wish, case))
         except ValueError as error:
@@ -326,4 +278,4 @@ def _full(trials: _Trials, values: Mapping[str, float]) -> Found:
             failures.append(
                 Finding("moves", "problem", "missed", wish.piece, (), text, amount=lack, limit=0.0)
             )
-    return Found(dict(values), not failures, tuple(reached), tuple(failures), trials.tries)
+    return Found(dict(values), not failures, tuple(reached), tuple(failures), tries.count)

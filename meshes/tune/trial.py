@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from os import PathLike
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..check.case import Case, case_of
-from ..check.clash import collisions
+from ..check.clash import Collisions, collisions
 from ..check.flat import flat
 from ..check.inside import edges_of
 from ..check.limits import Limits
@@ -17,6 +20,9 @@ from ..check.thickness import thickness
 from ..errors import DesignError
 from ..motion.memory import Memory
 from .wish import Wish, measure
+
+if TYPE_CHECKING:
+    from ..spread import Spread
 
 # What a mm of each weighs in the penalty. Paper that sticks out or a wish that is missed counts
 # much, a clash less, since its depth says little about how far a part must move.
@@ -51,38 +57,91 @@ class Outcome:
     smooth : slacks of the demands that change smoothly (wishes, then each piece against each edge),
         all ≥ 0 if they are met; None if the design cannot be built or does not move through.
     penalty : 0 if all is met, larger the worse; graded even where `smooth` is None.
+    whole : whether all that was asked for is in it; else the penalty is at least this.
     """
 
     smooth: np.ndarray | None
     penalty: float
+    whole: bool = True
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One trial to make.
+
+    Parameters
+    ----------
+    values : by path, in the unit of the file.
+    clashes : whether collisions count, which takes longest.
+    enough : a trial whose penalty is above this without collisions need not ask for them.
+    """
+
+    values: Mapping[str, float]
+    clashes: bool
+    enough: float = float("inf")
+
+
+@dataclass(frozen=True)
+class Present:
+    """The design as it is: what a trial has in common with it is not solved or swept again.
+
+    A trial learns from this one design only, not from other trials, so that it comes out the same
+    whatever has been tried before and by how many processes.
+    """
+
+    spread: Spread
+    case: Case
+    memory: Memory
+
+    @cached_property
+    def swept(self) -> dict[tuple[str, str, float], Collisions]:
+        """Its collisions, by :func:`_moving`."""
+        return {_moving(one): collisions(one) for one in _motions(self.case)}
+
+
+def present(path: str | PathLike[str]) -> Present:
+    """The design as it is; DesignError if it can't be built."""
+    return _present(str(path), Path(path).read_bytes())
+
+
+@lru_cache(maxsize=2)
+def _present(path: str, text: bytes) -> Present:
+    from ..spread import read
+
+    memory, spread = Memory(), read(path)
+    return Present(spread, case_of(spread, memory=memory), memory)
+
+
+def _motions(case: Case) -> tuple[Case, ...]:
+    return (case, *case.turns, *case.pulls)
+
+
+def _moving(case: Case) -> tuple[str, str, float]:
+    """What is moved: the spread, a flyleaf, or by hand a drive at some opening."""
+    hand = case.hand
+    return case.flyleaf, hand.drive.name if hand else "", hand.opening if hand else 0.0
 
 
 def case_with(
-    path: str | PathLike[str], values: Mapping[str, float], memory: Memory | None = None
+    path: str | PathLike[str], values: Mapping[str, float], now: Present
 ) -> tuple[Case, Limits]:
     """The case of a design with some values changed; DesignError if it can't be built.
 
     Parameters
     ----------
-    memory : of the solves of other values; what they have not changed is taken from it.
+    now : what the values have not changed is taken from it.
     """
     from ..spread import read
 
-    spread = read(path, dict(values))
-    return case_of(spread, memory=memory), spread.design.check
+    spread = read(path, dict(values), now.spread)
+    return case_of(spread, memory=now.memory.copy()), spread.design.check
 
 
-def judge(
-    path: str | PathLike[str],
-    values: Mapping[str, float],
-    wishes: Sequence[Wish],
-    *,
-    clashes: bool,
-    memory: Memory | None = None,
-) -> Outcome:
-    """Try some values; `clashes` asks for collisions as well, which takes longest."""
+def judge(path: str | PathLike[str], wishes: Sequence[Wish], asked: Asked) -> Outcome:
+    """Try some values, cheap questions first."""
+    now = present(path)
     try:
-        case, limits = case_with(path, values, memory)
+        case, limits = case_with(path, asked.values, now)
     except DesignError as error:
         return Outcome(None, _UNREADABLE + len(error.mistakes))
     stuck = _stuck(case)
@@ -99,14 +158,16 @@ def judge(
     if limits.thickness:
         too_thick = thickness(case, limits)[0]
         penalty += _MISSED * sum((f.amount or 0.0) - (f.limit or 0.0) for f in too_thick)
-    if clashes and limits.clash:
-        penalty += _PUSH * _collides(case, limits)
+    if asked.clashes and penalty > asked.enough:
+        return Outcome(np.array(slacks + rooms), penalty, whole=False)
+    if asked.clashes and limits.clash:
+        penalty += _PUSH * _collides(case, limits, now)
     return Outcome(np.array(slacks + rooms), penalty)
 
 
-def _collides(case: Case, limits: Limits) -> float:
+def _collides(case: Case, limits: Limits, now: Present) -> float:
     """Pushes of all clashes together, mm; a change of sides counts with the side of its area."""
-    found = [collisions(one) for one in (case, *case.turns, *case.pulls)]
+    found = [collisions(one, now.swept.get(_moving(one))) for one in _motions(case)]
     contacts = (contact for one in found for contact in one.contacts)
     pushes = sum(one.push for one in contacts if one.push > limits.clash_push)
     return pushes + sum(float(np.sqrt(swap.area.area)) for one in found for swap in one.swaps)

@@ -64,15 +64,17 @@ def add_allowance(parser: argparse._ActionsContainer) -> None:
     )
 
 
-def add_jobs(parser: argparse.ArgumentParser) -> None:
-    """``--jobs``."""
+def add_jobs(
+    parser: argparse.ArgumentParser, does: str = "draw", same: str = "the pictures are"
+) -> None:
+    """``--jobs``, what the processes do and what is the same for any number of them."""
     parser.add_argument(
         "--jobs",
         metavar="N",
         type=whole(1, 256),
         default=os.cpu_count() or 1,
-        help="processes that draw at the same time (default: one per core); "
-        "the pictures are the same for any number",
+        help=f"processes that {does} at the same time (default: one per core); "
+        f"{same} the same for any number",
     )
 
 

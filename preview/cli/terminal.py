@@ -109,6 +109,8 @@ class Terminal:
     def progress(self, total: int, label: str) -> Iterator[Advance]:
         """Show how far a job of `total` steps is; yields the function that reports steps done.
 
+        It takes how many steps were done, and a note on how the job stands.
+
         A bar on a terminal; elsewhere one plain line every ten seconds, so that short jobs are
         silent.
         """
@@ -174,20 +176,20 @@ class Terminal:
         with Progress(*columns, console=console, transient=True) as bar:
             task = bar.add_task(label, total=total)
 
-            def advance(steps: int = 1) -> None:
-                bar.advance(task, steps)
+            def advance(steps: int = 1, note: str = "") -> None:
+                bar.update(task, advance=steps, description=f"{label}{note}")
 
             yield advance
 
     def _lines(self, total: int, label: str) -> Advance:
         done, last = 0, time.monotonic()
 
-        def advance(steps: int = 1) -> None:
+        def advance(steps: int = 1, note: str = "") -> None:
             nonlocal done, last
             done += steps
             if time.monotonic() - last >= SIGN_OF_LIFE_S:
                 last = time.monotonic()
-                self.say(f"{label}: {done} of {total}")
+                self.say(f"{label}: {done} of {total}{note}")
 
         return advance
 

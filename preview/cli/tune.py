@@ -6,18 +6,20 @@ import argparse
 import json
 import re
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from preview.errors import UseError
 from preview.schemas import marked
 
-from .arguments import design_path, whole
+from .arguments import add_jobs, design_path, whole
 from .terminal import Terminal
 
 if TYPE_CHECKING:
     from meshes.tune.search import Found
     from meshes.tune.trial import Variable
+    from meshes.tune.tries import Standing
     from meshes.tune.wish import Wish
 
 _RANGE = re.compile(r"\s*([\w.-]+?)\s*=\s*([-+]?[\d.]+)\s*\.\.\s*([-+]?[\d.]+)\s*")
@@ -61,6 +63,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=400,
         help="designs to try at most (default: 400)",
     )
+    add_jobs(parser, "try", "the answer is")
     parser.add_argument("--json", action="store_true", help="print JSON for a script")
     where = parser.add_mutually_exclusive_group()
     where.add_argument("--write", action="store_true", help="change the design file itself")
@@ -71,16 +74,32 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Search, and print the change as a patch."""
     from meshes.design.edit import difference, patched
     from meshes.export import write_whole
+    from meshes.tune.kept import shelf
     from meshes.tune.search import search
+    from preview.parallel import crew
 
     path = design_path(args.design, terminal)
     wishes = _wishes(args.want)
     variables = _variables(path, args.vary, wishes)
     text = path.read_text("utf-8")
-    with terminal.progress(args.tries, "trying") as advance:
-        found = search(path, variables, wishes, args.tries, advance)
+    with (
+        terminal.progress(args.tries, "trying") as advance,
+        crew(args.jobs, partial(get_ready, path)) as workers,
+    ):
+        found = search(
+            path,
+            variables,
+            wishes,
+            args.tries,
+            lambda standing: advance(1, _note(standing)),
+            workers.in_order,
+            shelf(),
+        )
     if found.stopped:
-        terminal.say(f"stopped after {found.tries} tries; this is the best of them")
+        terminal.say(
+            f"stopped after {found.tries} tries; this is the best of them, "
+            "and the same command goes on from here"
+        )
     changed = patched(text, found.values) if found.fits else text
     patch = difference(path.name, text, changed)
     if args.json:
@@ -96,6 +115,23 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         write_whole(target, changed.encode())
         terminal.say(f"wrote {terminal.name(target)}")
     return 0
+
+
+def get_ready(path: Path) -> None:
+    """What a process does before its first try."""
+    from meshes.tune.trial import present
+
+    present(path)
+
+
+def _note(standing: Standing) -> str:
+    """How a search stands, behind its label."""
+    if not standing.values:
+        return ""
+    values = ", ".join(
+        f"{path.rpartition('.')[2]} {value:.4g}" for path, value in standing.values.items()
+    )
+    return f", best so far: {values}{'' if standing.penalty else ', which meets all'}"
 
 
 def _range(text: str) -> Range:

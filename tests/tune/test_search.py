@@ -61,7 +61,7 @@ def test_a_search_that_is_stopped_keeps_the_best_it_has_tried(tmp_path, after):
     file = written(design(*pieces), tmp_path)
     left = iter([None] * after)
 
-    def advance():
+    def advance(standing):
         # The full check of the best is one more try.
         if next(left, "stop") == "stop" and not told:
             told.append(True)

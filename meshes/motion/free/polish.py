@@ -129,7 +129,7 @@ def _step(
     system[:, :size, size:] = jacobian.swapaxes(1, 2)
     system[:, range(size, size + equations), range(size, size + equations)] = -_SOFT
     right = np.concatenate([stiffness * (block.rest - pose.angles), -residual], axis=1)
-    soft = 0.0
+    soft = np.zeros((count, equations))
     if last is None:
         last = np.linalg.solve(system, right[:, :, None])[:, size:, 0]
     else:

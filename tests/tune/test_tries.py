@@ -1,0 +1,112 @@
+"""Tries of a search: shared between processes, taken from the present design, kept for later."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from meshes.cache import Shelf
+from meshes.check import case_of
+from meshes.check.clash import collisions
+from meshes.spread import read
+from meshes.tune import trial
+from meshes.tune.evolve import evolve
+from meshes.tune.search import search
+from meshes.tune.trial import Variable
+
+from ..check.gallery import design, tent
+
+
+@pytest.fixture
+def clashing(tmp_path):
+    """Three tents in a row; the ridge of the inner one goes through the outer one's."""
+    pieces = [
+        tent("outer", 30, 40, 60, 80),
+        tent("inner", 15, 48, 40, 80),
+        tent("apart", 10, 14, 150, 30),
+    ]
+    file = tmp_path / "case.toml"
+    file.write_text(design(*pieces), encoding="utf-8")
+    return file
+
+
+VARIABLES = [Variable("pieces.inner.panel", 16, 49, 48)]
+
+
+def in_reverse(task, items):
+    """Do the last item first, as another process might, each with nothing known before."""
+    done = []
+    for item in reversed(list(items)):
+        trial._present.cache_clear()
+        done.append(task(item))
+    return iter(done[::-1])
+
+
+def test_a_search_does_not_depend_on_who_makes_its_tries_and_in_which_order(clashing):
+    found = search(clashing, VARIABLES, tries=12)
+    assert found == search(clashing, VARIABLES, tries=12, share=in_reverse)
+
+
+def test_a_search_that_was_stopped_goes_on_where_it_was(clashing, tmp_path):
+    shelf, asked = Shelf(tmp_path / "tries", None), []
+
+    def counting(task, items):
+        for item in items:
+            asked.append((item.values, item.clashes))
+            yield task(item)
+
+    def stopping(standing):
+        if len(asked) >= 5 and not stopped:
+            stopped.append(standing)
+            raise KeyboardInterrupt
+
+    stopped: list[object] = []
+    halfway = search(clashing, VARIABLES, (), 12, stopping, counting, shelf)
+    assert halfway.stopped
+    made = len(asked)
+    whole = search(clashing, VARIABLES, (), 12, share=counting, shelf=shelf)
+    assert whole == search(clashing, VARIABLES, (), 12)
+    assert not [one for one in asked[made:] if one in asked[:made]]
+
+
+def test_what_moves_as_before_collides_as_before(clashing):
+    before = collisions(case_of(read(clashing, {})))
+    assert before.contacts
+    for values in ({"pieces.inner.panel": 49.0}, {"pieces.apart.at": 60.0}):
+        case = case_of(read(clashing, values))
+        afresh, taken = collisions(case), collisions(case, before)
+        rows = [
+            sorted(
+                (c.contact.first, c.contact.second, c.contact.start, c.contact.end, c.push)
+                for c in found.contacts
+            )
+            for found in (afresh, taken)
+        ]
+        assert rows[0]
+        np.testing.assert_allclose(rows[1], rows[0], atol=1e-6)
+
+
+def test_evolution_finds_the_least_of_a_bumpy_function():
+    # L. A. Rastrigin's test function, with its least value 0 where all coordinates are alike.
+    def totals(points, enough):
+        shares = (np.array(points) - 0.37) * 8
+        return (10 + shares**2 - 10 * np.cos(2 * np.pi * shares)).sum(axis=1).tolist()
+
+    best = evolve(totals, np.array([0.9, 0.1]), 24, 100, 1e-6, 1)
+    np.testing.assert_allclose(best, 0.37, atol=1e-3)
+
+
+def test_trials_that_cannot_win_need_no_exact_total():
+    def exact(points, enough):
+        return [float(((np.array(p) - 0.6) ** 2).sum()) for p in points]
+
+    def lazy(points, enough):
+        found = exact(points, None)
+        if enough is None:
+            return found
+        # Anything above what is to be beaten will do.
+        return [most * 1.001 if f > most else f for f, most in zip(found, enough, strict=True)]
+
+    first = np.array([0.1, 0.9, 0.5])
+    one, two = (evolve(totals, first, 12, 20, 0.0, 3) for totals in (exact, lazy))
+    np.testing.assert_array_equal(one, two)
