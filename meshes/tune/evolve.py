@@ -59,7 +59,7 @@ def _varied(members: np.ndarray, best: int, random: np.random.Generator) -> np.n
         others = np.delete(np.arange(size), k)
         one, two = random.choice(others, 2, replace=False)
         mutant = members[best] + weight * (members[one] - members[two])
-        crossed = random.random(count) < _CROSSED
+        crossed = np.asarray(random.random(count) < _CROSSED)
         crossed[random.integers(count)] = True
         trials[k, crossed] = mutant[crossed]
         outside = (trials[k] < 0) | (trials[k] > 1)
