@@ -157,14 +157,19 @@ def _roughness(values: np.ndarray) -> np.ndarray:
 
 def rotation_of(vector: np.ndarray) -> np.ndarray:
     """Rotation matrices (..., 3, 3) of rotation vectors (..., 3), by Rodrigues' formula."""
-    angle = np.linalg.norm(vector, axis=-1)
-    x, y, z = np.moveaxis(vector, -1, 0)
-    zero = np.zeros_like(x)
-    cross = np.stack([zero, -z, y, z, zero, -x, -y, x, zero], axis=-1)
-    cross = cross.reshape(*vector.shape[:-1], 3, 3)
-    first = np.sinc(angle / np.pi)[..., None, None]
-    second = 0.5 * np.sinc(angle / (2 * np.pi))[..., None, None] ** 2
-    return np.eye(3) + first * cross + second * (cross @ cross)
+    square = np.einsum("...k,...k->...", vector, vector)
+    angle = np.sqrt(square) / np.pi
+    first, second = np.sinc(angle), 0.5 * np.sinc(angle / 2) ** 2
+    # The square of the matrix that takes a to v × a is v vᵀ - |v|².
+    matrix = second[..., None, None] * vector[..., :, None] * vector[..., None, :]
+    for row, column, axis in ((2, 1, 0), (0, 2, 1), (1, 0, 2)):
+        turned = first * vector[..., axis]
+        matrix[..., row, column] += turned
+        matrix[..., column, row] -= turned
+    kept = 1 - second * square
+    for axis in range(3):
+        matrix[..., axis, axis] += kept
+    return matrix
 
 
 def vector_of(rotation: np.ndarray) -> np.ndarray:

@@ -22,6 +22,8 @@ _NEAR_FLAT = np.radians([0.1, 0.3, 0.6])
 _EVALUATED = 12
 _AROUND = 7
 _ROUNDS = 6
+# Steps for which pairs are first sorted out together.
+_TOGETHER = 12
 # Pairs handled at once: what stays in the processor's cache.
 _CHUNK = 10_000
 # Openings nearer than this are the same.
@@ -260,19 +262,35 @@ def near_pairs(
     # A corner may bulge out of the box of its two ends by a fraction of the way between them.
     moved = np.maximum(np.abs(np.diff(low, axis=0)), np.abs(np.diff(high, axis=0)))
     bulge = 0.1 * moved.max(axis=(1, 2), initial=0.0) + STRADDLE_MM
+    bottom = np.minimum(low[:-1], low[1:]) - bulge[:, None, None]
+    top = np.maximum(high[:-1], high[1:]) + bulge[:, None, None]
     found = []
-    for step in np.flatnonzero(joined):
-        bottom = np.minimum(low[step], low[step + 1]) - bulge[step]
-        top = np.maximum(high[step], high[step + 1]) + bulge[step]
-        close = apart.copy()
+    # Most pairs are far apart for many steps, so all are looked at once for some steps together.
+    for steps in np.array_split(np.flatnonzero(joined), range(_TOGETHER, len(joined), _TOGETHER)):
+        if not len(steps):
+            continue
+        ones, twos = _close(bottom[steps].min(axis=0), top[steps].max(axis=0), apart)
+        meet = np.ones((len(steps), len(ones)), bool)
         for axis in range(3):
-            under = bottom[:, None, axis] <= top[None, :, axis]
-            close &= under & under.T
-        first, second = np.nonzero(close)
-        found.append((np.full(len(first), step), first, second))
+            lows, highs = bottom[steps, :, axis], top[steps, :, axis]
+            meet &= (lows[:, ones] <= highs[:, twos]) & (lows[:, twos] <= highs[:, ones])
+        row, pair = np.nonzero(meet)
+        found.append((steps[row], ones[pair], twos[pair]))
     empty = np.zeros((3, 0), int)
     step, one, two = np.concatenate([empty, *(np.stack(row) for row in found)], axis=1)
     return Near(grid, bodies, facets.body, step.astype(int), one.astype(int), two.astype(int))
+
+
+def _close(
+    bottom: np.ndarray, top: np.ndarray, apart: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Pairs, of those that count, shape (F, F), whose boxes (F, 3) meet, in order."""
+    close = apart.copy()
+    for axis in range(3):
+        under = bottom[:, None, axis] <= top[None, :, axis]
+        close &= under & under.T
+    first, second = np.nonzero(close)
+    return first, second
 
 
 def _everywhere(poses: Poses, grid: np.ndarray) -> Pose:
