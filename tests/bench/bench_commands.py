@@ -1,6 +1,8 @@
 """What each command costs before and after a change: both versions in turn, on the same machine.
 
-Run with ``python -m tests.bench.bench_commands REVISION [DESIGN] [--rounds N] [--only NAME ...]``.
+Run with ``python -m tests.bench.bench_commands REVISION [DESIGN] [--rounds N] [--only NAME ...]``,
+and with ``--parts`` for a table of what stays however many cores there are: imports, reading,
+sheets, solving, scene, framing, starting workers and encoding of one film, without the cache.
 The other version is laid out in a worktree of its own for the time being and runs with the same
 libraries. A row is the median of some rounds, in which both versions take turns: wall time,
 processor time of all processes, which other work on the machine disturbs least, and the largest
@@ -11,6 +13,7 @@ the cache.
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import resource
 import shutil
@@ -20,6 +23,7 @@ import sys
 import tempfile
 import time
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parents[2]
@@ -34,6 +38,8 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "still": ("still", "{design}", "-o", "{out}/still.png", "--size", "1280x720", "--jobs", "2"),
     "thumbnail": ("thumbnail", "{design}", "-o", "{out}/thumb.png", "--jobs", "2"),
     "plan": ("plan", "{design}", "-o", "{out}/plan", "--jobs", "2"),
+    "mesh": ("mesh", "{design}", "-o", "{out}/mesh.glb"),
+    "pattern": ("pattern", "{design}", "-o", "{out}/pattern.pdf"),
     "guide": ("guide", "{design}", "-o", "{out}/guide.pdf", "--jobs", "2"),
 }
 
@@ -78,6 +84,45 @@ def run(tree: Path, words: list[str], cache: Path) -> Cost:
     return Cost(wall, float(processor), float(memory) / unit)
 
 
+def parts(tree: Path, words: list[str]) -> dict[str, float]:
+    """Processor seconds of the first process by part, see :mod:`tests.bench.parts`."""
+    environment = {**os.environ, "FOLDSTAGE_CACHE": "", "PYTHONPATH": str(tree)}
+    # A short film imports as much as a long one.
+    short = ["0.5" if before == "--seconds" else word for before, word in pairwise(["", *words])]
+    command = [sys.executable, "-X", "importtime", "-m", "preview", *short]
+    told = subprocess.run(command, cwd=tree, env=environment, capture_output=True, text=True)
+    # Microseconds of each module by itself are the first column.
+    lines = [line.split(":", 1)[1] for line in told.stderr.splitlines() if "import time:" in line]
+    own = [line.split("|")[0].strip() for line in lines]
+    imports = sum(int(number) for number in own if number.isdigit()) / 1e6
+    script = HERE / "tests" / "bench" / "parts.py"
+    done = subprocess.run(
+        [sys.executable, str(script), *words],
+        cwd=tree,
+        env=environment,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    return {"imports": imports, **json.loads(done.stdout)}
+
+
+def compare_parts(trees: list[Path], design: str, jobs: int, rounds: int) -> None:
+    """Print the parts of a film in both versions."""
+    words = [*COMMANDS["film, two processes"][:-1], str(jobs)]
+    found: list[list[dict[str, float]]] = [[] for _ in trees]
+    for _ in range(rounds):
+        for tree, rows in zip(trees, found, strict=True):
+            with tempfile.TemporaryDirectory() as name:
+                rows.append(parts(tree, [w.format(design=design, out=name) for w in words]))
+    say = sys.stdout.write
+    say(f"{design}, a film by {jobs} process(es), processor seconds of the first\n\n")
+    say("| part | before | after |\n| --- | --- | --- |\n")
+    for part in found[0][0]:
+        before, after = (statistics.median(row[part] for row in rows) for rows in found)
+        say(f"| {part} | {before:.2f} | {after:.2f} |\n")
+
+
 def median(costs: list[Cost]) -> Cost:
     """The median of each figure by itself."""
     fields = ("wall", "processor", "memory")
@@ -104,6 +149,8 @@ def main() -> None:
     parser.add_argument("revision", help="of the version before")
     parser.add_argument("design", nargs="?", default="toadstool-glade", help="a shipped design")
     parser.add_argument("--rounds", type=int, default=3)
+    parser.add_argument("--parts", action="store_true", help="of one film, instead of commands")
+    parser.add_argument("--jobs", type=int, default=1, help="processes of that film")
     parser.add_argument("--only", nargs="+", choices=COMMANDS, default=list(COMMANDS))
     args = parser.parse_args()
     with tempfile.TemporaryDirectory() as name:
@@ -111,7 +158,10 @@ def main() -> None:
         git = ("git", "-C", str(HERE), "worktree")
         subprocess.run([*git, "add", "--quiet", "--detach", str(before), args.revision], check=True)
         try:
-            _table(args.only, [before, HERE], args.design, args.rounds)
+            if args.parts:
+                compare_parts([before, HERE], args.design, args.jobs, args.rounds)
+            else:
+                _table(args.only, [before, HERE], args.design, args.rounds)
         finally:
             subprocess.run([*git, "remove", "--force", str(before)], check=True)
             shutil.rmtree(before, ignore_errors=True)

@@ -23,7 +23,7 @@ import numpy as np
 KINDS: dict[str, tuple[int, ...]] = {
     "facets, read": (40, 120, 400, 1000, 2000),
     "facets, solve": (40, 120, 400, 1000, 2000),
-    "facets, check": (40, 120, 400),
+    "facets, check": (40, 120, 400, 1000, 2000),
     "facets, frame": (40, 120, 400, 1000, 2000),
     "frames, film": (12, 24, 48, 96, 192),
     "pixels, frame": (14_400, 57_600, 230_400, 921_600),
