@@ -281,9 +281,7 @@ def near_pairs(
     return Near(grid, bodies, facets.body, step.astype(int), one.astype(int), two.astype(int))
 
 
-def _close(
-    bottom: np.ndarray, top: np.ndarray, apart: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
+def _close(bottom: np.ndarray, top: np.ndarray, apart: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Pairs, of those that count, shape (F, F), whose boxes (F, 3) meet, in order."""
     close = apart.copy()
     for axis in range(3):

@@ -23,7 +23,6 @@ import sys
 import tempfile
 import time
 from dataclasses import dataclass
-from itertools import pairwise
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parents[2]
@@ -87,14 +86,6 @@ def run(tree: Path, words: list[str], cache: Path) -> Cost:
 def parts(tree: Path, words: list[str]) -> dict[str, float]:
     """Processor seconds of the first process by part, see :mod:`tests.bench.parts`."""
     environment = {**os.environ, "FOLDSTAGE_CACHE": "", "PYTHONPATH": str(tree)}
-    # A short film imports as much as a long one.
-    short = ["0.5" if before == "--seconds" else word for before, word in pairwise(["", *words])]
-    command = [sys.executable, "-X", "importtime", "-m", "preview", *short]
-    told = subprocess.run(command, cwd=tree, env=environment, capture_output=True, text=True)
-    # Microseconds of each module by itself are the first column.
-    lines = [line.split(":", 1)[1] for line in told.stderr.splitlines() if "import time:" in line]
-    own = [line.split("|")[0].strip() for line in lines]
-    imports = sum(int(number) for number in own if number.isdigit()) / 1e6
     script = HERE / "tests" / "bench" / "parts.py"
     done = subprocess.run(
         [sys.executable, str(script), *words],
@@ -104,7 +95,8 @@ def parts(tree: Path, words: list[str]) -> dict[str, float]:
         text=True,
         check=True,
     )
-    return {"imports": imports, **json.loads(done.stdout)}
+    found: dict[str, float] = json.loads(done.stdout)
+    return found
 
 
 def compare_parts(trees: list[Path], design: str, jobs: int, rounds: int) -> None:

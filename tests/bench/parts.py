@@ -3,11 +3,12 @@
 Run as ``python parts.py WORD ...`` with the version to be measured first on PYTHONPATH. It prints
 one line of JSON: processor seconds of this process by part, each without those that it calls. A
 part is a function that has stood in one module or another over time; the first that is there is
-timed. Imports are measured in a run of their own, ``python -X importtime``.
+timed. Whatever is imported meanwhile counts as imports.
 """
 
 from __future__ import annotations
 
+import builtins
 import functools
 import importlib
 import json
@@ -27,14 +28,14 @@ PARTS: dict[str, tuple[str, ...]] = {
     "encoding": ("preview.films.encode:write_film", "preview.encode:write_film"),
     "starting workers": ("multiprocessing.popen_spawn_posix:Popen._launch",),
 }
-REST = "all else"
+IMPORTS, REST = "imports", "all else"
 
 
 class Clock:
     """Gives processor time to the innermost part that runs."""
 
     def __init__(self) -> None:
-        self.spent = dict.fromkeys([*PARTS, REST], 0.0)
+        self.spent = dict.fromkeys([IMPORTS, *PARTS, REST], 0.0)
         self._inside, self._since = [REST], time.process_time()
 
     def turn(self, part: str | None) -> None:
@@ -46,6 +47,17 @@ class Clock:
             self._inside.pop()
         else:
             self._inside.append(part)
+
+    def watch_imports(self) -> None:
+        """Count what an import statement loads as imports."""
+        load = builtins.__import__
+
+        def imported(name: str, *args: Any, **more: Any) -> Any:
+            if self._inside[-1] == IMPORTS or not _is_new(name, *args):
+                return load(name, *args, **more)
+            return self.timed(IMPORTS, load)(name, *args, **more)
+
+        builtins.__import__ = imported
 
     def timed(self, part: str, task: Callable[..., Any]) -> Callable[..., Any]:
         """The same task on this clock."""
@@ -61,6 +73,20 @@ class Clock:
         return run
 
 
+def _is_new(
+    name: str, names: Any = None, _: Any = None, fromlist: Any = (), level: int = 0
+) -> bool:
+    """Whether an import statement may load something."""
+    if level:
+        package = (names or {}).get("__package__") or ""
+        package = package.rsplit(".", level - 1)[0] if level > 1 else package
+        name = f"{package}.{name}" if name else package
+    if name not in sys.modules:
+        return True
+    owner = sys.modules[name]
+    return any(not hasattr(owner, each) for each in fromlist or () if each != "*")
+
+
 def watch(clock: Clock) -> None:
     """Time every part, also where its function is known by its own name already."""
     found = {}
@@ -68,7 +94,7 @@ def watch(clock: Clock) -> None:
         for place in places:
             module, _, name = place.partition(":")
             try:
-                owner: Any = importlib.import_module(module)
+                owner: Any = clock.timed(IMPORTS, importlib.import_module)(module)
             except ImportError:
                 continue
             *path, last = name.split(".")
@@ -87,9 +113,9 @@ def watch(clock: Clock) -> None:
 def main(words: list[str]) -> int:
     """Run the command and print what its parts took."""
     clock = Clock()
+    clock.watch_imports()
     watch(clock)
-    clock.spent = dict.fromkeys(clock.spent, 0.0)
-    command = importlib.import_module("preview.cli").main
+    command = clock.timed(IMPORTS, importlib.import_module)("preview.cli").main
     out, sys.stdout = sys.stdout, open(os.devnull, "w")  # noqa: SIM115
     code: int = command(words)
     clock.turn(None)

@@ -20,6 +20,9 @@ CLOSED_MM = 1e-11
 # What stands on a host meets no better than the host itself, whose own gap it can't undo.
 MEETS_MM = 100 * CLOSED_MM
 _STILL = 1e-11
+# Half the square of a step, times the size of a piece, is what it leaves open: 1e-12 mm, and on
+# coarse stages, which are only interpolated, 1e-9 mm.
+_SURE_RAD, _COARSE_RAD = 1e-7, 5e-6
 # Float noise by which a fold may pass its end stop.
 STOP_RAD = 1e-6
 _GRID_DEG = (1.5, 4, 8, 14, 20, *range(30, 161, 10), 166, 172, 176, 178.5)
@@ -140,6 +143,7 @@ def newton(
     cut: float = 1e-7,
     limit: float = 0.3,
     iterations: int = 8,
+    sure: float = 0.0,
 ) -> tuple[np.ndarray, np.ndarray]:
     """Close a batch by Newton steps of least norm.
 
@@ -148,6 +152,8 @@ def newton(
     angles : shape (m, n), radians.
     cut : singular values below ``cut * max(largest, 1)`` do not count.
     limit : largest change of an angle in one step, radians.
+    sure : a shorter step, radians, that closes a block to first order is the last one: what is
+        left is of second order.
 
     Returns
     -------
@@ -162,12 +168,19 @@ def newton(
         going = pose.gap > CLOSED_MM
         if not going.any() or k == iterations:
             break
-        step = -least_norm(pose.jacobian[going], pose.residual[going], cut)
+        jacobian, residual = pose.jacobian[going], pose.residual[going]
+        step = -least_norm(jacobian, residual, cut)
         size = np.abs(step).max(axis=1)
+        more = (size > _STILL) | (pose.gap[going] > MEETS_MM)
+        if sure:
+            left = np.abs(residual + (jacobian @ step[..., None])[..., 0]).max(axis=1)
+            closed = (size <= sure) & (left <= CLOSED_MM)
+            gaps[live[going][closed]] = left[closed]
+            more &= ~closed
         angles[live[going]] += step * np.minimum(1.0, limit / np.maximum(size, 1e-300))[:, None]
         # After a step so small there is nothing to gain; what no fold angle changes is the
         # rounding of the sheets.
-        rows = np.flatnonzero(going)[(size > _STILL) | (pose.gap[going] > MEETS_MM)]
+        rows = np.flatnonzero(going)[more]
         live, part = live[rows], part.take(rows)
         if not len(live):
             break
@@ -260,7 +273,7 @@ class Marcher:
             self._poses[0][stage[:, None], hosts[row]],
             self._poses[1][stage[:, None], hosts[row]],
         )
-        found, gaps = newton(closure, guess, iterations=5)
+        found, gaps = newton(closure, guess, iterations=5, sure=_COARSE_RAD)
         good = (gaps <= MEETS_MM) & in_range(blocks[0], found)
         motion = found - np.concatenate(origins)
         good &= _is_small(found - guess, motion, len(paths[0]) - 1)
@@ -425,7 +438,7 @@ def _between(
             break
         geometry = Geometry.stack([block.geometry for block in blocks]).take(piece)
         closure = Closure(geometry, poses[0][rows, hosts], poses[1][rows, hosts])
-        solved, gaps = newton(closure, guess[piece, stage], iterations=12)
+        solved, gaps = newton(closure, guess[piece, stage], iterations=12, sure=_SURE_RAD)
         good = (gaps <= MEETS_MM) & in_range(blocks[0], solved)
         found[piece[good], rows[good, 0]] = solved[good]
     return found
