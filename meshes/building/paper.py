@@ -199,6 +199,14 @@ class Paper:
         return {self._order[k].sheet for k in np.flatnonzero((apart <= _LAYER_MM).any(axis=0))}
 
     @cached_property
+    def _leaves_of(self) -> list[list[Leaf]]:
+        """The facets of each sheet."""
+        found: list[list[Leaf]] = [[] for _ in self.sheets]
+        for leaf in self._order:
+            found[leaf.sheet].append(leaf)
+        return found
+
+    @cached_property
     def _balls(self) -> tuple[np.ndarray, np.ndarray]:
         """Balls round all facets: middles, shape (stages, facets, 3), and radii, mm."""
         balls = [_ball(leaf.polygon) for leaf in self._order]
@@ -208,7 +216,7 @@ class Paper:
         return middles, np.array([far for _, far in balls])
 
     def _passes(self, sheet: int, leaf: Leaf, holes: Polygon, stage: int) -> bool:
-        mine = [other for other in self._order if other.sheet == sheet]
+        mine = self._leaves_of[sheet]
         if any(self._goes_through(other, leaf, holes, stage) for other in mine):
             return True
         return any(
@@ -240,7 +248,7 @@ class Paper:
 
     def _passed(self, sheet: int, leaf: Leaf, stage: int) -> frozenset[int]:
         """Joins on the end of a sheet that goes through a hole: the one that reaches less far."""
-        mine = [other for other in self._order if other.sheet == sheet]
+        mine = self._leaves_of[sheet]
         reach = {1: 0.0, -1: 0.0}
         for other in mine:
             flat = other.body == leaf.body

@@ -368,8 +368,13 @@ class Proof(Poses):
         ahead = (t > max(least, 1e-6)) & (t < most) & np.isfinite(t)
         way, start = np.nonzero(ahead)
         points = local[start, :2] + t[ahead][:, None] * along[way, :2]
+        low, high = self.corners[name].min(axis=0), self.corners[name].max(axis=0)
+        inside = ((points >= low) & (points <= high)).all(axis=1)
+        if inside.any():
+            x, y = points[inside].T
+            inside[inside] = shapely.contains_xy(self.shapes[name], x, y)
         met = np.zeros(ahead.shape, bool)
-        met[ahead] = shapely.contains_xy(self.shapes[name], points[:, 0], points[:, 1])
+        met[ahead] = inside
         return met
 
     def _presses(self, join: int, glued: Iterable[int]) -> bool:

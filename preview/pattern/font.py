@@ -46,7 +46,18 @@ def lacking(text: str) -> str:
 
 def width(text: str, size: float, bold: bool = False) -> float:
     """Width in mm of a text of `size` mm (the em, so 3.53 mm is 10 point)."""
+    units = sum([_advance(letter, bold) for letter in text])
+    return float(units * size / _em(bold))
+
+
+@lru_cache(maxsize=2)
+def _em(bold: bool) -> int:
+    """The em in the typeface's units."""
+    return int(_font(bold)["head"].unitsPerEm)
+
+
+@lru_cache(maxsize=4096)
+def _advance(letter: str, bold: bool) -> int:
+    """How far a letter moves the pen, in the typeface's units."""
     font = _font(bold)
-    names, advances = font.getBestCmap(), font["hmtx"]
-    units = sum(advances[names.get(ord(letter), ".notdef")][0] for letter in text)
-    return float(units * size / font["head"].unitsPerEm)
+    return int(font["hmtx"][font.getBestCmap().get(ord(letter), ".notdef")][0])

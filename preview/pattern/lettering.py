@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -42,7 +43,7 @@ class Letter:
     size: float
     here: bool
 
-    @property
+    @cached_property
     def room(self) -> BaseGeometry:
         """What nothing else may lie on."""
         return self.centre.buffer(_reach(self.text, self.size) + 0.3)
@@ -64,64 +65,87 @@ def _reach(text: str, size: float) -> float:
     return float(np.hypot(font.width(text, size, bold=True), size * font.CAPITAL)) / 2
 
 
+@dataclass(frozen=True, eq=False)
+class _Field:
+    """A free place for words; what is measured of it is measured once."""
+
+    shape: Polygon
+
+    @cached_property
+    def circle(self) -> tuple[np.ndarray, float]:
+        """Middle, shape (2,), and radius of the largest circle inside, mm."""
+        if self.shape.is_empty or self.shape.area < 1e-9:
+            return np.zeros(2), 0.0
+        ray = shapely.maximum_inscribed_circle(self.shape, tolerance=_WITHIN_MM)
+        return np.array(ray.coords[0]), float(ray.length)
+
+    @property
+    def radius(self) -> float:
+        """Of the largest circle inside, mm."""
+        return self.circle[1]
+
+    @cached_property
+    def middle(self) -> Point:
+        """The middle of area if a letter fits there, else that of the largest circle inside."""
+        middle = self.shape.centroid
+        if self.shape.covers(middle) and self.shape.boundary.distance(middle) > 0.9 * self.radius:
+            return middle
+        return Point(self.circle[0])
+
+    @cached_property
+    def angles(self) -> tuple[float, float]:
+        """Directions for words: level, and along it."""
+        return 0.0, upright(long_axis(self.shape))
+
+    @cached_property
+    def places(self) -> tuple[np.ndarray, np.ndarray]:
+        """Middles for words, each of shape (2,), mm."""
+        return self.circle[0], np.array(self.shape.centroid.coords[0])
+
+
+# How exactly the largest circle is found, mm. Our choice.
+_WITHIN_MM = 0.05
+
+
 def letters(areas: Iterable[tuple[GlueArea, Polygon]], face: Face) -> list[Letter]:
     """Letters of areas on a page, each in the widest part of its area that is still free.
 
     Small areas come first, since they have the least choice.
     """
-    sized = sorted(((_radius(shape), area, shape) for area, shape in areas), key=lambda row: row[0])
+    sized = sorted(((area, _Field(shape)) for area, shape in areas), key=lambda row: row[1].radius)
     placed: list[Letter] = []
     taken: BaseGeometry = Polygon()
-    for _, area, shape in sized:
-        here = area.face == face
-        letter = _letter(area, shape, here, shape.difference(taken))
+    for area, field in sized:
+        letter = _letter(area, field, area.face == face, field.shape.difference(taken))
         placed.append(letter)
         taken = taken.union(letter.room)
     return placed
 
 
-def _letter(area: GlueArea, shape: Polygon, here: bool, free: BaseGeometry) -> Letter:
+def _letter(area: GlueArea, whole: _Field, here: bool, free: BaseGeometry) -> Letter:
     text = area.letter if here else f"({area.letter})"
-    parts = [part for part in shapely.get_parts(free) if isinstance(part, Polygon)]
-    field = max(parts, key=_radius, default=shape)
-    if _radius(field) < 0.5 * min(_radius(shape), _reach(text, LEAST_MM)):
-        field = shape
-    radius = _radius(field)
-    fitting = 1.9 * radius / (2 * _reach(text, 1.0))
-    size = float(np.clip(min(1.5 * radius, fitting), LEAST_MM, _LETTER_MM if here else 4.0))
-    return Letter(area, shape, text, _middle(field), size, here)
-
-
-def _radius(shape: Polygon) -> float:
-    if shape.is_empty or shape.area < 1e-9:
-        return 0.0
-    return float(shapely.maximum_inscribed_circle(shape, tolerance=0.05).length)
-
-
-def _middle(shape: Polygon) -> Point:
-    """The middle of area if a letter fits there, else the middle of the largest circle inside."""
-    middle, radius = shape.centroid, _radius(shape)
-    if shape.covers(middle) and shape.boundary.distance(middle) > 0.9 * radius:
-        return middle
-    return Point(shapely.maximum_inscribed_circle(shape, tolerance=0.05).coords[0])
+    parts = [_Field(part) for part in shapely.get_parts(free) if isinstance(part, Polygon)]
+    field = max(parts, key=lambda part: part.radius, default=whole)
+    if field.radius < 0.5 * min(whole.radius, _reach(text, LEAST_MM)):
+        field = whole
+    fitting = 1.9 * field.radius / (2 * _reach(text, 1.0))
+    most = _LETTER_MM if here else 4.0
+    size = float(np.clip(min(1.5 * field.radius, fitting), LEAST_MM, most))
+    return Letter(area, whole.shape, text, field.middle, size, here)
 
 
 def name_on(fields: Iterable[Polygon], words: str, taken: Sequence[BaseGeometry]) -> Text | None:
     """A name on the free parts of some fields, as large as it fits; else its first word."""
-    free = []
-    for field in fields:
-        rest: BaseGeometry = field
-        for shape in taken:
-            rest = rest.difference(shape)
-        free += [p for p in shapely.get_parts(rest) if isinstance(p, Polygon) and p.area > 4]
-    free.sort(key=lambda part: -part.area)
+    full = shapely.union_all(taken)
+    rest = shapely.get_parts([field.difference(full) for field in fields])
+    free = [part for part in rest if isinstance(part, Polygon) and part.area > 4]
+    largest = [_Field(part) for part in sorted(free, key=lambda part: -part.area)[:4]]
     for text in (words, words.split()[0]):
         for size in (NAME_MM, 2.6, SMALL_MM, LEAST_MM):
-            for part in free[:4]:
-                for angle in (0.0, upright(long_axis(part))):
-                    found = _text_in(part, text, size, angle)
-                    if found is not None:
-                        return found
+            for part in largest:
+                found = _text_in(part, text, size)
+                if found is not None:
+                    return found
     return None
 
 
@@ -138,26 +162,32 @@ def upright(angle: float) -> float:
     return (angle + np.pi / 2 - 1e-9) % np.pi - np.pi / 2 + 1e-9
 
 
-def _text_in(field: Polygon, text: str, size: float, angle: float) -> Text | None:
-    """The text at the middle of a field, if it fits there."""
+def _text_in(field: _Field, text: str, size: float) -> Text | None:
+    """The text at the middle of a field, level or along it, if it fits there."""
     wide, high = font.width(text, size, bold=True) + 1.0, size * 0.95
-    centre = shapely.maximum_inscribed_circle(field, tolerance=0.1).coords[0]
-    frame = shapely.box(-wide / 2, -high / 2, wide / 2, high / 2)
-    frame = affinity.rotate(frame, -angle, origin=(0, 0), use_radians=True)
-    for at in (centre, field.centroid.coords[0]):
-        if field.covers(affinity.translate(frame, *at)):
-            drop = size * font.CAPITAL / 2
-            x, y = at[0] + drop * np.sin(angle), at[1] + drop * np.cos(angle)
-            return Text(float(x), float(y), text, size, "middle", angle, bold=True, grey=0.25)
+    # No box is higher than the largest circle inside is wide.
+    if min(wide, high) / 2 > field.radius + _WITHIN_MM:
+        return None
+    for angle in field.angles:
+        for at in field.places:
+            if field.shape.covers(_frame(at, wide, -high / 2, high / 2, angle)):
+                drop = size * font.CAPITAL / 2
+                x, y = at[0] + drop * np.sin(angle), at[1] + drop * np.cos(angle)
+                return Text(float(x), float(y), text, size, "middle", angle, bold=True, grey=0.25)
     return None
 
 
 def text_box(text: Text) -> Polygon:
     """The place that a middle-anchored text takes."""
     wide, high = font.width(text.text, text.size, text.bold), text.size * font.CAPITAL
-    frame = shapely.box(-wide / 2, -high, wide / 2, 0)
-    frame = affinity.rotate(frame, -text.angle, origin=(0, 0), use_radians=True)
-    return affinity.translate(frame, text.x, text.y)
+    return _frame(np.array([text.x, text.y]), wide, -high, 0.0, text.angle)
+
+
+def _frame(at: np.ndarray, wide: float, above: float, below: float, angle: float) -> Polygon:
+    """A box about a point, `wide` across and from `above` to `below`, turned as text is, mm."""
+    x, y = np.array([-wide, wide, wide, -wide]) / 2, np.array([above, above, below, below])
+    c, s = np.cos(angle), np.sin(angle)
+    return Polygon(np.column_stack([c * x + s * y, c * y - s * x]) + at)
 
 
 def side_names(found: Sequence[Letter], several: bool, taken: Sequence[BaseGeometry]) -> list[Text]:
@@ -171,12 +201,10 @@ def side_names(found: Sequence[Letter], several: bool, taken: Sequence[BaseGeome
     full = shapely.union_all([*taken, *[letter.room for letter in found]])
     texts = []
     for letter in found:
-        for words in _said_of(letter, several):
-            text = name_beside(letter, words, full)
-            if text is not None:
-                texts.append(text)
-                full = full.union(text_box(text).buffer(0.3))
-                break
+        text = name_beside(letter, _said_of(letter, several), full)
+        if text is not None:
+            texts.append(text)
+            full = full.union(text_box(text).buffer(0.3))
     return texts
 
 
@@ -194,14 +222,17 @@ def _said_of(letter: Letter, several: bool) -> list[str]:
     return [*both, *([face] if face else []), *([name] if name else [])]
 
 
-def name_beside(letter: Letter, name: str, taken: BaseGeometry) -> Text | None:
-    """A small name on an area, clear of letters (`taken`); None if it does not fit."""
-    free = [letter.shape.difference(taken), *(end.difference(taken) for end in _end(letter))]
-    fields = [part for part in shapely.get_parts(free) if isinstance(part, Polygon)]
-    fields = sorted([part for part in fields if part.area > 1.0], key=lambda part: -part.area)[:3]
-    for field in fields:
-        for angle in (0.0, upright(long_axis(field))):
-            text = _text_in(field, name, SMALL_MM, angle)
+def name_beside(letter: Letter, said: Sequence[str], taken: BaseGeometry) -> Text | None:
+    """The first of some small words that fits on an area, clear of letters (`taken`)."""
+    if not said:
+        return None
+    free = [shape.difference(taken) for shape in (letter.shape, *_end(letter))]
+    parts = [part for part in shapely.get_parts(free) if isinstance(part, Polygon)]
+    parts = sorted([part for part in parts if part.area > 1.0], key=lambda part: -part.area)[:3]
+    fields = [_Field(part) for part in parts]
+    for words in said:
+        for field in fields:
+            text = _text_in(field, words, SMALL_MM)
             if text is not None:
                 return replace(text, bold=False)
     return None

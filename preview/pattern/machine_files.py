@@ -7,19 +7,15 @@ and no other.
 from __future__ import annotations
 
 import io
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .drawing import Stroke
 from .layout import Pattern, PatternPage
 from .machine import Job, Run, job_of
+from .operators import Pen, of_hex, painted
 from .pdf import new_document, save_with_layers
 from .proof import cuts_of_dxf, cuts_of_pdf, cuts_of_svg, prove_pages
 from .svg import document, path_data
-
-if TYPE_CHECKING:
-    from fpdf.drawing import PaintedPath
 
 _WIDTH_MM = 0.1  # our choice
 # Source: AutoCAD's DXF R12 reference, colour numbers 1 to 7, the only ones named there; from
@@ -112,27 +108,9 @@ def pdf_of(job: Job) -> bytes:
     pdf.add_page(format=(job.width, job.height))
     for layer in job.layers:
         pdf._out(f"/OC /{layer.name} BDC")
-        if layer.strokes:
-            with pdf.drawing_context() as context:
-                for stroke in layer.strokes:
-                    context.add_item(_path(stroke, layer.colour, layer.name == "register"))
+        colour = of_hex(layer.colour)
+        pen = Pen(colour, colour if layer.name == "register" else (), _WIDTH_MM)
+        for stroke in layer.strokes:
+            pdf._out(painted([(stroke.points, stroke.closed)], pen, pdf.h_pt))
         pdf._out("EMC")
     return save_with_layers(bytes(pdf.output()), [layer.name for layer in job.layers])
-
-
-def _path(stroke: Stroke, colour: str, filled: bool) -> PaintedPath:
-    from fpdf.drawing import PaintedPath, color_from_hex_string
-
-    path = PaintedPath()
-    path.move_to(float(stroke.points[0, 0]), float(stroke.points[0, 1]))
-    for x, y in stroke.points[1:]:
-        path.line_to(float(x), float(y))
-    if stroke.closed:
-        path.close()
-    style = path.style
-    style.auto_close = False
-    style.stroke_color = color_from_hex_string(colour)
-    style.stroke_width = _WIDTH_MM
-    style.fill_color = style.stroke_color if filled else None
-    style.paint_rule = "stroke_fill_nonzero" if filled else "stroke"
-    return path

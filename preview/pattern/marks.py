@@ -180,19 +180,20 @@ def _areas(
         yield Fill(tuple(rings(grown)), _colour(placed))
     if show.art:
         yield from pictures(placed, show.bleed)
+    drawn = _drawn(placed)
     for letter in set_letters:
         if letter.hatched:
             room = shapely.union_all([letter.room, *(name.buffer(0.5) for name in names)])
             yield from _hatch(_shrunk(letter.shape, 0.7), room)
         else:
             shape = _shrunk(letter.shape, _UNDER_MM) if show.clean else letter.shape
-            yield from _edge_of(placed, shape)
+            yield from _edge_of(shape, drawn)
 
 
 def _moving(placed: Placed) -> Iterator[Mark]:
     """Outlines of what lies there loosely, and crosses in circles where a fastener goes through."""
     for shape in placed.template.laid:
-        yield from _edge_of(placed, placed.on_page(shape))
+        yield from _edge_of(placed.on_page(shape), _drawn(placed))
     for pivot in placed.template.pivots:
         x, y = placed.apply(np.array([pivot]))[0]
         turn = np.linspace(0, 2 * np.pi, 25)[:-1]
@@ -226,12 +227,15 @@ def _hatch(shape: Polygon, room: BaseGeometry) -> Iterator[Stroke]:
             yield Stroke("hatch", np.asarray(part.coords))
 
 
-def _edge_of(placed: Placed, shape: Polygon) -> Iterator[Stroke]:
-    """The edge of an area where it does not run along a fold or a cut."""
+def _drawn(placed: Placed) -> BaseGeometry:
+    """Where a fold or a cut is drawn on the page, and just beside it."""
     template = placed.template
-    drawn = shapely.union_all(
-        [placed.on_page(template.outline).boundary, *map(placed.on_page, fold_lines(template))]
-    ).buffer(0.5)
+    lines = [template.outline.boundary, *fold_lines(template)]
+    return shapely.union_all([placed.on_page(line) for line in lines]).buffer(0.5)
+
+
+def _edge_of(shape: Polygon, drawn: BaseGeometry) -> Iterator[Stroke]:
+    """The edge of an area where nothing is drawn yet."""
     rest = shapely.line_merge(shapely.difference(shape.boundary, drawn))
     for part in shapely.get_parts(rest):
         if isinstance(part, LineString) and part.length > 0.5:

@@ -12,12 +12,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 import scipy.fft
 import shapely
-from shapely import affinity
 from shapely.geometry import Polygon
 
 CELL_MM = 1.0
@@ -67,8 +67,13 @@ class Spot:
 
     def place(self, shape: Polygon) -> Polygon:
         """The shape there."""
-        turned = affinity.rotate(shape, self.turn, origin=(0, 0), use_radians=True)
-        return affinity.translate(turned, self.x, self.y)
+        return shapely.transform(shape, lambda points: points @ _turn(self.turn) + (self.x, self.y))
+
+
+def _turn(turn: float) -> np.ndarray:
+    """What points, shape (n, 2), are multiplied by to turn them, shape (2, 2)."""
+    c, s = math.cos(turn), math.sin(turn)
+    return np.array([[c, s], [-s, c]])
 
 
 @dataclass(frozen=True)
@@ -105,26 +110,62 @@ def nest(
     """
     if not blanks:
         return Nesting((), 0, 0.0, 0.0)
+    plain = _plain(blanks, width, height, gap)
     table = _Table(width, height, gap)
-    stamps = [[_stamp(blank.shape, turn, table) for turn in blank.turns] for blank in blanks]
+    # What takes more of the only sheet than plain rows do is not worth looking at.
+    low = table.cut(plain.length) if plain is not None and plain.sheets == 1 else table
+    stamps = [_stamps(blank, low) for blank in blanks]
     for item, options in enumerate(stamps):
         if not any(table.holds(stamp) for stamp in options):
             least = min(options, key=lambda s: s.box[2] - s.box[0] + s.box[3] - s.box[1])
             box = least.box
             raise TooLarge(item, float(box[2] - box[0]), float(box[3] - box[1]))
-    best: Nesting | None = None
     orders = _orders([blank.shape for blank in blanks])
-    for order in orders[: _affordable(blanks, stamps, table, share)]:
-        trial = _fill(order, blanks, stamps, table)
-        if best is None or (trial.sheets, trial.length) < (best.sheets, best.length - 1e-9):
+    orders = orders[: _affordable(blanks, stamps, table, share)]
+    best = _best_of(
+        [list(order) for order in dict.fromkeys(map(tuple, orders))], blanks, stamps, low
+    )
+    if best is None or (plain and _beats(plain, best)):
+        assert plain is not None
+        return plain
+    return best
+
+
+def _best_of(
+    orders: Sequence[Sequence[int]],
+    blanks: Sequence[Blank],
+    stamps: Sequence[Sequence[_Stamp]],
+    table: _Table,
+) -> Nesting | None:
+    """The best of some orders, until none can be better; None if none fits on a cut table."""
+    area = sum(blank.shape.area for blank in blanks)
+    # On one sheet every piece must lie within the used strip.
+    tallest = max(min(stamp.box[3] - stamp.box[1] for stamp in options) for options in stamps)
+    best: Nesting | None = None
+    for order in orders:
+        trial = _fill(order, blanks, stamps, table, best)
+        if trial is not None and (best is None or _beats(trial, best)):
             best = trial
-    assert best is not None
+            full = table.width * table.height * (best.sheets - 1)
+            least = (area - full) / table.width
+            if best.length <= (max(least, tallest) if best.sheets == 1 else least):
+                break
+    return best
+
+
+def _beats(one: Nesting, other: Nesting) -> bool:
+    return (one.sheets, one.length) < (other.sheets, other.length - 1e-9)
+
+
+def _plain(blanks: Sequence[Blank], width: float, height: float, gap: float) -> Nesting | None:
+    """The better of two orders in rows, which beat the raster for boxy shapes."""
     given = list(range(len(blanks)))
     tall = sorted(given, key=lambda k: blanks[k].shape.bounds[1] - blanks[k].shape.bounds[3])
+    best: Nesting | None = None
     for order in (given, tall):
-        plain = _in_rows(order, blanks, width, height, gap)
-        if plain and (plain.sheets, plain.length) < (best.sheets, best.length - 1e-9):
-            best = plain
+        found = _in_rows(order, blanks, width, height, gap)
+        if found and (best is None or _beats(found, best)):
+            best = found
     return best
 
 
@@ -144,15 +185,19 @@ def _affordable(
 def _in_rows(
     order: Sequence[int], blanks: Sequence[Blank], width: float, height: float, gap: float
 ) -> Nesting | None:
-    """Rows in another order, which beat the raster for boxy shapes; None if a turn is not allowed.
+    """Rows in another order; None if a turn is not allowed or a shape would not fit that way.
 
     Tall pieces next to tall ones leave the least room over them.
     """
     shapes = [blank.shape for blank in blanks]
     ordered = rows([shapes[k] for k in order], width, height, gap)
     spots = dict(zip(order, ordered.spots, strict=True))
-    if not all(_allowed(spots[k].turn, blanks[k].turns) for k in spots):
-        return None
+    room = shapely.box(0, 0, width, height).buffer(SLACK_MM, join_style="mitre")
+    for k, spot in spots.items():
+        if not _allowed(spot.turn, blanks[k].turns):
+            return None
+        if not room.covers(shapely.box(*spot.place(shapes[k]).bounds)):
+            return None
     return _summary([spots[k] for k in range(len(blanks))], shapes, width, height)
 
 
@@ -199,18 +244,24 @@ def _summary(
 
 @dataclass(frozen=True)
 class _Table:
-    """The raster of one sheet; half a gap, and `SLACK_MM` for rounding, may lie outside."""
+    """The raster of one sheet; half a gap, and `SLACK_MM` for rounding, may lie outside.
+
+    Parameters
+    ----------
+    lines : of cells that are used, None for all.
+    """
 
     width: float
     height: float
     gap: float
+    lines: int | None = None
 
     @property
     def edge(self) -> float:
         """How far the raster reaches beyond the sheet on every side, mm."""
         return self.gap / 2 + SLACK_MM
 
-    @property
+    @cached_property
     def shape(self) -> tuple[int, int]:
         """Rows and columns."""
         cell = max(CELL_MM, float(np.sqrt(self.width * self.height / _MOST_CELLS)))
@@ -220,60 +271,105 @@ class _Table:
         )
 
     @property
+    def used(self) -> tuple[int, int]:
+        """Rows and columns that are used."""
+        rows, columns = self.shape
+        return rows if self.lines is None else self.lines, columns
+
+    @cached_property
     def cell(self) -> tuple[float, float]:
         """Height and width of a cell: a whole number of them spans the sheet."""
         rows, columns = self.shape
         return (self.height + 2 * self.edge) / rows, (self.width + 2 * self.edge) / columns
 
+    def cut(self, length: float) -> _Table:
+        """The same raster without the cells that lie beyond a length, mm."""
+        rows = math.ceil((length + 2 * self.edge) / self.cell[0]) + 1
+        return replace(self, lines=min(rows, self.shape[0]))
+
     @property
     def padded(self) -> tuple[int, int]:
         """A size that transforms fast. Positions inside the sheet never wrap around."""
-        rows, columns = self.shape
+        rows, columns = self.used
         return scipy.fft.next_fast_len(rows, True), scipy.fft.next_fast_len(columns, True)
 
     def holds(self, stamp: _Stamp) -> bool:
         """Whether a stamp fits on an empty sheet."""
-        return all(a <= b for a, b in zip(stamp.cells.shape, self.shape, strict=True))
+        return all(a <= b for a, b in zip(stamp.cells.shape, self.used, strict=True))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _Stamp:
     """A turned shape as cells. The corner of cell (0, 0) lies at `corner` for the turned shape.
 
     Parameters
     ----------
+    padded : the size to which it is transformed.
     middle : line of the middle of area.
     """
 
     turn: float
     cells: np.ndarray
-    spectrum: np.ndarray
+    padded: tuple[int, int]
     corner: tuple[float, float]
     middle: float
     box: tuple[float, float, float, float]
 
+    @cached_property
+    def spectrum(self) -> np.ndarray:
+        """The transform of its cells, turned for a correlation."""
+        return np.asarray(np.conj(scipy.fft.rfft2(self.cells.astype(np.float32), s=self.padded)))
 
-def _stamp(shape: Polygon, turn: float, table: _Table) -> _Stamp:
-    turned = Spot(0, turn, 0, 0).place(shape)
+    @cached_property
+    def count(self) -> int:
+        """How many cells it fills."""
+        return int(self.cells.sum())
+
+
+def _stamps(blank: Blank, table: _Table) -> list[_Stamp]:
+    """A shape in all its turns."""
     # The many-sided polygon that stands for a round corner must not cut into the gap.
-    grown = turned.buffer(table.gap / 2 / np.cos(np.pi / 64), quad_segs=16)
-    left, top, right, bottom = grown.bounds
-    high, wide = table.cell
-    columns = max(1, int(np.ceil((right - left) / wide)))
-    lines = max(1, int(np.ceil((bottom - top) / high)))
+    grown = blank.shape.buffer(table.gap / 2 / np.cos(np.pi / 64), quad_segs=16)
     # Every touched cell has its middle within half a diagonal of the shape.
-    reach = grown.buffer(np.hypot(high, wide) / 2 * 1.01, quad_segs=8)
-    shapely.prepare(reach)
-    x = left + (np.arange(columns) + 0.5) * wide
-    y = top + (np.arange(lines) + 0.5) * high
-    grid = np.meshgrid(x, y)
-    cells = shapely.contains_xy(reach, grid[0], grid[1])
-    if lines > table.padded[0] or columns > table.padded[1]:
-        spectrum = np.zeros(0)
-    else:
-        spectrum = np.conj(scipy.fft.rfft2(cells.astype(np.float32), s=table.padded))
-    middle = float(np.nonzero(cells)[0].mean())
-    return _Stamp(turn, cells, spectrum, (left, top), middle, turned.bounds)
+    reach = grown.buffer(np.hypot(*table.cell) / 2 * 1.01, quad_segs=8)
+    own, outer = (np.asarray(shape.exterior.coords) for shape in (blank.shape, grown))
+    rings = [np.asarray(ring.coords) for ring in (reach.exterior, *reach.interiors)]
+    stamps = []
+    for turn in blank.turns:
+        spin = _turn(turn)
+        (left, top), (right, bottom) = (f(outer @ spin, axis=0) for f in (np.min, np.max))
+        size = math.ceil((bottom - top) / table.cell[0]), math.ceil((right - left) / table.cell[1])
+        corner = (float(left), float(top))
+        cells = _cells([ring @ spin - corner for ring in rings], size, table.cell)
+        middle = float(np.arange(len(cells)) @ cells.sum(axis=1)) / float(cells.sum())
+        (x0, y0), (x1, y1) = (f(own @ spin, axis=0).tolist() for f in (np.min, np.max))
+        stamps.append(_Stamp(turn, cells, table.padded, corner, middle, (x0, y0, x1, y1)))
+    return stamps
+
+
+def _cells(
+    rings: Sequence[np.ndarray], size: tuple[int, int], cell: tuple[float, float]
+) -> np.ndarray:
+    """The cells whose middles rings enclose, bool, shape `size`.
+
+    Along each line of middles, paper begins and ends where it crosses a ring.
+
+    Parameters
+    ----------
+    rings : closed, each of shape (n, 2), from the corner of the first cell.
+    cell : height and width.
+    """
+    lines, columns = size
+    starts = np.concatenate([ring[:-1] for ring in rings])
+    ends = np.concatenate([ring[1:] for ring in rings])
+    y = (np.arange(lines) + 0.5) * cell[0]
+    line, edge = np.nonzero((starts[:, 1] <= y[:, None]) != (ends[:, 1] <= y[:, None]))
+    (x0, y0), (x1, y1) = starts[edge].T, ends[edge].T
+    x = x0 + (y[line] - y0) * (x1 - x0) / (y1 - y0)
+    first = np.clip(np.ceil(x / cell[1] - 0.5), 0, columns).astype(int)
+    crossed = np.zeros((lines, columns + 1), int)
+    np.add.at(crossed, (line, first), 1)
+    return np.asarray(np.cumsum(crossed, axis=1)[:, :-1] % 2 == 1)
 
 
 def _orders(shapes: Sequence[Polygon]) -> list[list[int]]:
@@ -295,32 +391,68 @@ def _orders(shapes: Sequence[Polygon]) -> list[list[int]]:
     return orders
 
 
+@dataclass(eq=False)
+class _Sheet:
+    """A sheet as it fills up: which cells are taken."""
+
+    table: _Table
+    cells: np.ndarray = field(init=False)
+    taken: int = 0
+    _spectrum: np.ndarray | None = None
+
+    def __post_init__(self) -> None:
+        self.cells = np.zeros(self.table.used, np.float32)
+
+    def put(self, stamp: _Stamp, line: int, column: int) -> None:
+        """Take the cells of a stamp."""
+        lines, columns = stamp.cells.shape
+        self.cells[line : line + lines, column : column + columns] += stamp.cells
+        self.taken += stamp.count
+        self._spectrum = None
+
+    def lowest(self, stamp: _Stamp) -> tuple[int, int] | None:
+        """The first line, then column, where the stamp's cells meet no taken one."""
+        if not self.taken:
+            return 0, 0
+        if stamp.count > self.cells.size - self.taken:
+            return None
+        if self._spectrum is None:
+            self._spectrum = scipy.fft.rfft2(self.cells, s=self.table.padded)
+        clash = scipy.fft.irfft2(self._spectrum * stamp.spectrum, s=self.table.padded)
+        (lines, columns), (rows, wide) = stamp.cells.shape, self.cells.shape
+        free = clash[: rows - lines + 1, : wide - columns + 1] < 0.5
+        first = int(np.argmax(free))
+        return divmod(first, free.shape[1]) if free.flat[first] else None
+
+
 def _fill(
     order: Sequence[int],
     blanks: Sequence[Blank],
     stamps: Sequence[Sequence[_Stamp]],
     table: _Table,
-) -> Nesting:
-    filled: list[np.ndarray] = []
-    spectra: list[np.ndarray] = []
+    best: Nesting | None,
+) -> Nesting | None:
+    """Pieces in an order; None as soon as it can't beat the best, or a cut table is full."""
+    sheets: list[_Sheet] = []
     spots: dict[int, Spot] = {}
+    high, wide = table.cell
     for item in order:
         options = [stamp for stamp in stamps[item] if table.holds(stamp)]
-        sheet, found = _first_fit(options, filled, spectra, table)
+        found = _first_fit(options, sheets)
         if found is None:
-            filled.append(np.zeros(table.shape, np.float32))
-            spectra.append(scipy.fft.rfft2(filled[-1], s=table.padded))
-            sheet, found = _first_fit(options, filled[-1:], spectra[-1:], table)
-            sheet = len(filled) - 1
+            if not options or (table.lines is not None and sheets):
+                return None
+            sheets.append(_Sheet(table))
+            found = _first_fit(options, sheets)
         assert found is not None
-        stamp, line, column = found
-        lines, columns = stamp.cells.shape
-        filled[sheet][line : line + lines, column : column + columns] += stamp.cells
-        spectra[sheet] = scipy.fft.rfft2(filled[sheet], s=table.padded)
-        high, wide = table.cell
+        sheet, stamp, line, column = found
+        sheets[sheet].put(stamp, line, column)
         x = column * wide - table.edge - stamp.corner[0]
         y = line * high - table.edge - stamp.corner[1]
         spots[item] = Spot(sheet, stamp.turn, x, y)
+        end = (sheet + 1, y + stamp.box[3])
+        if best is not None and end >= (best.sheets, best.length - 1e-9):
+            return None
     return _summary(
         [spots[k] for k in range(len(blanks))],
         [blank.shape for blank in blanks],
@@ -329,40 +461,13 @@ def _fill(
     )
 
 
-_Found = tuple[_Stamp, int, int]
-
-
 def _first_fit(
-    options: Sequence[_Stamp],
-    filled: Sequence[np.ndarray],
-    spectra: Sequence[np.ndarray],
-    table: _Table,
-) -> tuple[int, _Found | None]:
+    options: Sequence[_Stamp], sheets: Sequence[_Sheet]
+) -> tuple[int, _Stamp, int, int] | None:
     """The first sheet with room, and the spot on it whose middle is highest up, then leftmost."""
-    for sheet, (cells, spectrum) in enumerate(zip(filled, spectra, strict=True)):
-        free = cells.size - float(cells.sum())
-        best: tuple[tuple[float, int], _Found] | None = None
-        for stamp in options:
-            if stamp.cells.sum() > free:
-                continue
-            place = _lowest(stamp, spectrum, table)
-            if place is None:
-                continue
-            line, column = place
-            key = (line + stamp.middle, column)
-            if best is None or key < best[0]:
-                best = (key, (stamp, line, column))
-        if best is not None:
-            return sheet, best[1]
-    return -1, None
-
-
-def _lowest(stamp: _Stamp, spectrum: np.ndarray, table: _Table) -> tuple[int, int] | None:
-    """The first line, then column, where the stamp's cells meet no filled one."""
-    clash = scipy.fft.irfft2(spectrum * stamp.spectrum, s=table.padded)
-    lines, columns = stamp.cells.shape
-    free = clash[: table.shape[0] - lines + 1, : table.shape[1] - columns + 1] < 0.5
-    first = int(np.argmax(free))
-    if not free.flat[first]:
-        return None
-    return divmod(first, free.shape[1])
+    for number, sheet in enumerate(sheets):
+        spots = [(stamp, sheet.lowest(stamp)) for stamp in options]
+        fitting = [(stamp, *spot) for stamp, spot in spots if spot is not None]
+        if fitting:
+            return number, *min(fitting, key=lambda found: (found[1] + found[0].middle, found[2]))
+    return None

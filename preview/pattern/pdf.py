@@ -18,12 +18,12 @@ from .layout import Pattern, PatternPage
 from .line import INKS, dashes
 from .marks import marks
 from .opening_page import opening_pages
+from .operators import Pen, of_hex, painted
 from .stock import Stock
 from .tags import Tags
 
 if TYPE_CHECKING:
     from fpdf import FPDF
-    from fpdf.drawing import PaintedPath
     from pikepdf import Page, Pdf
 
 Bounds = tuple[float, float, float, float]
@@ -247,10 +247,9 @@ def add_marks(pdf: FPDF, drawn: Sequence[Mark]) -> None:
     """Draw marks on the current page, in order."""
     for kind, group in groupby(drawn, key=_how):
         if kind == "lines":
-            with pdf.drawing_context() as context:
-                for mark in group:
-                    assert isinstance(mark, Stroke | Fill)
-                    context.add_item(_path(mark))
+            for mark in group:
+                assert isinstance(mark, Stroke | Fill)
+                pdf._out(_drawn(mark, pdf.h_pt))
             continue
         for mark in group:
             if isinstance(mark, Text):
@@ -277,35 +276,15 @@ def _lay(pdf: FPDF, mark: Picture) -> None:
         pdf.image(io.BytesIO(mark.png), x=mark.x, y=mark.y, w=mark.width, h=mark.height)
 
 
-def _path(mark: Stroke | Fill) -> PaintedPath:
-    from fpdf.drawing import DeviceGray, PaintedPath, color_from_hex_string
-
-    path = PaintedPath()
-    for ring in [mark.points] if isinstance(mark, Stroke) else mark.rings:
-        path.move_to(float(ring[0, 0]), float(ring[0, 1]))
-        for x, y in ring[1:]:
-            path.line_to(float(x), float(y))
-        if isinstance(mark, Fill) or mark.closed:
-            path.close()
-    style = path.style
-    style.auto_close = False
+def _drawn(mark: Stroke | Fill, page_height: float) -> str:
+    """The operators of a line or an area on a page `page_height` points high."""
     if isinstance(mark, Fill):
-        style.fill_color = color_from_hex_string(mark.colour)
-        style.stroke_color = None
-        style.paint_rule = "fill_evenodd"
-        return path
+        pen = Pen(area=of_hex(mark.colour))
+        return painted([(ring, True) for ring in mark.rings], pen, page_height, even_odd=True)
     ink = INKS[mark.role]
-    style.fill_color = None
-    style.stroke_color = DeviceGray(1.0 if mark.light else ink.grey)
-    style.stroke_width = ink.width
-    style.stroke_cap_style = "butt"
-    style.stroke_join_style = "round"
-    style.stroke_dash_pattern = dashes(mark.role, mark.length) or None
-    style.paint_rule = "stroke"
-    if ink.filled:
-        style.fill_color = style.stroke_color
-        style.paint_rule = "stroke_fill_nonzero"
-    return path
+    grey = (1.0 if mark.light else ink.grey,)
+    pen = Pen(grey, grey if ink.filled else (), ink.width, dashes(mark.role, mark.length))
+    return painted([(mark.points, mark.closed)], pen, page_height)
 
 
 def _write(pdf: FPDF, mark: Text) -> None:

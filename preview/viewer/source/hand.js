@@ -2,6 +2,9 @@
 import { foldWords } from "./cards.js";
 
 const LABEL_GAP = 18;
+const HINT_GAP = 10;
+// What lies over the picture.
+const OTHERS = "h1, .views, #opening, #hands, #panel, #drawer";
 
 export class Hand {
   constructor(viewer) {
@@ -128,15 +131,34 @@ export class Hand {
 
   /** Say once that the pages can be pulled. */
   invite() {
-    const { stage, opening, views } = this.viewer;
-    this.hint.classList.toggle("shown", Boolean(views.name));
-    if (this.hint.hidden || !views.name) return;
-    const { width, height } = stage.book;
-    const [x, y] = this.viewer.projectScene(
-      stage.pagePoint(1, { x: width, y: height * 0.45, z: 0 }, opening),
-    );
-    const half = this.hint.offsetWidth / 2 + 8;
-    Object.assign(this.hint.style, { left: `${Math.min(x, innerWidth - half)}px`, top: `${y}px` });
+    const wanted = Boolean(this.viewer.views.name) && !this.hint.hidden;
+    const place = wanted ? this.beside() : null;
+    this.hint.classList.toggle("shown", place !== null);
+    if (place) Object.assign(this.hint.style, { left: `${place.left}px`, top: `${place.top}px` });
+  }
+
+  /** Where the hint covers nothing, pixels: below the spread at the right page, else over it. */
+  beside() {
+    const { stage, opening } = this.viewer;
+    const { width } = stage.book;
+    const [edge] = this.viewer.projectScene(stage.pagePoint(1, { x: width, y: 0, z: 0 }, opening));
+    const { offsetWidth: wide, offsetHeight: tall } = this.hint;
+    const heights = stage.reach([opening]).map((point) => this.viewer.projectScene(point)[1]);
+    const area = this.viewer.area();
+    const most = area.left + area.width - wide;
+    const left = Math.max(area.left, Math.min(edge - wide / 2, most));
+    const others = [...document.querySelectorAll(OTHERS)].map((one) => one.getBoundingClientRect());
+    const free = (top) =>
+      top >= 0 &&
+      top + tall <= innerHeight &&
+      others.every(
+        (box) =>
+          box.right < left || left + wide < box.left || box.bottom < top || top + tall < box.top,
+      );
+    const below = Math.max(...heights) + HINT_GAP;
+    const over = Math.min(...heights) - HINT_GAP - tall;
+    const top = [below, over].find(free);
+    return top === undefined ? null : { left, top };
   }
 }
 

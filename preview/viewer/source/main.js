@@ -12,6 +12,7 @@ import {
   Tabs,
 } from "./cards.js";
 import { Clip } from "./capture.js";
+import { drawnAt } from "./drawn.js";
 import { Hand } from "./hand.js";
 import { Viewer } from "./viewer.js";
 import { Vector3 } from "three";
@@ -127,6 +128,7 @@ class Page {
         handField(hand, viewer.stage.motion.shares.get(hand.name), (share) => viewer.put(hand.name, share)),
       ),
     );
+    viewer.resize(); // the sliders take their place
   }
 
   /** Sliders follow what is moved in the picture. */
@@ -468,6 +470,10 @@ window.foldstage = {
   /** Where a point of a page (side ±1, mm from gutter and foot) is in the window at an opening. */
   pagePoint: (side, x, y, opening = page.viewer.opening) =>
     page.viewer.projectScene(page.viewer.stage.pagePoint(side, { x, y, z: 0 }, opening)),
+  /** How fine pictures in motion are drawn: the share of the window's pixels along each side. */
+  get fineness() {
+    return page.viewer.studio.share;
+  },
   /** How many frames in motion were drawn so far. */
   frames: () => page.viewer.frames,
   view: () => page.viewer.views.pose,
@@ -475,6 +481,8 @@ window.foldstage = {
   record: (length) => page.record(length),
   /** Names of the pieces of which something is to be seen. */
   seen: () => page.viewer.stage.seen,
+  /** Which piece is drawn at points of the window, and the rays on which they are seen. */
+  drawnAt: (points) => drawnAt(points, page.viewer.studio, page.viewer.stage.pieces, page.viewer.views.camera),
   /** Move a flyleaf, wheel or slide, 0 to 1. */
   put: (name, share) => page.viewer.put(name, share),
   get shares() {

@@ -193,9 +193,9 @@ export class Viewer {
       return { left: 12, top: 76, width: width - 216, height: height - 76 - 60 };
     }
     const right = wide ? 340 : 0;
-    const top = this.frame === "none" ? (wide ? 92 : 104) : wide ? 16 : 104;
+    const top = this.frame === "none" ? (wide ? this.belowHands(92) : 104) : wide ? 16 : 104;
     const drawer = !wide && byId("panel").classList.contains("open");
-    const bottom = drawer ? byId("panel").offsetHeight + 8 : wide ? 176 : 220;
+    const bottom = drawer ? byId("panel").offsetHeight + 8 : wide ? (height > 560 ? 176 : 150) : 220;
     const free = { left: 20, top, width: width - right - 40, height: height - top - bottom };
     const ratio = FRAMES[this.frame];
     if (!ratio) return free;
@@ -207,6 +207,12 @@ export class Viewer {
       width: across,
       height: down,
     };
+  }
+
+  /** Where the picture begins if what is moved by hand lies over it at the top, pixels. */
+  belowHands(top) {
+    const { bottom, height } = byId("hands").getBoundingClientRect();
+    return height && bottom < innerHeight / 2 ? Math.max(top, bottom + 8) : top;
   }
 
   setFrame(frame) {

@@ -1,0 +1,199 @@
+"""Paper hides what lies under it: what is drawn at each pixel against rays cast by another library.
+
+The page tells which piece it has drawn at a pixel and the ray on which that pixel is seen; trimesh
+(with Embree) casts that ray at slabs of paper that stand as the solver says.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import trimesh
+
+from meshes import designs, spread
+from meshes.linkage import Part
+from meshes.spread import Spread
+from preview.drawing.scene import book_of
+from preview.viewer.page import save
+from preview.viewer.payload import quick_payload
+
+OPENINGS_DEG = (60.0, 108.0, 131.0, 146.0, 178.0)
+EVERY_PIXELS = 5
+# The page of the notebook lies this far under its own plane, so that flat paper on it is drawn.
+PAGE_DROP_MM = 0.06
+# The order of paper in one plane may take what is this much nearer for hidden: less than a sheet.
+DEEPER_MM = 0.08
+
+
+@pytest.fixture(scope="module")
+def seasons() -> Spread:
+    return spread.read(designs.path("two-seasons"))
+
+
+@pytest.fixture(scope="module")
+def seasons_file(seasons: Spread, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("seasons") / "seasons.html"
+    save(path, {**quick_payload(seasons, seasons.solve(np.radians(np.arange(181.0)))), "steps": []})
+    return path
+
+
+@dataclass(frozen=True)
+class Slabs:
+    """Every facet as a slab of its caliper, and the covers of the notebook, at one opening."""
+
+    mesh: trimesh.Trimesh
+    owners: np.ndarray
+
+    def hidden(self, drawn: np.ndarray, rays: np.ndarray) -> np.ndarray:
+        """Where the drawn piece is hidden by something nearer on its ray, shape (n,)."""
+        first = self.mesh.ray.intersects_first(rays[:, :3], rays[:, 3:])
+        found = np.where(first >= 0, self.owners[first], "") != drawn
+        found[found] = self._deeper(drawn[found], rays[found])
+        return found
+
+    def _deeper(self, drawn: np.ndarray, rays: np.ndarray) -> np.ndarray:
+        triangles, numbers, places = self.mesh.ray.intersects_id(
+            rays[:, :3], rays[:, 3:], multiple_hits=True, return_locations=True
+        )
+        away = np.einsum("ij,ij->i", places - rays[numbers, :3], rays[numbers, 3:])
+        first, own = np.full((2, len(rays)), np.inf)
+        np.minimum.at(first, numbers, away)
+        mine = self.owners[triangles] == drawn[numbers]
+        np.minimum.at(own, numbers[mine], away[mine])
+        return own > first + DEEPER_MM
+
+
+def slab(part: Part) -> trimesh.Trimesh:
+    """A facet in the frame of its body; what is printed on it lies within."""
+    is_page = part.sheet.piece == "page"
+    thick = 0.5 if is_page else part.sheet.paper.caliper
+    low = part.height - PAGE_DROP_MM - thick if is_page else part.height - thick / 2
+    solid = trimesh.creation.extrude_polygon(part.polygon, thick)
+    return solid.apply_translation([0, 0, low])
+
+
+def all_slabs(made: Spread, openings_deg: Sequence[float]) -> Iterator[Slabs]:
+    """The slabs of a spread at each opening."""
+    motion = made.solve(np.radians(openings_deg))
+    book = book_of(made)
+    reach = [book.width + book.overhang, book.height + 2 * book.overhang, book.board]
+    solids = []
+    for b, body in enumerate(made.linkage.bodies):
+        solids += [(b, part.sheet.piece, slab(part)) for part in body.parts]
+        if b < 2:
+            middle = [(-1, 1)[b] * reach[0] / 2, book.height / 2, -book.block - book.board / 2]
+            solids.append((b, "page", trimesh.creation.box(reach).apply_translation(middle)))
+    owners = np.repeat([piece for _, piece, _ in solids], [len(s.faces) for *_, s in solids])
+    for k, opening in enumerate(motion.openings):
+        poses = np.tile(np.eye(4), (len(made.linkage.bodies), 1, 1))
+        poses[:, :3, :3], poses[:, :3, 3] = motion.rotations[k], motion.translations[k]
+        poses[:, 2, 3] += book.lift(float(opening))
+        posed = [solid.copy().apply_transform(poses[b]) for b, _, solid in solids]
+        yield Slabs(trimesh.util.concatenate(posed), owners)
+
+
+def wrong(page: Any, solids: Slabs, points: np.ndarray) -> list[tuple[str, float, float]]:
+    """Pieces that the page draws at points, in pixels, where paper hides them.
+
+    A pixel on an edge may show either side of it: rays a pixel to each side must agree.
+    """
+
+    def looked(where: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        # As text, for the driver takes long for many numbers.
+        text = page.evaluate(
+            "(points) => JSON.stringify(foldstage.drawnAt(JSON.parse(points)))",
+            json.dumps(where.tolist()),
+        )
+        found = json.loads(text)
+        return np.array(found["pieces"]), np.array(found["rays"])
+
+    drawn, rays = looked(points)
+    assert len(set(drawn)) > 12  # there is much to see
+    paper = drawn != ""
+    points, drawn, rays = points[paper], drawn[paper], rays[paper]
+    bad = solids.hidden(drawn, rays)
+    for shift in ([1, 0], [-1, 0], [0, 1], [0, -1]):
+        if bad.any():
+            bad[bad] = solids.hidden(drawn[bad], looked(points[bad] + shift)[1])
+    return [(str(piece), *place) for piece, place in zip(drawn[bad], points[bad], strict=True)]
+
+
+def test_no_paper_shines_through_paper(open_page: Any, seasons: Spread, seasons_file: Path) -> None:
+    page = open_page(f"{seasons_file.as_uri()}#opening=60&draft")
+    # The window without the panel on its right.
+    grid = np.mgrid[0 : 860 - 340 : EVERY_PIXELS, 60:420:EVERY_PIXELS].reshape(2, -1).T + 0.5
+    found = {}
+    for degrees, solids in zip(OPENINGS_DEG, all_slabs(seasons, OPENINGS_DEG), strict=True):
+        page.evaluate("(opening) => foldstage.open(opening)", degrees)
+        found[degrees] = wrong(page, solids, grid)
+    assert not any(found.values()), found
+
+
+@pytest.mark.parametrize(
+    ("width", "height"),
+    [(390, 844), (640, 400), (840, 600), (960, 540)],
+    ids=["phone", "1280 × 800 at 200 %", "1680 × 1200 at 200 %", "1920 × 1080 at 200 %"],
+)
+def test_nothing_covers_the_spread(
+    open_page: Any, seasons_file: Path, width: int, height: int
+) -> None:
+    """Neither the hint nor what one operates: no piece and no page is drawn under any of them.
+
+    At 200 % a browser lays a page out for half as many pixels.
+    """
+    page = open_page(f"{seasons_file.as_uri()}#draft", width=width, height=height)
+    assert page.locator("#hint.shown").count() == 1
+    boxes = {
+        name: page.locator(name).bounding_box()
+        for name in ("h1", ".views", "#hint", "#hands", "#opening", "#drawer")
+        if page.is_visible(name)
+    }
+    assert len(boxes) >= 5
+    points = {
+        name: [
+            [box["x"] + u * (box["width"] - 1) + 0.5, box["y"] + v * (box["height"] - 1) + 0.5]
+            for u in np.linspace(0, 1, 30)
+            for v in np.linspace(0, 1, 12)
+        ]
+        for name, box in boxes.items()
+    }
+    whole = [[x + 0.5, y + 0.5] for x in range(0, width, 5) for y in range(0, height, 5)]
+    found = json.loads(
+        page.evaluate(
+            "(points) => JSON.stringify(foldstage.drawnAt(JSON.parse(points)).pieces)",
+            json.dumps([*whole, *(point for own in points.values() for point in own)]),
+        )
+    )
+    spread_at = np.array([p for p, piece in zip(whole, found, strict=False) if piece])
+    assert np.ptp(spread_at[:, 0]) > (0.75 if height > width else 0.4) * width
+    rest = found[len(whole) :]
+    for name, own in points.items():
+        covered, rest = set(rest[: len(own)]) - {""}, rest[len(own) :]
+        assert not covered, f"{name} covers {covered}"
+
+
+def test_where_frames_come_slowly_they_get_coarser_by_themselves(
+    open_page: Any, page_file: Path
+) -> None:
+    """The clock that the page is told runs by 16 or by 200 ms a frame, whatever a frame takes."""
+    page = open_page("#opening=120", width=300, height=240)
+    page.evaluate(
+        """() => {
+          const real = window.requestAnimationFrame.bind(window);
+          window.frame = 16;
+          window.clock = performance.now();
+          window.requestAnimationFrame = (draw) => real(() => draw((window.clock += window.frame)));
+        }"""
+    )
+    page.evaluate("foldstage.play()")
+    page.wait_for_function("() => foldstage.frames() >= 8")
+    assert page.evaluate("foldstage.fineness") == 1
+    page.evaluate("window.frame = 200")
+    page.wait_for_function("() => foldstage.fineness <= 0.3")
+    page.evaluate("foldstage.pause()")
