@@ -212,16 +212,29 @@ def _together(steps: Sequence[Step], plan: Plan) -> list[Step]:
             runs[-1].append(step)
         else:
             runs.append([step])
-    return [_one(part) for run in runs for part in _shares(run)]
+    return [_one(part) for run in runs for part in _shares(run, plan)]
 
 
-def _shares(run: Sequence[Step]) -> list[Sequence[Step]]:
-    """A long row of flat art in equal shares, other rows whole."""
+def _shares(run: Sequence[Step], plan: Plan) -> list[Sequence[Step]]:
+    """A long row of flat art in about equal shares, equal pieces in one; other rows whole."""
     if run[0].action != "stick":
         return [run]
     count = -(-len(run) // _MOST_AT_ONCE)
-    cuts = [round(k * len(run) / count) for k in range(count + 1)]
-    return [run[a:b] for a, b in pairwise(cuts)]
+    kinds = [_kind(step, plan) for step in run]
+    cuts = [0]
+    for k in range(1, count):
+        even = k * len(run) / count
+        least = max(cuts[-1] + 1, len(run) - (count - k) * _MOST_AT_ONCE)
+        between = range(least, cuts[-1] + _MOST_AT_ONCE + 1)
+        apart = [cut for cut in between if kinds[cut - 1] != kinds[cut]]
+        cuts.append(min(apart or between, key=lambda cut: abs(cut - even)))
+    return [run[a:b] for a, b in pairwise([*cuts, len(run)])]
+
+
+def _kind(step: Step, plan: Plan) -> tuple[str, float, float]:
+    """What tells flat art apart: its host, area and girth (mm, to a micrometre)."""
+    outline = plan.sheets[step.sheets[0]].outline
+    return step.host, round(outline.area, 3), round(outline.length, 3)
 
 
 def _one(run: Sequence[Step]) -> Step:
