@@ -144,7 +144,10 @@ def _materials(
     for use in pattern.papers:
         uses.setdefault(use.paper.name, []).append(use)
     parts = ", large pieces in parts" if in_parts(pattern) else ""
-    found = [Material("printed pattern", f"on {pattern.options.stock.name}{parts}", ())]
+    said = (
+        f"on {pattern.options.stock.name}{parts}; its placing sheets show what goes where on a page"
+    )
+    found = [Material("printed pattern", said, ())]
     for name, group in uses.items():
         count = sum(use.sheets for use in group)
         sheets = counted(count, "sheet")

@@ -348,8 +348,12 @@ def _notebook_pages(
     from .notebook import placing_parts
 
     pages = []
-    for part in placing_parts(template, frame, options.overlap):
-        label = f"where it goes: {template.title} of the notebook"
+    parts = placing_parts(template, frame, options.overlap)
+    first = "cut out, glue its parts together, " if len(parts) > 1 else "cut out, "
+    label = (
+        f"placing sheet: {first}lay on the {template.title}, prick each place through with a pin"
+    )
+    for part in parts:
         heading = Heading(title, label, part.title, None)
         marks = furniture(frame, heading, None) if options.furnished else []
         pages.append(

@@ -6,11 +6,12 @@ from dataclasses import replace
 
 import numpy as np
 import shapely
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Polygon
 
 from . import font
 from .drawing import Mark, Text
 from .furniture import Frame
+from .lettering import text_box, upright
 from .marks import Placed
 from .split import Tile, split
 from .template import Template
@@ -28,7 +29,8 @@ def placing_parts(template: Template, frame: Frame, overlap: float) -> list[Tile
     if not _fits(sheet.outline, frame):
         sheet = _cropped(template)
     if not _fits(sheet.outline, frame):
-        return split(sheet, frame, overlap)
+        parts = split(sheet, frame, overlap)
+        return [replace(p, marks=(*p.marks, *_gutter_notes(p.placed, template))) for p in parts]
     left, bottom, right, top = sheet.outline.bounds
     shift = np.array(
         [
@@ -64,34 +66,37 @@ def _cropped(template: Template) -> Template:
 
 
 def _notes(placed: Placed, whole: Template) -> list[Mark]:
-    """Which edge goes into the gutter, which way is up, and how far the foot is."""
-    left, bottom, right, top = placed.template.outline.bounds
-    page_left, page_bottom, _, _ = whole.outline.bounds
-    on_left = page_left < -1e-6
-    marks: list[Mark] = [_gutter_note(placed, right if on_left else left, on_left)]
+    """Which edge goes into the gutter, and how far the foot is."""
+    left, bottom, right, _ = placed.template.outline.bounds
+    marks: list[Mark] = [*_gutter_notes(placed, whole)]
     x, y = placed.apply(np.array([[(left + right) / 2, bottom]]))[0]
-    foot = bottom - page_bottom
+    foot = bottom - whole.outline.bounds[1]
     words = "foot of the page" if foot < 1e-6 else f"{foot:.1f} mm above the foot of the page"
     marks.append(Text(float(x), float(y) - 1.6, words, _SIZE_MM, "middle"))
-    x, y = placed.apply(np.array([[(left + right) / 2, top]]))[0]
-    words = "cut out, lay on the page, prick the corners of each place through with a pin"
-    marks.append(Text(float(x), float(y) + 3.8, words, _SIZE_MM, "middle", grey=0.25))
     return marks
 
 
-def _gutter_note(placed: Placed, edge: float, on_left: bool) -> Text:
-    """Beside the gutter's edge, at a height where nothing lands."""
-    words, quarter = "this edge in the gutter", np.pi / 2
+def _gutter_notes(placed: Placed, whole: Template) -> list[Text]:
+    """Beside the gutter's edge, where nothing lands; none on a part that does not reach it."""
+    words = "this edge in the gutter"
     _, bottom, _, top = placed.template.outline.bounds
+    edge = placed.apply(np.array([[0.0, bottom], [0.0, top]]))
+    if placed.window is not None:
+        seen = LineString(edge).intersection(placed.window)
+        if not isinstance(seen, LineString) or seen.length < _ROOM_MM:
+            return []
+        edge = np.array(seen.coords)
+    inward = placed.matrix @ [-1.0 if whole.outline.bounds[0] < -1e-6 else 1.0, 0.0]
+    along = edge[1] - edge[0]
+    angle = upright(float(np.arctan2(-along[1], along[0])))
+    drop = _SIZE_MM * font.CAPITAL / 2 * np.array([np.sin(angle), np.cos(angle)])
     taken = shapely.union_all([placed.on_page(area.polygon) for area in placed.template.glue])
-    long, inward = font.width(words, _SIZE_MM, bold=True), -1.0 if on_left else 1.0
     best: tuple[float, Text] | None = None
     for part in (0.5, 0.7, 0.3, 0.85, 0.15):
-        x, y = map(float, placed.apply(np.array([[edge, bottom + part * (top - bottom)]]))[0])
-        at = x + inward * 1.6 + (0.0 if on_left else 2.0)
-        strip = shapely.box(at - _SIZE_MM, y - long / 2, at + 1.0, y + long / 2)
-        overlap = taken.intersection(strip).area
+        x, y = edge[0] + part * along + 2.6 * inward + drop
+        text = Text(float(x), float(y), words, _SIZE_MM, "middle", angle, bold=True)
+        overlap = taken.intersection(text_box(text)).area
         if best is None or overlap < best[0] - 1e-9:
-            best = (overlap, Text(at, y, words, _SIZE_MM, "middle", quarter, bold=True))
+            best = (overlap, text)
     assert best is not None
-    return best[1]
+    return [best[1]]

@@ -53,7 +53,7 @@ def test_every_front_is_an_odd_page_and_its_back_the_next(papers):
     assert len(fronts) == len(pattern.papers)
     assert all(k % 2 == 0 for k in fronts)
     assert backs == [k + 1 for k in fronts]
-    placing = [k for k, text in enumerate(texts) if "where it goes" in text]
+    placing = [k for k, text in enumerate(texts) if "placing sheet:" in text]
     assert all(k % 2 == 0 for k in placing), "a placing sheet is on no back"
 
 
