@@ -110,10 +110,18 @@ def _several(pieces: Sequence[str]) -> str:
     if len(pieces) == 1:
         return plain(pieces[0])
     if len(stems) == 1 and len(pieces) > 2:
-        return f"{len(pieces)} {plain(stems.pop())}s"
+        return f"{len(pieces)} {_plural(plain(stems.pop()))}"
     if len(pieces) <= _MOST_NAMED:
         return listed([plain(piece) for piece in pieces])
     return f"{len(pieces)} flat pieces"
+
+
+def _plural(name: str) -> str:
+    """``dots``, and ``stripes on the left`` for what is called stripe left."""
+    *words, last = name.split()
+    if words and last in ("left", "right"):
+        return f"{' '.join(words)}s on the {last}"
+    return f"{name}s"
 
 
 def _numbers(group: Sequence[int]) -> str:

@@ -22,7 +22,7 @@ from preview.guide.pictures import pictures
 from preview.guide.plan import compose, minutes
 from preview.guide.scenes import step_scene
 from preview.guide.studio import LOOSE_DEG, OPEN_DEG, STAGES_DEG, Shown, Studio, Task
-from preview.guide.words import listed, words
+from preview.guide.words import _several, listed, words
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.stock import stock
 from preview.pattern.template import templates
@@ -257,6 +257,20 @@ def test_lists_and_names_read_naturally():
     assert listed(["a"]) == "a"
     assert listed(["a", "b", "c"]) == "a, b and c"
     assert plain("left-tab_1") == "left tab 1"
+
+
+@pytest.mark.parametrize(
+    ("pieces", "said"),
+    [
+        (["moss"], "moss"),
+        (["moss", "fern"], "moss and fern"),
+        (["dot-1", "dot-2", "dot-3"], "3 dots"),
+        (["stripe-left-1", "stripe-left-2", "stripe-left-3"], "3 stripes on the left"),
+        (["a-1", "b-1", "c-1", "d-1", "e-1"], "5 flat pieces"),
+    ],
+)
+def test_several_pieces_are_told_as_a_person_would(pieces, said):
+    assert _several(pieces) == said
 
 
 def test_words_of_a_ring_and_of_a_slit(made):
