@@ -83,7 +83,8 @@ def _gutter_notes(placed: Placed, whole: Template) -> list[Text]:
     edge = placed.apply(np.array([[0.0, bottom], [0.0, top]]))
     if placed.window is not None:
         seen = LineString(edge).intersection(placed.window)
-        if not isinstance(seen, LineString) or seen.length < _ROOM_MM:
+        room = font.width(words, _SIZE_MM, bold=True) + 2.0
+        if not isinstance(seen, LineString) or seen.length < room:
             return []
         edge = np.array(seen.coords)
     inward = placed.matrix @ [-1.0 if whole.outline.bounds[0] < -1e-6 else 1.0, 0.0]
