@@ -59,10 +59,15 @@ def load_libraries(root: Path) -> None:
     for name in _LIBRARIES:
         with suppress(ImportError):
             importlib.import_module(name)
-    for name in [n for n in sys.modules if n.split(".")[0] in ("tests", "meshes", "preview")]:
-        del sys.modules[name]
+    unload()
     os.chdir(root)
     sys.path.insert(0, str(root))
+
+
+def unload() -> None:
+    """Forget all modules of the project."""
+    for name in [n for n in sys.modules if n.split(".")[0] in ("tests", "meshes", "preview")]:
+        del sys.modules[name]
 
 
 def in_a_fork(run: Callable[[], int], longest_s: float, told: Path) -> int | None:
@@ -159,6 +164,7 @@ class Map:
         self._root = root
         self.times: dict[str, float] = {}
         self._data: dict[str, Any] = {}
+        self.files: list[str] = []
         self._lines: dict[str, dict[str, dict[int, list[str]]]] = {}
         from coverage import CoverageData
 
@@ -170,6 +176,7 @@ class Map:
             if told["times"] and data.measured_contexts() <= {""}:
                 raise RuntimeError(f"{path.stem} does not tell its tests apart")
             self._data[told["file"]] = data
+            self.files.append(told["file"])
 
     def _contexts(self, file: str) -> dict[str, dict[int, list[str]]]:
         """For each file of tests, the contexts of each line of a module."""

@@ -413,6 +413,51 @@ def test_a_layer_that_cannot_be_is_refused_by_its_key(tmp_path, layers, key):
     assert key in {found for found, _ in refused(tmp_path, "", *layers)}
 
 
+ROOF = '[pieces.roof]\nkind = "tent"\ndistance = 30\npanel = 45\nwidth = 60'
+
+
+@pytest.mark.parametrize(
+    ("keys", "key"),
+    [
+        # Petals part at two thirds of 40 mm.
+        ("legs = { hang_at = 26.7 }", "legs.hang_at"),
+        # Three sectors in a half: none of their folds lies in its middle.
+        ('legs = { hang = "fold" }', "legs.hang"),
+        ('legs = { hang = "beside" }', "legs.hang"),
+        # A vertex of less than 360° bends one way; pleats leave one sector on either side.
+        ('angle = 51\ngutter_folds = "mountain"', "gutter_folds"),
+        ('sectors = 10\nangle = 40\ngutter_folds = "mountain"', "gutter_folds"),
+    ],
+)
+def test_a_flower_that_cannot_be_is_refused_by_its_key(tmp_path, keys, key):
+    ((found, text),) = refused(tmp_path, keys)
+    assert found == key, text
+
+
+def test_a_flower_on_a_ridge_has_one_layer(tmp_path):
+    layers = ['name = "a"\nlength = 25', 'name = "b"\nlength = 18']
+    on = 'on = "roof.ridge"'
+    assert {"layers.b.stand"} == {k for k, _ in refused(tmp_path, on, *layers, before=ROOF)}
+    assert read(tmp_path, flower(on, layers[0], before=ROOF)).sheets
+
+
+def test_a_closed_umbrella_clears_the_ridge_from_a_length_of_its_legs_on(tmp_path):
+    """Shut, the fold in front leans from the ridge by a quarter of all angles, as far as it goes.
+
+    The middle then lies hang_at + length - distance beyond the ridge.
+    """
+
+    def told(length):
+        keys = 'on = "roof.ridge"\nangle = 51\nlength = 30\nparting = 20\n'
+        found = warned(tmp_path, keys + legs(8, 14, length, 3), before=ROOF)
+        return [text for text in found if "umbrella" in text]
+
+    least = 20 * np.cos(np.radians(6 * 51 / 4)) + 14 - 8
+    assert not told(least + 0.01)
+    (text,) = told(least - 0.5)
+    assert "legs 0.5 mm longer" in text
+
+
 def test_a_flower_follows_by_rule_from_its_petals_alone(tmp_path):
     for keys in ("", "angle = 46\nlength = 25", "sectors = 10\nangle = 30", "sectors = 14"):
         assert not warned(tmp_path, keys)
