@@ -22,6 +22,7 @@ import tempfile
 import time
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
+from itertools import zip_longest
 from pathlib import Path
 from types import CodeType, FunctionType
 from typing import Any
@@ -52,13 +53,18 @@ class _Tests:
     def pytest_runtestloop(self, session: Any) -> bool:
         items = {item.nodeid: item for item in session.items}
         todo = [(mutant, self._known.reach(mutant.file, _lines(mutant))) for mutant in self._todo]
+        # Workers take the next number from a pipe, which holds all of them.
+        numbers, fill = os.pipe()
+        for k in range(len(todo)):
+            os.write(fill, k.to_bytes(4, "big"))
+        os.close(fill)
         workers = []
-        for k in range(_WORKERS):
+        for _ in range(_WORKERS):
             if not (child := os.fork()):
                 os.nice(_NICE)
                 try:
-                    for mutant, reach in todo[k::_WORKERS]:
-                        self._try(session, items, mutant, reach)
+                    while number := os.read(numbers, 4):
+                        self._try(session, items, *todo[int.from_bytes(number, "big")])
                 finally:
                     os._exit(0)
             workers.append(child)
@@ -205,7 +211,9 @@ def _within(tests: list[str], times: dict[str, float], budget: float) -> tuple[s
     return taken, cost
 
 
-def _chosen(packages: list[str], count: int, seed: int) -> Iterator[mutations.Mutant]:
+def _chosen(packages: list[str], count: int, seed: int) -> list[mutations.Mutant]:
+    """Faults of all packages in turn, so that a run cut short has tried as many of each."""
+    rows = []
     for package in packages:
         files = sorted((ROOT / package).rglob("*.py"))
         every = [
@@ -215,7 +223,8 @@ def _chosen(packages: list[str], count: int, seed: int) -> Iterator[mutations.Mu
                 file.relative_to(ROOT).as_posix(), file.read_text(encoding="utf-8")
             )
         ]
-        yield from mutations.sample(every, count, seed)
+        rows.append(mutations.sample(every, count, seed))
+    return [mutant for some in zip_longest(*rows) for mutant in some if mutant is not None]
 
 
 def _map(folder: Path, wanted: list[str]) -> None:

@@ -11,6 +11,7 @@ from shapely.geometry import Polygon
 
 from meshes.sheet import Fold, Sheet, cut
 from preview.errors import UseError
+from preview.pattern.drawing import Text
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.marks import Show
 from preview.pattern.stock import Stock, stock
@@ -219,6 +220,28 @@ def test_a_page_too_wide_for_the_sheet_is_shown_near_its_tabs():
     left, _, right, _ = placed.template.outline.bounds
     assert right == pytest.approx(0.0)
     assert left < -38
+
+
+def test_a_placing_sheet_says_how_high_it_begins_and_which_edge_is_the_gutter():
+    sheet, joins = tent(y=40.0)
+    for page, words in (
+        (page_sheet(), "foot of the page"),
+        (page_sheet(220, 300), "30.0 mm above"),
+    ):
+        pattern = laid(sheets=[page, sheet], joins=joins)
+        sheets = [p for p in pattern.pages if p.paper == "placing sheets"]
+        for one, side in zip(sheets, (-1, 1), strict=True):
+            (placed,) = one.placed
+            left, top, right, bottom = placed.on_page(placed.template.outline).bounds
+            notes = [mark for mark in one.furniture if isinstance(mark, Text)]
+            # Tabs reach down to 40 mm, and 10 mm are kept below them.
+            (foot,) = [n for n in notes if words in n.text]
+            assert 0 < bottom - foot.y < 3
+            assert left < foot.x < right
+            (gutter,) = [n for n in notes if "in the gutter" in n.text]
+            edge = right if side < 0 else left
+            assert abs(gutter.x - edge) < 5
+            assert top < gutter.y < bottom
 
 
 @pytest.mark.parametrize("text", ["A9", "210", "-3x40", "20x30", "nanx100", "1e3x100"])

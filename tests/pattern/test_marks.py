@@ -88,6 +88,26 @@ def test_hatching_stays_inside_its_area():
             assert area.buffer(1e-6).covers(shapely.LineString(mark.points))
 
 
+def test_hatching_fills_its_area_with_lines_1_8_mm_apart():
+    """No round spot wider than the gap between two lines stays bare, but for the letter's room."""
+    sheet, joins = tent(wide=60.0)
+    template = templates([page_sheet(), sheet], joins)[0]
+    front, _ = front_and_back(template)
+    drawn = [m for m in marks(front, Show(names=False)) if isinstance(m, Stroke)]
+    hatched = shapely.union_all([shapely.LineString(m.points) for m in drawn if m.role == "hatch"])
+    for way in (np.diff(m.points, axis=0)[0] for m in drawn if m.role == "hatch"):
+        assert abs(way[0] + way[1]) < 1e-9
+    letters = [text_box(m) for m in marks(front, Show(names=False)) if isinstance(m, Text)]
+    for area in (front.on_page(a.polygon) for a in template.glue if a.face == "front"):
+        # Lines 1.8 mm apart leave 0.9 mm to either side, and 0.7 mm are kept from the edge.
+        bare = area.buffer(-0.71).difference(hatched.buffer(0.91))
+        spots = bare.difference(shapely.union_all(letters).buffer(2.5))
+        assert spots.buffer(-0.45).is_empty
+        assert hatched.intersection(area).distance(area.exterior) == pytest.approx(0.7, abs=0.01)
+        gap = hatched.buffer(0.85)
+        assert area.buffer(-2).difference(gap).area > 5
+
+
 def test_names_lie_on_their_piece():
     sheets, joins = spread()
     for template in templates(sheets, joins)[:2]:

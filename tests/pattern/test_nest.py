@@ -57,7 +57,27 @@ def test_any_pieces_keep_their_distance_and_stay_on_the_sheet(kinds, gap):
         shape = ell(wide) if is_ell else box(0, 0, wide, high)
         shapes.append(affinity.rotate(shape, turn, origin=(0, 0), use_radians=True))
     nesting = nest([Blank(s, QUARTERS) for s in shapes], 120.5, 160.25, gap)
-    check_sound(nesting, shapes, 120.5, 160.25, gap)
+    in_rows = rows(shapes, 120.5, 160.25, gap)
+    for found in (nesting, in_rows):
+        check_sound(found, shapes, 120.5, 160.25, gap)
+        # Whole sheets, and the last one as far as it is used.
+        last = [
+            s.bounds[3]
+            for s, spot in zip(placed(found, shapes), found.spots, strict=True)
+            if spot.sheet == found.sheets - 1
+        ]
+        paper = 120.5 * (160.25 * (found.sheets - 1) + max(last))
+        assert found.waste == pytest.approx(1 - sum(s.area for s in shapes) / paper)
+    # Rows run from left to right and down the sheet; a piece that still fits starts none.
+    for (a, one), (b, two) in itertools.pairwise(
+        zip(placed(in_rows, shapes), in_rows.spots, strict=True)
+    ):
+        wide = b.bounds[2] - b.bounds[0]
+        if a.bounds[2] + gap + wide < 120.5 - 1e-6 and one.sheet == two.sheet:
+            assert b.bounds[0] == pytest.approx(a.bounds[2] + gap)
+            assert b.bounds[1] == pytest.approx(a.bounds[1])
+        else:
+            assert b.bounds[0] == pytest.approx(0)
 
 
 def test_a_piece_as_large_as_the_sheet_fits():

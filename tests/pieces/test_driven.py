@@ -156,6 +156,33 @@ def test_a_wheel_turns_what_is_glued_on_it_about_its_middle(read):
     assert (offset[:, 2] > 0).all()
 
 
+@pytest.mark.parametrize(("text", "name", "part"), [
+    (WHEEL, "wheel", "wheel.disc"),
+    (SLIDE, "slide", "slide.strip"),
+    (SLIDE.replace("turn = 90", "turn = 30"), "slide", "slide.strip"),
+])  # fmt: skip
+def test_printed_on_its_back_it_goes_the_same_way(read, text, name, part):
+    """Turned over, a sheet is mirrored in its own frame; in space nothing changes but the print."""
+    over = text.replace(f"[pieces.{name}]", f'[pieces.{name}]\nprinted = "back"')
+    shares = np.array([0.0, 0.2, 0.5, 1.0])
+    found = []
+    for made in (read(text), read(over)):
+        motion = made.solve(np.full(4, np.radians(100.0)), {name: shares})
+        body, facet = made.linkage.place(part)
+        corners = np.array(facet.polygon.exterior.coords)[:-1]
+        flat = np.column_stack([corners, np.full(len(corners), facet.height)])
+        moved = flat @ np.swapaxes(motion.rotations[:, body], 1, 2)
+        printed_side = motion.rotations[:, body, :, 2] * facet.placement.up
+        found.append((moved + motion.translations[:, None, body], printed_side))
+    (plain, up), (turned, down) = found
+    # The grips of a wheel are alike, so corners may come in another order.
+    gaps = np.linalg.norm(plain[:, :, None] - turned[:, None], axis=3)
+    assert gaps.min(axis=2).max() < 0.05
+    assert up == pytest.approx(-down)
+    turns = [np.linalg.norm(way[1:] - way[:1], axis=2).max(axis=1) for way in (plain, turned)]
+    assert turns[0] == pytest.approx(turns[1], abs=0.05)
+
+
 def test_a_wheel_rides_on_its_page(read):
     made = read(WHEEL)
     motion = made.solve(np.radians([60.0, 120.0]), {"wheel": 0.4})

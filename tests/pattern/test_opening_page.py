@@ -1,0 +1,160 @@
+"""The first page explains what the pattern has, all of it and nothing else, and is easy to read."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import replace
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import affinity
+
+from meshes import spread as reader
+from preview.pattern import font
+from preview.pattern.drawing import Text
+from preview.pattern.layout import Options, lay_out
+from preview.pattern.marks import Show
+from preview.pattern.opening_page import opening_pages, wrapped
+from preview.pattern.template import templates
+
+from .specimens import leaf, page_sheet, spread, tent
+from .test_layout import banner
+
+# Every pattern's own.
+USUAL = {"Cut", "Valley fold", "Mountain fold", "Glue", "Place", "On the back", "Names"}
+WHEEL = """
+title = "wheel"
+[pieces.wheel]
+kind = "wheel"
+on = "page.right"
+x = 80
+y = 100
+radius = 30
+"""
+
+
+def small(options):
+    sheets, joins = spread()
+    return lay_out("Hedge", templates(sheets, joins), options)
+
+
+def large(options):
+    return lay_out("Banner", templates([page_sheet(), banner()], ()), options)
+
+
+def wide(options):
+    """Tabs at all corners of a page of A2."""
+    one, joins = tent("low", foot=240.0, y=10.0)
+    two, more = tent("high", foot=240.0, y=500.0)
+    return lay_out("Wide", templates([page_sheet(420, 594), one, two], (*joins, *more)), options)
+
+
+@pytest.fixture
+def turned(tmp_path):
+    file = tmp_path / "wheel.toml"
+    file.write_text(WHEEL)
+    found = reader.read(file)
+
+    def pattern(options):
+        return lay_out(
+            "W", templates(found.sheets, found.joins, None, found.linkage.drives), options
+        )
+
+    return pattern
+
+
+PLAIN = Options()
+CASES = {
+    "plain": (small, PLAIN, set(), set()),
+    "names off": (small, replace(PLAIN, show=Show(names=False)), set(), {"Names"}),
+    "marks on the back": (small, Options(side="back"), {"On the printed side"}, {"On the back"}),
+    "both sides": (small, Options(side="both"), set(), {"On the back"}),
+    "grain": (small, Options(grain="long"), {"Grain"}, set()),
+    "parts": (large, Options(split=True), {"Parts"}, set()),
+    "seam": (wide, PLAIN, {"Seam"}, set()),
+    "wheel": ("turned", PLAIN, {"Fastener", "No glue"}, set()),
+}
+# What stands among the steps before printing, and when.
+STEPS = {
+    "turned over the long edge": lambda options: options.side == "both",
+    "marks come onto its back": lambda options: options.side == "back",
+    "makes up for a printer scale": lambda options: options.scale != (1.0, 1.0),
+}
+
+
+def texts(pattern):
+    return [[mark for mark in page if isinstance(mark, Text)] for page in opening_pages(pattern)]
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_every_sign_of_the_pattern_is_explained_and_no_other(name, request):
+    make, options, more, less = CASES[name]
+    pattern = (request.getfixturevalue(make) if isinstance(make, str) else make)(options)
+    pages = texts(pattern)
+    known = USUAL | set().union(*(row[2] for row in CASES.values()))
+    said = [text.text for page in pages for text in page if text.text in known and text.bold]
+    assert sorted(said) == sorted(USUAL - less | more)
+    words = " ".join(text.text for page in pages for text in page)
+    for step, when in STEPS.items():
+        assert (step in words) == when(options)
+    assert f"Waste in all {100 * pattern.waste:.0f} %" in words
+    assert "Blades cut fingers" in words
+    for page in pages:
+        check_legible(page, options)
+
+
+def box_of(text):
+    """What capitals of a text cover; page mm, y down, angles counter-clockwise."""
+    wide = font.width(text.text, text.size, text.bold)
+    before = {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor] * wide
+    frame = shapely.box(-before, -0.66 * text.size, wide - before, 0)
+    frame = affinity.rotate(frame, -text.angle, origin=(0, 0), use_radians=True)
+    return affinity.translate(frame, text.x, text.y)
+
+
+def check_legible(page, options):
+    """No text runs over another or into the margin."""
+    boxes = [box_of(text) for text in page]
+    for shape in boxes:
+        left, top, right, bottom = shape.bounds
+        assert min(left, top) >= options.margin - 1e-6
+        assert right <= options.stock.width - options.margin + 1e-6
+        assert bottom <= options.stock.height - options.margin + 1e-6
+    for one, other in itertools.combinations(boxes, 2):
+        assert one.intersection(other).area < 0.05
+
+
+def test_a_scale_is_told_with_its_figures():
+    words = " ".join(t.text for page in texts(small(Options(scale=(0.989, 1.0)))) for t in page)
+    assert "a printer scale of 0.989 × 1" in words
+
+
+@pytest.mark.parametrize(("colour", "side", "warned"), [
+    ("#101820", "front", True),
+    ("#101820", "back", False),
+    ("#e8e4d8", "front", False),
+])  # fmt: skip
+def test_black_on_dark_paper_is_warned_of(colour, side, warned):
+    sheets = [
+        page_sheet(),
+        replace(leaf(), front=colour, paper=replace(leaf().paper, front=colour)),
+    ]
+    pattern = lay_out("x", templates(sheets, ()), Options(side=side))
+    words = " ".join(text.text for page in texts(pattern) for text in page)
+    assert ("Black lines do not show" in words) == warned
+
+
+@given(
+    st.lists(st.text("abcdefg", min_size=1, max_size=9), min_size=1, max_size=30), st.floats(8, 60)
+)
+@settings(max_examples=40, derandomize=True, deadline=None)
+def test_lines_are_filled_one_after_the_other(words, width):
+    """First fit: as few lines as can be, since a line takes all words that it has room for."""
+    rows = wrapped(" ".join(words), 3.0, width)
+    assert " ".join(rows).split() == words
+    for row, following in itertools.pairwise([*rows, ""]):
+        assert font.width(row, 3.0) <= width or " " not in row
+        if following:
+            assert font.width(f"{row} {following.split()[0]}", 3.0) > width
