@@ -2,10 +2,13 @@
 
 import numpy as np
 import pytest
+from shapely import affinity
+from shapely.geometry import Polygon, box
 
 from meshes import check, spread
 from meshes.check import Limits
 from meshes.check.makeable import makeable
+from meshes.check.narrow import glue_width
 
 FLAT = np.array([np.pi])
 
@@ -118,3 +121,18 @@ def test_a_sliver_beside_enough_glue_is_named_and_not_taken_for_the_narrowest(tm
     assert (found.kind, found.severity, found.piece) == ("glue sliver", "note", "comb")
     assert found.amount == pytest.approx(width, abs=2e-3)
     assert measures["narrowest_glue_mm"] == pytest.approx(8, abs=2e-3)
+
+
+@pytest.mark.parametrize("turn", [0, 20, 77])
+def test_glue_is_as_wide_as_it_holds(turn):
+    """A strip by its short side, a tab by its depth, an angle of two strips by its widest circle.
+
+    The circle in the bend of two strips of width w touches both outer sides and the inner corner:
+    its radius is w 2^½ / (1 + 2^½).
+    """
+    strip, tab = box(0, 0, 40, 6), Polygon([(0, 0), (30, 0), (26, 7), (4, 7)])
+    angle = box(0, 0, 60, 8).union(box(0, 0, 8, 60))
+    bend = 2 * 8 * np.sqrt(2) / (1 + np.sqrt(2))
+    for shape, width in ((strip, 6), (tab, 7), (angle, bend)):
+        turned = affinity.rotate(shape, turn, origin=(3, 5))
+        assert glue_width(turned) == pytest.approx(width, abs=0.05)

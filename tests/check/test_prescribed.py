@@ -15,6 +15,7 @@ from shapely.geometry import Polygon, box
 from meshes.check import Case, Limits, questions
 from meshes.check.clash import collisions
 from meshes.check.poses import poses_of
+from meshes.check.trim import best_trim
 
 from . import worked as w
 
@@ -50,16 +51,8 @@ def page_with_slit(slit):
 
 
 def strap_through_page(low, high):
-    """A strap that stands across the right page 60 mm from the gutter, at half its angle."""
-
-    def pose(opening):
-        turn, _ = w.page_pose(1)(opening)
-        tilt = opening / 2
-        up = np.array([np.cos(tilt), 0.0, np.sin(tilt)])
-        x = turn @ up
-        return w.frame(x, w.Y), turn @ np.array([60.0, 0.0, 0.0])
-
-    return w.plate("strap", box(-20, low, 30, high), pose)
+    """A strap that stands across the right page."""
+    return w.plate("strap", box(-20, low, 30, high), slanted)
 
 
 def test_strap_wider_than_its_slit_is_pushed_and_trimmed_by_the_excess():
@@ -73,6 +66,39 @@ def test_strap_wider_than_its_slit_is_pushed_and_trimmed_by_the_excess():
 def test_strap_inside_its_slit_passes():
     page = page_with_slit(box(59, 89, 61, 109))
     assert clashes(w.spread(strap_through_page(90, 108), openings_deg=HALF, page=page)) == []
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_trim_frees_and_takes_no_more_than_a_straight_cut(seed):
+    """The plate meets the page along x = 0 at every opening: cut there it is free of it."""
+    random = np.random.default_rng(seed)
+    low, high = random.uniform(3, 12), random.uniform(8, 30)
+    left, right = random.uniform(40, 60, 2)
+    corners = [(-low, 95), (-0.4 * low, 95 - left / 4), (high, 90 - left / 4)]
+    corners += [(0.8 * high, 100 + right / 4), (-low, 98 + right / 8)]
+
+    def found(outline):
+        plate = w.plate("strap", outline, slanted)
+        return collisions(case_of(w.spread(plate, openings_deg=np.arange(40.0, 141.0, 4.0))))
+
+    before = found(Polygon(corners))
+    (clash,) = [c for c in before.contacts if before.pairs.facets.is_page(c.contact.first)]
+    trim = best_trim(before.pairs, clash.contact, clash.tried, 0.05)
+    assert trim is not None
+    assert trim.amount <= min(low, high) + 0.01
+    assert trim.outline.area < Polygon(corners).area
+    after = found(trim.outline)
+    assert all(c.push <= 0.05 for c in after.contacts)
+    # Half of what was cut off, put back on, clashes again.
+    again = found(Polygon(corners).intersection(trim.outline.buffer(trim.amount / 2)))
+    assert any(c.push > 0.05 for c in again.contacts)
+
+
+def slanted(opening):
+    """Standing on the right page 60 mm from the gutter, at half its angle."""
+    turn, _ = w.page_pose(1)(opening)
+    up = turn @ np.array([np.cos(opening / 2), 0.0, np.sin(opening / 2)])
+    return w.frame(up, w.Y), turn @ np.array([60.0, 0.0, 0.0])
 
 
 def test_parallel_plates_that_change_sides_are_found_without_a_chord():

@@ -11,9 +11,9 @@ from shapely.geometry import Polygon
 
 from meshes.sheet import Fold, Sheet, cut
 from preview.errors import UseError
-from preview.pattern.drawing import Text
-from preview.pattern.layout import Options, lay_out
-from preview.pattern.marks import Show
+from preview.pattern.drawing import Stroke, Text
+from preview.pattern.layout import Options, lay_out, shown_on
+from preview.pattern.marks import Show, marks
 from preview.pattern.stock import Stock, stock
 from preview.pattern.template import templates
 
@@ -50,6 +50,25 @@ def test_front_and_back_of_a_sheet_lie_on_each_other():
         for a, b in zip(front.placed, back.placed, strict=True):
             corners = np.asarray(a.template.outline.exterior.coords)
             assert np.abs(turn(a.apply(corners)) - b.apply(corners)).max() < 1e-9
+
+
+def test_printed_on_both_sides_the_front_shows_only_what_glue_hides():
+    """No cut, fold or name is left on a finished piece, and each face tells of its own glue."""
+    pattern = laid(replace(Options(), side="both"))
+    for page in [p for p in pattern.pages if p.paper != "placing sheets"]:
+        for placed in page.placed:
+            drawn = marks(placed, shown_on(page, pattern.options))
+            roles = {mark.role for mark in drawn if isinstance(mark, Stroke)}
+            words = [mark.text for mark in drawn if isinstance(mark, Text)]
+            assert not [word for word in words if word.startswith("(")]
+            if page.face == "front":
+                assert roles <= {"hatch", "place"}
+                hidden = [placed.on_page(a.polygon) for a in placed.template.glue]
+                for text in [mark for mark in drawn if isinstance(mark, Text)]:
+                    assert any(area.covers(shapely.Point(text.x, text.y)) for area in hidden)
+            else:
+                assert {"cut"} <= roles
+                assert any(placed.template.title in word for word in words)
 
 
 def test_a_back_is_mirrored():

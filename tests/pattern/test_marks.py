@@ -9,7 +9,7 @@ import pytest
 import shapely
 from shapely.geometry import Polygon
 
-from meshes.sheet import Join, Placement
+from meshes.sheet import Join, Placement, Sheet, cut
 from preview.pattern.drawing import Fill, Stroke, Text
 from preview.pattern.glue import glue_areas, letter
 from preview.pattern.layout import Options, lay_out
@@ -18,7 +18,7 @@ from preview.pattern.line import dashes
 from preview.pattern.marks import Placed, Show, marks
 from preview.pattern.template import templates
 
-from .specimens import leaf, page_sheet, spread, tent
+from .specimens import CARD, leaf, page_sheet, spread, tent
 
 
 def front_and_back(template):
@@ -153,6 +153,21 @@ def test_hatching_makes_room_for_the_number():
     for mark in drawn:
         if isinstance(mark, Stroke) and mark.role == "hatch":
             assert text_box(number).disjoint(shapely.LineString(mark.points))
+
+
+def test_only_a_sheet_of_several_facets_has_the_names_of_its_facets_in_it():
+    sheets, joins = spread()
+    facets, crossings = cut(shapely.box(0, 0, 30, 25), [], {"whole": (1, 1)})
+    card = Sheet("card", "card", CARD, CARD.front, CARD.back, facets, crossings)
+    stuck = Join("card.whole", "tent.right", Placement(0.0, (5.0, 10.0), True))
+    made = {t.title: t for t in templates((*sheets, card), (*joins, stuck))}
+    said = {}
+    for name in ("tent", "card"):
+        # On the other side of the glue, where words stand.
+        _, placed = front_and_back(made[name])
+        said[name] = " ".join(m.text for m in marks(placed, Show()) if isinstance(m, Text))
+    assert "half of the foot" in said["tent"]
+    assert "whole" not in said["card"]
 
 
 def test_what_is_on_the_other_side_is_said_to_be_there():

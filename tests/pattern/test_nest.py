@@ -122,6 +122,11 @@ def test_waste_is_what_is_left_of_the_used_strip():
     assert nesting.waste == pytest.approx(1 - 5000 / (110 * 50))
 
 
+def test_rows_that_end_exactly_at_the_foot_of_the_sheet_are_on_it():
+    nesting = rows([box(0, 0, 50, 100), box(0, 0, 50, 100)], 60, 210, 10)
+    assert (nesting.sheets, nesting.length) == (1, 210)
+
+
 def test_the_same_pieces_are_always_nested_alike():
     blanks = [Blank(ell(20 + 3 * k), QUARTERS) for k in range(8)]
     assert nest(blanks, 100, 120, 3) == nest(blanks, 100, 120, 3)

@@ -52,17 +52,16 @@ def wide(options):
 
 
 @pytest.fixture
-def turned(tmp_path):
+def wheel(tmp_path):
     file = tmp_path / "wheel.toml"
     file.write_text(WHEEL)
     found = reader.read(file)
+    return templates(found.sheets, found.joins, None, found.linkage.drives)
 
-    def pattern(options):
-        return lay_out(
-            "W", templates(found.sheets, found.joins, None, found.linkage.drives), options
-        )
 
-    return pattern
+@pytest.fixture
+def turned(wheel):
+    return lambda options: lay_out("W", wheel, options)
 
 
 PLAIN = Options()
@@ -144,6 +143,16 @@ def test_black_on_dark_paper_is_warned_of(colour, side, warned):
     pattern = lay_out("x", templates(sheets, ()), Options(side=side))
     words = " ".join(text.text for page in texts(pattern) for text in page)
     assert ("Black lines do not show" in words) == warned
+
+
+def test_a_wheel_has_its_hole_in_the_disc_and_in_the_page_where_it_lies(wheel):
+    """On the right page at (80, 100), as the design says; the disc itself has it in its middle."""
+    disc, page = wheel
+    assert (disc.title, disc.is_page, page.is_page) == ("wheel", False, True)
+    assert (disc.pivots, disc.laid) == (((0.0, 0.0),), ())
+    assert page.pivots == (pytest.approx((80, 100)),)
+    (round_,) = page.laid
+    assert round_.bounds == pytest.approx((50, 70, 110, 130), abs=0.1)
 
 
 @given(

@@ -222,6 +222,19 @@ def test_layers_take_the_keys_of_the_flower_and_papers_of_their_own(tmp_path):
     assert inner.outline.hausdorff_distance(shapely.Point(0, 0)) == pytest.approx(30)
 
 
+def test_a_key_of_the_flower_is_that_key_in_each_layer_that_has_none(tmp_path):
+    """But its angle is that of the cones: flat layers close by themselves."""
+    shared, angle = "sectors = 10\nbreadth = 0.4\nlength = 50", "angle = 33"
+    base, outer = 'name = "base"\nstand = "flat"', 'name = "outer"\nlength = 45'
+    once = read(tmp_path, flower(f"{shared}\n{angle}", base, outer))
+    each = f"{shared.replace('length = 50', '')}\n{angle}"
+    spelled = read(tmp_path, flower("", f"{base}\n{shared}", f"{outer}\n{each}"))
+    assert len(once.sheets) == len(spelled.sheets) > 2
+    for one, other in zip(once.sheets, spelled.sheets, strict=True):
+        assert one.outline.symmetric_difference(other.outline).area < 1e-9
+        assert [f.name for f in one.facets] == [f.name for f in other.facets]
+
+
 def test_an_inner_cone_is_kept_inside_the_outer_one(tmp_path):
     obstacles = read(tmp_path, L1).linkage.obstacles
     assert len(obstacles) == 2

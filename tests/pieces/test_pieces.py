@@ -11,6 +11,7 @@ import shapely
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from meshes.design.model import PAPERS
 from meshes.errors import DesignError
 from meshes.motion.result import Motion
 from meshes.pieces import KINDS
@@ -233,6 +234,26 @@ def test_v_fold_tabs_in_front_lie_towards_the_foot_of_the_page(make: Make) -> No
     # The glue crease runs from (0, 60) at 45° up the page.
     assert front.y - 60 < front.x
     assert behind.y - 60 > behind.x
+
+
+OWN = {"arm_front": "#333333", "arm_back": "#444444"}
+FILM = PAPERS["clear-film"]
+
+
+@pytest.mark.parametrize(("given", "colours"), [
+    ({}, ("#111111", "#222222")),
+    (OWN, ("#333333", "#444444")),
+    ({"arm_paper": "clear-film"}, (FILM.front, FILM.front)),
+    (OWN | {"arm_paper": "clear-film"}, ("#333333", "#444444")),
+])  # fmt: skip
+def test_a_part_has_its_own_colours_else_those_of_its_own_paper_else_the_pieces(
+    make: Make, given: dict[str, str], colours: tuple[str, str]
+) -> None:
+    piece = V | {"kind": "pivot", "arm": 50, "front": "#111111", "back": "#222222"}
+    sheets = sheets_of(make(piece=piece | given))
+    (arm,) = [s for s in sheets if "arm" in s.name]
+    assert (arm.front, arm.back) == colours
+    assert {(s.front, s.back) for s in sheets if s is not arm} == {("#111111", "#222222")}
 
 
 def test_tent_feet_stand_at_their_distances(make: Make) -> None:
