@@ -213,6 +213,19 @@ def test_end_walls_that_fold_in_are_as_narrow_as_those_that_fold_out():
     assert widths[0] == pytest.approx(widths[1], abs=1e-9)
 
 
+@pytest.mark.parametrize("caliper", [0.3, 0.7952358672815267])
+def test_a_box_with_a_lid_goes_under_a_lid(caliper):
+    """Edges that a motion puts in one line up to rounding once made its outline cross itself."""
+    text = LIDDED.format(inner=caliper, outer=caliper).replace('lid = "none"', 'lid = "in"')
+    found = read(text.replace("distance = 25", "distance = 23.172504031270954"))
+    change = allowed(found)
+    assert [c.kept for c in change.changes] == ["", ""]
+    prove_allowed(found.sheets, change)
+    wall = next(s for s in change.sheets if s.piece == "tray").facet("right").polygon
+    lowered = caliper + PLAY_MM + caliper  # both halves, play, and the cover's tab
+    assert np.ptp(wall.exterior.xy[1]) == pytest.approx(HEIGHT - lowered, abs=1e-5)
+
+
 @pytest.mark.parametrize("caliper", [0.3, 1.0])
 def test_feet_land_nearer_by_what_walls_were_moved_in(caliper):
     found = lidded(caliper, caliper)
