@@ -50,15 +50,27 @@ def shipped(name):
 def printed(name):
     """The templates of a shipped design that differ, with the SVG of each.
 
-    Names of pieces and folds are no lines of a sheet and take most of the time: left out.
+    Names, and letters of what lies on the back, are no lines of a sheet and take most of the time:
+    left out.
     """
-    _, made = shipped(name)
-    kinds = {}
-    for template in made:
-        kinds.setdefault(kind_of(template), template)
-    pattern = alone(kinds.values(), replace(Options(), show=Show(names=False)))
+    show = Show(names=False, art=False, other_face=False)
+    pattern = alone(kinds_of(name), replace(Options(), show=show))
     pages = zip(pattern.templates, pattern.pages, strict=True)
     return [(template, page_svg(pattern, page)) for template, page in pages]
+
+
+@functools.cache
+def kinds_of(name):
+    """One template of each kind; of flat art on which nothing lands, by far the most, each fourth.
+
+    Random pieces have flat art in every shape that there is.
+    """
+    kinds = {}
+    for template in shipped(name)[1]:
+        kinds.setdefault(kind_of(template), template)
+    art = [t for t in kinds.values() if not t.folds and not any(a.lands for a in t.glue)]
+    left_out = {t.number for k, t in enumerate(art) if k % 4}
+    return [t for t in kinds.values() if t.number not in left_out]
 
 
 def kind_of(template):
@@ -102,8 +114,8 @@ SHIPPED = sorted(file.stem for file in FOLDER.glob("*.toml"))
 
 @pytest.mark.parametrize("name", SHIPPED)
 def test_a_shipped_pattern_reads_back_as_drawn_sheets(name, tmp_path):
-    found, made = shipped(name)
-    kinds = {kind_of(template): template.sheet for template in made if not template.is_page}
+    found, _ = shipped(name)
+    sheets = [template.sheet for template in kinds_of(name) if not template.is_page]
     (tmp_path / "printed").mkdir()
     for number, (_, svg) in enumerate(printed(name)):
         (tmp_path / "printed" / f"{number:03d}.svg").write_text(svg)
@@ -113,8 +125,8 @@ def test_a_shipped_pattern_reads_back_as_drawn_sheets(name, tmp_path):
         '[pieces.copy]\nkind = "drawn"\nfile = "printed"\nat = 0\n'
     )
     copy = spread.read(tmp_path / "read.toml")
-    assert len(copy.sheets) == 1 + len(kinds)
-    ours = sorted(f.polygon.area for s in kinds.values() for f in s.facets)
+    assert len(copy.sheets) == 1 + len(sheets)
+    ours = sorted(f.polygon.area for s in sheets for f in s.facets)
     theirs = sorted(f.polygon.area for s in copy.sheets[1:] for f in s.facets)
     assert theirs == pytest.approx(ours, abs=1e-3)
 
