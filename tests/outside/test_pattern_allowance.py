@@ -26,6 +26,7 @@ from meshes.errors import DesignError
 from meshes.linkage import link
 from meshes.sheet import Fold, Join, Placement, Sheet, cut
 from preview.pattern.allowance import to_cut
+from preview.pattern.layout import Options, lay_out
 from preview.pattern.machine import Run, job_of
 from preview.pattern.machine_files import dxf_of, pdf_of, svg_of
 from preview.pattern.pdf import write_pattern
@@ -349,6 +350,17 @@ def test_without_an_allowance_all_is_as_designed():
     assert plain.changes == ()
 
 
+def test_paper_that_lies_nobody_knows_where_has_none():
+    class Stuck(spread.Spread):
+        def solve(self, *args, **kwargs):
+            motion = super().solve(*args, **kwargs)
+            return replace(motion, solved=np.zeros_like(motion.solved))
+
+    found = lidded(1.0, 1.0)
+    stuck = Stuck(found.design, found.sheets, found.joins, found.linkage)
+    assert allowed(stuck).sheets is found.sheets
+
+
 def test_paper_that_is_as_designed_needs_none():
     head = CARRIER.format(caliper=1.0).partition("[pieces")[0]
     tent = '[pieces.one]\nkind = "tent"\ndistance = 20\npanel = 30\nwidth = 40\n'
@@ -387,6 +399,11 @@ def test_the_command_states_what_it_changed(call, tmp_path):
     assert rows["cover"]["facets_mm"] == {"left": -1.0, "lid-left": -1.0}
     off = call("pattern", "lid.toml", "-o", "b.pdf", "--json", "--no-allowance")
     assert json.loads(off.out)["allowances"] == []
+    # Byte for byte what is laid out of the sheets as designed.
+    found = spread.read(tmp_path / "lid.toml")
+    plain = lay_out("lid", templates(found.sheets, found.joins), Options())
+    assert (tmp_path / "b.pdf").read_bytes() == write_pattern(plain)
+    assert (tmp_path / "a.pdf").read_bytes() != write_pattern(plain)
 
 
 SLITS = """
