@@ -16,7 +16,7 @@ from .light import Light, from_below
 from .material import TABLE_TOOTH, TOOTH_STRENGTH, Texture, footprint, grain
 from .patches import slabs
 from .sampling import TILE, dealt, disc, sphere
-from .trace import PULL_MM, Tracer
+from .trace import PULL_MM, Tracer, summed
 
 # Pixels drawn beyond each side of the picture and cut off: at the edge of what is drawn a filter
 # sees fewer directions, which shows as dots where it is dark.
@@ -27,6 +27,8 @@ TOOTH_ALBEDO, TOOTH_KEY, TOOTH_SKY = 0.012, 0.028, 0.03
 TOOTH_FADE_MM = (0.30, 0.60)
 # Cut edges of a sheet that look into the same of so many directions are lit as one.
 RIM_SECTORS = 8
+# Pixels whose rays are in memory at once.
+AT_ONCE = 2048
 
 
 @dataclass(frozen=True, eq=False)
@@ -173,10 +175,9 @@ class Studio:
         if len(behind):
             points = points.copy()
             points[behind] -= BEHIND_MM * self.normals[keys[behind]]
-        seen = np.zeros(len(points), np.float32)
-        for ray in rays:
-            seen += self.quick.free(points, ray[None])
-        return seen
+        count, several = len(points), len(rays)
+        free = self.quick.free(np.tile(points, (several, 1)), np.repeat(rays, count, axis=0))
+        return np.asarray(free.reshape(several, count).sum(axis=0), np.float32)
 
     def sky(self, count: int, glow: np.ndarray) -> Sky:
         """So many directions for each group of pixels.
@@ -201,25 +202,27 @@ class Studio:
         ----------
         points, keys : of the pixels, shapes (n, 3) and (n,).
         """
+        if len(keys) > AT_ONCE:
+            cuts = range(0, len(keys), AT_ONCE)
+            parts = [slice(cut, cut + AT_ONCE) for cut in cuts]
+            sums = [self.sky_sums(points[part], keys[part], group, sky) for part in parts]
+            return np.concatenate(sums, axis=1)
         rays, up, bright = sky.rays[group], sky.upward[group], sky.bright[group]
         patches, mine = np.unique(keys, return_inverse=True)
-        cosines = np.maximum(_products(rays[:, None], self.normals[patches]), 0)
-        # Summed one by one: numpy would take another order where there is one patch only.
-        totals = np.zeros((3, len(patches)), np.float32)
-        seen = np.zeros((2, len(keys)), np.float32)
-        caught = np.zeros((len(keys), 3), np.float32)
-        for ray, by_patch, is_up, radiance in zip(rays, cosines, up, bright, strict=True):
-            totals[0 if is_up else 1] += radiance * by_patch
-            totals[2] += by_patch
-            cosine = by_patch.take(mine)
-            some = np.flatnonzero(cosine)
-            if not len(some):
-                continue
-            hit = self.quick.first(points.take(some, axis=0), ray[None])
-            cosine = cosine.take(some)
-            seen[0 if is_up else 1, some] += radiance * cosine * (hit < 0)
-            caught[some] += cosine[:, None] * sky.sent.take(hit, axis=0)
-        return np.concatenate([seen, caught.T, totals.take(mine, axis=1)])
+        by_patch = np.maximum(_products(rays[:, None], self.normals[patches]), 0)
+        totals = [
+            summed(each) for each in (by_patch[up] * bright[up, None], by_patch[~up], by_patch)
+        ]
+        # All rays of all pixels at once, ray by ray.
+        cosine = by_patch.take(mine, axis=1)
+        ray, pixel = np.nonzero(cosine > 0)
+        hit = self.quick.first(points.take(pixel, axis=0), rays.take(ray, axis=0))
+        facing = cosine[ray, pixel]
+        caught = np.zeros((*cosine.shape, 3), np.float32)
+        caught[ray, pixel] = facing[:, None] * sky.sent.take(hit, axis=0)
+        cosine[ray, pixel] = facing * bright.take(ray) * (hit < 0)
+        seen = np.stack([summed(cosine[up]), summed(cosine[~up])])
+        return np.concatenate([seen, summed(caught).T, np.stack(totals).take(mine, axis=1)])
 
     def sky_falling(self, keys: np.ndarray, sums: np.ndarray) -> np.ndarray:
         """Light from sky, table and other paper out of filtered sums (8, n), shape (3, n)."""

@@ -20,6 +20,16 @@ class Hits:
     distance: np.ndarray
 
 
+def summed(rows: np.ndarray) -> np.ndarray:
+    """Sums over the first axis, row after row, however many columns there are.
+
+    Of a single column numpy would add the rows in another order, and so round otherwise.
+    """
+    if rows.shape[1] == 1:
+        return np.asarray(np.repeat(rows, 2, axis=1).sum(axis=0)[:1])
+    return np.asarray(rows.sum(axis=0))
+
+
 class Tracer:
     """Triangles, ready to be hit.
 
