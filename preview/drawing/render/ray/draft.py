@@ -1,4 +1,4 @@
-"""Drafts of frames: hard shadows, a coarse sky, and edges smoothed by the corners of pixels."""
+"""Drafts of frames: hard shadows, a coarse sky, and edges smoothed by few samples."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import numpy as np
 from preview.drawing.scene import Scene
 
 from . import neighbours
+from .edges import around, lenders
 from .film import Frame, Recipe, pixels_of
 from .lens import Lens
 from .trace import Tracer
@@ -14,10 +15,14 @@ from .trace import Tracer
 RECIPE = Recipe(key=1, sky=4, vary=np.inf, refine=np.inf, grid=1)
 # The sky is smoothed over pixels of its raster this far apart that differ by less than so much.
 SMOOTHED = ((1, 0.20), (2, 0.10))
+# Places inside a pixel that an edge cuts, one in each row and column of a 4 × 4 raster, and what a
+# corner, which four pixels share, counts beside one of them.
+ROOKS = np.array([[0.375, 0.875, 0.125, 0.625], [0.125, 0.375, 0.625, 0.875]], np.float32)
+CORNER = 0.25
 
 
 class Draft(Frame):
-    """A frame whose key is a point of light. A pixel is averaged with its four corners."""
+    """A frame whose key is a point of light. Edges are smoothed by few samples."""
 
     def __init__(self, scene: Scene, lens: Lens) -> None:
         super().__init__(scene, lens, RECIPE)
@@ -57,7 +62,8 @@ class Draft(Frame):
         coarse = self.key_image[::4, ::4]
         for step, reach in SMOOTHED:
             sky = neighbours.smooth(coarse, sky, step, reach)
-        # What no pixel of the raster shows gets the mean of its patch, or all of its sky.
+        # What none of the raster shows is lent by pixels beside; else it gets the mean of its
+        # patch, or all of its sky.
         counts = np.bincount(coarse.ravel(), minlength=self.table + 1)
         sums = np.bincount(coarse.ravel(), sky.ravel(), minlength=self.table + 1)
         means = np.where(counts > 0, sums / np.maximum(counts, 1), 1).astype(np.float32)
@@ -65,46 +71,42 @@ class Draft(Frame):
         sky, lost = neighbours.upsample(key, coarse, sky)
         sky.ravel()[lost] = means[key.ravel()[lost]]
         seen, near = (doubled(each, self.key_image.shape) for each in (sky, key))
-        other = np.flatnonzero(near != self.key_image)
-        seen.ravel()[other] = means[self.key[other]]
-        return seen.ravel()
+        known = (near == self.key_image).astype(np.float32).ravel()
+        shares = seen.ravel() * known
+        other = np.flatnonzero(known == 0)
+        total, count = neighbours.box_at(other, self.key_image, shares, known)
+        shares[other] = np.where(count > 0, total / np.maximum(count, 1), means[self.key[other]])
+        return shares
 
     def _smooth(self, picture: np.ndarray) -> None:
-        """Average pixels along edges with what their corners show, in place."""
-        lens = self.lens
-        height, width = lens.shape
+        """Average pixels that show several patches over their corners and some places inside."""
+        lens, own = self.lens, self.key_image.ravel()
         pixels = np.flatnonzero(neighbours.edges(self.key_image))
         if not len(pixels):
             return
         # Corners are numbered like pixels, one more of them a row and a column.
-        down, across = np.divmod(pixels, width)
-        first = down * (width + 1) + across
-        around = np.stack([first, first + 1, first + width + 1, first + width + 2])
-        needed = np.zeros(len(lens.corner_rays), bool)
-        needed[around] = True
-        corners = np.flatnonzero(needed)
-        places = np.empty(len(needed), np.int32)
-        places[corners] = np.arange(len(corners))
-        rays = lens.corner_rays[corners]
-        hit = self.quick.first(np.broadcast_to(lens.eye, rays.shape), rays)
-        wanted = self.patch_of.astype(np.int16)[hit]
-        down, across = np.divmod(corners, width + 1)
-        # What a corner shows is lit as the pixel beside it that shows the same.
-        total, count = np.zeros((3, len(corners)), np.float32), np.zeros(len(corners), np.float32)
-        mean = np.zeros((3, len(corners)), np.float32)
-        keys = self.key_image.ravel()
-        for dy in (-1, 0):
-            for dx in (-1, 0):
-                beside = np.clip(down + dy, 0, height - 1) * width
-                beside += np.clip(across + dx, 0, width - 1)
-                same = (keys[beside] == wanted).astype(np.float32)
-                colour = picture.take(beside, axis=1)
-                total += colour * same
-                count += same
-                mean += colour * np.float32(0.25)
-        shown = np.where(count > 0, total / np.maximum(count, 1), mean)
-        at_corners = shown.take(places[around], axis=1).mean(axis=1)
-        picture[:, pixels] = (picture[:, pixels] + at_corners) / 2
+        first = pixels + pixels // lens.size[0]
+        wide = lens.size[0] + 1
+        at_corners = np.stack([first, first + 1, first + wide, first + wide + 1], axis=1)
+        corners = np.zeros(len(lens.corner_rays), bool)
+        corners[at_corners] = True
+        corners_seen = np.zeros(len(corners), own.dtype)
+        corners_seen[corners] = self._seen(lens.corner_rays[corners])
+        keys = corners_seen[at_corners]
+        cut = (keys != own[pixels][:, None]).any(axis=1)
+        pixels, keys = pixels[cut], keys[cut]
+        inside = self._seen(lens.sub_rays(pixels, ROOKS)).reshape(-1, ROOKS.shape[1])
+        keys = np.concatenate([keys, inside], axis=1)
+        lender, found = lenders(own, around(pixels, lens.size), keys)
+        # What no pixel beside shows counts for nothing.
+        weights = np.array([CORNER] * 4 + [1.0] * ROOKS.shape[1], np.float32) * found
+        picture[:, pixels] += (picture.take(lender, axis=1) * weights).sum(axis=2)
+        picture[:, pixels] /= 1 + weights.sum(axis=1)
+
+    def _seen(self, rays: np.ndarray) -> np.ndarray:
+        """The patch that each ray (n, 3) from the eye meets, shape (n,)."""
+        hit = self.quick.first(np.broadcast_to(self.lens.eye, rays.shape), rays)
+        return self.patch_of.astype(self.key_image.dtype)[hit]
 
 
 def doubled(image: np.ndarray, shape: tuple[int, int]) -> np.ndarray:
