@@ -80,7 +80,7 @@ def picture(
     size: Size,
     view: str = "reader",
     workers: Crew = ALONE,
-    advance: Callable[[], None] = lambda: None,
+    advance: Callable[[], None] | None = None,
     **settings: Any,
 ) -> np.ndarray:
     """Draw the first stage of a motion, shape (rows, columns, 3), uint8 sRGB.

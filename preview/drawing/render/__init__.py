@@ -52,7 +52,7 @@ class EngineState:
 
 
 def renderer(
-    engine: EngineName = "auto", workers: Crew = ALONE, advance: Callable[[], None] = lambda: None
+    engine: EngineName = "auto", workers: Crew = ALONE, advance: Callable[[], None] | None = None
 ) -> Engine:
     """An engine by name; ``auto`` takes ``ray``, or ``gl`` where there is no Embree.
 

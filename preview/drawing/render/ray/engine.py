@@ -35,7 +35,7 @@ class RayEngine:
 
     name = "ray"
 
-    def __init__(self, workers: Crew = ALONE, advance: Callable[[], None] = lambda: None) -> None:
+    def __init__(self, workers: Crew = ALONE, advance: Callable[[], None] | None = None) -> None:
         self._workers, self._advance = workers, advance
         self._lens_key: tuple[object, ...] = ()
         self._lens: object = None

@@ -163,8 +163,8 @@ def tooth() -> np.ndarray:
 
     Noise of wavelengths 0.55 to 3.2 mm, of unit variance.
     """
-    noise = np.random.default_rng(20_26).standard_normal((TOOTH_TILE, TOOTH_TILE))
-    frequency = np.fft.fftfreq(TOOTH_TILE, TOOTH_PITCH_MM)
+    noise = np.random.default_rng(20_26).standard_normal((TOOTH_TILE, TOOTH_TILE), np.float32)
+    frequency = np.fft.fftfreq(TOOTH_TILE, TOOTH_PITCH_MM).astype(np.float32)
     # The transform of what is real is symmetric, so half of it is enough.
     half = np.abs(frequency[: TOOTH_TILE // 2 + 1])
     fy, fx = np.meshgrid(frequency, half, indexing="ij")
