@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -125,7 +125,10 @@ def link(
         If two ways of gluing put one facet in two places.
     """
     owner = {f"{s.piece}.{f.name}": (s, f) for s in sheets for f in s.facets}
-    bodies = [Body(members[0][0], _stack(members, owner, joins)) for members in _glue(owner, joins)]
+    # A flyleaf's body has the frame of the right page, whichever way its sheet is printed.
+    starts = {d.join.facet: d.join.placement for d in drives if d.kind == "flyleaf"}
+    groups = _glue(owner, joins, starts)
+    bodies = [Body(members[0][0], _stack(members, owner, joins)) for members in groups]
     bodies = _lift_driven(bodies, drives, sheets)
     where = {part.id: (k, part) for k, body in enumerate(bodies) for part in body.parts}
     hinges, locked = [], []
@@ -145,8 +148,15 @@ def link(
 _Member = tuple[str, Placement]
 
 
-def _glue(owner: dict[str, tuple[Sheet, Facet]], joins: Sequence[Join]) -> list[list[_Member]]:
-    """Groups of facets with their placements in the frame of the group's first facet."""
+def _glue(
+    owner: dict[str, tuple[Sheet, Facet]], joins: Sequence[Join], starts: Mapping[str, Placement]
+) -> list[list[_Member]]:
+    """Groups of facets with their placements in the frame of the group's first facet.
+
+    Parameters
+    ----------
+    starts : facet to where it lies in the frame of its body, if that is another one.
+    """
     neighbours: dict[str, list[tuple[str, Placement]]] = {name: [] for name in owner}
     for join in joins:
         neighbours[join.host].append((join.facet, join.placement))
@@ -156,7 +166,7 @@ def _glue(owner: dict[str, tuple[Sheet, Facet]], joins: Sequence[Join]) -> list[
     for root in owner:
         if root in placed:
             continue
-        placed[root] = Placement()
+        placed[root] = starts.get(root, Placement())
         group, queue = [(root, placed[root])], [root]
         while queue:
             host = queue.pop(0)

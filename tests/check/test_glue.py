@@ -57,6 +57,7 @@ def test_a_platform_half_off_its_struts_is_found(tmp_path, high):
     for one in found:
         assert one.amount == pytest.approx(100 * share, abs=0.1)
         assert one.fails == (share < 0.5)
+        assert 100 * share < one.limit <= 100
         assert one.parts[1].startswith("deck.layer-")
 
 
@@ -120,6 +121,7 @@ def test_a_sliver_beside_enough_glue_is_named_and_not_taken_for_the_narrowest(tm
     (found,) = findings
     assert (found.kind, found.severity, found.piece) == ("glue sliver", "note", "comb")
     assert found.amount == pytest.approx(width, abs=2e-3)
+    assert " more" not in found.text
     assert measures["narrowest_glue_mm"] == pytest.approx(8, abs=2e-3)
 
 

@@ -101,6 +101,25 @@ def slanted(opening):
     return w.frame(up, w.Y), turn @ np.array([60.0, 0.0, 0.0])
 
 
+def test_the_deepest_contact_comes_first():
+    made = [w.plate(name, box(-low, y, 30, y + 9), slanted) for name, low, y in DEPTHS]
+    found = collisions(case_of(w.spread(*made, openings_deg=np.arange(60.0, 121.0, 5.0))))
+    pushes = [one.push for one in found.contacts]
+    assert len(pushes) == 3
+    # A strip that reaches through by less than its width is freed by drawing it out: low sin(t/2).
+    assert pushes == pytest.approx(
+        [3 * np.sin(radians(60)), 2 * np.sin(radians(60)), np.sin(radians(60))], abs=0.01
+    )
+
+
+DEPTHS = (("middle", 2.0, 80), ("shallow", 1.0, 100), ("deep", 3.0, 120))
+
+
+def test_a_motion_of_one_stage_has_no_contact_on_its_way():
+    made = w.spread(strap_through_page(90, 110), openings_deg=np.array([90.0]))
+    assert collisions(case_of(made)).contacts == ()
+
+
 def test_parallel_plates_that_change_sides_are_found_without_a_chord():
     made = w.spread(
         w.plate("a", box(40, 40, 80, 80), over_right_page(lambda t: 30 * np.sin(t))),
@@ -284,3 +303,23 @@ def test_hidden_share_of_a_plate_behind_a_plate():
     # A little under a half: the upper half is nearer to the eye.
     assert shares["180"]["behind"] in (45, 50)
     assert shares["180"]["front"] <= 5, "shares are told to 5 %"
+
+
+def test_a_plate_that_is_never_seen_is_told_and_one_half_seen_is_not():
+    """Limit: 60 % hidden at all openings that are looked at, our choice."""
+
+    def upright(y):
+        return lambda opening: (
+            np.column_stack([[1.0, 0, 0], [0, 0, 1.0], [0, -1.0, 0]]),
+            np.array([-20.0, y, 5.0]),
+        )
+
+    made = w.spread(
+        w.plate("front", box(0, 0, 40, 30), upright(99.9)),
+        w.plate("lost", box(5, 2, 35, 20), upright(100.0)),
+        w.plate("half", box(20, 0, 60, 30), upright(100.0)),
+        openings_deg=np.arange(60.0, 181.0, 20.0),
+    )
+    report = questions.report(case_of(made))
+    hidden = [one.piece for one in report.findings if one.kind == "hidden"]
+    assert hidden == ["lost"]

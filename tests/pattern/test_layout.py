@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -12,7 +13,10 @@ from shapely.geometry import Polygon
 from meshes.sheet import Fold, Sheet, cut
 from preview.errors import UseError
 from preview.pattern.drawing import Stroke, Text
+from preview.pattern.furniture import Register
 from preview.pattern.layout import Options, lay_out, shown_on
+from preview.pattern.machine import Run, job_of
+from preview.pattern.machine_files import svg_of
 from preview.pattern.marks import Show, marks
 from preview.pattern.stock import Stock, stock
 from preview.pattern.template import templates
@@ -69,6 +73,37 @@ def test_printed_on_both_sides_the_front_shows_only_what_glue_hides():
             else:
                 assert {"cut"} <= roles
                 assert any(placed.template.title in word for word in words)
+
+
+def test_without_a_grain_a_rectangle_lies_square_to_the_sheet():
+    """Turned by whole quarters, in any of the four ways."""
+    for page in laid().pages:
+        for placed in page.placed:
+            if placed.template.title == "tent":
+                assert np.allclose(np.sort(np.abs(placed.matrix), axis=1), [[0, 1], [0, 1]])
+
+
+@pytest.mark.parametrize("side", ["front", "back", "both"])
+def test_bars_are_printed_once_and_crosses_where_two_faces_must_meet(side):
+    """Crosses lie 7 mm from both edges near each corner, at the same places on both faces."""
+    pattern = laid(replace(Options(), side=side))
+    for page in [p for p in pattern.pages if p.paper != "placing sheets"]:
+        strokes = [mark for mark in page.furniture if isinstance(mark, Stroke)]
+        lengths = [shapely.LineString(m.points).length for m in strokes if m.role == "sign"]
+        bars = sum(abs(length - 100) < 1e-9 for length in lengths)
+        assert bars == (2 if side != "both" or page.face == "front" else 0)
+        found = [shapely.LineString(m.points).centroid for m in strokes if m.role == "rule"]
+        middles = {(round(p.x, 6), round(p.y, 6)) for p in found if min(p.x, p.y) == 7 or p.x > 202}
+        corners = {(x, y) for x in (7.0, 203.0) for y in (7.0, 290.0)}
+        assert (corners <= middles) == (side == "both")
+
+
+def test_a_machine_fills_its_register_marks_and_nothing_else():
+    options = replace(Options(), furnished=False, pages=False, register=Register())
+    page = laid(options).pages[0]
+    groups = re.findall(r'<g id="(.+?)" fill="(.+?)"', svg_of(job_of("x", page, Run())))
+    assert {name for name, fill in groups if fill != "none"} == {"register"}
+    assert len(groups) > 2
 
 
 def test_a_back_is_mirrored():

@@ -17,6 +17,7 @@ from preview.pattern.lettering import text_box
 from preview.pattern.line import dashes
 from preview.pattern.marks import Placed, Show, marks
 from preview.pattern.template import templates
+from preview.roles import role
 
 from .specimens import CARD, leaf, page_sheet, spread, tent
 
@@ -106,6 +107,30 @@ def test_hatching_fills_its_area_with_lines_1_8_mm_apart():
         assert hatched.intersection(area).distance(area.exterior) == pytest.approx(0.7, abs=0.01)
         gap = hatched.buffer(0.85)
         assert area.buffer(-2).difference(gap).area > 5
+
+
+@pytest.mark.parametrize("turn", [0.0, 0.4, 2.2])
+def test_the_name_of_a_fold_runs_along_it_if_it_is_no_longer(turn):
+    c, s = np.cos(turn), np.sin(turn)
+    for wide in (50.0, 5.0):
+        sheet, joins = tent(wide=wide)
+        template = templates([page_sheet(), sheet], joins)[0]
+        matrix = np.array([[c, -s], [s, c]]) @ np.diag([-1.0, -1.0])
+        placed = Placed(template, matrix, np.array([150.0, 80.0]), "back")
+        drawn = [m for m in marks(placed, Show()) if isinstance(m, Text)]
+        for fold in template.folds:
+            named = [m for m in drawn if m.text == role(fold.name)]
+            assert len(named) == (wide > 10)
+            for text in named:
+                ends = placed.apply(np.array([fold.start, fold.end]))
+                line = shapely.LineString(ends)
+                way = (ends[1] - ends[0]) / line.length
+                # On the page y runs down, angles are counter-clockwise.
+                assert abs(way @ (np.sin(text.angle), np.cos(text.angle))) < 1e-6
+                box = text_box(text)
+                assert line.distance(box) < 2.0
+                along = (np.asarray(box.exterior.coords) - ends[0]) @ way
+                assert 0 < along.min() < along.max() < line.length
 
 
 def test_names_lie_on_their_piece():

@@ -434,6 +434,7 @@ ROOF = '[pieces.roof]\nkind = "tent"\ndistance = 30\npanel = 45\nwidth = 60'
     [
         # Petals part at two thirds of 40 mm.
         ("legs = { hang_at = 26.7 }", "legs.hang_at"),
+        ("length = 30\nparting = 30", "parting"),
         # Three sectors in a half: none of their folds lies in its middle.
         ('legs = { hang = "fold" }', "legs.hang"),
         ('legs = { hang = "beside" }', "legs.hang"),

@@ -160,6 +160,7 @@ def test_a_wheel_turns_what_is_glued_on_it_about_its_middle(read):
     (WHEEL, "wheel", "wheel.disc"),
     (SLIDE, "slide", "slide.strip"),
     (SLIDE.replace("turn = 90", "turn = 30"), "slide", "slide.strip"),
+    ("[pieces.leaf]\nkind = 'flyleaf'\n", "leaf", "leaf.sheet"),
 ])  # fmt: skip
 def test_printed_on_its_back_it_goes_the_same_way(read, text, name, part):
     """Turned over, a sheet is mirrored in its own frame; in space nothing changes but the print."""
@@ -181,6 +182,20 @@ def test_printed_on_its_back_it_goes_the_same_way(read, text, name, part):
     assert up == pytest.approx(-down)
     turns = [np.linalg.norm(way[1:] - way[:1], axis=2).max(axis=1) for way in (plain, turned)]
     assert turns[0] == pytest.approx(turns[1], abs=0.05)
+
+
+@pytest.mark.parametrize("on", ["leaf.before", "leaf.behind"])
+def test_what_stands_on_a_leaf_printed_on_its_back_moves_as_on_any(read, on):
+    leaf = "[pieces.leaf]\nkind = 'flyleaf'\n"
+    angles = []
+    for text in (leaf, leaf + "printed = 'back'\n"):
+        made = read(text + V_FOLD.format(name="fern", on=on))
+        motion = made.solve(np.full(3, np.radians(150.0)), {"leaf": np.array([0.3, 0.5, 0.7])})
+        hinges = [k for k, h in enumerate(made.linkage.hinges) if h.name.startswith("fern")]
+        angles.append(motion.angles[:, hinges])
+        assert motion.gaps.max() < 1e-9
+    assert angles[0] == pytest.approx(angles[1], abs=1e-9)
+    assert np.abs(angles[0]).max() > 0.1
 
 
 def test_a_wheel_rides_on_its_page(read):

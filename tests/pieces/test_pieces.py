@@ -236,6 +236,11 @@ def test_v_fold_tabs_in_front_lie_towards_the_foot_of_the_page(make: Make) -> No
     assert behind.y - 60 > behind.x
 
 
+def test_a_piece_without_a_place_stands_in_the_middle_of_its_crease(make: Make) -> None:
+    tent = {key: TENT[key] for key in TENT if key != "at"}
+    assert on_page(make(piece=tent), "piece.left-tab").centroid.y == pytest.approx(210 / 2)
+
+
 OWN = {"arm_front": "#333333", "arm_back": "#444444"}
 FILM = PAPERS["clear-film"]
 
