@@ -15,6 +15,7 @@ from meshes.export import write_whole
 from preview.errors import UseError
 
 if TYPE_CHECKING:
+    from meshes.allowance import Allowed
     from meshes.building import Step
     from meshes.spread import Spread
     from preview.parallel import Crew
@@ -68,6 +69,7 @@ class Bench:
     wishes: Wishes
     workers: Crew
     _steps: tuple[Step, ...] | None = field(default=None, init=False)
+    _cut: Allowed | None = field(default=None, init=False)
 
     @property
     def steps(self) -> tuple[Step, ...]:
@@ -77,6 +79,16 @@ class Bench:
 
             self._steps = proved(self.spread)
         return self._steps
+
+    @property
+    def cut(self) -> Allowed:
+        """The sheets as they are cut; what is printed can be put together, or nothing is."""
+        if self._cut is None:
+            from preview.pattern.allowance import to_cut
+
+            assert self.steps
+            self._cut = to_cut(self.spread, True)
+        return self._cut
 
     def write(self, name: str, data: bytes) -> str:
         """Write a file of the pack, whole or not at all."""
@@ -126,14 +138,13 @@ def _laid_out(bench: Bench, paper: str, machine: bool = False) -> Pattern:
     from preview.pattern.stock import stock
     from preview.pattern.template import templates
 
-    spread = bench.spread
-    bench.steps  # what is printed can be put together, or nothing is printed  # noqa: B018
-    made = templates(spread.sheets, spread.joins, None, spread.linkage.drives)
+    cut = bench.cut
+    made = templates(cut.sheets, cut.joins, None, cut.drives)
     if machine:
         options = Options(stock=stock(paper), split=True, pages=False, furnished=False)
     else:
         options = Options(stock=stock(paper), split=True, side="both", show=Show(colours=True))
-    return lay_out(spread.design.title, made, options)
+    return lay_out(bench.spread.design.title, made, options, cut.changes)
 
 
 def _machine(bench: Bench) -> tuple[list[str], dict[str, Any]]:
@@ -157,7 +168,7 @@ def _guide(bench: Bench) -> tuple[list[str], dict[str, Any]]:
     from preview.pattern.stock import stock
 
     motion = bench.spread.solve(np.radians(STAGES_DEG))
-    studio = Studio(bench.spread, motion, _GUIDE_PIXELS)
+    studio = Studio(bench.spread, motion, _GUIDE_PIXELS, cut=bench.cut)
     cover, *drawn = pictures(studio, bench.steps, bench.workers.jobs)
     names, told = [], {}
     for page in bench.wishes.pages:
