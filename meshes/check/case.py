@@ -17,6 +17,7 @@ from ..sheet import Drive, Join, Sheet
 from .facets import PAGE, Facets, gather
 from .finding import Place, PlaceKind, Point
 from .poses import Pose, Poses, poses_of
+from .sweep import Pairs
 
 if TYPE_CHECKING:
     from ..motion.memory import Memory
@@ -96,6 +97,11 @@ class Case:
         """The solved part of the motion, at any opening."""
         return poses_of(self.motion)
 
+    @cached_property
+    def pairs(self) -> Pairs:
+        """Pairs of facets at any opening."""
+        return Pairs(self.facets, self.poses)
+
     def bodies_at(self, opening: float) -> Pose:
         """All bodies at an opening (radians): arrays of shape (B, 3, 3) and (B, 3)."""
         if opening not in self._known:
@@ -106,6 +112,11 @@ class Case:
     @cached_property
     def _known(self) -> dict[float, Pose]:
         return {}
+
+    @property
+    def looks(self) -> int:
+        """How many pairs of facets at an opening have been looked at, moves by hand included."""
+        return sum(case.pairs.looks for case in (self, *self.turns, *self.pulls))
 
     @property
     def size(self) -> tuple[float, float]:

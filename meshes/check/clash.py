@@ -63,7 +63,7 @@ def collisions(case: Case, known: Collisions | None = None) -> Collisions:
     known : of the same spread with other values; what moves there as it does here is not swept
         again.
     """
-    pairs = Pairs(case.facets, case.poses)
+    pairs = case.pairs
     alike = np.full(len(case.facets), -1) if known is None else _alike(known.pairs, pairs)
     moving = None if case.hand is None else case.hand.bodies
     near = near_pairs(case.facets, case.poses, moving, alike >= 0)

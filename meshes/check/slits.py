@@ -50,7 +50,7 @@ class Passage:
 
 def passages(case: Case) -> list[Passage]:
     """Everything that passes through a hole without touching its ends."""
-    pairs, facets = Pairs(case.facets, case.poses), case.facets
+    pairs, facets = case.pairs, case.facets
     if not len(case.poses.openings):
         return []
     low, high = case.poses.openings[0], case.poses.openings[-1]

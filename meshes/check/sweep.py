@@ -55,14 +55,21 @@ class Pairs:
     Parameters
     ----------
     facets, poses : of one spread.
+
+    Attributes
+    ----------
+    looks : how many pairs at an opening have been looked at so far: a measure of the work done that
+        is the same on every computer.
     """
 
     def __init__(self, facets: Facets, poses: Poses) -> None:
         self.facets = facets
         self.poses = poses
+        self.looks = 0
 
     def pose(self, first: np.ndarray, second: np.ndarray, openings: np.ndarray) -> Pose:
         """The first facet's body seen from the second's, each pair at its own opening."""
+        self.looks += len(openings)
         one, two = self.facets.body[first], self.facets.body[second]
         # Bodies have many facets, and most openings are those of the grid: each is worked out once.
         count = self.poses.rotations.shape[1]

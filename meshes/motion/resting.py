@@ -192,7 +192,9 @@ class Resting:
         roamer = FencedRoamer(
             free, rings, self.openings, closure_at, pairs, looked, crossings, members
         )
-        return roamer.lead() or course
+        led = roamer.lead()
+        self.memory.rests += roamer.tried
+        return led or course
 
     def _gets_on(
         self, block: Block, closure_at: ClosureAt, course: Course, ends: np.ndarray

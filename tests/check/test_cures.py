@@ -5,6 +5,7 @@ import dataclasses
 import pytest
 
 from meshes import check, spread
+from meshes.check import cures
 from meshes.check.finding import QUESTIONS
 from meshes.design.edit import patched, value_at
 from meshes.measure import Units
@@ -125,3 +126,34 @@ def test_what_cannot_be_assembled_at_all_is_not_tried_for_long(tmp_path, monkeyp
     cured(tmp_path, design(tent("t", 51, [9, 9.001], 7, 60, fern)))
     assert not motions[0].solved.any()
     assert len(motions) == 4
+
+
+@pytest.mark.parametrize(("bound", "most"), [("_LOOKS", 0), ("_RESTS", -1)])
+def test_what_is_spent_on_cures_is_bounded_by_work(tmp_path, monkeypatch, bound, most):
+    """Pairs looked at and rests sought are counted, so every computer gives up at the same try."""
+    asked = []
+    report = cures.report
+    monkeypatch.setattr(cures, "report", lambda *a, **k: asked.append(a) or report(*a, **k))
+    text = design(CARRIER + art("leaf", "t.left", [[-45, -10], [-5, -10], [-5, 10], [-45, 10]]))
+    cured(tmp_path, text)
+    enough = len(asked)
+    asked.clear()
+    monkeypatch.setattr(cures, bound, most)
+    found = cured(tmp_path, text)
+    assert len(asked) < enough
+    assert not any(one.cures for one in found.findings)
+
+
+def test_the_same_work_is_counted_each_time(tmp_path):
+    """A carrier whose leaf strikes it: the pairs that were looked at are more than none."""
+    file = tmp_path / "ill.toml"
+    file.write_text(
+        design(CARRIER + art("leaf", "t.left", [[-45, -10], [-5, -10], [-5, 10], [-45, 10]]))
+    )
+    counts = []
+    for _ in range(2):
+        made = spread.read(file)
+        case = check.case_of(made)
+        check.report(case, made.design.check.model_copy(update={"looks": False}))
+        counts.append(case.looks)
+    assert counts[0] == counts[1] > 0

@@ -6,12 +6,14 @@ The interpreter settles these before any of our code runs, so they take a proces
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from .cell import CACHE, WAITED, Case, Outcome, judged, laid_out, written
+from . import cell
+from .cell import CACHE, SECONDS, Case, Outcome, judged, laid_out, written
 
 _HOUSE = Path(__file__).parents[2]
 
@@ -53,7 +55,7 @@ def started(plain: Case, condition: str, undisturbed: dict[str, str]) -> Outcome
         joined = [
             f"{n}>{to or '&-'}" for n, to in ((1, start.out), (2, start.err)) if to is not None
         ]
-        words = ["sh", "-c", f'exec "$@" {" ".join(joined)}', "sh"]
+        words = ["sh", "-c", f'ulimit -t {SECONDS}; exec "$@" {" ".join(joined)}', "sh"]
         try:
             done = subprocess.run(
                 [*words, sys.executable, "-m", "preview", *plain.command],
@@ -61,10 +63,12 @@ def started(plain: Case, condition: str, undisturbed: dict[str, str]) -> Outcome
                 env={**env, **start.variables},
                 stdin=subprocess.DEVNULL,
                 capture_output=True,
-                timeout=WAITED,
+                timeout=cell.WAITED,
                 check=False,
             )
         except subprocess.TimeoutExpired:
+            return Outcome("hang")
+        if done.returncode in (-signal.SIGXCPU, -signal.SIGKILL):
             return Outcome("hang")
         said = done.stderr.decode(errors="replace")
         # Where nobody can hear it, a message is no use; where results get lost, files may be whole.

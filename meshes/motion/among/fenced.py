@@ -107,6 +107,8 @@ class FencedRoamer(Roamer):
         self.blocked: list[Blocked] = []
         # Slits and the like: paper that is made to pass through other paper.
         self.let_through: set[int] = set()
+        # Poses that were brought to rest, or tried to be.
+        self.tried = 0
 
     def lead(self) -> Course | None:
         """The course among other paper; None if it is clear of it nowhere.
@@ -403,6 +405,7 @@ class FencedRoamer(Roamer):
         contacts = FencedContacts.of(self.bare, self.pairs, list(fences.values()))
         springs = Springs(self.block, closure, contacts)
         for start in starts:
+            self.tried += 1
             found = springs.settle(start)
             if found is not None:
                 return _Held(found, contacts, fences)
@@ -412,6 +415,7 @@ class FencedRoamer(Roamer):
         self, closure: Closure, fences: dict[int, Fence], start: np.ndarray
     ) -> _Held | None:
         contacts = FencedContacts.of(self.bare, self.pairs, list(fences.values()))
+        self.tried += 1
         found = self._rescue(Springs(self.block, closure, contacts), start)
         return _Held(found, contacts, fences) if found is not None else None
 
