@@ -31,6 +31,7 @@ from .curve import (
     toothed,
 )
 from .measure import Length, Shift, Turn, Units, complaint, degrees, mm, number, shown
+from .named import file_named
 
 Share = Annotated[float, number(0, 1)]
 Place = Annotated[float, number(0.1, 0.9)]  # our choice
@@ -470,7 +471,7 @@ class Traced(Shape):
     def _found(cls, name: str, info: ValidationInfo) -> str:
         """The file's full name, since a shape does not know its design."""
         folder = info.context.folder if isinstance(info.context, Units) else Path()
-        path = (folder / name).resolve()
+        path = file_named(folder, name)
         if Path(name).is_absolute() or not path.is_relative_to(folder.resolve()):
             raise complaint("lies outside the design's folder", found=shown(name))
         return str(path)

@@ -11,6 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from meshes.art import Art, ArtError, Image, Lettering, check_font, picture_size
 from meshes.errors import DesignError, Mistake
 from meshes.measure import Length, Shift, Turn, mm
+from meshes.named import file_named
 from meshes.sheet import Built, Placement, Sheet
 
 Side = Literal["front", "back"]
@@ -118,7 +119,7 @@ def _made(spec: ArtSpec, placement: Placement, folder: Path) -> Art:
 
 
 def _inside(folder: Path, name: str) -> Path:
-    path = (folder / name).resolve()
+    path = file_named(folder, name)
     if Path(name).is_absolute() or not path.is_relative_to(folder.resolve()):
         raise ArtError("lies outside the design's folder; try: copy it beside the design file")
     return path

@@ -14,6 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from meshes.drawn import Drawing, DrawnArea, DrawnSheet, letters, placement, read
 from meshes.drawn.tree import MOST_BYTES, DrawingError
 from meshes.measure import Shift, Turn, number
+from meshes.named import file_named
 from meshes.sheet import Built, Join, Obstacle, Placement, Sheet
 
 from .by_hand import by_hand
@@ -173,7 +174,7 @@ class Drawn(OnCrease):
         """The bytes of the file or files; no more than a drawing may have are ever read."""
         wanted = Path(self.file)
         folder = context.folder.resolve()
-        path = (folder / wanted).resolve()
+        path = file_named(folder, self.file)
         if wanted.is_absolute() or not path.is_relative_to(folder):
             raise refuse("file", "lies outside the design's folder", repr(self.file))
         files = sorted(path.glob("*.svg")) if path.is_dir() else [path]

@@ -161,4 +161,5 @@ def _links(row: Row) -> str:
 
 
 def _address(row: Row, key: str) -> str:
-    return quote(f"items/{row['name']}/{row[key]}")
+    # A name of bytes that are no UTF-8 is an address too.
+    return quote(f"items/{row['name']}/{row[key]}", errors="surrogateescape")

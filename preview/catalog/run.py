@@ -155,11 +155,16 @@ def _work(
     return True
 
 
+def _as_bytes(text: str) -> bytes:
+    """UTF-8; names of files that are none, or that the locale can't read, stay what they are."""
+    return text.encode(errors="surrogateescape")
+
+
 def write_index(title: str, output: Path, rows: Sequence[Row]) -> None:
     """Write ``index.html``, ``catalog.json`` and ``catalog.csv``, each whole or not at all."""
-    write_whole(output / "index.html", index.as_page(title, rows).encode())
-    write_whole(output / "catalog.json", index.as_json(rows).encode())
-    write_whole(output / "catalog.csv", index.as_csv(rows).encode())
+    write_whole(output / "index.html", _as_bytes(index.as_page(title, rows)))
+    write_whole(output / "catalog.json", _as_bytes(index.as_json(rows)))
+    write_whole(output / "catalog.csv", _as_bytes(index.as_csv(rows)))
 
 
 __all__ = ["Summary", "Watch", "Workers", "make", "run", "tasks_of", "write_index"]

@@ -11,6 +11,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any, Literal
 
 from meshes import program
+from meshes.named import file_named
 
 Quality = Literal["draft", "film"]
 
@@ -66,7 +67,7 @@ class Task:
         about = [self.name, self.path, asdict(self.settings), dict(self.values), program.digest()]
         digest.update(json.dumps(about, sort_keys=True).encode())
         for path, content in self.files:
-            digest.update(f"\n{path} {len(content)}\n".encode())
+            digest.update(f"\n{path} {len(content)}\n".encode(errors="surrogateescape"))
             digest.update(content)
         return digest.hexdigest()
 
@@ -141,7 +142,7 @@ def _asset(folder: Path, design: Path, text: str) -> Path | None:
     if not text or len(text) > 1000 or "\0" in text or "\n" in text:
         return None
     try:
-        path = (design.parent / text).resolve()
+        path = file_named(design.parent, text)
         inside = path.is_relative_to(folder.resolve()) and path.is_file()
     except OSError:
         return None

@@ -57,6 +57,21 @@ def quickly(tmp_path):
     return bring
 
 
+@pytest.mark.skipif(os.name != "posix", reason="names of files are bytes")
+def test_a_name_that_is_no_utf_8_is_a_name_too(quickly, tmp_path):
+    """As zip archives of old systems leave them; the name stays what it is (PEP 383)."""
+    folder = tmp_path / "shop"
+    folder.mkdir()
+    (folder / os.fsdecode(b"Gr\xfc\xdfe.toml")).write_text('title = "Grüße"')
+    summary, names = quickly(folder)
+    assert [os.fsencode(name) for name in names] == [b"Gr\xfc\xdfe.toml"]
+    assert len(summary.rows) == 1
+    page = (tmp_path / "out" / "index.html").read_bytes()
+    assert b"Gr\xfc\xdfe.toml" in page
+    row = {"name": names[0], "thumbnail": "a.webp"}
+    assert index._address(row, "thumbnail") == "items/Gr%FC%DFe.toml/a.webp"
+
+
 def test_every_design_below_the_folder_gets_a_row_and_every_broken_one_its_reason(shop, tmp_path):
     folder = shop(good=2, bad=len(BROKEN))
     summary = run(folder, tmp_path / "out", FIGURES, HereAndNow())

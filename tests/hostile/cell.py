@@ -238,7 +238,7 @@ def judged(case: Case, folder: Path, code: int, said: str) -> Outcome:
     if code and more and not case.may_leave:
         return Outcome("left a file", ", ".join(sorted(more)))
     if code == 130:
-        told = len(lines) == 1 and "interrupted" in lines[0]
+        told = bool(lines) and "interrupted" in lines[-1]
         return Outcome("interrupted" if told else "exit code", last)
     if code == 2 and not lines:
         return Outcome("silent")
