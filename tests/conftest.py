@@ -28,6 +28,9 @@ def _own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         yield
 
 
+# Longest wait for anything to happen on a page: tests wait for events, and how long these may take
+# tells of the computer, not of the page.
+LONGEST_MS = 300_000
 BROWSER_FLAGS = [
     "--no-sandbox",
     "--disable-dev-shm-usage",

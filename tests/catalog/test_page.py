@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from preview.catalog import index
+from tests.conftest import LONGEST_MS
 
 SIZES = ("A5", "B5", "A4")
 
@@ -34,6 +35,7 @@ def tab(browser, tmp_path):
     path = tmp_path / "index.html"
     path.write_text(index.as_page("shop", [row(number) for number in range(30)]))
     page = browser.new_page(viewport={"width": 1200, "height": 800})
+    page.set_default_timeout(LONGEST_MS)
     said = []
     page.on("console", lambda message: said.append(message.text))
     page.goto(path.as_uri())

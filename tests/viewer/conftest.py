@@ -15,6 +15,7 @@ import pytest
 from meshes import spread
 from preview.viewer.page import save
 from preview.viewer.payload import payload
+from tests.conftest import LONGEST_MS
 
 # What the driver says of the screenshots' own reading of pixels is not said by the page.
 NOT_OURS = "GPU stall due to ReadPixels"
@@ -91,6 +92,7 @@ class Pages:
             context = self.browser.new_context(**settings)
             context.set_offline(offline)
             page = context.new_page()
+            page.set_default_timeout(LONGEST_MS)
             page.on("console", lambda message: self.said.append(message.text))
             page.on("pageerror", lambda error: self.said.append(str(error)))
             self._pages[key] = page

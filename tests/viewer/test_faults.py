@@ -14,6 +14,7 @@ from preview.viewer.page import save
 from preview.viewer.payload import payload, poster
 from preview.viewer.server import Server
 from preview.viewer.watch import Build, Watcher
+from tests.conftest import LONGEST_MS
 
 # Equal pieces, which differ by a number alone.
 FILLING = """
@@ -70,6 +71,7 @@ def test_the_zoom_has_ends(open_page: Any) -> None:
 
 def test_a_browser_that_cannot_draw_shows_a_picture_and_says_so(browser: Any, dotted: Path) -> None:
     page = browser.new_page()
+    page.set_default_timeout(LONGEST_MS)
     errors: list[str] = []
     page.on("pageerror", lambda error: errors.append(str(error)))
     page.add_init_script("HTMLCanvasElement.prototype.getContext = () => null")

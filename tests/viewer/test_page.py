@@ -264,7 +264,7 @@ def test_nothing_moves_by_itself_where_less_motion_is_asked_for(open_page: Any) 
 
 def test_the_book_opens_once_where_motion_is_welcome(open_page: Any) -> None:
     page = open_page("#draft", reduced_motion="no-preference")
-    page.wait_for_function("() => foldstage.opening === 146", timeout=15000)
+    page.wait_for_function("() => foldstage.opening === 146")
     assert page.evaluate("foldstage.frames()") > 0
 
 
@@ -294,12 +294,17 @@ def test_saved_picture_has_the_shape_of_the_frame(open_page: Any) -> None:
 
 
 def test_a_clip_is_recorded(open_page: Any) -> None:
+    import imageio_ffmpeg
+
     page = open_page(width=420, height=360)
     with page.expect_download() as download:
         page.evaluate("foldstage.record(1500)")
     name = download.value.suggested_filename
     assert name in ("Tulip-friends.webm", "Tulip-friends.mp4")
-    assert len(download.value.path().read_bytes()) > 5000
+    # However slowly frames come, there is at least one, and it can be read.
+    film = imageio_ffmpeg.read_frames(str(download.value.path()))
+    assert min(next(film)["size"]) > 200
+    assert len(next(film)) > 200 * 200
 
 
 def test_the_picture_shows_the_colours_of_the_design(open_page: Any, tmp_path: Any) -> None:

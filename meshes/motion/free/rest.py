@@ -437,7 +437,8 @@ def _model_step(
     values, vectors = np.linalg.eigh(split.free.T @ curvature @ split.free)
     root = np.sqrt(np.maximum(np.abs(values), 1e-3))
     slope = vectors.T @ (split.free.T @ force) / root
-    turned = rows.gradients @ split.free @ vectors / root
+    # Rows may be thousands, directions are tens: what can be multiplied before is.
+    turned = rows.gradients @ (split.free @ (vectors / root))
     found = least_distance(turned, -rows.slacks + turned @ slope)
     if found is None:
         return -split.free @ (vectors @ (slope / root)), np.zeros(0, int), np.zeros(0, int)

@@ -12,6 +12,8 @@ const STANDING_DEG = 146; // like the published pictures: open, and everything s
 const CYCLE_MS = 7000;
 const FLIGHT_MS = 1100;
 const PRESS_MS = 2600;
+// Where frames come slowly, a building step is shown in slow motion: no more of it is skipped.
+const MOST_SHARE = 0.1;
 const PRESS_DEG = 25; // how far the book is closed to press glue, enough to see what happens
 // Where what is not on the page yet is held, and where it comes from: shares of the page's size.
 const HELD = [0, -0.12, 0.3];
@@ -305,9 +307,10 @@ export class Viewer {
     this.choose(this.stage.motion.clamp(STANDING_DEG));
     if (number === null || this.calm.matches) return;
     const { action, on_page } = this.stage.data.steps[number];
-    if (moving.size) this.flight = { moving, from: on_page ? HELD : FAR, to: on_page ? [0, 0, 0] : HELD, since: null };
-    else if (action === "press") this.pressing = { since: null, open: this.opening };
-    this.fly(performance.now());
+    const now = performance.now();
+    if (moving.size) this.flight = { moving, from: on_page ? HELD : FAR, to: on_page ? [0, 0, 0] : HELD, share: 0, since: now };
+    else if (action === "press") this.pressing = { share: 0, since: now, open: this.opening };
+    this.fly(now);
     this.request();
   }
 
@@ -330,8 +333,7 @@ export class Viewer {
   fly(now) {
     if (this.pressing) return this.press(now);
     if (!this.flight) return false;
-    this.flight.since ??= now;
-    const share = Math.min(1, (now - this.flight.since) / FLIGHT_MS);
+    const share = advanced(this.flight, now, FLIGHT_MS);
     const { moving, from, to } = this.flight;
     const left = (1 - share) ** 3;
     this.stage.hold(moving, from.map((start, k) => to[k] + (start - to[k]) * left));
@@ -342,8 +344,7 @@ export class Viewer {
 
   /** Close the book on fresh glue, and open it again. */
   press(now) {
-    this.pressing.since ??= now;
-    const share = Math.min(1, (now - this.pressing.since) / PRESS_MS);
+    const share = advanced(this.pressing, now, PRESS_MS);
     const { open } = this.pressing;
     const shut = Math.max(this.limits[0], Math.min(PRESS_DEG, open));
     this.setOpening(open + ((shut - open) * (1 - Math.cos(2 * Math.PI * share))) / 2);
@@ -386,4 +387,11 @@ export class Viewer {
     style.left = `${x}px`;
     style.top = `${y}px`;
   }
+}
+
+/** How far a move of so many milliseconds has come, 0 to 1; it takes note of the time. */
+function advanced(move, now, length) {
+  move.share = Math.min(1, move.share + Math.min(MOST_SHARE, Math.max(0, now - move.since) / length));
+  move.since = now;
+  return move.share;
 }
