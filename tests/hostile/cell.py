@@ -89,6 +89,7 @@ def laid_out(case: Case) -> Iterator[Path]:
     folder = Path(tempfile.mkdtemp(prefix="hostile-"))
     try:
         for name, content in case.files.items():
+            (folder / name).parent.mkdir(exist_ok=True)
             (folder / name).write_bytes(content)
         yield folder
     finally:
@@ -233,7 +234,9 @@ def judged(case: Case, folder: Path, code: int, said: str) -> Outcome:
         return Outcome("long line", last)
     if code not in (0, 1, 2, 130):
         return Outcome("exit code", f"{code} {last}")
-    more = {p.name for p in folder.iterdir()} - set(case.files) - {CACHE}
+    more = (
+        {p.name for p in folder.iterdir()} - {Path(name).parts[0] for name in case.files} - {CACHE}
+    )
     # A check that found problems has answered; other commands must leave nothing behind.
     if code and more and not case.may_leave:
         return Outcome("left a file", ", ".join(sorted(more)))

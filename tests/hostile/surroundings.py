@@ -38,7 +38,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "thumbnail": ("DESIGN", "-o", "OUT", "--count", "1", *_SMALL),
     "check": ("DESIGN", "--html", "OUT.html"),
     "plan": ("DESIGN", "-o", "OUT", "--quality", "draft"),
-    "catalog": (".", "-o", "OUT", "--figures-only", "--jobs", "1"),
+    "catalog": ("shop", "-o", "OUT", "--figures-only", "--jobs", "1"),
     "tune": (
         "DESIGN",
         "--vary",
@@ -134,6 +134,8 @@ def case(command: str, condition: str = "") -> Case:
         for word in COMMANDS[command]
     ]
     files = {f"{name}.toml": text.encode(), "sign.svg": svg(SQUARE)}
+    if command == "catalog":
+        files = {f"shop/{file}": content for file, content in files.items()}
     out = _Closed if condition == _PIPE else io.StringIO
     around = AROUND.get(condition)
     return Case(f"{command}, {condition}", files, (command, *words), around, out)
