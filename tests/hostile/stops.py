@@ -97,7 +97,11 @@ def stopped(plain: Case, condition: str, undisturbed: dict[str, str]) -> Outcome
         dead = begun.kind == "died" and begun.text.startswith(f"signal {int(signal.SIGKILL)},")
         if not begun.good and not (how == "killed" and dead):
             return begun
-        torn = _strange(written(plain, folder), undisturbed, only_whole=how == "interrupted")
+        here = written(plain, folder)
+        if how == "interrupted" and plain.command[0] == "catalog":
+            # What is done is kept, and the tables tell of that; the next run goes on from there.
+            here = {name: mark for name, mark in here.items() if Path(name).name.startswith(".")}
+        torn = _strange(here, undisturbed, only_whole=how == "interrupted")
         if torn:
             return Outcome("left a file", torn)
         ended = Running(again, folder).outcome()
