@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from dataclasses import replace
 
 import pytest
+import shapely
 
+from meshes import designs, spread
 from preview.errors import UseError
-from preview.pattern.fitting import SIZES
+from preview.pattern.fitting import SIZES, in_parts, room_of, turns_that_fit
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.stock import stock
 from preview.pattern.template import templates
@@ -42,6 +45,23 @@ def test_the_sheet_that_a_refusal_names_takes_the_piece_and_no_smaller_one_does(
     assert laid(sheet, replace(options, stock=stock(named))).pages
     for smaller in SIZES[: SIZES.index(named) if named in SIZES else None]:
         refusal(sheet, replace(options, stock=stock(smaller)))
+
+
+def test_the_largest_shipped_design_can_be_printed_on_a4_in_parts_that_are_all_of_it():
+    found = spread.read(designs.path("winter-market"))
+    made = templates(found.sheets, found.joins, None, found.linkage.drives)
+    options, letters = Options(split=True), map("overlap {}".format, itertools.count())
+    parted = []
+    for template in [template for template in made if not template.is_page]:
+        parts = in_parts(template, options, letters)
+        whole = shapely.union_all([part.outline for part in parts])
+        assert whole.symmetric_difference(template.outline).area < 1e-3
+        for part in parts:
+            assert turns_that_fit(part.outline, part.lengthwise, room_of(options), options)
+        parted += [template.title] if len(parts) > 1 else []
+        hatched = [a.letter for p in parts for a in p.glue if a.facet == a.other and not a.lands]
+        assert len(hatched) == len(parts) - 1, "an overlap for each seam"
+    assert parted == ["houses"]
 
 
 def test_splitting_is_advised_only_where_it_helps():
