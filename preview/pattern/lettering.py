@@ -168,26 +168,28 @@ def _text_in(field: _Field, text: str, size: float) -> Text | None:
     # No box is higher than the largest circle inside is wide.
     if min(wide, high) / 2 > field.radius + _WITHIN_MM:
         return None
-    for angle in field.angles:
-        for at in field.places:
-            if field.shape.covers(_frame(at, wide, -high / 2, high / 2, angle)):
-                drop = size * font.CAPITAL / 2
-                x, y = at[0] + drop * np.sin(angle), at[1] + drop * np.cos(angle)
-                return Text(float(x), float(y), text, size, "middle", angle, bold=True, grey=0.25)
-    return None
+    spots = [(at, angle) for angle in field.angles for at in field.places]
+    frames = shapely.polygons([_frame(at, wide, -high / 2, high / 2, a) for at, a in spots])
+    fitting = shapely.covers(field.shape, frames)
+    if not fitting.any():
+        return None
+    at, angle = spots[int(np.argmax(fitting))]
+    drop = size * font.CAPITAL / 2
+    x, y = at[0] + drop * np.sin(angle), at[1] + drop * np.cos(angle)
+    return Text(float(x), float(y), text, size, "middle", angle, bold=True, grey=0.25)
 
 
 def text_box(text: Text) -> Polygon:
     """The place that a middle-anchored text takes."""
     wide, high = font.width(text.text, text.size, text.bold), text.size * font.CAPITAL
-    return _frame(np.array([text.x, text.y]), wide, -high, 0.0, text.angle)
+    return Polygon(_frame(np.array([text.x, text.y]), wide, -high, 0.0, text.angle))
 
 
-def _frame(at: np.ndarray, wide: float, above: float, below: float, angle: float) -> Polygon:
-    """A box about a point, `wide` across and from `above` to `below`, turned as text is, mm."""
+def _frame(at: np.ndarray, wide: float, above: float, below: float, angle: float) -> np.ndarray:
+    """Corners of a box about a point, `wide` across, turned as text is, shape (4, 2), mm."""
     x, y = np.array([-wide, wide, wide, -wide]) / 2, np.array([above, above, below, below])
     c, s = np.cos(angle), np.sin(angle)
-    return Polygon(np.column_stack([c * x + s * y, c * y - s * x]) + at)
+    return np.asarray(np.column_stack([c * x + s * y, c * y - s * x]) + at)
 
 
 def side_names(found: Sequence[Letter], several: bool, taken: Sequence[BaseGeometry]) -> list[Text]:

@@ -291,7 +291,7 @@ def _write(pdf: FPDF, mark: Text) -> None:
     pdf.set_font(font.FAMILY, "B" if mark.bold else "", mark.size / font.MM_PER_POINT)
     pdf.set_text_color(round(mark.grey * 255))
     back = {"start": 0.0, "middle": 0.5, "end": 1.0}[mark.anchor]
-    x = mark.x - back * pdf.get_string_width(mark.text)
+    x = mark.x - back * font.width(mark.text, mark.size, mark.bold)
     if mark.angle:
         with pdf.rotation(np.degrees(mark.angle), mark.x, mark.y):
             pdf.text(x, mark.y, mark.text)
