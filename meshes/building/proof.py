@@ -107,6 +107,7 @@ class Proof(Poses):
         # The last state that was asked for, and its closed chains: most are asked several times.
         self._state: tuple[frozenset[int], dict[str, str]] = (frozenset(), self._together(()))
         self._chains: tuple[dict[str, str], dict[str, int]] = ({}, {})
+        self._ways: dict[tuple[str, int, float, bool, frozenset[tuple[str, str]]], bool] = {}
         self.passages = list(Slits(self).passages())
 
     def faults(self, steps: Sequence[Step]) -> Iterator[Fault]:
@@ -273,6 +274,15 @@ class Proof(Poses):
         ----------
         wide : for a finger; else for paper.
         """
+        # A side that is slipped to its place is asked for several times in the same state.
+        asked = (facet, join, direction, wide, frozenset(groups.items()))
+        if asked not in self._ways:
+            self._ways[asked] = self._look(facet, join, direction, groups, wide)
+        return self._ways[asked]
+
+    def _look(
+        self, facet: str, join: int, direction: float, groups: dict[str, str], wide: bool
+    ) -> bool:
         area = self.area(join)
         body, part = self.parts[facet]
         # Paper that lies on the host under the place takes the glue in its stead.
