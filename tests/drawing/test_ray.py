@@ -13,6 +13,7 @@ import shapely
 from preview.drawing.colour import channels, encode
 from preview.drawing.render import EngineError, draw, renderer
 from preview.drawing.render.ray import neighbours
+from preview.drawing.render.ray.draft import Draft
 from preview.drawing.render.ray.film import FILM, Frame
 from preview.drawing.render.ray.lens import Lens
 from preview.drawing.render.ray.material import footprint, ruled
@@ -323,3 +324,23 @@ def test_a_pixel_covers_more_of_paper_that_is_far_or_seen_aslant():
     aslant = footprint(sheet(10, 10, rotation=turned), eye, angle)
     assert aslant[0] == pytest.approx(flat[0], rel=1e-2)
     assert aslant[1] == pytest.approx(2 * flat[1], rel=1e-2)
+
+
+@pytest.mark.parametrize("quality", [FILM, None])
+def test_where_paper_meets_the_table_in_its_shade_no_bright_dots_show(quality):
+    """Pixels of the table along the foot of a wall, which no raster of every second pixel shows."""
+    wall = sheet(400, 80, (0, 60, 40), np.array([[1.0, 0, 0], [0, 0, -1], [0, 1, 0]]).T)
+    scene = Scene((wall,), table=0.0)
+    camera = from_angles((0.0, 60.0, 0.0), -np.pi / 2 + 0.1, np.radians(50), 500.0)
+    lens = Lens(scene, camera, (161, 121))
+    frame = Draft(scene, lens) if quality is None else Frame(scene, lens, quality)
+    frame.linear()
+    table = (frame.key == frame.table).reshape(lens.shape)
+    foot = np.zeros_like(table)
+    foot[1:] = table[1:] & ~table[:-1]
+    near = np.zeros_like(table)
+    near[3:] = foot[:-3] & table[3:]
+    sky = frame.sky.reshape(lens.shape)
+    assert foot.sum() > 60
+    assert sky[near].max() < 0.75
+    assert sky[foot].max() < sky[near].max() + 0.05
