@@ -2,8 +2,9 @@
 
 The kinds are those of mutation testing as DeMillo, Lipton and Sayward described it ("Hints on Test
 Data Selection", Computer 11(4), 1978), and of Offutt et al., "An Experimental Determination of
-Sufficient Mutant Operators" (ACM TOSEM 5(2), 1996): relations, arithmetic, logic, constants,
-statements. Nothing is changed that cannot matter: docstrings, annotations, the texts of errors.
+Sufficient Mutant Operators" (ACM TOSEM 5(2), 1996), both from memory: relations, arithmetic, logic,
+constants, statements. Nothing is changed that cannot matter: docstrings, annotations, the texts of
+errors.
 """
 
 from __future__ import annotations

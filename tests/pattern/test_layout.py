@@ -76,10 +76,10 @@ def test_printed_on_both_sides_the_front_shows_only_what_glue_hides():
 
 
 def test_without_a_grain_a_rectangle_lies_square_to_the_sheet():
-    """Turned by whole quarters, in any of the four ways."""
-    for page in laid().pages:
-        for placed in page.placed:
-            if placed.template.title == "tent":
+    """Turned by whole quarters; what is longer than the sheet is wide, by one or three."""
+    for pattern in (laid(), laid(sheets=[page_sheet(), banner(240, 60)])):
+        for placed in [one for page in pattern.pages for one in page.placed]:
+            if placed.template.title in ("tent", "banner"):
                 assert np.allclose(np.sort(np.abs(placed.matrix), axis=1), [[0, 1], [0, 1]])
 
 

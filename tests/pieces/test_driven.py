@@ -187,15 +187,21 @@ def test_printed_on_its_back_it_goes_the_same_way(read, text, name, part):
 @pytest.mark.parametrize("on", ["leaf.before", "leaf.behind"])
 def test_what_stands_on_a_leaf_printed_on_its_back_moves_as_on_any(read, on):
     leaf = "[pieces.leaf]\nkind = 'flyleaf'\n"
-    angles = []
+    angles, heights = [], []
     for text in (leaf, leaf + "printed = 'back'\n"):
         made = read(text + V_FOLD.format(name="fern", on=on))
         motion = made.solve(np.full(3, np.radians(150.0)), {"leaf": np.array([0.3, 0.5, 0.7])})
         hinges = [k for k, h in enumerate(made.linkage.hinges) if h.name.startswith("fern")]
         angles.append(motion.angles[:, hinges])
         assert motion.gaps.max() < 1e-9
+        body, _ = made.linkage.place("leaf.sheet")
+        heights.append({part.id: part.height for part in made.linkage.bodies[body].parts})
     assert angles[0] == pytest.approx(angles[1], abs=1e-9)
     assert np.abs(angles[0]).max() > 0.1
+    # The tab lies on the same face of the leaf, as the right page has it.
+    assert heights[0] == pytest.approx(heights[1])
+    (tab,) = [height for name, height in heights[0].items() if name.startswith("fern")]
+    assert (tab > 0) == (on == "leaf.before")
 
 
 def test_a_wheel_rides_on_its_page(read):

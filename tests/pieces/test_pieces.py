@@ -241,6 +241,13 @@ def test_a_piece_without_a_place_stands_in_the_middle_of_its_crease(make: Make) 
     assert on_page(make(piece=tent), "piece.left-tab").centroid.y == pytest.approx(210 / 2)
 
 
+def test_further_struts_are_as_wide_and_as_high_as_the_first(make: Make) -> None:
+    spread = make(piece=PLATFORM | {"struts": [32]})
+    walls = {f.name: f.polygon for s in sheets_of(spread) for f in s.facets}
+    for name in ("left", "right", "strut-1-left", "strut-1-right"):
+        assert walls[name].area == pytest.approx(30 * 25)
+
+
 OWN = {"arm_front": "#333333", "arm_back": "#444444"}
 FILM = PAPERS["clear-film"]
 
