@@ -12,6 +12,7 @@ import numpy as np
 
 from .design import Design, Standing, draft
 from .design.mistakes import listed, nearest
+from .design.values import Setting
 from .errors import DesignError, Mistake
 from .hosts import Hosts, page_sheet
 from .linkage import GlueError, Linkage, link
@@ -75,7 +76,7 @@ class Spread:
 
 def read(
     path: str | PathLike[str],
-    overrides: Mapping[str, str | float] | None = None,
+    overrides: Mapping[str, Setting] | None = None,
     before: Spread | None = None,
 ) -> Spread:
     """Read a design file and build its sheets and linkage.

@@ -1,10 +1,10 @@
 """Cures: changes of single numbers of a design file, each tried before it is told.
 
-A cure is looked for along one key at a time, in a design of the pieces concerned and what they
-stand on. The figure by which a finding fails is measured at the present value and beside it, and
-followed by regula falsi to where it vanishes. What comes out is rounded away from the present
-value, put into the whole design and checked in full: it is a cure only if the finding is gone,
-nothing new is wrong, and nothing else has become worse.
+A cure is looked for along one number at a time, be it all that a key holds or one of its list, in
+a design of the pieces concerned and what they stand on. The figure by which a finding fails is
+measured at the present value and beside it, and followed by regula falsi to where it vanishes. What
+comes out is rounded away from the present value, put into the whole design and checked in full: it
+is a cure only if the finding is gone, nothing new is wrong, and nothing else has become worse.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from ..errors import DesignError
 from ..measure import MM_PER_UNIT
 from ..motion.memory import Memory
 from .case import STAGES, Case, case_of
-from .finding import QUESTIONS, Cure, Finding, Question, Report
+from .finding import QUESTIONS, Cure, Finding, Question, Report, Value
 from .limits import Limits
 from .questions import report
 
@@ -37,22 +37,54 @@ _FINDINGS, _CURES, _TRIES, _WHOLE = 5, 2, 40, 1000
 # of a million take about a second (measured: on one core, in designs of 18 to 40 facets); and how
 # often free paper may be brought to rest beside other paper, fifty times a second. Our choice.
 _LOOKS, _RESTS = 1_000_000, 150
+# The same where free paper is caught: small designs for a finding, and whole designs. Our choice.
+_CAUGHT_TRIES, _CAUGHT_WHOLE = 10, 3
 # Tried designs that can't be assembled at all; to find that out takes longest. Our choice.
 _LOST = 3
 # Steps along one key, and how far it may lead: this share of its value, or this far. Our choice.
-_STEPS, _FAR_SHARE, _FAR_MM = 4, 1.0, 40.0
+_STEPS, _FAR_SHARE, _FAR_MM = 6, 1.0, 40.0
 # A first step along a key; for angles, degrees. Our choice.
 _STEP_MM = 0.5
 # A figure that falls by less than this share on the first step does not depend on the key.
 _FLAT = 1e-4
 # Values are rounded to this, in the unit of the file. Our choice.
 _ROUND = 0.1
+# Whole numbers of things, which no cure makes more or fewer of.
+_COUNTS = ("count", "rays")
+# Below this share of its figure a finding may have come out on its other side. Our choice.
+_PASSED = 0.25
 # What a finding without a figure, and an opening that can't be reached, count.
 _PLAIN = 1.0
 # Other findings may get worse by so much: by less than anybody cuts, mm.
 _SAME = 0.01
 
 Sign = tuple[Question, str, frozenset[str]]
+
+
+@dataclass(frozen=True)
+class _Number:
+    """A number of a design file: what a key holds, or one of its list.
+
+    Parameters
+    ----------
+    now : its value, in the unit of the file.
+    listed, place : the list and where in it the number stands; empty if it stands alone.
+    """
+
+    key: str
+    now: float
+    listed: tuple[float, ...] = ()
+    place: int = 0
+
+    def put(self, value: float) -> Value:
+        """What the key holds with this number instead."""
+        if not self.listed:
+            return value
+        return (*self.listed[: self.place], value, *self.listed[self.place + 1 :])
+
+    def cure(self, value: float) -> Cure:
+        """The cure that gives it this value."""
+        return Cure(self.key, self.put(value), self.put(self.now))
 
 
 def cured(
@@ -66,8 +98,8 @@ def cured(
     overrides : with which its file was read.
     """
     facets = sum(len(sheet.facets) for sheet in spread.sheets)
-    # Where free paper finds no way through, every further try would take as long as this one did.
-    free = bool(spread.linkage.obstacles)
+    # Where free paper finds no way through, every further try takes nearly as long as this one did.
+    caught = bool(spread.linkage.obstacles) and not case.motion.solved.all()
     trials = _Trials(
         spread,
         case,
@@ -75,7 +107,8 @@ def cured(
         limits.model_copy(update={"looks": False}),
         dict(overrides),
         toml.load(Path(spread.design.file), spread.design.file),
-        0 if free and not case.motion.solved.all() else max(_WHOLE // facets, _CURES),
+        whole=_CAUGHT_WHOLE if caught else max(_WHOLE // facets, _CURES),
+        tries=_CAUGHT_TRIES if caught else _TRIES,
     )
     known: dict[Sign, tuple[Cure, ...]] = {}
     for finding in found.findings:
@@ -99,6 +132,7 @@ class _Trials:
     Parameters
     ----------
     whole : how many whole designs may still be checked.
+    tries : how many small designs may be solved for one finding.
     lost : how many designs may still turn out to have no pose at any opening.
     looks : how many pairs of facets may still be looked at.
     """
@@ -110,11 +144,12 @@ class _Trials:
     overrides: dict[str, Any]
     tables: Mapping[str, Any]
     whole: int
+    tries: int
     lost: int = _LOST
     looks: int = field(default_factory=lambda: _LOOKS)
     memory: Memory = field(default_factory=Memory)
 
-    def case(self, changed: Mapping[str, float], pieces: Collection[str] = ()) -> Case | None:
+    def case(self, changed: Mapping[str, Value], pieces: Collection[str] = ()) -> Case | None:
         """The case with values changed, of all or only some pieces; None if it can't be."""
         from ..design import read
         from ..spread import build
@@ -177,8 +212,10 @@ def _excess(findings: list[Finding], sign: Sign, case: Case) -> float:
     for one in same:
         off = abs((one.amount or 0.0) - (one.limit or 0.0))
         total += off if one.limit is not None and off > 0 else _PLAIN
-    if same and sign[0] in ("moves", "flat"):
-        total += _PLAIN * float((~case.motion.solved).sum())
+    if same and sign[0] in ("moves", "flat") and not case.motion.solved.all():
+        # What would be missing to go on tells more than where it stops: that changes by leaps.
+        gap = sum(one.gap for one in case.motion.findings if one.kind in ("jam", "cannot-assemble"))
+        return gap or total + _PLAIN * float((~case.motion.solved).sum())
     return total
 
 
@@ -188,19 +225,20 @@ def _cures(trials: _Trials, finding: Finding) -> Iterator[Cure]:
     pieces = trials.standing(_pieces(finding))
     if not pieces or not trials.whole:
         return
-    search = _Search(trials, sign, pieces)
+    search = _Search(trials, sign, pieces, trials.tries)
     options = []
-    for key, now in _numbers(trials, finding):
-        value = search.root(key, now)
+    for number in _numbers(trials, finding):
+        value = search.root(number)
         if value is not None:
-            options.append((abs(value - now) / max(abs(now), 10.0), key, value, now))
+            far = abs(value - number.now) / max(abs(number.now), 10.0)
+            options.append((far, number.key, number.place, number.cure(value)))
     count = 0
-    for _, key, value, now in sorted(options):
+    for *_, cure in sorted(options, key=lambda option: option[:3]):
         if count < _CURES and trials.whole > 0:
             trials.whole -= 1
-            if _holds(trials, sign, key, value):
+            if _holds(trials, sign, cure):
                 count += 1
-                yield Cure(key, value, now)
+                yield cure
 
 
 @dataclass
@@ -210,23 +248,27 @@ class _Search:
     trials: _Trials
     sign: Sign
     pieces: frozenset[str]
-    left: int = _TRIES
+    left: int
 
     @cached_property
     def worst(self) -> float:
         """By how much it fails at the present values; 0 if it takes other pieces to fail."""
         return self._excess({}) or 0.0
 
-    def root(self, key: str, now: float) -> float | None:
-        """The nearest value of a key at which a finding is gone, as far as it can be followed."""
+    def root(self, number: _Number) -> float | None:
+        """The nearest value at which a finding is gone, as far as it can be followed."""
+        now = number.now
         per_mm = 1 / MM_PER_UNIT[self.trials.spread.design.units]
         far = max(_FAR_SHARE * abs(now), _FAR_MM * per_mm)
         old, was = now, self.worst
         value = _rounded(now - max(_STEP_MM * per_mm, _ROUND), now)
         for _ in range(_STEPS):
-            rest = self._excess({key: value}) if was else None
+            rest = self._at(number, value) if was else None
             if not rest:
                 return None if rest is None else value
+            between = self._between(number, value, rest)
+            if between is not None:
+                return between
             slope = (rest - was) / (value - old)
             if abs(rest - was) < _FLAT * self.worst:
                 return None
@@ -236,7 +278,22 @@ class _Search:
                 return None
         return None
 
-    def _excess(self, changed: Mapping[str, float]) -> float | None:
+    def _between(self, number: _Number, value: float, rest: float) -> float | None:
+        """Where it is gone if on this side of `value` paper is too long, and beyond too short.
+
+        What must be as long as something else fails on both sides of the one value that serves.
+        """
+        if self.sign[0] not in ("moves", "flat") or rest > _PASSED * self.worst:
+            return None
+        share = rest / (rest + self.worst)
+        middle = round(round((value - (value - number.now) * share) / _ROUND) * _ROUND, 6)
+        return middle if middle != value and self._at(number, middle) == 0 else None
+
+    def _at(self, number: _Number, value: float) -> float | None:
+        """By how much it fails with one number changed, see `_excess`."""
+        return self._excess({number.key: number.put(value)})
+
+    def _excess(self, changed: Mapping[str, Value]) -> float | None:
         """By how much it fails; None if such a design can't be built, or all tries are used up."""
         self.left -= 1
         case = self.trials.case(changed, self.pieces) if self.left >= 0 else None
@@ -252,9 +309,9 @@ def _rounded(value: float, now: float) -> float:
     return round(float(up) * _ROUND, 6)
 
 
-def _holds(trials: _Trials, sign: Sign, key: str, value: float) -> bool:
-    """Whether with one value changed the finding is gone and nothing else is new or worse."""
-    case = trials.case({key: value})
+def _holds(trials: _Trials, sign: Sign, cure: Cure) -> bool:
+    """Whether with one number changed the finding is gone and nothing else is new or worse."""
+    case = trials.case({cure.key: cure.value})
     if case is None:
         return False
     before, after = _failures(trials.found), trials.failures(case)
@@ -264,8 +321,8 @@ def _holds(trials: _Trials, sign: Sign, key: str, value: float) -> bool:
     return all(_excess(after, s, case) <= _excess(before, s, trials.present) + _SAME for s in signs)
 
 
-def _numbers(trials: _Trials, finding: Finding) -> Iterator[tuple[str, float]]:
-    """Keys of the file that hold a number and concern a finding, with that number."""
+def _numbers(trials: _Trials, finding: Finding) -> Iterator[_Number]:
+    """The numbers of the file that concern a finding."""
     tables = trials.tables.get("pieces", {})
     names = [_table_of(tables, piece) for piece in _pieces(finding)]
     for name in dict.fromkeys(name for name in names if name is not None):
@@ -283,9 +340,19 @@ def _table_of(tables: Mapping[str, Any], piece: str) -> str | None:
     return piece or None
 
 
-def _walk(path: str, table: Mapping[str, Any]) -> Iterator[tuple[str, float]]:
+def _walk(path: str, table: Mapping[str, Any]) -> Iterator[_Number]:
     for key, value in table.items():
-        if isinstance(value, dict) and key != "repeat":
+        if isinstance(value, dict):
             yield from _walk(f"{path}.{key}", value)
-        elif isinstance(value, int | float) and not isinstance(value, bool):
-            yield f"{path}.{key}", float(value)
+        elif isinstance(value, list) and value and all(map(_is_number, value)):
+            listed = tuple(map(float, value))
+            yield from (_Number(f"{path}.{key}", now, listed, k) for k, now in enumerate(listed))
+        elif isinstance(value, list) and all(isinstance(one, dict) for one in value):
+            for k, one in enumerate(value, 1):
+                yield from _walk(f"{path}.{key}.{one.get('name', k)}", one)
+        elif _is_number(value) and key not in _COUNTS:
+            yield _Number(f"{path}.{key}", float(value))
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)

@@ -8,6 +8,8 @@ from typing import Any, Literal
 
 Question = Literal["flat", "inside", "moves", "clash", "thickness", "makeable", "looks"]
 Severity = Literal["problem", "warning", "note"]
+# What a key of a design file holds.
+Value = float | tuple[float, ...]
 Verdict = Literal["yes", "yes-with-warnings", "no", "not-asked", "unknown"]
 PlaceKind = Literal["point", "line", "area"]
 Point = tuple[float, float, float]
@@ -65,16 +67,22 @@ class Cure:
 
     Parameters
     ----------
-    key : path of a number in the file, such as ``pieces.fern.ridge``, or a name in ``[values]``.
+    key : path of a number or a list of numbers in the file, such as ``pieces.fern.ridge``.
     value, now : what it should be and what it is, in the unit of the file.
     """
 
     key: str
-    value: float
-    now: float
+    value: Value
+    now: Value
 
     def __str__(self) -> str:
-        return f"{self.key} = {self.value:g} (now {self.now:g})"
+        return f"{self.key} = {_as_toml(self.value)} (now {_as_toml(self.now)})"
+
+
+def _as_toml(value: Value) -> str:
+    if isinstance(value, tuple):
+        return f"[{', '.join(f'{one:g}' for one in value)}]"
+    return f"{value:g}"
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ..measure import Units, evaluate
+from .values import place_in
 
 
 def value_at(text: str, path: str, units: Units) -> float | None:
@@ -15,7 +16,8 @@ def value_at(text: str, path: str, units: Units) -> float | None:
 
     Parameters
     ----------
-    path : such as ``pieces.fern.ridge``, or a name in ``[values]``.
+    path : such as ``pieces.fern.ridge`` or ``pieces.rose.layers.outer.length``, or a name in
+        ``[values]``.
     units : of the file, with its values by name, for expressions.
 
     Raises
@@ -27,9 +29,9 @@ def value_at(text: str, path: str, units: Units) -> float | None:
 
     node: Any = tomlkit.parse(text).unwrap()
     for key in _keys(path):
-        if not isinstance(node, dict) or key not in node:
+        node = _inside(node, key)
+        if node is None:
             return None
-        node = node[key]
     if isinstance(node, str):
         return evaluate(node, units)
     if isinstance(node, bool) or not isinstance(node, int | float):
@@ -37,8 +39,10 @@ def value_at(text: str, path: str, units: Units) -> float | None:
     return float(node)
 
 
-def patched(text: str, values: Mapping[str, float]) -> str:
-    """The text of a design file with some numbers changed, or added where a key is missing.
+def patched(text: str, values: Mapping[str, float | tuple[float, ...]]) -> str:
+    """The text of a design file with some numbers or lists of numbers changed.
+
+    They are added where a key is missing.
 
     Raises
     ------
@@ -49,15 +53,17 @@ def patched(text: str, values: Mapping[str, float]) -> str:
 
     document = tomlkit.parse(text)
     for path, value in values.items():
-        if not math.isfinite(value):
+        numbers = value if isinstance(value, tuple) else (value,)
+        if not all(map(math.isfinite, numbers)):
             raise ValueError(f"{path}: {value} is not a finite number")
         *tables, key = _keys(path)
         node: Any = document
         for table in tables:
-            node = node.get(table) if isinstance(node, dict) else None
+            node = _inside(node, table)
         if node is None or not hasattr(node, "add"):
             raise ValueError(f"{path}: there is no table {'.'.join(tables)} in the file")
-        number: float | int = int(value) if float(value).is_integer() else value
+        short = [int(one) if float(one).is_integer() else one for one in numbers]
+        number = short if isinstance(value, tuple) else short[0]
         if key in node:
             # Keep what follows the number on its line: its comment.
             old = node[key]
@@ -71,6 +77,14 @@ def patched(text: str, values: Mapping[str, float]) -> str:
         else:
             node.add(key, number)
     return tomlkit.dumps(document)
+
+
+def _inside(node: Any, key: str) -> Any:
+    """What a table, or a list of tables, holds at a key; None if nothing."""
+    if isinstance(node, list):
+        place = place_in(node, key)
+        return None if place is None else node[place]
+    return node.get(key) if isinstance(node, dict) else None
 
 
 def difference(name: str, old: str, new: str) -> str:

@@ -54,7 +54,9 @@ class Draft:
     standing: Mapping[str, Standing]
 
 
-def read(path: str | PathLike[str], overrides: Mapping[str, str | float] | None = None) -> Design:
+def read(
+    path: str | PathLike[str], overrides: Mapping[str, values.Setting] | None = None
+) -> Design:
     """Read and check a design file.
 
     Parameters
@@ -73,7 +75,9 @@ def read(path: str | PathLike[str], overrides: Mapping[str, str | float] | None 
     return found.design
 
 
-def draft(path: str | PathLike[str], overrides: Mapping[str, str | float] | None = None) -> Draft:
+def draft(
+    path: str | PathLike[str], overrides: Mapping[str, values.Setting] | None = None
+) -> Draft:
     """Read a design file as far as possible; DesignError if it is no TOML at all."""
     file = fspath(path)
     tables, names, mistakes = values.apply(toml.load(Path(path), file), overrides or {}, file)
@@ -99,7 +103,7 @@ class _Reader:
         self.file, self.mistakes = file, mistakes
         self.units = Units()
 
-    def draft(self, tables: dict[str, Any], names: Mapping[str, str | float]) -> Draft:
+    def draft(self, tables: dict[str, Any], names: Mapping[str, values.Setting]) -> Draft:
         self._check_top(tables)
         unit = self._unit(tables.get("units", "mm"))
         numbers, wrong = values.resolve(tables.get("values", {}), unit, self.file, names)

@@ -12,11 +12,14 @@ from meshes.measure import MM_PER_UNIT, Units, evaluate, shown
 
 from .mistakes import listed, nearest
 
+# What a key is set to instead of what the file says.
+Setting = str | float | tuple[float, ...]
+
 _NAME = re.compile(r"[^\W\d][\w-]*")
 
 
 def resolve(
-    table: Any, units: str, file: str, overrides: Mapping[str, str | float]
+    table: Any, units: str, file: str, overrides: Mapping[str, Setting]
 ) -> tuple[dict[str, float], list[Mistake]]:
     """Evaluate ``[values]``; values may build on each other in any order.
 
@@ -65,8 +68,8 @@ def _number(name: str, value: Any, units: Units) -> float:
 
 
 def apply(
-    tables: dict[str, Any], overrides: Mapping[str, str | float], file: str
-) -> tuple[dict[str, Any], dict[str, str | float], list[Mistake]]:
+    tables: dict[str, Any], overrides: Mapping[str, Setting], file: str
+) -> tuple[dict[str, Any], dict[str, Setting], list[Mistake]]:
     """Set keys by their path, such as ``pieces.fern.at``; plain names are left for the values.
 
     Returns
@@ -74,7 +77,7 @@ def apply(
     The tables with the keys set, the overrides of values, and what is wrong.
     """
     mistakes = []
-    names: dict[str, str | float] = {}
+    names: dict[str, Setting] = {}
     known = tables.get("values", {})
     for path, value in overrides.items():
         if "." in path:
@@ -98,19 +101,37 @@ def apply(
     return tables, names, mistakes
 
 
-def _set(tables: dict[str, Any], path: list[str], value: str | float) -> dict[str, Any] | None:
-    """A copy with the key at `path` set, or None if the tables on the way are not there."""
+def _set(tables: dict[str, Any], path: list[str], value: Setting) -> dict[str, Any] | None:
+    """A copy with the key at `path` set, or None if the tables on the way are not there.
+
+    In a list of tables, such as the layers of a blossom, the way leads by `name` or number.
+    """
     head, *rest = path
     if not rest:
         return {**tables, head: _typed(value)}
     inner = tables.get(head)
+    if isinstance(inner, list):
+        place = place_in(inner, rest[0])
+        changed = _set(inner[place], rest[1:], value) if place is not None and rest[1:] else None
+        if place is None or changed is None:
+            return None
+        return {**tables, head: [*inner[:place], changed, *inner[place + 1 :]]}
     if not isinstance(inner, dict):
         return None
     changed = _set(inner, rest, value)
     return None if changed is None else {**tables, head: changed}
 
 
-def _typed(value: str | float) -> Any:
+def place_in(tables: list[Any], key: str) -> int | None:
+    """Where in a list of tables the one with a `name` stands, or that of a number from 1."""
+    names = [table.get("name") if isinstance(table, dict) else None for table in tables]
+    if key in names:
+        return names.index(key)
+    numbered = key.isdecimal() and 1 <= int(key) <= len(tables)
+    return int(key) - 1 if numbered and isinstance(tables[int(key) - 1], dict) else None
+
+
+def _typed(value: Setting) -> Any:
     """A value from the command line as TOML would read it, or else the text itself."""
     import tomllib
 
