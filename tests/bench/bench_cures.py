@@ -3,9 +3,10 @@
 Run by hand: ``python -m tests.bench.bench_cures [broken designs] [first seed]``.
 
 The faulty designs of the checks' gallery are checked, then the same with each number between 70 and
-130 % of what it was, at random: small, so that much can be tried. Every cure told is put into the file and everything asked again (`tests.check.test_cures`). For a finding without one,
-all single numbers that concern it are set to values 2, 10 and 30 away, on both sides: there a cure
-could have been told.
+130 % of what it was, at random: small, so that much can be tried. Every cure told is put into the
+file and everything asked again (`tests.check.test_cures`). For a finding without one, all single
+numbers that concern it are set to values 2, 10 and 30 away, on both sides: there a cure could have
+been told.
 """
 
 from __future__ import annotations
