@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from .linkage import Body, Hinge, Linkage
-from .motion.result import Finding, Motion
+from .motion.result import Motion, MotionFinding
 from .sheet import Drive, Placement
 
 if TYPE_CHECKING:
@@ -214,7 +214,7 @@ def _with_leaves(
     rotations, translations = page_poses(len(linkage.bodies), openings)
     folds = np.full((count, len(linkage.hinges)), np.nan)
     gaps, solved = np.zeros(count), np.ones(count, bool)
-    findings: list[Finding] = []
+    findings: list[MotionFinding] = []
     numbers = {hinge.name: k for k, hinge in enumerate(linkage.hinges)}
     for k in range(len(wedges.sides) - 1):
         part, bodies = wedges.linkage_of(k)

@@ -66,7 +66,7 @@ def evaluate(text: str, units: Units, *, angle: bool = False) -> float:
     ValueError
         With a reason that quotes the text.
     """
-    reader = _Reader(text, units, angle)
+    reader = _ExpressionReader(text, units, angle)
     value = reader.sum(0)
     if reader.here < len(reader.tokens):
         raise ValueError(f"{text!r} is not understood from {reader.tokens[reader.here][1]!r} on")
@@ -75,7 +75,7 @@ def evaluate(text: str, units: Units, *, angle: bool = False) -> float:
     return value
 
 
-class _Reader:
+class _ExpressionReader:
     """Recursive descent over sums, products, signs and brackets."""
 
     def __init__(self, text: str, units: Units, angle: bool) -> None:

@@ -439,7 +439,7 @@ class Ring(Shape):
         return disc.difference(Point(0, r).buffer(r - self.width, quarter(r)))
 
 
-class Drawn(Shape):
+class SvgPath(Shape):
     """A line drawn elsewhere, given as the path data of an SVG; y runs down as in SVG."""
 
     shape: Literal["path"] = "path"
@@ -516,7 +516,7 @@ Outline = Annotated[
     | Grass
     | Moon
     | Ring
-    | Drawn
+    | SvgPath
     | Traced
     | Joined,
     Field(discriminator="shape"),

@@ -198,6 +198,16 @@ def test_a_module_has_room_for_one_thing(name):
     assert len(MODULES[name].read_text(encoding="utf-8").splitlines()) <= 600
 
 
+def test_a_class_name_means_one_thing():
+    """A name that two modules give to their own classes means two things to who reads on."""
+    owners = {}
+    for name in MODULES:
+        for node in tree_of(name).body:
+            if isinstance(node, ast.ClassDef):
+                owners.setdefault(node.name, []).append(name)
+    assert {name: found for name, found in owners.items() if len(found) > 1} == {}
+
+
 @pytest.mark.parametrize("name", MODULES)
 def test_functions_fit_on_a_screen(name):
     """At most 50 lines of code, docstrings, comments and blank lines not counted."""

@@ -9,15 +9,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from meshes.building.kept import LOOKED_AT_DEG
-from meshes.building.poses import Poses
+from meshes.building.poses import BuildPoses
 from meshes.sheet import Drive, Join, Sheet
 
 from .holes import loop_lines, slit_lines
-from .layers import Layer, Why, glued, lying
+from .layers import RaisedFacet, Why, glued, lying
 from .nests import nested
 from .planes import planes
 from .reshape import CannotMove, reshaped
-from .shifts import Angles, Line, fold_lines, seam_lines, strongest, under_lines
+from .shifts import Angles, ShiftedLine, fold_lines, seam_lines, strongest, under_lines
 
 if TYPE_CHECKING:
     from meshes.motion.result import Motion
@@ -47,7 +47,7 @@ class Change:
     sheet: str
     why: Why
     other: str
-    lines: tuple[Line, ...]
+    lines: tuple[ShiftedLine, ...]
     moves: Mapping[str, np.ndarray]
     kept: str = ""
 
@@ -150,13 +150,13 @@ class _Allowance:
         self.landings: dict[str, np.ndarray] = {}
         self.owner = {f"{s.piece}.{f.name}": s for s in spread.sheets for f in s.facets}
         self.feet = {join.facet for join in spread.joins if self._stands_beside(join, nests)}
-        self.slits: dict[int, list[tuple[int, Line]]] = {}
+        self.slits: dict[int, list[tuple[int, ShiftedLine]]] = {}
         if any(facet.polygon.interiors for s in spread.sheets[1:] for facet in s.facets):
-            poses = Poses(spread.sheets, spread.joins, linkage, motion)
+            poses = BuildPoses(spread.sheets, spread.joins, linkage, motion)
             for holed, through, line in slit_lines(spread.sheets, poses):
                 self.slits.setdefault(holed, []).append((through, line))
 
-    def _stands_beside(self, join: Join, nests: Mapping[str, Layer]) -> bool:
+    def _stands_beside(self, join: Join, nests: Mapping[str, RaisedFacet]) -> bool:
         """Whether a join is a foot, on something else, of a wall that goes into something."""
         sheet = self.owner[join.facet]
         if join.facet in self.layers or sheet is self.owner[join.host]:
@@ -170,16 +170,16 @@ class _Allowance:
         for facet in sheet.facets:
             self.landings.pop(f"{sheet.piece}.{facet.name}", None)
 
-    def _own(self, number: int) -> list[Layer]:
+    def _own(self, number: int) -> list[RaisedFacet]:
         sheet = self.spread.sheets[number]
         names = [f"{sheet.piece}.{facet.name}" for facet in sheet.facets]
         return [self.layers[name] for name in names if name in self.layers]
 
-    def lines(self, number: int) -> tuple[list[Line], Why, str]:
+    def lines(self, number: int) -> tuple[list[ShiftedLine], Why, str]:
         """The folds and edges of a sheet that move, what for, and the other piece."""
         sheet, joins = self.spread.sheets[number], self.spread.joins
         own = self._own(number)
-        layered: list[Line] = []
+        layered: list[ShiftedLine] = []
         if own:
             folds = strongest(list(fold_lines(sheet, self.layers, self.angles)))
             layered += [line for line in folds if not self._lands(sheet, line)]
@@ -199,7 +199,7 @@ class _Allowance:
             why, other = "slit", self.spread.sheets[self.slits[number][0][0]].piece
         return strongest([*layered, *loops, *slits]), why, other
 
-    def _lands(self, sheet: Sheet, line: Line) -> bool:
+    def _lands(self, sheet: Sheet, line: ShiftedLine) -> bool:
         """Whether a foot lands elsewhere instead of growing."""
         name = f"{sheet.piece}.{line.facet}"
         if name in self.feet:

@@ -9,12 +9,12 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
 
-from meshes.building.poses import Poses
+from meshes.building.poses import BuildPoses
 from meshes.building.slits import Slits
 from meshes.sheet import Drive, Join, Sheet
 
 from .nests import PLAY_MM
-from .shifts import Line, edges
+from .shifts import ShiftedLine, edges
 
 # Glue keeps that far from what moves beside it: our choice, as on the printed sheets.
 ROOM_MM = 0.4
@@ -22,7 +22,9 @@ ROOM_MM = 0.4
 _ASKEW = np.radians(45.0)
 
 
-def loop_lines(sheet: Sheet, joins: Sequence[Join], drives: Sequence[Drive]) -> Iterator[Line]:
+def loop_lines(
+    sheet: Sheet, joins: Sequence[Join], drives: Sequence[Drive]
+) -> Iterator[ShiftedLine]:
     """Ends of a loop that move out, since it climbs over a strip and down again.
 
     On each side it climbs by its lift within the room beside the strip: the hypotenuse of both is
@@ -37,10 +39,12 @@ def loop_lines(sheet: Sheet, joins: Sequence[Join], drives: Sequence[Drive]) -> 
             name = join.facet.partition(".")[2]
             for start, end, out in edges(sheet, name):
                 if abs(np.dot(out, across)) > 1 - 1e-9:
-                    yield Line(name, start, end, out, by)
+                    yield ShiftedLine(name, start, end, out, by)
 
 
-def slit_lines(sheets: Sequence[Sheet], poses: Poses) -> Iterator[tuple[int, int, Line]]:
+def slit_lines(
+    sheets: Sequence[Sheet], poses: BuildPoses
+) -> Iterator[tuple[int, int, ShiftedLine]]:
     """Sides of slits that are too narrow for what passes them: sheet, what passes, and line.
 
     A sheet of thickness t passes another of thickness s askew by an angle a from it through a slit
@@ -60,7 +64,7 @@ def slit_lines(sheets: Sequence[Sheet], poses: Poses) -> Iterator[tuple[int, int
             yield passage.holed, passage.through, line
 
 
-def _long_sides(hole: Polygon, facet: str, by: float) -> Iterator[Line]:
+def _long_sides(hole: Polygon, facet: str, by: float) -> Iterator[ShiftedLine]:
     """The two sides of a slit, which move apart."""
     ring = np.asarray(shapely.orient_polygons(hole).exterior.coords)
     sides = sorted(pairwise(ring), key=lambda s: -LineString(s).length)
@@ -68,4 +72,4 @@ def _long_sides(hole: Polygon, facet: str, by: float) -> Iterator[Line]:
         a = (end - start) / np.linalg.norm(end - start)
         ends = [(float(p[0]), float(p[1])) for p in (start, end)]
         # The hole lies left of its ring; for the facet round it that is out.
-        yield Line(facet, ends[0], ends[1], (float(-a[1]), float(a[0])), -by)
+        yield ShiftedLine(facet, ends[0], ends[1], (float(-a[1]), float(a[0])), -by)

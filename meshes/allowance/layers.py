@@ -32,7 +32,7 @@ _PARALLEL = 1e-6  # our choice
 
 
 @dataclass(frozen=True)
-class Layer:
+class RaisedFacet:
     """A facet off its plane.
 
     Parameters
@@ -53,8 +53,8 @@ def glued(
     sheets: Sequence[Sheet],
     joins: Sequence[Join],
     linkage: Linkage,
-    nested: Mapping[str, Layer],
-) -> dict[str, Layer]:
+    nested: Mapping[str, RaisedFacet],
+) -> dict[str, RaisedFacet]:
     """Facets that glue holds off their plane, by id, and those of `nested`."""
     owner = {f"{s.piece}.{f.name}": s for s in sheets for f in s.facets}
     flat = kept_flat(sheets, joins)
@@ -67,7 +67,7 @@ def glued(
     for sheet in sheets:
         for join in _wrapping(sheet, real, owner):
             why.setdefault(join.facet, (join, "round"))
-    found: dict[str, Layer] = {}
+    found: dict[str, RaisedFacet] = {}
 
     def of(facet: str, above: tuple[str, ...] = ()) -> float:
         if facet in found:
@@ -78,7 +78,7 @@ def glued(
         own, host = parts[facet], parts[join.host]
         step = (own.height - host.height) * own.placement.up
         below = of(join.host, (*above, facet)) * own.placement.up * host.placement.up
-        found[facet] = Layer(step + below, reason, owner[join.host].piece)
+        found[facet] = RaisedFacet(step + below, reason, owner[join.host].piece)
         return found[facet].offset
 
     for facet in why:
@@ -87,8 +87,8 @@ def glued(
 
 
 def lying(
-    sheets: Sequence[Sheet], layers: Mapping[str, Layer], where: Mapping[str, Plane]
-) -> dict[str, Layer]:
+    sheets: Sequence[Sheet], layers: Mapping[str, RaisedFacet], where: Mapping[str, Plane]
+) -> dict[str, RaisedFacet]:
     """Facets without glue beside wrapped ones that lie on what these are wrapped round."""
     found, by_piece = dict(layers), _facets_by_piece(sheets)
     waiting = [name for name, layer in layers.items() if layer.why == "round"]

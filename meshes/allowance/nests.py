@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 
 from meshes.sheet import Crossing, Sheet
 
-from .layers import Layer
+from .layers import RaisedFacet
 from .planes import Plane
 
 # Room on each side of what slips into something else: common practice, no source.
@@ -25,7 +25,7 @@ _COMMON_MM2 = 1.0  # our choice
 
 def nested(
     sheets: Sequence[Sheet], where: dict[str, Plane], inward: dict[str, float]
-) -> dict[str, Layer]:
+) -> dict[str, RaisedFacet]:
     """Facets of inner sheets, by id, and how far they must lie inside of their planes.
 
     Where neither is inside of the other, the one that the design has first is.
@@ -35,7 +35,7 @@ def nested(
     inward : how far closing flaps and tabs lie off their planes, by facet.
     """
     corners = {k: list(_corners(sheet, where)) for k, sheet in enumerate(sheets) if k}
-    found: dict[str, Layer] = {}
+    found: dict[str, RaisedFacet] = {}
     for a, b in combinations([k for k, own in corners.items() if len(own) >= 2], 2):
         pairs = list(_pairs(sheets[a], sheets[b], corners[a], corners[b], where))
         gaps = [gap for pair in pairs for gap in pair.gaps]
@@ -51,7 +51,7 @@ def nested(
 
 
 def _go_in(
-    found: dict[str, Layer],
+    found: dict[str, RaisedFacet],
     inner: Sheet,
     outer: Sheet,
     outside: int,
@@ -76,7 +76,7 @@ def _go_in(
     most = max(short.values(), default=0.0)
     for mine in short if most > 0 else ():
         if mine not in found or most > abs(found[mine].offset):
-            found[mine] = Layer(-outside * most, "inside", outer.piece, loose=True)
+            found[mine] = RaisedFacet(-outside * most, "inside", outer.piece, loose=True)
 
 
 def _corners(sheet: Sheet, where: dict[str, Plane]) -> Iterator[Crossing]:

@@ -12,7 +12,7 @@ from shapely.geometry import LineString, Point, Polygon
 
 from meshes.sheet import SNAP_MM, Crossing, Fold, Sheet, cut
 
-from .shifts import Line
+from .shifts import ShiftedLine
 
 _ON_MM = 1e-5  # our choice
 _SAME_MM = 1e-9  # our choice
@@ -32,7 +32,7 @@ class Reshaped:
     moves: Mapping[str, np.ndarray]
 
 
-def reshaped(sheet: Sheet, lines: Sequence[Line]) -> Reshaped:
+def reshaped(sheet: Sheet, lines: Sequence[ShiftedLine]) -> Reshaped:
     """Move lines; every facet keeps its shape but for the strips beside them.
 
     Raises
@@ -75,9 +75,9 @@ def reshaped(sheet: Sheet, lines: Sequence[Line]) -> Reshaped:
 
 
 class _Reshape:
-    def __init__(self, sheet: Sheet, lines: Sequence[Line]) -> None:
+    def __init__(self, sheet: Sheet, lines: Sequence[ShiftedLine]) -> None:
         self.sheet, self.lines = sheet, tuple(lines)
-        self.of: dict[str, list[Line]] = {facet.name: [] for facet in sheet.facets}
+        self.of: dict[str, list[ShiftedLine]] = {facet.name: [] for facet in sheet.facets}
         for line in lines:
             self.of[line.facet].append(line)
         self.moves = self._moves()

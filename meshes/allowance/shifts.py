@@ -22,7 +22,7 @@ from meshes.linkage import Linkage
 from meshes.motion.result import Motion
 from meshes.sheet import Crossing, Join, Sheet, Vector
 
-from .layers import Layer, on_line
+from .layers import RaisedFacet, on_line
 from .nests import CORNER_DEG, PLAY_MM
 from .planes import Plane
 
@@ -31,7 +31,7 @@ _EDGE_MM = 1.0  # shorter edges stay: our choice
 
 
 @dataclass(frozen=True)
-class Line:
+class ShiftedLine:
     """A fold or an edge of a facet that moves away from it by `by`, mm; into it if negative."""
 
     facet: str
@@ -59,7 +59,9 @@ def mitre(angle: np.ndarray | float) -> np.ndarray:
     return np.asarray(np.sign(angle) * size)
 
 
-def fold_lines(sheet: Sheet, layers: Mapping[str, Layer], angles: Angles) -> Iterator[Line]:
+def fold_lines(
+    sheet: Sheet, layers: Mapping[str, RaisedFacet], angles: Angles
+) -> Iterator[ShiftedLine]:
     """Both sides of every fold that moves, mm."""
     for crossing in sheet.crossings:
         one, two = (layers.get(f"{sheet.piece}.{n}") for n in (crossing.left, crossing.right))
@@ -69,10 +71,12 @@ def fold_lines(sheet: Sheet, layers: Mapping[str, Layer], angles: Angles) -> Ite
         a = np.subtract(crossing.fold.end, crossing.fold.start) / crossing.fold.length
         out = np.array([a[1], -a[0]])
         for name, by, way in ((crossing.left, left, out), (crossing.right, right, -out)):
-            yield Line(name, crossing.fold.start, crossing.fold.end, _vector(way), by)
+            yield ShiftedLine(name, crossing.fold.start, crossing.fold.end, _vector(way), by)
 
 
-def _moves(one: Layer | None, two: Layer | None, angles: np.ndarray) -> tuple[float, float]:
+def _moves(
+    one: RaisedFacet | None, two: RaisedFacet | None, angles: np.ndarray
+) -> tuple[float, float]:
     first, second = (0.0 if layer is None else layer.offset for layer in (one, two))
     common = min((first, second), key=abs) if first * second > 0 else 0.0
     loose = any(layer is not None and layer.loose for layer in (one, two))
@@ -91,8 +95,8 @@ def _moves(one: Layer | None, two: Layer | None, angles: np.ndarray) -> tuple[fl
 
 
 def seam_lines(
-    sheet: Sheet, joins: Sequence[Join], layers: Mapping[str, Layer], angles: Angles
-) -> Iterator[Line]:
+    sheet: Sheet, joins: Sequence[Join], layers: Mapping[str, RaisedFacet], angles: Angles
+) -> Iterator[ShiftedLine]:
     """Edges that end at the corner where a sheet is closed on itself go with that corner, mm."""
     own = {f"{sheet.piece}.{facet.name}" for facet in sheet.facets}
     for join in [j for j in joins if {j.facet, j.host} <= own]:
@@ -108,12 +112,12 @@ def seam_lines(
             for start, end, out in edges(sheet, host):
                 if on_line(np.array([start, end]), line):
                     way = float(np.sign(angles.of(sheet, crossing)[-1]))
-                    yield Line(host, start, end, out, way * wall.offset)
+                    yield ShiftedLine(host, start, end, out, way * wall.offset)
 
 
 def under_lines(
     sheet: Sheet, inner: set[str], where: Mapping[str, Plane], others: Mapping[str, Sheet]
-) -> Iterator[Line]:
+) -> Iterator[ShiftedLine]:
     """Edges of an inner sheet that end under paper of what it is in: they stay under it.
 
     Parameters
@@ -136,7 +140,9 @@ def under_lines(
                 need = other.paper.caliper / 2 + PLAY_MM
                 flat = LineString(local[:2, :2])
                 if np.abs(local[:2, 2]).max() < need and cover.shape.buffer(0.1).covers(flat):
-                    yield Line(facet.name, start, end, out, float(np.abs(local[2, 2]) - need))
+                    yield ShiftedLine(
+                        facet.name, start, end, out, float(np.abs(local[2, 2]) - need)
+                    )
 
 
 def edges(sheet: Sheet, facet: str) -> Iterator[tuple[Vector, Vector, Vector]]:
@@ -156,9 +162,9 @@ def edges(sheet: Sheet, facet: str) -> Iterator[tuple[Vector, Vector, Vector]]:
         yield _vector(start), _vector(end), (float(a[1]), float(-a[0]))
 
 
-def strongest(lines: Sequence[Line]) -> list[Line]:
+def strongest(lines: Sequence[ShiftedLine]) -> list[ShiftedLine]:
     """Each line once, with the largest move that is asked of it; those that stay are left out."""
-    found: dict[tuple[str, Vector, Vector], Line] = {}
+    found: dict[tuple[str, Vector, Vector], ShiftedLine] = {}
     # Rounded, so that edges in one line, which a motion has put there, stay in one line.
     for line in (replace(line, by=round(line.by, 6)) for line in lines):
         key = (line.facet, min(line.start, line.end), max(line.start, line.end))

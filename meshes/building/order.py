@@ -18,8 +18,8 @@ from meshes.linkage import Linkage
 from meshes.motion.result import Motion
 from meshes.sheet import Join, Sheet
 
-from .paper import Paper
-from .plan import Node, Plan
+from .paper import BuildPaper
+from .plan import BuildPlan, Node
 from .proof import Fault, Proof
 from .step import Action, BuildError, Step
 
@@ -57,10 +57,10 @@ def order(
         be reached in no order.
     """
     _check_closes(motion)
-    plan = Plan(sheets, joins, Paper(linkage, joins, motion), linkage.drives)
+    plan = BuildPlan(sheets, joins, BuildPaper(linkage, joins, motion), linkage.drives)
     proof = Proof(sheets, joins, linkage, motion)
     for _ in range(_MOST_TRIED):
-        steps = tuple(_Bench(plan).work(plan.sequence()))
+        steps = tuple(_OrderBench(plan).work(plan.sequence()))
         fault = next(proof.faults(steps), None)
         if fault is None:
             return proof.with_slips(steps)
@@ -68,7 +68,7 @@ def order(
     raise BuildError(f"none of {_MOST_TRIED} orders works", ())
 
 
-def _learn(plan: Plan, proof: Proof, steps: Sequence[Step], fault: Fault) -> None:
+def _learn(plan: BuildPlan, proof: Proof, steps: Sequence[Step], fault: Fault) -> None:
     """Have what has hidden some glue wait for it."""
     if fault.reason != "hidden":
         raise refused(fault, steps, plan.sheets, plan.joins)
@@ -114,10 +114,10 @@ def _check_closes(motion: Motion) -> None:
         raise BuildError(f"the spread can't reach {at:.0f}°, so it can't be closed for glue", [])
 
 
-class _Bench:
+class _OrderBench:
     """Carries the sequence out and notes what hangs together, and what glue holds together."""
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: BuildPlan) -> None:
         self.plan = plan
         self.hang = {k: frozenset([k]) for k in range(len(plan.sheets))}
         self.glued = dict(self.hang)
@@ -200,7 +200,7 @@ def _unite(groups: dict[int, frozenset[int]], one: int, two: int) -> None:
     groups.update(dict.fromkeys(both, both))
 
 
-def _together(steps: Sequence[Step], plan: Plan) -> list[Step]:
+def _together(steps: Sequence[Step], plan: BuildPlan) -> list[Step]:
     """What is done in one go is one step.
 
     That is: joins of one sheet that are closed or pressed, the ends of a piece that pass slits,
@@ -215,7 +215,7 @@ def _together(steps: Sequence[Step], plan: Plan) -> list[Step]:
     return [_one(part) for run in runs for part in _shares(run, plan)]
 
 
-def _shares(run: Sequence[Step], plan: Plan) -> list[Sequence[Step]]:
+def _shares(run: Sequence[Step], plan: BuildPlan) -> list[Sequence[Step]]:
     """A long row of flat art in about equal shares, equal pieces in one; other rows whole."""
     if run[0].action != "stick":
         return [run]
@@ -231,7 +231,7 @@ def _shares(run: Sequence[Step], plan: Plan) -> list[Sequence[Step]]:
     return [run[a:b] for a, b in pairwise([*cuts, len(run)])]
 
 
-def _kind(step: Step, plan: Plan) -> tuple[str, float, float]:
+def _kind(step: Step, plan: BuildPlan) -> tuple[str, float, float]:
     """What tells flat art apart: its host, area and girth (mm, to a micrometre)."""
     outline = plan.sheets[step.sheets[0]].outline
     return step.host, round(outline.area, 3), round(outline.length, 3)
@@ -246,7 +246,7 @@ def _one(run: Sequence[Step]) -> Step:
     )
 
 
-def _in_one_go(first: Step, second: Step, plan: Plan) -> bool:
+def _in_one_go(first: Step, second: Step, plan: BuildPlan) -> bool:
     if first.action != second.action:
         return False
     if first.action == "thread":

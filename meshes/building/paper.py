@@ -24,7 +24,7 @@ _SIDE_MM = 0.02
 
 
 @dataclass(frozen=True)
-class Leaf:
+class PaperFacet:
     """One facet.
 
     Parameters
@@ -59,7 +59,7 @@ class Thread:
     passed: frozenset[int]
 
 
-class Paper:
+class BuildPaper:
     """Facets, joins and poses, asked for what blocks or threads what.
 
     Attributes
@@ -70,7 +70,7 @@ class Paper:
 
     def __init__(self, linkage: Linkage, joins: Sequence[Join], motion: Motion) -> None:
         sheets: list[Sheet] = []
-        self.leaves: dict[str, Leaf] = {}
+        self.leaves: dict[str, PaperFacet] = {}
         self.places: dict[str, Placement] = {}
         found = [(k, part) for k, body in enumerate(linkage.bodies) for part in body.parts]
         for _, part in found:
@@ -79,7 +79,7 @@ class Paper:
         self.sheets = sheets
         for body, part in found:
             number = next(k for k, sheet in enumerate(sheets) if sheet is part.sheet)
-            leaf = Leaf(part.id, number, body, part.polygon, part.placement.up, part.height)
+            leaf = PaperFacet(part.id, number, body, part.polygon, part.placement.up, part.height)
             self.places[part.id] = part.placement
             self.leaves[part.id] = leaf
         self.joins = tuple(joins)
@@ -98,7 +98,7 @@ class Paper:
         parts = [p for p in shapely.get_parts(common) if isinstance(p, Polygon) and p.area > 1e-6]
         return max(parts, key=lambda p: p.area) if parts else facet.polygon
 
-    def _ends(self, join: int) -> tuple[Leaf, Leaf]:
+    def _ends(self, join: int) -> tuple[PaperFacet, PaperFacet]:
         return self.leaves[self.joins[join].facet], self.leaves[self.joins[join].host]
 
     def blockers(self, join: int) -> set[int]:
@@ -156,7 +156,7 @@ class Paper:
         return np.flatnonzero(inside.any(axis=1) & upright)
 
     def _distances(
-        self, leaf: Leaf, stage: int, starts: np.ndarray, normal: np.ndarray
+        self, leaf: PaperFacet, stage: int, starts: np.ndarray, normal: np.ndarray
     ) -> np.ndarray:
         """How far along the normal each ray meets a facet, mm; infinite where it does not."""
         rotation, shift = self.rotations[stage, leaf.body], self.translations[stage, leaf.body]
@@ -189,7 +189,7 @@ class Paper:
                         break
         return [found[key] for key in sorted(found)]
 
-    def _reaching(self, leaf: Leaf, holes: Polygon) -> set[int]:
+    def _reaching(self, leaf: PaperFacet, holes: Polygon) -> set[int]:
         """Sheets that come near enough to a facet at some opening to pass its holes."""
         middles, reaches = self._balls
         (x, y), far = _ball(holes)
@@ -199,9 +199,9 @@ class Paper:
         return {self._order[k].sheet for k in np.flatnonzero((apart <= _LAYER_MM).any(axis=0))}
 
     @cached_property
-    def _leaves_of(self) -> list[list[Leaf]]:
+    def _leaves_of(self) -> list[list[PaperFacet]]:
         """The facets of each sheet."""
-        found: list[list[Leaf]] = [[] for _ in self.sheets]
+        found: list[list[PaperFacet]] = [[] for _ in self.sheets]
         for leaf in self._order:
             found[leaf.sheet].append(leaf)
         return found
@@ -215,7 +215,7 @@ class Paper:
         middles = np.einsum("slij,lj->sli", turns[..., :2], flat) + shifts
         return middles, np.array([far for _, far in balls])
 
-    def _passes(self, sheet: int, leaf: Leaf, holes: Polygon, stage: int) -> bool:
+    def _passes(self, sheet: int, leaf: PaperFacet, holes: Polygon, stage: int) -> bool:
         mine = self._leaves_of[sheet]
         if any(self._goes_through(other, leaf, holes, stage) for other in mine):
             return True
@@ -225,7 +225,7 @@ class Paper:
         )
 
     def _folds_in(
-        self, crossing: Crossing, sheet: int, leaf: Leaf, holes: Polygon, stage: int
+        self, crossing: Crossing, sheet: int, leaf: PaperFacet, holes: Polygon, stage: int
     ) -> bool:
         """Whether a sheet turns under another in a fold that lies in a hole."""
         piece = self.sheets[sheet].piece
@@ -239,14 +239,16 @@ class Paper:
         apart = min(sides) < -_SIDE_MM and max(sides) > _SIDE_MM
         return bool(inside > 0.5 * crossing.fold.length and apart)
 
-    def _local(self, one: Leaf, leaf: Leaf, points: np.ndarray, stage: int) -> np.ndarray:
+    def _local(
+        self, one: PaperFacet, leaf: PaperFacet, points: np.ndarray, stage: int
+    ) -> np.ndarray:
         """Points (n, 2) of a facet's body in the coordinates of another's, shape (n, 3), mm."""
         world = points @ self.rotations[stage, one.body][:, :2].T
         world = world + self.translations[stage, one.body] - self.translations[stage, leaf.body]
         local: np.ndarray = world @ self.rotations[stage, leaf.body]
         return local
 
-    def _passed(self, sheet: int, leaf: Leaf, stage: int) -> frozenset[int]:
+    def _passed(self, sheet: int, leaf: PaperFacet, stage: int) -> frozenset[int]:
         """Joins on the end of a sheet that goes through a hole: the one that reaches less far."""
         mine = self._leaves_of[sheet]
         reach = {1: 0.0, -1: 0.0}
@@ -266,14 +268,16 @@ class Paper:
             if self._height(self.leaves[name], self.area(j), leaf, stage) * end >= 0
         )
 
-    def _height(self, one: Leaf, area: Polygon, leaf: Leaf, stage: int) -> float:
+    def _height(self, one: PaperFacet, area: Polygon, leaf: PaperFacet, stage: int) -> float:
         """How high an area on a facet lies over another facet's plane, mm."""
         if one.body == leaf.body:
             return one.height - leaf.height
         middle = area.representative_point()
         return float(self._local(one, leaf, np.array([[middle.x, middle.y]]), stage)[0, 2])
 
-    def _goes_through(self, through: Leaf, leaf: Leaf, holes: Polygon, stage: int) -> bool:
+    def _goes_through(
+        self, through: PaperFacet, leaf: PaperFacet, holes: Polygon, stage: int
+    ) -> bool:
         """Whether a facet crosses the plane of another inside its holes."""
         if through.body == leaf.body:
             return False

@@ -15,7 +15,7 @@ from typing import Literal
 
 from meshes.sheet import Drive, Join, Sheet
 
-from .paper import Paper
+from .paper import BuildPaper
 from .step import BuildError, kept_flat
 
 # What waits for what: mounting a sheet on a host, closing one of its rings by a join, threading it
@@ -23,14 +23,14 @@ from .step import BuildError, kept_flat
 Node = tuple[Literal["mount", "ring", "thread", "lay"], int, int]
 
 
-class Plan:
+class BuildPlan:
     """Which sheet stands on which, and what must come first."""
 
     def __init__(
         self,
         sheets: Sequence[Sheet],
         joins: Sequence[Join],
-        paper: Paper,
+        paper: BuildPaper,
         drives: Sequence[Drive],
     ) -> None:
         self.sheets, self.joins, self.paper = tuple(sheets), tuple(joins), paper

@@ -13,7 +13,7 @@ from meshes.motion.result import Motion
 from meshes.sheet import Join, Sheet
 
 
-class Poses:
+class BuildPoses:
     """A spread, and where all its facets lie while it moves.
 
     Attributes

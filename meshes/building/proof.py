@@ -23,8 +23,8 @@ from meshes.sheet import Join, Sheet
 
 from .chains import chains
 from .points import samples
-from .poses import Poses
-from .slits import Passage, Slits
+from .poses import BuildPoses
+from .slits import SheetPassage, Slits
 from .step import FINGER_MM, Step, kept_flat
 
 Reason = Literal[
@@ -96,7 +96,7 @@ def faults(
     return tuple(Proof(sheets, joins, linkage, motion).faults(steps))
 
 
-class Proof(Poses):
+class Proof(BuildPoses):
     """A spread, asked whether it can be put together in an order."""
 
     def __init__(
@@ -422,7 +422,7 @@ class Proof(Poses):
                     yield Fault(number, "stuck", (sheet, found.holed))
                 bench.threaded.add((sheet, found.holed))
 
-    def _loose(self, found: Passage, end: int, glued: Iterable[int]) -> bool:
+    def _loose(self, found: SheetPassage, end: int, glued: Iterable[int]) -> bool:
         """Whether an end is free and slips through."""
         held = found.ends[end] & set(glued)
         return not held and found.widths[end] <= found.slit + _PLAY_MM

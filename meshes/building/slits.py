@@ -11,14 +11,14 @@ from shapely.geometry import LineString, Polygon
 
 from meshes.sheet import Sheet
 
-from .poses import Poses
+from .poses import BuildPoses
 
 # What lies nearer to the plane of a slit's sheet than this can be at its slit: our choice.
 _IN_PLANE_MM = 1.0
 
 
 @dataclass(frozen=True)
-class Passage:
+class SheetPassage:
     """A sheet that passes a hole of another in the finished spread.
 
     Parameters
@@ -43,10 +43,10 @@ class Passage:
 class Slits:
     """Finds all passages of a spread."""
 
-    def __init__(self, poses: Poses) -> None:
+    def __init__(self, poses: BuildPoses) -> None:
         self.poses = poses
 
-    def passages(self) -> Iterator[Passage]:
+    def passages(self) -> Iterator[SheetPassage]:
         """Every sheet that passes a hole of another, at some opening."""
         holed = [name for name in self.poses.parts if self.poses.shapes[name].interiors]
         for name in holed:
@@ -74,7 +74,7 @@ class Slits:
                 found.append(name)
         return found
 
-    def _passage(self, number: int, holed: str) -> Iterator[Passage]:
+    def _passage(self, number: int, holed: str) -> Iterator[SheetPassage]:
         sheet = self.poses.sheets[number]
         names = [f"{sheet.piece}.{facet.name}" for facet in sheet.facets]
         holes = [Polygon(ring) for ring in self.poses.shapes[holed].interiors]
@@ -126,7 +126,7 @@ class Slits:
 
     def _ends(
         self, number: int, names: Sequence[str], holed: str, line: LineString, stage: int
-    ) -> Passage:
+    ) -> SheetPassage:
         (x0, y0), (x1, y1) = line.coords[0], line.coords[-1]
         along = np.array([x1 - x0, y1 - y0]) / line.length
         hole = min(
@@ -152,7 +152,9 @@ class Slits:
             widths.append(max((self._width(n) for n in end), default=0.0))
         owner = self.poses.owner[holed]
         slit = float(np.ptp(reach))
-        return Passage(number, owner, (ends[0], ends[1]), (widths[0], widths[1]), slit, holed, hole)
+        return SheetPassage(
+            number, owner, (ends[0], ends[1]), (widths[0], widths[1]), slit, holed, hole
+        )
 
     def _lies(self, name: str, holed: str, stage: int) -> float:
         return self.poses.side(name, self.poses.shapes[name], holed, stage)

@@ -17,7 +17,7 @@ from ..sheet import Drive, Join, Sheet
 from .facets import PAGE, Facets, gather
 from .finding import Place, PlaceKind, Point
 from .poses import Pose, Poses, poses_of
-from .sweep import Pairs
+from .sweep import FacetPairs
 
 if TYPE_CHECKING:
     from ..motion.memory import Memory
@@ -98,9 +98,9 @@ class Case:
         return poses_of(self.motion)
 
     @cached_property
-    def pairs(self) -> Pairs:
+    def pairs(self) -> FacetPairs:
         """Pairs of facets at any opening."""
-        return Pairs(self.facets, self.poses)
+        return FacetPairs(self.facets, self.poses)
 
     def bodies_at(self, opening: float) -> Pose:
         """All bodies at an opening (radians): arrays of shape (B, 3, 3) and (B, 3)."""

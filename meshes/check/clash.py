@@ -14,7 +14,7 @@ from .finding import Finding, Place
 from .limits import Limits
 from .poses import Pose
 from .swap import Swap, swaps
-from .sweep import Contact, Pairs, near_pairs, sweep, worst
+from .sweep import Contact, FacetPairs, near_pairs, sweep, worst
 from .trim import Trim, best_trim
 
 # Pushes up to this are touching: as near as poses between two stages are known.
@@ -50,7 +50,7 @@ class Clash:
 class Collisions:
     """Everything that collides in a motion: contacts, deepest first, and changes of sides."""
 
-    pairs: Pairs
+    pairs: FacetPairs
     contacts: tuple[Clash, ...]
     swaps: tuple[Swap, ...]
 
@@ -84,7 +84,7 @@ def collisions(case: Case, known: Collisions | None = None) -> Collisions:
     return Collisions(pairs, tuple(found), tuple(changes))
 
 
-def _alike(known: Pairs, here: Pairs) -> np.ndarray:
+def _alike(known: FacetPairs, here: FacetPairs) -> np.ndarray:
     """For each facet the one in other pairs that is cut and moves as it does, or -1, shape (F,)."""
     alike = np.full(len(here.facets), -1)
     one, two = known.poses, here.poses
@@ -213,7 +213,7 @@ def _names(case: Case, contact: Contact) -> tuple[str, str]:
 
 
 def _clash_finding(
-    case: Case, pairs: Pairs, group: Sequence[Clash], trim: Trim | None, limits: Limits
+    case: Case, pairs: FacetPairs, group: Sequence[Clash], trim: Trim | None, limits: Limits
 ) -> Finding:
     deepest = group[0]
     one, two = _names(case, deepest.contact)
@@ -270,7 +270,7 @@ def _advice(case: Case, trim: Trim) -> str:
     return f"take {trim.amount:z.2f} mm off the free edges of {name}"
 
 
-def _where(case: Case, pairs: Pairs, clash: Clash) -> Place | None:
+def _where(case: Case, pairs: FacetPairs, clash: Clash) -> Place | None:
     """The deepest chord at the worst opening."""
     contact, opening = clash.contact, clash.opening
     pose = pairs.pose(np.array([contact.first]), np.array([contact.second]), np.array([opening]))
@@ -282,7 +282,9 @@ def _where(case: Case, pairs: Pairs, clash: Clash) -> Place | None:
     return case.place("line", case.world(contact.second, chord.ends[1], opening), opening)
 
 
-def _graze_finding(case: Case, pairs: Pairs, group: Sequence[Clash], limits: Limits) -> Finding:
+def _graze_finding(
+    case: Case, pairs: FacetPairs, group: Sequence[Clash], limits: Limits
+) -> Finding:
     deepest = group[0]
     one, two = _names(case, deepest.contact)
     place = _where(case, pairs, deepest)

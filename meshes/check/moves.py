@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..motion.result import Finding as Stop
+from ..motion.result import MotionFinding as Stop
 from .case import Case
 from .finding import Finding, Place, Severity
 from .held import held

@@ -13,7 +13,7 @@ from .finding import Finding
 from .limits import Limits
 from .narrow import width_of
 from .poses import Pose
-from .sweep import Pairs
+from .sweep import FacetPairs
 
 # Openings looked at, radians. Our choice.
 _LOOKED_AT = np.radians(np.arange(5.0, 176.0, 5.0))
@@ -65,7 +65,7 @@ def passages(case: Case) -> list[Passage]:
     return found
 
 
-def _through(pairs: Pairs, strap: int, sheet: int, openings: np.ndarray) -> list[Passage]:
+def _through(pairs: FacetPairs, strap: int, sheet: int, openings: np.ndarray) -> list[Passage]:
     one, two = np.full(len(openings), strap), np.full(len(openings), sheet)
     pose = pairs.pose(one, two, openings)
     lift, sink = heights(pairs.facets, one, two, pose)

@@ -9,7 +9,7 @@ import shapely
 
 from .chord import STRADDLE_MM
 from .poses import Pose
-from .sweep import END_RAD, Near, Pairs
+from .sweep import END_RAD, FacetPairs, Near
 
 # Planes nearer to parallel than this are compared by height.
 _PARALLEL_SINE = float(np.sin(np.radians(3.0)))
@@ -36,7 +36,7 @@ class Swap:
     area: shapely.Geometry
 
 
-def swaps(pairs: Pairs, near: Near) -> list[Swap]:
+def swaps(pairs: FacetPairs, near: Near) -> list[Swap]:
     """Every change of sides within one step."""
     found = []
     # The end of one step is the start of the next.
@@ -62,7 +62,7 @@ def swaps(pairs: Pairs, near: Near) -> list[Swap]:
 
 
 def _may_change(
-    pairs: Pairs, first: np.ndarray, second: np.ndarray, before: Pose, after: Pose
+    pairs: FacetPairs, first: np.ndarray, second: np.ndarray, before: Pose, after: Pose
 ) -> np.ndarray:
     """Whether two facets are nearly parallel at both poses and not clearly on the same side."""
     may = np.ones(len(first), bool)
@@ -81,7 +81,7 @@ def _may_change(
 
 
 def _shared_heights(
-    pairs: Pairs, first: np.ndarray, second: np.ndarray, pose: Pose
+    pairs: FacetPairs, first: np.ndarray, second: np.ndarray, pose: Pose
 ) -> tuple[np.ndarray, np.ndarray]:
     """Least and greatest height of the first facet over what the boxes round both share, mm.
 
@@ -101,7 +101,7 @@ def _shared_heights(
     return np.where(shared, middle - reach, 0.0), np.where(shared, middle + reach, 0.0)
 
 
-def _located(pairs: Pairs, pair: tuple[int, int], after: int, low: float, high: float) -> Swap:
+def _located(pairs: FacetPairs, pair: tuple[int, int], after: int, low: float, high: float) -> Swap:
     """The opening at which the order becomes `after`, by bisection."""
     while high - low > END_RAD:
         middle = (low + high) / 2
@@ -109,23 +109,23 @@ def _located(pairs: Pairs, pair: tuple[int, int], after: int, low: float, high: 
     return Swap(*pair, high, _overlap(pairs, *pair, _pose_at(pairs, pair, high)))
 
 
-def _pose_at(pairs: Pairs, pair: tuple[int, int], opening: float) -> Pose:
+def _pose_at(pairs: FacetPairs, pair: tuple[int, int], opening: float) -> Pose:
     pose = pairs.pose(np.array(pair[:1]), np.array(pair[1:]), np.array([opening]))
     return Pose(pose.rotation[0], pose.translation[0])
 
 
-def _order_at(pairs: Pairs, pair: tuple[int, int], opening: float) -> int:
+def _order_at(pairs: FacetPairs, pair: tuple[int, int], opening: float) -> int:
     return _order(pairs, *pair, _pose_at(pairs, pair, opening))
 
 
-def _overlap(pairs: Pairs, first: int, second: int, pose: Pose) -> shapely.Geometry:
+def _overlap(pairs: FacetPairs, first: int, second: int, pose: Pose) -> shapely.Geometry:
     """What two nearly parallel facets share, in the plane of the second, mm."""
     matrix, shift = pose.rotation[:2, :2].T, pose.translation[:2]
     shadow = shapely.transform(pairs.facets.polygons[first], lambda points: points @ matrix + shift)
     return shadow.intersection(pairs.facets.polygons[second])
 
 
-def _order(pairs: Pairs, first: int, second: int, pose: Pose) -> int:
+def _order(pairs: FacetPairs, first: int, second: int, pose: Pose) -> int:
     """+1 if the first facet lies over the second wherever they overlap, -1 under it, or 0."""
     area = _overlap(pairs, first, second, pose)
     if area.area <= _SHARED_MM2:

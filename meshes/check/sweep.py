@@ -49,7 +49,7 @@ class Contact:
     end: float
 
 
-class Pairs:
+class FacetPairs:
     """Pairs of facets at any opening: relative poses and tests.
 
     Parameters
@@ -180,7 +180,7 @@ class Samples:
 
     @classmethod
     def of(
-        cls, pairs: Pairs, first: np.ndarray, second: np.ndarray, openings: np.ndarray
+        cls, pairs: FacetPairs, first: np.ndarray, second: np.ndarray, openings: np.ndarray
     ) -> Samples:
         """Test pairs at openings in any order."""
         rows = _sorted(first, second, openings)
@@ -217,7 +217,7 @@ def _sorted(first: np.ndarray, second: np.ndarray, openings: np.ndarray) -> np.n
     return order[new]
 
 
-def sweep(pairs: Pairs, near: Near) -> list[Contact]:
+def sweep(pairs: FacetPairs, near: Near) -> list[Contact]:
     """Every contact of facets that come near each other."""
     first, second, openings = _samples(pairs, near)
     if not first.size:
@@ -308,7 +308,7 @@ def _everywhere(poses: Poses, grid: np.ndarray) -> Pose:
     )
 
 
-def _samples(pairs: Pairs, near: Near) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _samples(pairs: FacetPairs, near: Near) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Openings at which each pair is tested, so close that nothing of `STEP_MM` slips through."""
     facets, grid = pairs.facets, near.grid
     out = []
@@ -400,7 +400,7 @@ def _closest(
     )
 
 
-def _runs(pairs: Pairs, samples: Samples, longest: float) -> list[Contact]:
+def _runs(pairs: FacetPairs, samples: Samples, longest: float) -> list[Contact]:
     """Join neighbouring hits of one pair and bisect both ends of each run."""
     first, second, openings = samples.first, samples.second, samples.openings
     hit, follows = samples.depth > STRADDLE_MM, samples.follows(longest)
@@ -421,7 +421,7 @@ def _runs(pairs: Pairs, samples: Samples, longest: float) -> list[Contact]:
 
 
 def _bisect(
-    pairs: Pairs, first: np.ndarray, second: np.ndarray, clear: np.ndarray, met: np.ndarray
+    pairs: FacetPairs, first: np.ndarray, second: np.ndarray, clear: np.ndarray, met: np.ndarray
 ) -> np.ndarray:
     """The opening where each pair starts to meet, between a clear and a met one."""
     clear, met = clear.copy(), met.copy()
@@ -433,7 +433,7 @@ def _bisect(
     return met
 
 
-def worst(pairs: Pairs, contact: Contact) -> tuple[float, float, np.ndarray]:
+def worst(pairs: FacetPairs, contact: Contact) -> tuple[float, float, np.ndarray]:
     """Deepest push of a contact.
 
     Returns

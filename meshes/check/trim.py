@@ -13,7 +13,7 @@ from shapely.geometry import LineString, Polygon
 from .chord import Chord, chord_line, chords, meet
 from .facets import Facets, padded_edges
 from .poses import Pose
-from .sweep import Contact, Pairs
+from .sweep import Contact, FacetPairs
 
 # An anchor that keeps less than this share has gone.
 _ANCHOR_LEFT = 0.5
@@ -43,7 +43,9 @@ class Trim:
     outline: Polygon
 
 
-def best_trim(pairs: Pairs, contact: Contact, openings: np.ndarray, clear_mm: float) -> Trim | None:
+def best_trim(
+    pairs: FacetPairs, contact: Contact, openings: np.ndarray, clear_mm: float
+) -> Trim | None:
     """The smallest trim that frees a contact, or None if none does.
 
     Parameters
@@ -66,7 +68,7 @@ def best_trim(pairs: Pairs, contact: Contact, openings: np.ndarray, clear_mm: fl
     return None
 
 
-def _chords_at(pairs: Pairs, contact: Contact, opening: float) -> list[Chord]:
+def _chords_at(pairs: FacetPairs, contact: Contact, opening: float) -> list[Chord]:
     one, two = np.array([contact.first]), np.array([contact.second])
     pose = pairs.pose(one, two, np.array([opening]))
     single = Pose(pose.rotation[0], pose.translation[0])
@@ -129,7 +131,7 @@ def _largest(shape: shapely.Geometry) -> Polygon | None:
     return max(parts, key=lambda part: part.area, default=None)
 
 
-def _is_clear(pairs: Pairs, contact: Contact, trim: Trim, clear_mm: float) -> bool:
+def _is_clear(pairs: FacetPairs, contact: Contact, trim: Trim, clear_mm: float) -> bool:
     """Whether the trimmed pair no longer clashes at any opening of the contact."""
     polygons = [pairs.facets.polygons[k] for k in (contact.first, contact.second)]
     polygons[0 if trim.facet == contact.first else 1] = trim.outline

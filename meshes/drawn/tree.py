@@ -61,7 +61,7 @@ def parse(data: bytes) -> Element:
     """
     if len(data) > MOST_BYTES:
         raise DrawingError(f"has {len(data)} bytes; allowed: {MOST_BYTES}")
-    builder = _Builder()
+    builder = _SvgBuilder()
     try:
         builder.parser.Parse(data, True)
     except expat.ExpatError as error:
@@ -75,7 +75,7 @@ def parse(data: bytes) -> Element:
     return builder.root
 
 
-class _Builder:
+class _SvgBuilder:
     """Collects elements while expat reads; refuses declarations and whatever goes over a cap."""
 
     def __init__(self) -> None:

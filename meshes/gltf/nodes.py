@@ -44,7 +44,7 @@ class Companion:
 
 
 @dataclass
-class Tree:
+class NodeTree:
     """Nodes and meshes while they are collected.
 
     Parameters
@@ -82,7 +82,7 @@ class Tree:
 
 
 def add_bodies(
-    tree: Tree, linkage: Linkage, keys: Keys, chunk: Chunk, materials: dict[Look, int]
+    tree: NodeTree, linkage: Linkage, keys: Keys, chunk: Chunk, materials: dict[Look, int]
 ) -> None:
     """A node for each body, as it stands at the last key."""
     solids = body_solids(linkage)
@@ -111,7 +111,7 @@ def _stood(keys: Keys, body: int) -> dict[str, Any]:
 
 
 def add_companion(
-    tree: Tree, companion: Companion, keys: Keys, chunk: Chunk, materials: dict[Look, int]
+    tree: NodeTree, companion: Companion, keys: Keys, chunk: Chunk, materials: dict[Look, int]
 ) -> None:
     """A node for something besides the paper, below a node of its own piece.
 

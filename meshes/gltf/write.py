@@ -20,7 +20,7 @@ from meshes.motion.result import Motion
 
 from .chunk import Chunk, pack
 from .clips import animation
-from .nodes import Companion, Tree, add_bodies, add_companion
+from .nodes import Companion, NodeTree, add_bodies, add_companion
 from .primitives import Look, image_material, number_images, plain_material
 
 
@@ -95,7 +95,7 @@ def glb(
     """
     chunk = Chunk()
     materials: dict[Look, int] = {}
-    tree = Tree([{"name": "spread", "children": []}])
+    tree = NodeTree([{"name": "spread", "children": []}])
     add_bodies(tree, linkage, keys, chunk, materials)
     for companion in companions:
         add_companion(tree, companion, keys, chunk, materials)

@@ -12,7 +12,7 @@ from meshes.linkage import Linkage
 from .free.roam import Course
 from .loops.blocks import Misfit
 from .loops.march import Blocked, Stop, Touch
-from .result import Finding
+from .result import MotionFinding
 
 # A smaller gap would be printed as 0.00 mm.
 _TELLING_MM = 0.005
@@ -27,7 +27,7 @@ _CAUSES = {
 }
 
 
-def not_assembled(linkage: Linkage, misfit: Misfit) -> Finding:
+def not_assembled(linkage: Linkage, misfit: Misfit) -> MotionFinding:
     """A block that closes at no opening."""
     name = linkage.hinges[misfit.hinge].name
     degrees = np.degrees(misfit.opening)
@@ -35,17 +35,17 @@ def not_assembled(linkage: Linkage, misfit: Misfit) -> Finding:
         f"{name} cannot be assembled: nearest at {degrees:z.0f}°, where {misfit.gap:z.2f} mm are "
         "missing with every fold in its direction"
     )
-    return Finding("cannot-assemble", float(misfit.opening), name, misfit.gap, reason)
+    return MotionFinding("cannot-assemble", float(misfit.opening), name, misfit.gap, reason)
 
 
-def not_held(linkage: Linkage, body: int) -> Finding:
+def not_held(linkage: Linkage, body: int) -> MotionFinding:
     """A body that nothing ties to the pages."""
     name = linkage.bodies[body].name
     reason = f"nothing holds {name}: no glue and no fold ties it to the pages"
-    return Finding("cannot-assemble", 0.0, "", 0.0, reason)
+    return MotionFinding("cannot-assemble", 0.0, "", 0.0, reason)
 
 
-def jams(linkage: Linkage, stops: Sequence[Stop]) -> list[Finding]:
+def jams(linkage: Linkage, stops: Sequence[Stop]) -> list[MotionFinding]:
     """Where blocks stop short."""
     findings = []
     for stop in stops:
@@ -61,7 +61,7 @@ def jams(linkage: Linkage, stops: Sequence[Stop]) -> list[Finding]:
         if stop.gap >= _TELLING_MM:
             reason += f"; at the end {stop.gap:z.2f} mm would be missing"
         findings.append(
-            Finding("jam", float(stop.opening), name, stop.gap, reason, cause=stop.cause)
+            MotionFinding("jam", float(stop.opening), name, stop.gap, reason, cause=stop.cause)
         )
     return findings
 
@@ -79,7 +79,7 @@ def _touching(linkage: Linkage, touch: Touch) -> tuple[str, str]:
     return names[0], names[1]
 
 
-def obstructions(linkage: Linkage, courses: Sequence[Course]) -> list[Finding]:
+def obstructions(linkage: Linkage, courses: Sequence[Course]) -> list[MotionFinding]:
     """Where other pieces stop free blocks, and whether they could lie on the other side."""
     findings = []
     for course in courses:
@@ -91,7 +91,7 @@ def obstructions(linkage: Linkage, courses: Sequence[Course]) -> list[Finding]:
     return findings
 
 
-def _blocked(linkage: Linkage, stop: Blocked) -> Finding:
+def _blocked(linkage: Linkage, stop: Blocked) -> MotionFinding:
     name = linkage.hinges[stop.hinge].name
     reason = (
         f"{name} is stopped by {_itself(name, stop.piece)} at {np.degrees(stop.opening):z.2f}°, so "
@@ -99,17 +99,17 @@ def _blocked(linkage: Linkage, stop: Blocked) -> Finding:
     )
     if stop.gap >= _TELLING_MM:
         reason += f"; on the rest of the way it would pass {stop.gap:z.2f} mm deep through it"
-    return Finding("jam", stop.opening, name, stop.gap, reason, stop.piece)
+    return MotionFinding("jam", stop.opening, name, stop.gap, reason, stop.piece)
 
 
-def _beyond(linkage: Linkage, stop: Blocked) -> Finding:
+def _beyond(linkage: Linkage, stop: Blocked) -> MotionFinding:
     name, opening = linkage.hinges[stop.hinge].name, np.degrees(stop.opening)
     other = _itself(name, stop.piece)
     if stop.passed:
         reason = f"{name} can lie on both sides of {other}; on the other one it is stopped"
     else:
         reason = f"{name} would lie clear of {other} farther on, but has to snap over it"
-    return Finding(
+    return MotionFinding(
         "two-branches", stop.opening, name, stop.gap, f"{reason} at {opening:z.2f}°", stop.piece
     )
 
@@ -119,7 +119,7 @@ def _itself(fold: str, piece: str) -> str:
     return "its own paper" if fold.partition(".")[0] == piece else piece or "other paper"
 
 
-def leaps(linkage: Linkage, courses: Sequence[Course]) -> list[Finding]:
+def leaps(linkage: Linkage, courses: Sequence[Course]) -> list[MotionFinding]:
     """Where free blocks snap, or could be assembled otherwise past a stop."""
     findings = []
     for course in courses:
@@ -132,11 +132,11 @@ def leaps(linkage: Linkage, courses: Sequence[Course]) -> list[Finding]:
                 f"past its stop the piece of {name} has another pose at {degrees:z.1f}°, with that "
                 f"fold {apart:z.1f}° away: it can be pushed there, but does not go by itself"
             )
-            findings.append(Finding("two-branches", branch.opening, name, 0.0, reason))
+            findings.append(MotionFinding("two-branches", branch.opening, name, 0.0, reason))
     return findings
 
 
-def _snap(linkage: Linkage, course: Course) -> Finding:
+def _snap(linkage: Linkage, course: Course) -> MotionFinding:
     """The largest of a block's sudden moves."""
     snap = max(course.snaps, key=lambda one: one.jump)
     name = linkage.hinges[snap.hinge].name
@@ -146,4 +146,4 @@ def _snap(linkage: Linkage, course: Course) -> Finding:
         reason += f", where it slips off {_itself(name, snap.past)}"
     if len(course.snaps) > 1:
         reason += f", the largest of {len(course.snaps)} sudden moves"
-    return Finding("snap", snap.opening, name, 0.0, reason, snap.past)
+    return MotionFinding("snap", snap.opening, name, 0.0, reason, snap.past)

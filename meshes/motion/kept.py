@@ -17,7 +17,7 @@ from meshes import cache, program
 from meshes.linkage import Linkage
 
 from .asked import asked
-from .result import Finding, Motion
+from .result import Motion, MotionFinding
 
 # Our choice: some hundred motions of the largest shipped designs.
 BOUND_BYTES = 96 << 20
@@ -76,4 +76,4 @@ def _packed(motion: Motion) -> bytes:
 
 def _unpacked(entry: bytes) -> Motion:
     arrays, findings = cache.unpack(entry)
-    return Motion(**arrays, findings=tuple(Finding(**finding) for finding in findings))
+    return Motion(**arrays, findings=tuple(MotionFinding(**finding) for finding in findings))

@@ -27,7 +27,7 @@ Kept = TypeVar("Kept")
 
 
 @dataclass(frozen=True)
-class Plan:
+class SolvePlan:
     """Blocks of one component, what cannot be assembled, and how its determined blocks move.
 
     Hinges and bodies are numbered within the component.
@@ -53,7 +53,7 @@ class Memory:
     def __init__(self) -> None:
         self.rests = 0
         self._courses: OrderedDict[int, tuple[Stand, Course]] = OrderedDict()
-        self._plans: OrderedDict[bytes, Plan] = OrderedDict()
+        self._plans: OrderedDict[bytes, SolvePlan] = OrderedDict()
         self._motions: OrderedDict[bytes, Motion] = OrderedDict()
         self._count = 0
 
@@ -73,7 +73,9 @@ class Memory:
         """Keep a motion of a linkage."""
         _keep(self._motions, asked(linkage, motion.openings), motion.copy(), _MOTIONS)
 
-    def plan(self, linkage: Linkage, hinges: Sequence[int], loose: Iterable[int]) -> Plan | None:
+    def plan(
+        self, linkage: Linkage, hinges: Sequence[int], loose: Iterable[int]
+    ) -> SolvePlan | None:
         """An earlier plan of an equal component, numbered as in this linkage."""
         key, order = _component(linkage, hinges, loose)
         plan = _recall(self._plans, key)
@@ -82,7 +84,7 @@ class Memory:
         return _renumbered(plan, dict(enumerate(hinges)), dict(enumerate(order)))
 
     def keep_plan(
-        self, linkage: Linkage, hinges: Sequence[int], loose: Iterable[int], plan: Plan
+        self, linkage: Linkage, hinges: Sequence[int], loose: Iterable[int], plan: SolvePlan
     ) -> None:
         """Keep the plan of a component."""
         key, order = _component(linkage, hinges, loose)
@@ -155,7 +157,7 @@ def _component(
     return text.digest(), order
 
 
-def _renumbered(plan: Plan, hinges: Mapping[int, int], bodies: Mapping[int, int]) -> Plan:
+def _renumbered(plan: SolvePlan, hinges: Mapping[int, int], bodies: Mapping[int, int]) -> SolvePlan:
     def moved(block: Block) -> Block:
         return replace(
             block,
@@ -163,7 +165,7 @@ def _renumbered(plan: Plan, hinges: Mapping[int, int], bodies: Mapping[int, int]
             bodies=tuple(bodies[k] for k in block.bodies),
         )
 
-    return Plan(
+    return SolvePlan(
         tuple(moved(block) for block in plan.blocks),
         tuple(Misfit(one.opening, hinges[one.hinge], one.gap) for one in plan.misfits),
         tuple(

@@ -10,7 +10,7 @@ import numpy as np
 from meshes.linkage import Linkage
 
 from .among.crossing import Crossings, Surroundings, find_crossings, find_meetings, within_reach
-from .among.fence import Pairs
+from .among.fence import PlatePairs
 from .among.fenced import FencedRoamer
 from .among.joint import Joint, put_together
 from .free import roam
@@ -20,7 +20,7 @@ from .free.rings import find_rings
 from .free.roam import Course, Roamer
 from .free.twins import Stand
 from .loops.blocks import Block, Misfit
-from .loops.closure import Closure, Pose
+from .loops.closure import BlockPose, Closure
 from .loops.march import Marcher, Poses, fill
 from .memory import Memory
 
@@ -184,7 +184,7 @@ class Resting:
         if crossings.clear.all() and kept.all():
             return course
         rows = looked[:: max(1, len(looked) // 6)]
-        pairs = Pairs.of(around, near, [_pose(near, course, poses, k) for k in rows.tolist()])
+        pairs = PlatePairs.of(around, near, [_pose(near, course, poses, k) for k in rows.tolist()])
         free = replace(
             course, block=near, contacts=put_together(near, [course.contacts], [course.block])
         )
@@ -265,7 +265,7 @@ def _pages(block: Block) -> list[int]:
     return [page for page in _PAGES if page in block.hosts]
 
 
-def _pose(block: Block, course: Course, poses: Poses, k: int) -> Pose:
+def _pose(block: Block, course: Course, poses: Poses, k: int) -> BlockPose:
     return block.closure(poses[0][k], poses[1][k]).at(course.angles[k])
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 
 @dataclass(frozen=True)
-class Finding:
+class MotionFinding:
     """Something the solver must tell about the motion.
 
     Parameters
@@ -59,7 +59,7 @@ class Motion:
     translations: np.ndarray
     angles: np.ndarray
     gaps: np.ndarray
-    findings: tuple[Finding, ...] = ()
+    findings: tuple[MotionFinding, ...] = ()
 
     def copy(self) -> Motion:
         """The same motion with arrays of its own."""

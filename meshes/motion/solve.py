@@ -15,10 +15,10 @@ from .free.contact import with_obstacles
 from .loops.blocks import Block, Misfit, Planner, adrift, components
 from .loops.closure import Closure, Geometry, Topology
 from .loops.march import Marcher, Poses, Stop, place, support
-from .memory import Memory, Plan
+from .memory import Memory, SolvePlan
 from .order import Order
 from .resting import Resting
-from .result import Finding, Motion
+from .result import Motion, MotionFinding
 
 # Openings at which a first pose is tried; deep hosts are nearly shut at small ones.
 _STARTS_DEG = (120.0, 90.0, 150.0, 60.0, 30.0)
@@ -141,17 +141,19 @@ def plan(
     loose = given.known.difference(PAGES)
     solutions: dict[Topology, np.ndarray] = {}
     groups = components(linkage, given.known)
-    plans: dict[int, Plan] = {}
+    plans: dict[int, SolvePlan] = {}
     for k, hinges in enumerate(groups):
         known = memory.plan(linkage, hinges, loose)
         if known is not None:
             plans[k] = known
             marcher.tracks += known.tracks
-    fresh: dict[int, Plan] = {}
+    fresh: dict[int, SolvePlan] = {}
     for k, hinges in enumerate(groups):
         if k not in plans:
             best = _assemble(linkage, given, hinges, solutions)
-            fresh[k] = Plan((), (best,)) if isinstance(best, Misfit) else Plan(tuple(best), ())
+            fresh[k] = (
+                SolvePlan((), (best,)) if isinstance(best, Misfit) else SolvePlan(tuple(best), ())
+            )
     blocks = [block for new in fresh.values() for block in new.blocks if not block.free]
     marched = marcher.march(sorted(blocks, key=lambda block: block.level))
     for k, found in fresh.items():
@@ -215,7 +217,7 @@ def _motion(
     rows: np.ndarray,
     poses: Poses,
     angles: np.ndarray,
-    findings: Sequence[Finding],
+    findings: Sequence[MotionFinding],
     blocks: Sequence[Block],
 ) -> Motion:
     """Pick the asked stages and measure how well they close."""

@@ -16,7 +16,7 @@ from ..errors import DesignError
 from . import kept
 from .evolve import evolve
 from .trial import Outcome, Variable, case_with, present
-from .tries import CHANGE, Share, Spent, Standing, Tries
+from .tries import CHANGE, Share, Spent, Tries, TryStanding
 from .wish import MET, Wish, measure
 
 # Random starts of the smooth search, and steps of each.
@@ -62,7 +62,7 @@ def search(
     variables: Sequence[Variable],
     wishes: Sequence[Wish] = (),
     tries: int = 400,
-    advance: Callable[[Standing], object] = lambda standing: None,
+    advance: Callable[[TryStanding], object] = lambda standing: None,
     share: Share = map,
     shelf: Shelf | None = None,
 ) -> Found:

@@ -32,7 +32,7 @@ Share = Callable[[Callable[[Any], Any], Iterable[Any]], Iterator[Any]]
 
 
 @dataclass(frozen=True)
-class Standing:
+class TryStanding:
     """How a search stands after a try.
 
     Parameters
@@ -61,12 +61,12 @@ class Tries:
     variables: Sequence[Variable]
     wishes: Sequence[Wish]
     most: int
-    advance: Callable[[Standing], object]
+    advance: Callable[[TryStanding], object]
     share: Share = map
     earlier: Mapping[Key, Outcome] = field(default_factory=dict)
     known: dict[Key, Outcome] = field(default_factory=dict)
     count: int = 0
-    standing: Standing = field(default_factory=lambda: Standing({}))
+    standing: TryStanding = field(default_factory=lambda: TryStanding({}))
     _best: tuple[bool, float, bytes] | None = field(default=None, init=False)
 
     def values(self, share: np.ndarray) -> dict[str, float]:
@@ -127,7 +127,7 @@ class Tries:
         total = outcome.penalty + CHANGE * self.change(share)
         rank = not (key[1] and outcome.whole), total, key[0]
         if self._best is None or rank < self._best:
-            self._best, self.standing = rank, Standing(self.values(share), outcome.penalty)
+            self._best, self.standing = rank, TryStanding(self.values(share), outcome.penalty)
 
     def totals(
         self, shares: Sequence[np.ndarray], enough: Sequence[float] | None = None

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Generic, TypeVar
 from meshes import program
 from preview.errors import UseError
 
-from .workers import Outcome
+from .workers import ItemOutcome
 
 if TYPE_CHECKING:
     from distributed import Client, Future
@@ -37,7 +37,7 @@ class ClusterWorkers(Generic[Item, Result]):
     def __init__(self, task: Callable[[Item], Result], address: str) -> None:
         self._task, self._address = task, address
 
-    def outcomes(self, items: Iterable[Item]) -> Iterator[Outcome[Item, Result]]:
+    def outcomes(self, items: Iterable[Item]) -> Iterator[ItemOutcome[Item, Result]]:
         """Yield what becomes of each item, in the order in which they end.
 
         Raises
@@ -93,12 +93,12 @@ def _check_workers(client: Client) -> int:
     return sum(client.nthreads().values())
 
 
-def _outcome(item: Item, future: Future) -> Outcome[Item, Any]:
+def _outcome(item: Item, future: Future) -> ItemOutcome[Item, Any]:
     from distributed import KilledWorker
 
     error = future.exception()
     if error is None:
-        return Outcome(item, future.result())
+        return ItemOutcome(item, future.result())
     if isinstance(error, KilledWorker):
-        return Outcome(item, None, "its workers were killed or ran out of memory")
-    return Outcome(item, None, f"{type(error).__name__}: {error}".splitlines()[0])
+        return ItemOutcome(item, None, "its workers were killed or ran out of memory")
+    return ItemOutcome(item, None, f"{type(error).__name__}: {error}".splitlines()[0])

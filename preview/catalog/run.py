@@ -11,9 +11,9 @@ from meshes.export import write_whole
 
 from . import index
 from .store import Row, Store, parts_left_behind
-from .task import Settings, Task, find_designs, gather
+from .task import CatalogTask, Settings, find_designs, gather
 from .work import Product, make, plain_row
-from .workers import Outcome
+from .workers import ItemOutcome
 
 if TYPE_CHECKING:
     from .variants import Table
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 class Workers(Protocol):
     """Whatever turns tasks into products, here or elsewhere."""
 
-    def outcomes(self, items: Iterable[Task]) -> Iterator[Outcome[Task, Product]]:
+    def outcomes(self, items: Iterable[CatalogTask]) -> Iterator[ItemOutcome[CatalogTask, Product]]:
         """Yield what becomes of each task, in any order."""
 
 
@@ -64,7 +64,7 @@ class Watch:
 
 def tasks_of(
     folder: Path, output: Path, settings: Settings, tables: Sequence[Table] = ()
-) -> Iterator[Task | Row]:
+) -> Iterator[CatalogTask | Row]:
     """The task of every design and variant, or the row of one that can't even be read."""
     variants = {table.design: table for table in tables}
     for path in find_designs(folder, output):
@@ -74,7 +74,7 @@ def tasks_of(
             try:
                 yield gather(folder, path, settings, variant, values)
             except OSError as error:
-                task = Task(path.relative_to(folder).as_posix(), "", (), settings)
+                task = CatalogTask(path.relative_to(folder).as_posix(), "", (), settings)
                 yield plain_row(task, "broken", [f"{task.name}: {error.strerror}"])
 
 
@@ -106,7 +106,7 @@ def run(
         rows: dict[str, Row] = {}
         todo: list[tuple[int, str, str, Mapping[str, float | str]]] = []
         for found in tasks_of(folder, output, settings, tables):
-            if not isinstance(found, Task):
+            if not isinstance(found, CatalogTask):
                 rows[found["name"]] = found
                 continue
             row = store.good(found.name, found.key)
@@ -135,7 +135,7 @@ def run(
 
 
 def _work(
-    store: Store, workers: Workers, tasks: Iterable[Task], rows: dict[str, Row], watch: Watch
+    store: Store, workers: Workers, tasks: Iterable[CatalogTask], rows: dict[str, Row], watch: Watch
 ) -> bool:
     """Make what is to be made; False if the user stopped it, with what is done kept."""
     try:

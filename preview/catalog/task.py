@@ -42,7 +42,7 @@ class Settings:
 
 
 @dataclass(frozen=True)
-class Task:
+class CatalogTask:
     """One design with everything that its result depends on, ready to be sent anywhere.
 
     Parameters
@@ -92,7 +92,7 @@ def gather(
     settings: Settings,
     variant: str = "",
     values: Mapping[str, float | str] | None = None,
-) -> Task:
+) -> CatalogTask:
     """The task of one design: its bytes and those of the files it names.
 
     A file is named by any text in the design that, seen from the design's folder, leads to a file
@@ -110,7 +110,9 @@ def gather(
         if asset is not None:
             files[_below(folder, asset)] = _read(asset, ASSET_BYTES)
     name = _below(folder, path) + (f"#{variant}" if variant else "")
-    return Task(name, _below(folder, path), tuple(files.items()), settings, dict(values or {}))
+    return CatalogTask(
+        name, _below(folder, path), tuple(files.items()), settings, dict(values or {})
+    )
 
 
 def _read(path: Path, limit: int) -> bytes:

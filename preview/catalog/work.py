@@ -13,7 +13,7 @@ import numpy as np
 from meshes.errors import DesignError
 
 from .store import Row
-from .task import Settings, Task
+from .task import CatalogTask, Settings
 
 if TYPE_CHECKING:
     from meshes.check import Case
@@ -31,7 +31,7 @@ class Product:
     files: Mapping[str, bytes]
 
 
-def make(task: Task) -> Product:
+def make(task: CatalogTask) -> Product:
     """Make everything that the catalog shows of one design.
 
     A design that is wrong gives a row that says why; nothing is raised for it.
@@ -51,12 +51,12 @@ def make(task: Task) -> Product:
             return Product(plain_row(task, "crashed", [reason.replace("\n", " ")]), {})
 
 
-def plain_row(task: Task, status: str, reasons: list[str]) -> Row:
+def plain_row(task: CatalogTask, status: str, reasons: list[str]) -> Row:
     """The row of a design of which there is nothing to show."""
     return {"name": task.name, "title": "", "status": status, "reasons": reasons}
 
 
-def _of_design(task: Task, folder: Path) -> Product:
+def _of_design(task: CatalogTask, folder: Path) -> Product:
     from meshes import check
     from meshes import spread as spreads
 

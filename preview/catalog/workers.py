@@ -32,7 +32,7 @@ FAILED_STARTS = 8
 
 
 @dataclass(frozen=True)
-class Outcome(Generic[Item, Result]):
+class ItemOutcome(Generic[Item, Result]):
     """What became of one item: a result, or the reason why there is none."""
 
     item: Item
@@ -73,7 +73,7 @@ class LocalWorkers(Generic[Item, Result]):
     ) -> None:
         self._task, self._jobs, self._seconds = task, jobs, seconds
 
-    def outcomes(self, items: Iterable[Item]) -> Iterator[Outcome[Item, Result]]:
+    def outcomes(self, items: Iterable[Item]) -> Iterator[ItemOutcome[Item, Result]]:
         """Yield what becomes of each item, in the order in which they end.
 
         An item whose worker dies or takes too long is tried once more by another worker.
@@ -137,21 +137,21 @@ class LocalWorkers(Generic[Item, Result]):
 
     def _collect(
         self, worker: _Worker[Item], late: bool, again: deque[_Job[Item]]
-    ) -> Outcome[Item, Result] | None:
+    ) -> ItemOutcome[Item, Result] | None:
         """Take a worker's answer; nothing yet if its job shall be tried once more."""
         job, worker.job = worker.job, None
         assert job is not None
         reason = f"took longer than {self._seconds:g} s"
         if not late:
             try:
-                return Outcome(job.item, worker.pipe.recv())
+                return ItemOutcome(job.item, worker.pipe.recv())
             except (EOFError, OSError):
                 reason = "its process was killed or ran out of memory"
         _end(worker)
         if job.tries + 1 < TRIES:
             again.append(_Job(job.item, job.tries + 1))
             return None
-        return Outcome(job.item, None, f"{reason}, {TRIES} times")
+        return ItemOutcome(job.item, None, f"{reason}, {TRIES} times")
 
 
 def _drain(jobs: deque[_Job[Item]]) -> Iterator[_Job[Item]]:

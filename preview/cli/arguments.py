@@ -162,9 +162,9 @@ def report_findings(motion: Motion, terminal: Terminal) -> bool:
 
 def finding_line(finding: object) -> str:
     """One line for a person: what, where, at which opening and by how many millimetres."""
-    from meshes.motion.result import Finding
+    from meshes.motion.result import MotionFinding
 
-    assert isinstance(finding, Finding)
+    assert isinstance(finding, MotionFinding)
     opening = math.degrees(finding.opening)
     gap = f" (gap {finding.gap:z.2f} mm)" if finding.gap else ""
     return f"{finding.kind}: {finding.fold} at {opening:z.1f}° opening{gap}: {finding.reason}"

@@ -30,7 +30,7 @@ from .terminal import Terminal
 if TYPE_CHECKING:
     from meshes.motion.result import Motion
     from meshes.spread import Spread
-    from preview.films.film import Shot
+    from preview.films.film import Filming
     from preview.parallel import Crew
     from preview.shot.schedule import Schedule
 
@@ -167,7 +167,7 @@ def _settings(args: argparse.Namespace) -> dict[str, Any]:
     }
 
 
-def _make(shot: Shot, schedule: Schedule, path: Path, workers: Crew, terminal: Terminal) -> None:
+def _make(shot: Filming, schedule: Schedule, path: Path, workers: Crew, terminal: Terminal) -> None:
     """Draw and write one film, going on where an interrupted one has stopped."""
     from preview.films import encode
     from preview.films.frames import drawn, kept_films

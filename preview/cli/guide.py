@@ -119,9 +119,9 @@ def made(
     """Draw the pictures and put the guide together, for a pattern that is printed and cut so."""
     from preview.guide.pictures import pictures
     from preview.guide.plan import compose
-    from preview.guide.studio import STAGES_DEG, Studio
+    from preview.guide.studio import STAGES_DEG, GuideStudio
 
-    studio = Studio(spread, spread.solve(np.radians(STAGES_DEG)), pixels, cut=cut)
+    studio = GuideStudio(spread, spread.solve(np.radians(STAGES_DEG)), pixels, cut=cut)
     drawn = []
     for picture in pictures(studio, steps, jobs):
         drawn.append(picture)

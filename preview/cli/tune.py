@@ -19,7 +19,7 @@ from .terminal import Terminal
 if TYPE_CHECKING:
     from meshes.tune.search import Found
     from meshes.tune.trial import Variable
-    from meshes.tune.tries import Standing
+    from meshes.tune.tries import TryStanding
     from meshes.tune.wish import Wish
 
 _RANGE = re.compile(r"\s*([\w.-]+?)\s*=\s*([-+]?[\d.]+)\s*\.\.\s*([-+]?[\d.]+)\s*")
@@ -124,7 +124,7 @@ def get_ready(path: Path) -> None:
     present(path)
 
 
-def _note(standing: Standing) -> str:
+def _note(standing: TryStanding) -> str:
     """How a search stands, behind its label."""
     if not standing.values:
         return ""

@@ -35,7 +35,7 @@ PAGE_DROP_MM = 0.04
 
 
 @dataclass(frozen=True, eq=False)
-class Picture:
+class SurfaceImage:
     """An image laid on a surface.
 
     Parameters
@@ -79,8 +79,8 @@ class Surface:
     lift: float = 0.0
     seed: int = 0
     ruling: Ruling = "plain"
-    front_picture: Picture | None = None
-    back_picture: Picture | None = None
+    front_picture: SurfaceImage | None = None
+    back_picture: SurfaceImage | None = None
 
     @property
     def normal(self) -> np.ndarray:
@@ -340,14 +340,16 @@ def _drawn_back(polygon: Polygon, fold: tuple[Vector, Vector], retreat: float) -
 
 
 @lru_cache(maxsize=512)
-def printed(art: tuple[Art, ...], polygon: shapely.Polygon, side: Literal[1, -1]) -> Picture | None:
+def printed(
+    art: tuple[Art, ...], polygon: shapely.Polygon, side: Literal[1, -1]
+) -> SurfaceImage | None:
     """The images and lettering on one side of a facet, as a picture."""
     if not art:
         return None
     from meshes.art import raster
 
     found = raster(art, polygon, side)
-    return None if found is None else Picture(found.pixels, found.corner, found.size)
+    return None if found is None else SurfaceImage(found.pixels, found.corner, found.size)
 
 
 def in_space(placement: Placement) -> np.ndarray:

@@ -109,7 +109,7 @@ def longest_run(motion: Motion) -> tuple[float, float] | None:
 
 
 @dataclass(frozen=True)
-class Shot:
+class Filming:
     """Everything that drawing the poses of a film takes.
 
     Parameters
@@ -204,14 +204,14 @@ def lettered(picture: np.ndarray, caption: str, mark: str, mood: str) -> np.ndar
 
 def shot_of(
     spread: Spread, motion: Motion, size: Size, view: str = "reader", **settings: Any
-) -> Shot:
+) -> Filming:
     """A shot with one pose for each stage, all of which the camera has in its picture.
 
     Parameters
     ----------
     size : width and height, pixels.
     view : a name in ``preview.shot.camera.VIEWS``.
-    settings : mood, engine, quality, caption and marked of the `Shot`.
+    settings : mood, engine, quality, caption and marked of the `Filming`.
     """
     return _aimed(_unaimed(spread, motion, size, settings), [view], np.zeros(1))
 
@@ -247,7 +247,7 @@ def shot_for(
     driven: Driven = (),
     motion: Motion | None = None,
     **settings: Any,
-) -> Shot:
+) -> Filming:
     """The shot of a schedule.
 
     Parameters
@@ -255,7 +255,7 @@ def shot_for(
     size : width and height, pixels.
     views : names in ``preview.shot.camera.VIEWS``; the camera travels from the first to the last.
     driven, motion : see :func:`motion_for`, which solves the motion if there is none.
-    settings : mood, engine, quality, caption and marked of the `Shot`.
+    settings : mood, engine, quality, caption and marked of the `Filming`.
 
     Raises
     ------
@@ -298,13 +298,13 @@ def hand_moves(spread: Spread, driven: Driven, share: np.ndarray) -> dict[str, n
     return moves
 
 
-def _unaimed(spread: Spread, motion: Motion, size: Size, settings: dict[str, Any]) -> Shot:
+def _unaimed(spread: Spread, motion: Motion, size: Size, settings: dict[str, Any]) -> Filming:
     from ..drawing.scene import book_of
 
-    return Shot(spread.linkage, book_of(spread), motion, (), size, **settings)
+    return Filming(spread.linkage, book_of(spread), motion, (), size, **settings)
 
 
-def _aimed(shot: Shot, views: Sequence[str], travel: np.ndarray) -> Shot:
+def _aimed(shot: Filming, views: Sequence[str], travel: np.ndarray) -> Filming:
     """The shot with cameras that have the spread in their picture in every pose.
 
     Parameters

@@ -26,7 +26,7 @@ from ..parallel import Crew, Sealed, crew
 
 if TYPE_CHECKING:
     from ..drawing.render import Engine
-    from .film import Shot
+    from .film import Filming
 
 # Frames of interrupted films are kept for a week, as long as all together take no more than this.
 KEEP_S = 7 * 86_400
@@ -77,7 +77,7 @@ def kept_films() -> Path | None:
 
 @contextmanager
 def drawn(
-    shot: Shot,
+    shot: Filming,
     order: np.ndarray,
     jobs: int | Crew,
     advance: Callable[[], None] = lambda: None,
@@ -141,7 +141,7 @@ class _Lately(OrderedDict[int, np.ndarray]):
 
 
 @contextmanager
-def _place(shot: Shot, kept: Path | None) -> Iterator[Path]:
+def _place(shot: Filming, kept: Path | None) -> Iterator[Path]:
     """The folder for drawn poses: a passing one, or one that stays, named by what is drawn."""
     if kept is None:
         with tempfile.TemporaryDirectory(prefix="foldstage-") as name:
@@ -163,7 +163,7 @@ class _Reel:
     """
 
     folder: Path
-    shot: Sealed[Shot]
+    shot: Sealed[Filming]
 
     def picture(self, pose: int) -> np.ndarray | None:
         """A drawn pose, shape (rows, columns, 3), uint8; None if it is not there."""
@@ -197,7 +197,7 @@ def _draw(reel: _Reel, pose: int) -> int:
 
 
 @lru_cache(maxsize=1)
-def _studio(shot: Sealed[Shot]) -> tuple[Shot, Engine]:
+def _studio(shot: Sealed[Filming]) -> tuple[Filming, Engine]:
     """The shot and an engine, which every process needs once."""
     from ..drawing.render import renderer
 

@@ -25,7 +25,7 @@ _FINE = 4
 
 
 @dataclass(frozen=True)
-class Spot:
+class LetterSpot:
     """Where a letter belongs.
 
     Parameters
@@ -39,7 +39,7 @@ class Spot:
     corners: np.ndarray
 
 
-def lettered(shown: Shown, spots: Sequence[Spot]) -> np.ndarray:
+def lettered(shown: Shown, spots: Sequence[LetterSpot]) -> np.ndarray:
     """The picture with a letter on each spot, uint8, shape (rows, columns, 3).
 
     It lies above what it would hide; letters that would hide each other are moved apart, with a
@@ -65,7 +65,7 @@ def lettered(shown: Shown, spots: Sequence[Spot]) -> np.ndarray:
     return np.asarray(picture)
 
 
-def _place(camera: Camera, spot: Spot, size: tuple[int, int], radius: float) -> np.ndarray:
+def _place(camera: Camera, spot: LetterSpot, size: tuple[int, int], radius: float) -> np.ndarray:
     """Pixel of a letter: on its spot, or over what is hardly larger than the letter."""
     (place,) = camera.project(spot.at[None], size)
     corners = camera.project(spot.corners, size)

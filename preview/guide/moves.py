@@ -13,14 +13,16 @@ from preview.pattern.glue import GlueArea, letter
 
 from .flat import GLUE
 from .scenes import moved
-from .studio import FLAT_DEG, LOOSE_DEG, Studio, Task, ids
+from .studio import FLAT_DEG, LOOSE_DEG, GuideStudio, StepTask, ids
 from .swung import swung
 
 # Pieces of flat art that are held off, with an arrow each; more lie on their places. Our choice.
 _MOST_LIFTED = 4
 
 
-def moved_apart(studio: Studio, scene: Scene, task: Task) -> tuple[Scene, list[np.ndarray]]:
+def moved_apart(
+    studio: GuideStudio, scene: Scene, task: StepTask
+) -> tuple[Scene, list[np.ndarray]]:
     """The scene before its step: what is glued, laid or passed through is held off its place.
 
     Returns
@@ -58,7 +60,7 @@ def moved_apart(studio: Studio, scene: Scene, task: Task) -> tuple[Scene, list[n
     return replace(scene, surfaces=(*surfaces.values(), *(mark for _, mark in marks))), ways
 
 
-def _lifted(task: Task) -> list[frozenset[int]]:
+def _lifted(task: StepTask) -> list[frozenset[int]]:
     """Sheets that are held off their places, those that hang together at a time."""
     step = task.step
     if step.action == "stick" and len(step.sheets) <= _MOST_LIFTED:
@@ -99,7 +101,7 @@ def turned_over(scene: Scene, away: np.ndarray) -> tuple[Scene, np.ndarray, np.n
 _DOWN = -0.3
 
 
-def away(scene: Scene, studio: Studio, step: Step) -> np.ndarray:
+def away(scene: Scene, studio: GuideStudio, step: Step) -> np.ndarray:
     """Where the side looks that a step glues or lays something on, shape (3,)."""
     drives = [d for d in studio.spread.linkage.drives if step.action == "lay"]
     owner = {name: k for k in step.sheets for name in ids(studio.spread, frozenset([k]))}
@@ -120,13 +122,13 @@ _OF_SIZE, _HELD_OFF_MM = 0.7, (14.0, 26.0)
 PLACE = ".place"
 
 
-def _areas(studio: Studio, step: Step) -> list[GlueArea]:
+def _areas(studio: GuideStudio, step: Step) -> list[GlueArea]:
     """Both sides of the glue of a step."""
     letters = {letter(j) for j in step.joins}
     return [area for area in studio.areas if area.letter in letters]
 
 
-def _loosened(studio: Studio, scene: Scene, step: Step) -> Scene:
+def _loosened(studio: GuideStudio, scene: Scene, step: Step) -> Scene:
     """The scene before a side is pressed on: off its place, glue and place coloured."""
     surfaces = {surface.name: surface for surface in scene.surfaces}
     sides = swung(studio.spread, step, surfaces)
@@ -160,7 +162,7 @@ def _mark(host: Surface, area: GlueArea) -> Surface:
     )
 
 
-def _closing(studio: Studio, scene: Scene, step: Step) -> list[np.ndarray]:
+def _closing(studio: GuideStudio, scene: Scene, step: Step) -> list[np.ndarray]:
     """Arcs from both pages towards each other, just round what is pressed, shape (n, 3), mm."""
     names = ids(studio.spread, frozenset(step.sheets))
     mine = np.concatenate([s.corners for s in scene.surfaces if s.name in names])
@@ -181,7 +183,7 @@ def _closing(studio: Studio, scene: Scene, step: Step) -> list[np.ndarray]:
 _BEYOND_MM = 14.0
 
 
-def _folding(studio: Studio, scene: Scene, step: Step) -> list[np.ndarray]:
+def _folding(studio: GuideStudio, scene: Scene, step: Step) -> list[np.ndarray]:
     """Arcs on which the sides of a piece go that is folded shut on what it carries."""
     own = ids(studio.spread, frozenset(step.sheets))
     names = {join.host for join in studio.spread.joins if join.facet in own} - own
@@ -235,7 +237,7 @@ def _arc(before: Surface, after: Surface) -> list[np.ndarray]:
 _LEAST_TURN, _DRAWN = float(np.radians(8.0)), 0.7
 
 
-def _bringing(studio: Studio, scene: Scene, step: Step) -> list[np.ndarray]:
+def _bringing(studio: GuideStudio, scene: Scene, step: Step) -> list[np.ndarray]:
     """Curves on which the flaps of a ring are brought round to their places, shape (n, 3), mm."""
     surfaces = {surface.name: surface for surface in scene.surfaces}
     far = _BROUGHT * float(np.ptp(scene.points, axis=0).max())

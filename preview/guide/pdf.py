@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from preview.pattern import font
-from preview.pattern.drawing import Fill, Mark, Stroke, Text, moved
+from preview.pattern.drawing import Fill, Mark, PenStroke, Text, moved
 from preview.pattern.folds import sample_sign
 from preview.pattern.furniture import SPOT_MM, colour_spot
 from preview.pattern.opening_page import wrapped
@@ -139,7 +139,7 @@ def _sign(sign: Sign, x: float, base: float) -> list[Mark]:
         colour = "#{:02x}{:02x}{:02x}".format(*(GLUE if sign == "glue" else ARROW))
         return [Fill((np.add(shape, (x, middle)),), colour)]
     fold = np.array([[x, middle + 0.8], [x + 9.0, middle + 0.8]])
-    return [Stroke(sign, fold), sample_sign(sign == "mountain", x + 4.5, middle + 0.8)]
+    return [PenStroke(sign, fold), sample_sign(sign == "mountain", x + 4.5, middle + 0.8)]
 
 
 # A coloured place and an arrow, from their left ends, mm.
@@ -178,7 +178,7 @@ def _column(
 
 
 @dataclass(frozen=True)
-class _Sheet:
+class _GuideSheet:
     """Rows of a page: `scale` of their pictures, and the room between rows, mm."""
 
     rows: tuple[tuple[GuideStep, ...], ...]
@@ -186,7 +186,7 @@ class _Sheet:
     between: float
 
 
-def _steps_page(pdf: FPDF, guide: Guide, sheet: _Sheet, stock: Stock) -> None:
+def _steps_page(pdf: FPDF, guide: Guide, sheet: _GuideSheet, stock: Stock) -> None:
     steps = [step for row in sheet.rows for step in row]
     last = steps[-1].number
     foot = f"Steps {steps[0].number} to {last} of {len(guide.steps)}"
@@ -198,7 +198,7 @@ def _steps_page(pdf: FPDF, guide: Guide, sheet: _Sheet, stock: Stock) -> None:
         y += _row_height(row, column, sheet.scale) + sheet.between
 
 
-def _pages(guide: Guide, stock: Stock) -> list[_Sheet]:
+def _pages(guide: Guide, stock: Stock) -> list[_GuideSheet]:
     """Steps of each page: as many rows of two as fit with pictures not much smaller."""
     rows = _pairs(guide.steps)
     room, column = stock.height - _MARGIN - _FOOT, _column_width(stock)
@@ -215,7 +215,9 @@ def _pages(guide: Guide, stock: Stock) -> list[_Sheet]:
         scales = np.arange(1.0, _SMALLEST, -0.01)
         scale = next((float(s) for s in scales if needs(mine, s) <= room), _SMALLEST)
         spare = (room - needs(mine, scale)) / max(count - 1, 1)
-        pages.append(_Sheet(tuple(mine), scale, _BETWEEN + float(np.clip(spare, 0.0, _MOST_MORE))))
+        pages.append(
+            _GuideSheet(tuple(mine), scale, _BETWEEN + float(np.clip(spare, 0.0, _MOST_MORE)))
+        )
     return pages
 
 

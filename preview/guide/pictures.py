@@ -18,27 +18,27 @@ from preview.shot.camera import Camera, frame
 
 from .arrows import with_arrows
 from .flat import SHARE, beside, joined
-from .letters import Spot, lettered
+from .letters import LetterSpot, lettered
 from .moves import PLACE, away, moved_apart, turned_over
 from .scenes import around, step_scene
-from .studio import DONE_DEG, Shown, Studio, Task, ids
+from .studio import DONE_DEG, GuideStudio, Shown, StepTask, ids
 
 _AZIMUTH_DEG = -72.0
 
 
-def pictures(studio: Studio, steps: Sequence[Step], jobs: int) -> Iterator[np.ndarray]:
+def pictures(studio: GuideStudio, steps: Sequence[Step], jobs: int) -> Iterator[np.ndarray]:
     """A picture of the finished spread, then one for each step with the letters of its glue.
 
     Parameters
     ----------
     jobs : processes that draw at the same time; the pictures are the same for any number.
     """
-    tasks: list[Task | None] = [None]
+    tasks: list[StepTask | None] = [None]
     standing: frozenset[int] = frozenset([0])
     hang: dict[int, frozenset[int]] = {}
     for step in steps:
         mine = frozenset().union(*(hang.get(k, frozenset([k])) for k in step.sheets))
-        tasks.append(Task(step, standing, mine))
+        tasks.append(StepTask(step, standing, mine))
         if step.action not in ("make", "close"):
             hang.update(dict.fromkeys(step.present, step.present))
         if step.on_page:
@@ -48,12 +48,12 @@ def pictures(studio: Studio, steps: Sequence[Step], jobs: int) -> Iterator[np.nd
 
 
 @lru_cache(maxsize=1)
-def _artist(studio: Sealed[Studio]) -> tuple[Studio, Engine]:
+def _artist(studio: Sealed[GuideStudio]) -> tuple[GuideStudio, Engine]:
     """The studio and an engine, which every process needs once."""
     return studio.open(), renderer("auto")
 
 
-def _draw(packed: Sealed[Studio], task: Task | None) -> np.ndarray:
+def _draw(packed: Sealed[GuideStudio], task: StepTask | None) -> np.ndarray:
     studio, engine = _artist(packed)
     if task is None:
         scene = studio.scene(DONE_DEG)
@@ -86,7 +86,7 @@ def _draw(packed: Sealed[Studio], task: Task | None) -> np.ndarray:
 
 
 def _seen_too(
-    studio: Studio, scene: Scene, task: Task, moves: Sequence[np.ndarray]
+    studio: GuideStudio, scene: Scene, task: StepTask, moves: Sequence[np.ndarray]
 ) -> list[np.ndarray]:
     """Points that a picture on the page must hold as well, each of shape (n, 3), mm.
 
@@ -108,7 +108,7 @@ def _inside(way: np.ndarray, camera: Camera, size: tuple[int, int]) -> bool:
 
 
 def _shown(
-    studio: Studio,
+    studio: GuideStudio,
     engine: Engine,
     scene: Scene,
     points: np.ndarray,
@@ -166,7 +166,7 @@ _OTHERS_DEG, _BEHIND_DEG = (-110.0, -40.0, -140.0, -10.0), (108.0, 70.0)
 _GLANCE, _LEAST_SEEN, _ENOUGH, _WORTH = 80, 4, 60, 2.0
 
 
-def _spots(studio: Studio, scene: Scene, step: Step) -> list[Spot]:
+def _spots(studio: GuideStudio, scene: Scene, step: Step) -> list[LetterSpot]:
     """Letters of a step's glue and what of its scene they lie on."""
     surfaces = {surface.name: surface for surface in scene.surfaces}
     areas = {area.letter: area for area in studio.areas if not area.lands}
@@ -176,5 +176,5 @@ def _spots(studio: Studio, scene: Scene, step: Step) -> list[Spot]:
         if surface is not None:
             middle = area.polygon.representative_point()
             at = surface.rotation[:, :2] @ np.array([middle.x, middle.y]) + surface.translation
-            spots.append(Spot(area.letter, at, surface.corners))
+            spots.append(LetterSpot(area.letter, at, surface.corners))
     return spots

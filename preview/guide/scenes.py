@@ -10,14 +10,14 @@ import numpy as np
 from meshes.building import Step
 from preview.drawing.scene import Scene, Surface
 
-from .studio import DONE_DEG, FLAT_DEG, LOOSE_DEG, OPEN_DEG, Studio, ids
+from .studio import DONE_DEG, FLAT_DEG, LOOSE_DEG, OPEN_DEG, GuideStudio, ids
 
 # Between loose parts, and round what a picture is about: our choice.
 _BESIDE_MM, _ROOM_MM = 14.0, 22.0
 
 
 def step_scene(
-    studio: Studio, step: Step, standing: frozenset[int]
+    studio: GuideStudio, step: Step, standing: frozenset[int]
 ) -> tuple[Scene, np.ndarray, float]:
     """What lies on the table after a step, the points to look at, and from how high (degrees).
 
@@ -36,7 +36,7 @@ def step_scene(
     return scene, around(scene, ids(studio.spread, step.present - standing)), 50.0
 
 
-def _with(studio: Studio, step: Step, standing: frozenset[int]) -> frozenset[int]:
+def _with(studio: GuideStudio, step: Step, standing: frozenset[int]) -> frozenset[int]:
     """The sheets that a step is about: what is new, else the whole piece."""
     sheets = studio.spread.sheets
     piece = frozenset(k for k, sheet in enumerate(sheets) if sheet.piece == step.piece)
@@ -53,13 +53,13 @@ def around(scene: Scene, names: set[str]) -> np.ndarray:
     return np.array([[x, y, z] for x in ends[:, 0] for y in ends[:, 1] for z in ends[:, 2]])
 
 
-def _only(scene: Scene, studio: Studio, sheets: frozenset[int]) -> Scene:
+def _only(scene: Scene, studio: GuideStudio, sheets: frozenset[int]) -> Scene:
     names = ids(studio.spread, sheets | {0})
     kept = [s for s in scene.surfaces if s.name in names or s.name.startswith("book.")]
     return replace(scene, surfaces=tuple(kept))
 
 
-def _laid(studio: Studio, step: Step, standing: frozenset[int]) -> Scene:
+def _laid(studio: GuideStudio, step: Step, standing: frozenset[int]) -> Scene:
     """What is new lies folded flat on the page that it is glued to; the notebook is open."""
     wide, shut = studio.scene(OPEN_DEG), studio.scene(FLAT_DEG)
     page = _page_of(studio, step)
@@ -75,7 +75,7 @@ def _laid(studio: Studio, step: Step, standing: frozenset[int]) -> Scene:
     return replace(scene, surfaces=(*scene.surfaces, *laid))
 
 
-def _page_of(studio: Studio, step: Step) -> str:
+def _page_of(studio: GuideStudio, step: Step) -> str:
     host = studio.spread.joins[step.joins[0]].host if step.joins else ""
     return host if host in ("page.left", "page.right") else "page.left"
 
@@ -87,7 +87,7 @@ def moved(surface: Surface, turn: np.ndarray, shift: np.ndarray) -> Surface:
     )
 
 
-def _loose(studio: Studio, step: Step) -> Scene:
+def _loose(studio: GuideStudio, step: Step) -> Scene:
     """Paper that is not on the page yet, set down on the table."""
     scene = studio.scene(LOOSE_DEG)
     groups = [frozenset([k]) for k in step.sheets] if step.action == "make" else [step.present]

@@ -23,7 +23,7 @@ STAGES_DEG = (FLAT_DEG, LOOSE_DEG, DONE_DEG, OPEN_DEG)
 
 
 @dataclass(frozen=True)
-class Studio:
+class GuideStudio:
     """What draws the pictures.
 
     Parameters
@@ -73,7 +73,7 @@ class Studio:
 
 
 @dataclass(frozen=True)
-class Task:
+class StepTask:
     """A step to be drawn.
 
     Parameters

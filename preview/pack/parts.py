@@ -97,7 +97,7 @@ class Bench:
 
 
 @dataclass(frozen=True)
-class Part:
+class PackPart:
     """One part of a pack.
 
     Parameters
@@ -164,11 +164,11 @@ def _guide(bench: Bench) -> tuple[list[str], dict[str, Any]]:
     from preview.guide.pdf import write_guide
     from preview.guide.pictures import pictures
     from preview.guide.plan import compose
-    from preview.guide.studio import STAGES_DEG, Studio
+    from preview.guide.studio import STAGES_DEG, GuideStudio
     from preview.pattern.stock import stock
 
     motion = bench.spread.solve(np.radians(STAGES_DEG))
-    studio = Studio(bench.spread, motion, _GUIDE_PIXELS, cut=bench.cut)
+    studio = GuideStudio(bench.spread, motion, _GUIDE_PIXELS, cut=bench.cut)
     cover, *drawn = pictures(studio, bench.steps, bench.workers.jobs)
     names, told = [], {}
     for page in bench.wishes.pages:
@@ -254,16 +254,18 @@ def _terms(bench: Bench) -> tuple[list[str], dict[str, Any]]:
     return [bench.write("TERMS.txt", bench.wishes.terms.encode())], {}
 
 
-PARTS: Mapping[str, Part] = {
-    "pattern": Part("sheets to print at true scale, colours on the front", ("pages",), 6, _pattern),
-    "machine": Part(
+PARTS: Mapping[str, PackPart] = {
+    "pattern": PackPart(
+        "sheets to print at true scale, colours on the front", ("pages",), 6, _pattern
+    ),
+    "machine": PackPart(
         "the same pieces for a cutting machine: SVG, DXF and PDF, in mm", ("pages",), 4, _machine
     ),
-    "guide": Part("how to build it, step by step", ("pages",), 20, _guide),
-    "still": Part(
+    "guide": PackPart("how to build it, step by step", ("pages",), 20, _guide),
+    "still": PackPart(
         "pictures for a shop's page", ("aspects", "side", "heaviest", "opening"), 25, _still
     ),
-    "film": Part("a film of the spread as it opens and closes", ("film",), 15, _film),
-    "view": Part("a page to open in a browser, and to turn and open by hand", (), 4, _view),
-    "terms": Part("the maker's terms", ("terms",), 1, _terms),
+    "film": PackPart("a film of the spread as it opens and closes", ("film",), 15, _film),
+    "view": PackPart("a page to open in a browser, and to turn and open by hand", (), 4, _view),
+    "terms": PackPart("the maker's terms", ("terms",), 1, _terms),
 }

@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from .drawing import Picture
+from .drawing import PrintedImage
 
 if TYPE_CHECKING:
     from meshes.art import Raster
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 PIXELS_PER_MM = 300 / 25.4
 
 
-def pictures(placed: Placed, bleed: float) -> list[Picture]:
+def pictures(placed: Placed, bleed: float) -> list[PrintedImage]:
     """The art of the face that is drawn; one picture, or none.
 
     It ends `bleed` mm beyond the cut, and at the edge of the window of a split piece.
@@ -74,7 +74,7 @@ def _within(found: Raster, shape: BaseGeometry) -> np.ndarray:
     return pixels
 
 
-def _laid(placed: Placed, pixels: np.ndarray, found: Raster) -> Picture:
+def _laid(placed: Placed, pixels: np.ndarray, found: Raster) -> PrintedImage:
     """The picture on the page; on the back it is seen mirrored, from the other side."""
     left, bottom = found.corner
     right, top = left + found.size[0], bottom + found.size[1]
@@ -83,6 +83,6 @@ def _laid(placed: Placed, pixels: np.ndarray, found: Raster) -> Picture:
     (x, y), across = placed.apply(np.array([[left, top], [right, top]]))
     step = across - (x, y)
     angle = float(np.arctan2(-step[1], step[0]))
-    return Picture(
+    return PrintedImage(
         np.ascontiguousarray(pixels), float(x), float(y), found.size[0], found.size[1], angle
     )

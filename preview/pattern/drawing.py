@@ -19,7 +19,7 @@ Move = Callable[[np.ndarray], np.ndarray]
 
 
 @dataclass(frozen=True)
-class Stroke:
+class PenStroke:
     """A line; shape of `points` (n, 2), mm.
 
     Parameters
@@ -70,7 +70,7 @@ class Text:
 
 
 @dataclass(frozen=True, eq=False)
-class Picture:
+class PrintedImage:
     """An image, turned about its upper left corner.
 
     Parameters
@@ -98,25 +98,25 @@ class Picture:
         return data.getvalue()
 
 
-Mark = Stroke | Fill | Text | Picture
+Mark = PenStroke | Fill | Text | PrintedImage
 
 
-def line(role: Role, *points: tuple[float, float]) -> Stroke:
+def line(role: Role, *points: tuple[float, float]) -> PenStroke:
     """An open line through points."""
-    return Stroke(role, np.array(points, float))
+    return PenStroke(role, np.array(points, float))
 
 
-def box(role: Role, x: float, y: float, width: float, height: float) -> Stroke:
+def box(role: Role, x: float, y: float, width: float, height: float) -> PenStroke:
     """A rectangle."""
     corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
-    return Stroke(role, np.array(corners, float), closed=True)
+    return PenStroke(role, np.array(corners, float), closed=True)
 
 
 def moved(marks: Sequence[Mark], move: Move) -> list[Mark]:
     """The marks with all points moved; texts keep their size and angle."""
     result: list[Mark] = []
     for mark in marks:
-        if isinstance(mark, Stroke):
+        if isinstance(mark, PenStroke):
             result.append(replace(mark, points=move(mark.points)))
         elif isinstance(mark, Fill):
             result.append(replace(mark, rings=tuple(move(ring) for ring in mark.rings)))
@@ -128,7 +128,7 @@ def moved(marks: Sequence[Mark], move: Move) -> list[Mark]:
     return result
 
 
-def _moved_picture(picture: Picture, move: Move) -> Picture:
+def _moved_picture(picture: PrintedImage, move: Move) -> PrintedImage:
     """The picture where its corners go; what a printer's scale shears is left out."""
     c, s = np.cos(picture.angle), np.sin(picture.angle)
     corner = np.array([picture.x, picture.y])

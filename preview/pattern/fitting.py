@@ -16,7 +16,7 @@ from shapely.geometry import Polygon
 from meshes.rectangle import sides_of, smallest_rectangle
 from preview.errors import UseError
 
-from .furniture import Frame
+from .furniture import PrintArea
 from .parts import CannotPart, parted
 from .stock import MOST_MM, Stock, stock
 from .template import Template
@@ -32,10 +32,10 @@ _ASKEW_DEG = 3.0
 SIZES = ("A4", "A3", "Tabloid", "A2")
 
 
-def frame_of(options: Options) -> Frame:
+def frame_of(options: Options) -> PrintArea:
     """The room for pieces on a sheet; UseError if it is too small for the check bars."""
     margin = max(options.margin, options.register.margin if options.register else 0.0)
-    frame = Frame(options.stock, margin, options.furnished)
+    frame = PrintArea(options.stock, margin, options.furnished)
     if options.furnished and min(frame.width, frame.height) < LEAST_ROOM_MM:
         raise UseError(
             f"sheet {options.stock.name} leaves {frame.width:.0f} × {frame.height:.0f} mm inside a "

@@ -17,7 +17,7 @@ from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from . import font
-from .drawing import Stroke, Text
+from .drawing import PenStroke, Text
 from .lettering import LEAST_MM, text_box, upright
 from .line import Role
 
@@ -57,9 +57,9 @@ class Line:
         return float(np.linalg.norm(self.ends[1] - self.ends[0]))
 
     @property
-    def stroke(self) -> Stroke:
+    def stroke(self) -> PenStroke:
         """The line itself."""
-        return Stroke(self.role, self.ends)
+        return PenStroke(self.role, self.ends)
 
     @property
     def frame(self) -> tuple[np.ndarray, np.ndarray, float]:
@@ -76,7 +76,7 @@ class Line:
 
 def signs(
     lines: Sequence[Line], sheet: BaseGeometry, taken: Sequence[BaseGeometry]
-) -> list[Stroke]:
+) -> list[PenStroke]:
     """Signs of all folds of a sheet, each where it covers least of what else is drawn.
 
     Parameters
@@ -92,7 +92,7 @@ def signs(
 
 def _signs_of(
     line: Line, lines: Sequence[Line], ground: BaseGeometry, full: BaseGeometry
-) -> Iterator[Stroke]:
+) -> Iterator[PenStroke]:
     count = max(1, round(line.length / EVERY_MM))
     for k in range(count):
         tried = [
@@ -105,10 +105,10 @@ def _signs_of(
 
 def _least_covering(
     line: Line,
-    tried: Sequence[tuple[Stroke, float]],
+    tried: Sequence[tuple[PenStroke, float]],
     ground: BaseGeometry,
     full: BaseGeometry,
-) -> Stroke:
+) -> PenStroke:
     """The sign that covers least; each comes with what its place costs in itself."""
     own = LineString(line.ends).buffer(0.15)
     best, least = tried[0][0], np.inf
@@ -122,14 +122,14 @@ def _least_covering(
     return best
 
 
-def _sign(line: Line, share: float, up: int) -> Stroke:
+def _sign(line: Line, share: float, up: int) -> PenStroke:
     along, across, _ = line.frame
     scale = min(1.0, _MOST * line.length / SIGN_MM)
     half, high = scale * SIGN_MM / 2 * along, scale * SIGN_HIGH_MM * up * across
     at = line.at(share)
     if line.mountain:
-        return Stroke("mountain-sign", np.array([at - half, at + high, at + half]), closed=True)
-    return Stroke("valley-sign", np.array([at - half + high, at, at + half + high]))
+        return PenStroke("mountain-sign", np.array([at - half, at + high, at + half]), closed=True)
+    return PenStroke("valley-sign", np.array([at - half + high, at, at + half + high]))
 
 
 def names(lines: Sequence[Line], taken: Sequence[BaseGeometry]) -> list[Text]:
@@ -161,12 +161,12 @@ def _name(line: Line, full: BaseGeometry) -> Text | None:
     return None
 
 
-def sample_sign(mountain: bool, x: float, y: float) -> Stroke:
+def sample_sign(mountain: bool, x: float, y: float) -> PenStroke:
     """A sign on a level line at (x, y), for a key."""
     ends = np.array([[x - 10.0, y], [x + 10.0, y]])
     return _sign(Line(ends, mountain), 0.5, 1)
 
 
-def area_of(sign: Stroke) -> Polygon:
+def area_of(sign: PenStroke) -> Polygon:
     """What a sign takes, page mm."""
     return affinity.scale(Polygon(sign.points), 1.15, 1.15)

@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from . import font
-from .drawing import Fill, Mark, Stroke, Text, box, line
+from .drawing import Fill, Mark, PenStroke, Text, box, line
 from .folds import sample_sign
 from .glue import Face
 from .line import Role
@@ -23,7 +23,7 @@ SPOT_MM = 2.8  # our choice
 
 
 @dataclass(frozen=True)
-class Frame:
+class PrintArea:
     """A page and the rectangle in which pieces may lie, mm from the top left corner.
 
     Parameters
@@ -74,7 +74,9 @@ class Heading:
     colour: str | None = None
 
 
-def furniture(frame: Frame, heading: Heading, grain: str | None, bars: bool = True) -> list[Mark]:
+def furniture(
+    frame: PrintArea, heading: Heading, grain: str | None, bars: bool = True
+) -> list[Mark]:
     """Heading, both check bars, the key, and the grain arrow if a grain is asked for."""
     marks = _heading(frame, heading) + (furniture_bars(frame) if bars else []) + _key(frame)
     if grain is not None:
@@ -82,12 +84,12 @@ def furniture(frame: Frame, heading: Heading, grain: str | None, bars: bool = Tr
     return marks
 
 
-def furniture_bars(frame: Frame) -> list[Mark]:
+def furniture_bars(frame: PrintArea) -> list[Mark]:
     """The 100 mm bars, across and upright: a printer may scale both differently."""
     return _across(frame) + _upright(frame)
 
 
-def _heading(frame: Frame, heading: Heading) -> list[Mark]:
+def _heading(frame: PrintArea, heading: Heading) -> list[Mark]:
     left, right = frame.margin, frame.stock.width - frame.margin
     base = frame.margin + 4.2
     spot = [] if heading.colour is None else colour_spot(left, base + 4.4, heading.colour)
@@ -113,14 +115,14 @@ def colour_spot(x: float, base: float, colour: str) -> list[Mark]:
     turn = np.linspace(0, 2 * np.pi, 33)[:-1]
     radius = SPOT_MM / 2
     ring = np.c_[x + radius + radius * np.cos(turn), base - 0.95 + radius * np.sin(turn)]
-    return [Fill((ring,), colour), Stroke("rule", ring, closed=True)]
+    return [Fill((ring,), colour), PenStroke("rule", ring, closed=True)]
 
 
 def _ticks(length: float) -> np.ndarray:
     return np.arange(0.0, length + 1e-9, 10.0)
 
 
-def _across(frame: Frame) -> list[Mark]:
+def _across(frame: PrintArea) -> list[Mark]:
     x, y = frame.left, frame.stock.height - frame.margin - 4.5
     marks: list[Mark] = [line("sign", (x, y), (x + BAR_MM, y))]
     for tick in _ticks(BAR_MM):
@@ -131,7 +133,7 @@ def _across(frame: Frame) -> list[Mark]:
     return marks
 
 
-def _upright(frame: Frame) -> list[Mark]:
+def _upright(frame: PrintArea) -> list[Mark]:
     x, bottom = frame.margin + 2.0, frame.stock.height - frame.margin - FOOT_MM
     top = bottom - BAR_MM
     marks: list[Mark] = [line("sign", (x, top), (x, bottom))]
@@ -142,7 +144,7 @@ def _upright(frame: Frame) -> list[Mark]:
     return marks
 
 
-def sample(role: Role, x: float, y: float, length: float) -> Stroke:
+def sample(role: Role, x: float, y: float, length: float) -> PenStroke:
     """A short piece of a line type, for a key."""
     return line(role, (x, y), (x + length, y))
 
@@ -155,7 +157,7 @@ def hatch_sample(x: float, y: float, width: float, height: float) -> list[Mark]:
     return marks
 
 
-def _key(frame: Frame) -> list[Mark]:
+def _key(frame: PrintArea) -> list[Mark]:
     """Line types in two rows right of the bar, as far as there is room."""
     right = frame.stock.width - frame.margin
     x = max(frame.left + BAR_MM + 8.0, right - 66.0)
@@ -176,7 +178,7 @@ def _key(frame: Frame) -> list[Mark]:
     return marks
 
 
-def _grain(frame: Frame, grain: str) -> list[Mark]:
+def _grain(frame: PrintArea, grain: str) -> list[Mark]:
     """A double arrow along the fibres."""
     x, y, half = frame.stock.width - frame.margin - 3.0, frame.top - 2.0, 9.0
     if grain == "long":
@@ -188,10 +190,10 @@ def _grain(frame: Frame, grain: str) -> list[Mark]:
         text = Text(x - 2 * half - 1.5, y + 0.8, "grain", _FINE, "end", grey=0.2)
     along = (ends[1] - ends[0]) / (2 * half)
     across = np.array([-along[1], along[0]])
-    marks: list[Mark] = [Stroke("sign", ends), text]
+    marks: list[Mark] = [PenStroke("sign", ends), text]
     for tip, inward in ((ends[0], along), (ends[1], -along)):
         wings = [tip + 1.8 * inward + 0.8 * across, tip, tip + 1.8 * inward - 0.8 * across]
-        marks.append(Stroke("sign", np.array(wings)))
+        marks.append(PenStroke("sign", np.array(wings)))
     return marks
 
 
@@ -232,7 +234,7 @@ class Register:
             a, b = (long - wide) / 2, (long + wide) / 2
             corners = [(a, 0), (b, 0), (b, a), (long, a), (long, b), (b, b)]
             corners += [(b, long), (a, long), (a, b), (0, b), (0, a), (a, a)]
-            found.append(Stroke("register", np.array(corners) + np.array([x, y]), closed=True))
+            found.append(PenStroke("register", np.array(corners) + np.array([x, y]), closed=True))
         return found
 
 

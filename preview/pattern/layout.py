@@ -18,7 +18,7 @@ from meshes.sheet import Paper
 
 from .drawing import Mark
 from .fitting import frame_of, in_parts, room_of, turns_that_fit
-from .furniture import Frame, Heading, Register, furniture, register_marks
+from .furniture import Heading, PrintArea, Register, furniture, register_marks
 from .glue import Face, letter
 from .marks import Placed, Show
 from .nest import Blank, Nesting, Spot, nest, rows
@@ -226,7 +226,7 @@ def _page_way_up(template: Template) -> Polygon:
 def _group_pages(
     name: str,
     group: Sequence[Template],
-    frame: Frame,
+    frame: PrintArea,
     title: str,
     options: Options,
     spare: Iterator[str],
@@ -286,7 +286,7 @@ def _use(name: str, group: Sequence[Template], nesting: Nesting, plain: Nesting)
     )
 
 
-def _placed(template: Template, spot: Spot, frame: Frame) -> Placed:
+def _placed(template: Template, spot: Spot, frame: PrintArea) -> Placed:
     c, s = math.cos(spot.turn), math.sin(spot.turn)
     matrix = np.array([[c, -s], [s, c]]) @ np.diag([1.0, -1.0])
     return Placed(template, matrix, np.array([frame.left + spot.x, frame.top + spot.y]))
@@ -294,7 +294,7 @@ def _placed(template: Template, spot: Spot, frame: Frame) -> Placed:
 
 def _sides(
     placed: Sequence[Placed],
-    frame: Frame,
+    frame: PrintArea,
     heading: Heading,
     paper: str,
     options: Options,
@@ -321,7 +321,7 @@ def _sides(
     return pages
 
 
-def _mirror(frame: Frame, options: Options) -> tuple[np.ndarray, np.ndarray]:
+def _mirror(frame: PrintArea, options: Options) -> tuple[np.ndarray, np.ndarray]:
     """How front becomes back: turned about an edge of the paper, or within the room for pieces."""
     stock = options.stock
     if options.side != "both":
@@ -343,7 +343,7 @@ def _back(placed: Placed, mirror: np.ndarray, far: np.ndarray) -> Placed:
 
 
 def _notebook_pages(
-    template: Template, frame: Frame, title: str, options: Options
+    template: Template, frame: PrintArea, title: str, options: Options
 ) -> list[PatternPage]:
     from .notebook import placing_parts
 

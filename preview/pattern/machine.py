@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString
 
-from .drawing import Stroke, Text
+from .drawing import PenStroke, Text
 from .layout import PatternPage
 from .marks import Placed, Show, marks, rings
 from .pen import written
@@ -65,12 +65,12 @@ class Run:
 
 
 @dataclass(frozen=True)
-class Layer:
+class MachineLayer:
     """Strokes that are run together; `name` is also the layer's in the files."""
 
     name: str
     colour: str
-    strokes: tuple[Stroke, ...]
+    strokes: tuple[PenStroke, ...]
 
 
 @dataclass(frozen=True)
@@ -80,23 +80,23 @@ class Job:
     title: str
     width: float
     height: float
-    layers: tuple[Layer, ...]
+    layers: tuple[MachineLayer, ...]
 
 
 def job_of(title: str, page: PatternPage, run: Run) -> Job:
     """The job of a page; layers without strokes are left in, so that files are alike."""
     placed = sorted(page.placed, key=_lane)
-    marked = [m for m in page.furniture if isinstance(m, Stroke) and m.role == "register"]
+    marked = [m for m in page.furniture if isinstance(m, PenStroke) and m.role == "register"]
     pen = [stroke for p in placed for stroke in _pen(p, run.clean)] if run.draw else []
     folds = [stroke for p in placed for line in scores(p) for stroke in _scored(line, run)]
-    cut = [Stroke("cut", ring, closed=True) for p in placed for ring in cuts(p, run.hole)]
+    cut = [PenStroke("cut", ring, closed=True) for p in placed for ring in cuts(p, run.hole)]
     found = {"register": marked, "pen": pen, "folds": folds, "cuts": cut}
     return Job(
         title,
         page.stock.width,
         page.stock.height,
         tuple(
-            Layer(layer_name(name, run.score), run.colours[name], tuple(strokes))
+            MachineLayer(layer_name(name, run.score), run.colours[name], tuple(strokes))
             for name, strokes in found.items()
             if strokes or name != "register"
         ),
@@ -148,18 +148,20 @@ def scores(placed: Placed) -> list[np.ndarray]:
     return [np.asarray(line.coords) for line in _joined(lines)]
 
 
-def _scored(line: np.ndarray, run: Run) -> Iterable[Stroke]:
+def _scored(line: np.ndarray, run: Run) -> Iterable[PenStroke]:
     """A fold as it is run; dashes begin and end half a gap within it."""
     length = float(np.linalg.norm(line[-1] - line[0]))
     if run.score != "dashes" or length <= run.dash + run.apart:
-        yield Stroke("valley", line)
+        yield PenStroke("valley", line)
         return
     count = max(1, math.floor(length / (run.dash + run.apart)))
     whole = length / count
     share = run.dash / (run.dash + run.apart)
     for k in range(count):
         near, far = ((k + 0.5 + side * share / 2) * whole / length for side in (-1, 1))
-        yield Stroke("valley", np.array([line[0] + t * (line[-1] - line[0]) for t in (near, far)]))
+        yield PenStroke(
+            "valley", np.array([line[0] + t * (line[-1] - line[0]) for t in (near, far)])
+        )
 
 
 def _joined(lines: Sequence[LineString]) -> list[LineString]:
@@ -192,16 +194,16 @@ def _lane(placed: Placed) -> tuple[int, float]:
     return lane, y if lane % 2 == 0 else -y
 
 
-def _pen(placed: Placed, clean: bool) -> list[Stroke]:
+def _pen(placed: Placed, clean: bool) -> list[PenStroke]:
     """Names and letters in single lines, and the edges of what lands there, each once."""
-    found: list[Stroke] = []
+    found: list[PenStroke] = []
     show = Show(names=not clean, clean=clean, lines=False, art=False, other_face=False)
     drawn = marks(placed, show)
     for mark in drawn:
         if isinstance(mark, Text) and (mark.bold or mark.size >= _PEN_MM):
-            found += [Stroke("sign", line) for line in written(mark)]
-    edges = [LineString(m.points) for m in drawn if isinstance(m, Stroke) and m.role == "place"]
+            found += [PenStroke("sign", line) for line in written(mark)]
+    edges = [LineString(m.points) for m in drawn if isinstance(m, PenStroke) and m.role == "place"]
     for part in shapely.get_parts(shapely.line_merge(shapely.union_all(edges))):
         if isinstance(part, LineString) and part.length > 1e-6:
-            found.append(Stroke("place", np.asarray(part.coords)))
+            found.append(PenStroke("place", np.asarray(part.coords)))
     return found

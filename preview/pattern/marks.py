@@ -15,7 +15,7 @@ from preview.roles import role
 
 from . import font
 from .artwork import boxes, pictures
-from .drawing import Fill, Mark, Picture, Stroke, Text
+from .drawing import Fill, Mark, PenStroke, PrintedImage, Text
 from .folds import Line, area_of, names, signs
 from .glue import Face
 from .lettering import LEAST_MM, Letter, letters, name_on, side_names, text_box
@@ -122,7 +122,7 @@ def is_dark(colour: str) -> bool:
 
 def _on_colour(mark: Mark, dark: bool) -> Mark:
     """White on dark paper; on the rest black, since grey would be lost on a colour."""
-    if isinstance(mark, Stroke):
+    if isinstance(mark, PenStroke):
         return replace(mark, light=dark)
     if isinstance(mark, Text):
         return replace(mark, grey=1.0 if dark else 0.0)
@@ -147,7 +147,7 @@ def _line_of(placed: Placed, fold: FoldMark) -> Line:
     return Line(ends, seen_sign(placed, fold) > 0, role(fold.name) + degrees)
 
 
-def _name(placed: Placed, set_letters: Sequence[Letter], tents: Sequence[Stroke]) -> list[Text]:
+def _name(placed: Placed, set_letters: Sequence[Letter], tents: Sequence[PenStroke]) -> list[Text]:
     """The piece's number and name, clear of hatching, letters and signs where there is room.
 
     Else hatching or art makes room; what is too small for its number has it beside it.
@@ -197,9 +197,9 @@ def _moving(placed: Placed) -> Iterator[Mark]:
     for pivot in placed.template.pivots:
         x, y = placed.apply(np.array([pivot]))[0]
         turn = np.linspace(0, 2 * np.pi, 25)[:-1]
-        yield Stroke("sign", np.c_[x + 1.5 * np.cos(turn), y + 1.5 * np.sin(turn)], closed=True)
+        yield PenStroke("sign", np.c_[x + 1.5 * np.cos(turn), y + 1.5 * np.sin(turn)], closed=True)
         for step in ((2.5, 0.0), (0.0, 2.5)):
-            yield Stroke("sign", np.array([[x, y], [x, y]]) + np.outer([-1, 1], step))
+            yield PenStroke("sign", np.array([[x, y], [x, y]]) + np.outer([-1, 1], step))
 
 
 def _shrunk(shape: Polygon, by: float) -> Polygon:
@@ -208,7 +208,7 @@ def _shrunk(shape: Polygon, by: float) -> Polygon:
     return shape if inner.is_empty else inner
 
 
-def _hatch(shape: Polygon, room: BaseGeometry) -> Iterator[Stroke]:
+def _hatch(shape: Polygon, room: BaseGeometry) -> Iterator[PenStroke]:
     """Lines at 45° that leave room for the letter."""
     left, top, right, bottom = shape.bounds
     span = bottom - top
@@ -224,7 +224,7 @@ def _hatch(shape: Polygon, room: BaseGeometry) -> Iterator[Stroke]:
     )
     for part in shapely.get_parts(shapely.intersection(lines, shape.difference(room))):
         if isinstance(part, LineString) and part.length > 0.4:
-            yield Stroke("hatch", np.asarray(part.coords))
+            yield PenStroke("hatch", np.asarray(part.coords))
 
 
 def _drawn(placed: Placed) -> BaseGeometry:
@@ -234,26 +234,26 @@ def _drawn(placed: Placed) -> BaseGeometry:
     return shapely.union_all([placed.on_page(line) for line in lines]).buffer(0.5)
 
 
-def _edge_of(shape: Polygon, drawn: BaseGeometry) -> Iterator[Stroke]:
+def _edge_of(shape: Polygon, drawn: BaseGeometry) -> Iterator[PenStroke]:
     """The edge of an area where nothing is drawn yet."""
     rest = shapely.line_merge(shapely.difference(shape.boundary, drawn))
     for part in shapely.get_parts(rest):
         if isinstance(part, LineString) and part.length > 0.5:
-            yield Stroke("place", np.asarray(part.coords))
+            yield PenStroke("place", np.asarray(part.coords))
 
 
-def _lines(placed: Placed) -> Iterator[Stroke]:
+def _lines(placed: Placed) -> Iterator[PenStroke]:
     outer, *holes = rings(placed.template.outline)
     for hole in holes:
-        yield Stroke("slit", placed.apply(hole), closed=True)
-    yield Stroke("cut", placed.apply(outer), closed=True)
+        yield PenStroke("slit", placed.apply(hole), closed=True)
+    yield PenStroke("cut", placed.apply(outer), closed=True)
 
 
 def clipped(drawn: list[Mark], window: Polygon) -> list[Mark]:
     """What of the marks lies inside a window, in page coordinates."""
     kept: list[Mark] = []
     for mark in drawn:
-        if isinstance(mark, Picture):
+        if isinstance(mark, PrintedImage):
             kept.append(mark)
         elif isinstance(mark, Text):
             if window.covers(Point(mark.x, mark.y)):
@@ -268,14 +268,14 @@ def clipped(drawn: list[Mark], window: Polygon) -> list[Mark]:
     return kept
 
 
-def _clipped_stroke(mark: Stroke, window: Polygon) -> list[Stroke]:
+def _clipped_stroke(mark: PenStroke, window: Polygon) -> list[PenStroke]:
     points = np.vstack([mark.points, mark.points[:1]]) if mark.closed else mark.points
     whole = LineString(points)
     if window.covers(whole):
         return [mark]
     parts = shapely.get_parts(shapely.line_merge(shapely.intersection(whole, window)))
     return [
-        Stroke(mark.role, np.asarray(part.coords), light=mark.light)
+        PenStroke(mark.role, np.asarray(part.coords), light=mark.light)
         for part in parts
         if isinstance(part, LineString) and part.length > 1e-6
     ]

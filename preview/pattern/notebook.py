@@ -10,7 +10,7 @@ from shapely.geometry import LineString, Polygon
 
 from . import font
 from .drawing import Mark, Text
-from .furniture import Frame
+from .furniture import PrintArea
 from .lettering import text_box, upright
 from .marks import Placed
 from .split import Tile, split
@@ -19,7 +19,7 @@ from .template import Template
 _SIZE_MM, _ROOM_MM = 2.9, 10.0  # our choice
 
 
-def placing_parts(template: Template, frame: Frame, overlap: float) -> list[Tile]:
+def placing_parts(template: Template, frame: PrintArea, overlap: float) -> list[Tile]:
     """The placing sheet for one page, on one sheet where it fits.
 
     A page larger than the sheet is shown from the gutter as far as something lands on it. If that
@@ -48,7 +48,7 @@ def _count(template: Template) -> str:
     return f"landing places {shown}"
 
 
-def _fits(outline: Polygon, frame: Frame) -> bool:
+def _fits(outline: Polygon, frame: PrintArea) -> bool:
     left, bottom, right, top = outline.bounds
     return bool(right - left <= frame.width + 1e-6 and top - bottom <= frame.height + 1e-6)
 

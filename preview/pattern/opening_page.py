@@ -16,7 +16,7 @@ from .folds import sample_sign
 from .furniture import (
     SPOT_MM,
     SQUARE_MM,
-    Frame,
+    PrintArea,
     check_square,
     colour_spot,
     furniture_bars,
@@ -34,7 +34,7 @@ _TITLE, _HEAD, _TEXT, _LEAD = 8.5, 3.9, 3.2, 4.7  # our choice
 def opening_pages(pattern: Pattern) -> list[list[Mark]]:
     """Marks of the first page, and of a second one where the list of papers needs it."""
     options = pattern.options
-    frame = Frame(options.stock, options.margin)
+    frame = PrintArea(options.stock, options.margin)
     left, right = frame.left + 2.0, options.stock.width - options.margin - 2.0
     top = options.margin + 9.0
     marks: list[Mark] = [Text(left, top, font.printable(pattern.title), _TITLE, bold=True)]

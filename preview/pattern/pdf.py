@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 
 from . import font
-from .drawing import Fill, Mark, Move, Picture, Stroke, Text, moved
+from .drawing import Fill, Mark, Move, PenStroke, PrintedImage, Text, moved
 from .layout import Pattern, PatternPage
 from .line import INKS, dashes
 from .marks import marks
@@ -248,35 +248,35 @@ def add_marks(pdf: FPDF, drawn: Sequence[Mark]) -> None:
     for kind, group in groupby(drawn, key=_how):
         if kind == "lines":
             for mark in group:
-                assert isinstance(mark, Stroke | Fill)
+                assert isinstance(mark, PenStroke | Fill)
                 pdf._out(_drawn(mark, pdf.h_pt))
             continue
         for mark in group:
             if isinstance(mark, Text):
                 _write(pdf, mark)
-            elif isinstance(mark, Picture):
+            elif isinstance(mark, PrintedImage):
                 _lay(pdf, mark)
 
 
 def _layer(mark: Mark) -> Layer:
     """Name of its layer: what a printer's technician may switch off."""
-    if isinstance(mark, Stroke):
+    if isinstance(mark, PenStroke):
         if mark.role in ("cut", "slit"):
             return "cut"
         return "fold" if mark.role.startswith(("valley", "mountain")) else "guide"
-    return "art" if isinstance(mark, Fill | Picture) else "guide"
+    return "art" if isinstance(mark, Fill | PrintedImage) else "guide"
 
 
 def _how(mark: Mark) -> str:
-    return "lines" if isinstance(mark, Stroke | Fill) else "rest"
+    return "lines" if isinstance(mark, PenStroke | Fill) else "rest"
 
 
-def _lay(pdf: FPDF, mark: Picture) -> None:
+def _lay(pdf: FPDF, mark: PrintedImage) -> None:
     with pdf.rotation(np.degrees(mark.angle), mark.x, mark.y):
         pdf.image(io.BytesIO(mark.png), x=mark.x, y=mark.y, w=mark.width, h=mark.height)
 
 
-def _drawn(mark: Stroke | Fill, page_height: float) -> str:
+def _drawn(mark: PenStroke | Fill, page_height: float) -> str:
     """The operators of a line or an area on a page `page_height` points high."""
     if isinstance(mark, Fill):
         pen = Pen(area=of_hex(mark.colour))

@@ -22,7 +22,7 @@ from meshes.allowance import Allowed, Change
 from meshes.errors import DesignError, Mistake
 from meshes.sheet import Sheet
 
-from .drawing import Stroke, moved
+from .drawing import PenStroke, moved
 from .layout import Pattern, PatternPage
 from .marks import clipped, rings
 from .template import Template, fold_lines
@@ -156,15 +156,17 @@ def expected(
         return []
     found = []
     for placed in page.placed:
-        own = [Stroke("cut", placed.apply(r), closed=True) for r in rings(placed.template.outline)]
+        own = [
+            PenStroke("cut", placed.apply(r), closed=True) for r in rings(placed.template.outline)
+        ]
         if fastener:
             holes = [hole(placed, pivot, fastener) for pivot in placed.template.pivots]
-            own += [Stroke("cut", ring, closed=True) for ring in holes]
+            own += [PenStroke("cut", ring, closed=True) for ring in holes]
         cut = own if placed.window is None else clipped(list(own), placed.window)
         if pattern.options.scale != (1.0, 1.0):
             cut = moved(cut, compensation(page.stock, pattern.options.scale))
         for mark in cut:
-            if isinstance(mark, Stroke):
+            if isinstance(mark, PenStroke):
                 shut = [mark.points[:1]] if mark.closed else []
                 found.append((placed.template.title, np.vstack([mark.points, *shut])))
     return found

@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from .drawing import Mark, Text, line
-from .furniture import Frame
+from .furniture import PrintArea
 from .marks import Placed
 from .template import Template
 
@@ -26,7 +26,7 @@ class Tile:
     marks: tuple[Mark, ...]
 
 
-def split(template: Template, frame: Frame, overlap: float) -> list[Tile]:
+def split(template: Template, frame: PrintArea, overlap: float) -> list[Tile]:
     """Tiles of a template, row by row from the top left, each as large as the room allows.
 
     Neighbouring tiles both show the overlap. A dotted line on each marks the seam: the next sheet
@@ -55,14 +55,14 @@ def split(template: Template, frame: Frame, overlap: float) -> list[Tile]:
     return tiles
 
 
-def _counts(width: float, height: float, frame: Frame, overlap: float) -> tuple[int, int]:
+def _counts(width: float, height: float, frame: PrintArea, overlap: float) -> tuple[int, int]:
     """Columns and rows of tiles."""
     columns = max(1, math.ceil((width - overlap) / (frame.width - overlap) - 1e-9))
     lines = max(1, math.ceil((height - overlap) / (frame.height - overlap) - 1e-9))
     return columns, lines
 
 
-def _better_turn(outline: Polygon, frame: Frame, overlap: float) -> float:
+def _better_turn(outline: Polygon, frame: PrintArea, overlap: float) -> float:
     """No turn or a quarter turn, whichever needs fewer tiles."""
     left, top, right, bottom = outline.bounds
     straight = math.prod(_counts(right - left, bottom - top, frame, overlap))
@@ -71,7 +71,7 @@ def _better_turn(outline: Polygon, frame: Frame, overlap: float) -> float:
 
 
 def _seams(
-    frame: Frame, overlap: float, row: int, column: int, lines: int, columns: int
+    frame: PrintArea, overlap: float, row: int, column: int, lines: int, columns: int
 ) -> tuple[Mark, ...]:
     """Dotted lines where the neighbouring parts begin and end."""
     left, top = frame.left, frame.top

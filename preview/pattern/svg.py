@@ -16,7 +16,7 @@ from xml.sax.saxutils import escape, quoteattr
 import numpy as np
 
 from . import font
-from .drawing import Fill, Mark, Picture, Stroke, Text
+from .drawing import Fill, Mark, PenStroke, PrintedImage, Text
 from .glue import GlueArea
 from .layout import Pattern, PatternPage, shown_on
 from .line import INKS, Role, dashes
@@ -43,9 +43,9 @@ def page_svg(pattern: Pattern, page: PatternPage) -> str:
         exact = placed.window is None and show.lines
         if exact:
             sheets.append(_sheet(placed))
-            drawn = [m for m in drawn if not (isinstance(m, Stroke) and m.role in _OWN)]
-        below += [element(mark) for mark in drawn if isinstance(mark, Fill | Picture)]
-        above += [_named(mark) for mark in drawn if not isinstance(mark, Fill | Picture)]
+            drawn = [m for m in drawn if not (isinstance(m, PenStroke) and m.role in _OWN)]
+        below += [element(mark) for mark in drawn if isinstance(mark, Fill | PrintedImage)]
+        above += [_named(mark) for mark in drawn if not isinstance(mark, Fill | PrintedImage)]
     notes = [element(mark) for mark in page.furniture]
     body = [
         *_group("notes-colour", below),
@@ -136,10 +136,10 @@ def _fold(placed: Placed, fold: FoldMark) -> str:
 
 
 def _line(role: Role, points: np.ndarray, closed: bool, more: str = "") -> str:
-    return _stroked(Stroke(role, points, closed), f'class="{role}"{more} ')
+    return _stroked(PenStroke(role, points, closed), f'class="{role}"{more} ')
 
 
-def _stroked(mark: Stroke, more: str = "") -> str:
+def _stroked(mark: PenStroke, more: str = "") -> str:
     ink = INKS[mark.role]
     pattern = dashes(mark.role, mark.length)
     dash = f' stroke-dasharray="{" ".join(f"{p:.4g}" for p in pattern)}"' if pattern else ""
@@ -157,20 +157,20 @@ def _grey(level: float) -> str:
 
 def element(mark: Mark) -> str:
     """One mark in page coordinates."""
-    if isinstance(mark, Stroke):
+    if isinstance(mark, PenStroke):
         return _stroked(mark)
     if isinstance(mark, Fill):
         data = " ".join(path_data(ring, True) for ring in mark.rings)
         return f'<path fill="{mark.colour}" fill-rule="evenodd" d="{data}"/>'
-    return _picture(mark) if isinstance(mark, Picture) else _text(mark)
+    return _picture(mark) if isinstance(mark, PrintedImage) else _text(mark)
 
 
 def _named(mark: Mark) -> str:
     """A mark of a piece: what a line is, its class says, on the parts of a split piece too."""
-    return _stroked(mark, f'class="{mark.role}" ') if isinstance(mark, Stroke) else element(mark)
+    return _stroked(mark, f'class="{mark.role}" ') if isinstance(mark, PenStroke) else element(mark)
 
 
-def _picture(mark: Picture) -> str:
+def _picture(mark: PrintedImage) -> str:
     x, y = number(round(mark.x, 4)), number(round(mark.y, 4))
     size = f'width="{mark.width:.4f}" height="{mark.height:.4f}" preserveAspectRatio="none"'
     turn = f' transform="rotate({-np.degrees(mark.angle):.4f} {x} {y})"' if mark.angle else ""

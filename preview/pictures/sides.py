@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from meshes.motion.result import Motion
     from meshes.spread import Spread
 
-    from ..films.film import Shot
+    from ..films.film import Filming
 
 OPENING_DEG = 130.0
 SIZE = (900, 760)
@@ -175,7 +175,7 @@ def world(linkage: Linkage, motion: Motion, facet: str, points: np.ndarray) -> n
     return level @ motion.rotations[0, body].T + motion.translations[0, body]
 
 
-def _written(shot: Shot, look: Look) -> Image.Image:
+def _written(shot: Filming, look: Look) -> Image.Image:
     """All names and arrows of a picture on a clear ground, `_FINE` times as large."""
     from PIL import Image
 

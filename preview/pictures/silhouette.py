@@ -32,7 +32,7 @@ WEIGHTS = {"share": 1.0, "contrast": 1.5, "distinct": 1.0, "balance": 0.75, "rea
 
 
 @dataclass(frozen=True)
-class Frame:
+class Crop:
     """A rectangle of the picture as shares of its width and height, from the top left."""
 
     left: float
@@ -78,7 +78,7 @@ class Score:
         return {**parts, "total": round(self.total, 3)}
 
 
-def rate(picture: np.ndarray, pieces: np.ndarray, title: Frame | None = None) -> Score:
+def rate(picture: np.ndarray, pieces: np.ndarray, title: Crop | None = None) -> Score:
     """Score a picture by the silhouettes of its pieces.
 
     Parameters
@@ -187,7 +187,7 @@ def _outline_band(inside: np.ndarray, reach: int) -> np.ndarray:
     return grown & ~shrunk
 
 
-def room_score(inside: np.ndarray, title: Frame) -> float:
+def room_score(inside: np.ndarray, title: Crop) -> float:
     """Share of the title's rectangle that no piece covers."""
     where = title.mask(inside.shape)
     return float(1.0 - inside[where].mean()) if where.any() else 0.0

@@ -19,7 +19,7 @@ from ..drawing.visible import Sight, piece_at, pieces_of
 from ..parallel import ALONE, Crew
 from ..shot.camera import Camera, frame
 from . import silhouette
-from .silhouette import Frame, Score
+from .silhouette import Crop, Score
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -31,10 +31,10 @@ Size = tuple[int, int]
 
 # Where a title may stand, as shares of the frame.
 TITLES = {
-    "top": Frame(0.0, 0.0, 1.0, 0.26),
-    "bottom": Frame(0.0, 0.76, 1.0, 1.0),
-    "left": Frame(0.0, 0.0, 0.38, 1.0),
-    "right": Frame(0.62, 0.0, 1.0, 1.0),
+    "top": Crop(0.0, 0.0, 1.0, 0.26),
+    "bottom": Crop(0.0, 0.76, 1.0, 1.0),
+    "left": Crop(0.0, 0.0, 0.38, 1.0),
+    "right": Crop(0.62, 0.0, 1.0, 1.0),
 }
 OPENINGS_DEG = (90.0, 110.0, 130.0, 150.0, 180.0)
 AZIMUTHS_DEG = (-128.0, -109.0, -86.0, -66.0, -48.0)
@@ -281,7 +281,7 @@ def _trials(size: Size, title: str | None, at: tuple[float, Scene]) -> list[Prop
 
 
 def aim(
-    points: np.ndarray, azimuth: float, elevation: float, size: Size, title: Frame | None = None
+    points: np.ndarray, azimuth: float, elevation: float, size: Size, title: Crop | None = None
 ) -> Camera:
     """The camera that fills the frame, or what a title leaves of it, with the points.
 
@@ -314,11 +314,11 @@ def aim(
     return camera
 
 
-def _beside(title: Frame) -> Frame:
+def _beside(title: Crop) -> Crop:
     """The larger part of the frame that a title along one edge leaves free."""
     if title.right - title.left >= 1.0:
-        return Frame(0, title.bottom, 1, 1) if title.top <= 0 else Frame(0, 0, 1, title.top)
-    return Frame(title.right, 0, 1, 1) if title.left <= 0 else Frame(0, 0, title.left, 1)
+        return Crop(0, title.bottom, 1, 1) if title.top <= 0 else Crop(0, 0, 1, title.top)
+    return Crop(title.right, 0, 1, 1) if title.left <= 0 else Crop(0, 0, title.left, 1)
 
 
 def _triple(vector: np.ndarray) -> tuple[float, float, float]:

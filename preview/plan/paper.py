@@ -13,7 +13,7 @@ import numpy as np
 from preview.pattern import font
 from preview.pattern.pdf import new_document
 
-from .shots import Plan, Shot
+from .shots import FilmPlan, Shot
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -29,7 +29,7 @@ CAMERAS = {"aps-c": "APS-C"}
 INK, QUIET, ALERT = (44, 42, 38), (101, 95, 85), (154, 52, 18)  # our choice
 
 
-def as_data(plan: Plan) -> dict[str, Any]:
+def as_data(plan: FilmPlan) -> dict[str, Any]:
     """The plan as plain data; lengths in mm, angles in degrees, times in seconds."""
     gear = plan.gear
     return {
@@ -124,7 +124,7 @@ def warnings(shot: Shot) -> list[str]:
     return found
 
 
-def heading(plan: Plan) -> str:
+def heading(plan: FilmPlan) -> str:
     """What it is filmed with, in one line."""
     gear = plan.gear
     return (
@@ -133,7 +133,7 @@ def heading(plan: Plan) -> str:
     )
 
 
-def as_page(plan: Plan, boards: Sequence[Storyboard]) -> str:
+def as_page(plan: FilmPlan, boards: Sequence[Storyboard]) -> str:
     """One self-contained page for the browser."""
     shots = "".join(
         f"<section><h2>{number}. {escape(shot.name)}</h2>"
@@ -179,7 +179,7 @@ def _jpeg(picture: np.ndarray) -> bytes:
     return data.getvalue()
 
 
-def as_pdf(plan: Plan, boards: Sequence[Storyboard]) -> bytes:
+def as_pdf(plan: FilmPlan, boards: Sequence[Storyboard]) -> bytes:
     """A PDF with two shots to a page, A4 across; the same plan gives the same bytes."""
     pdf = new_document(f"{plan.title}: film plan", "Film plan")
     for first in range(0, len(plan.shots), 2):
@@ -191,7 +191,7 @@ def as_pdf(plan: Plan, boards: Sequence[Storyboard]) -> bytes:
     return bytes(pdf.output())
 
 
-def _title(pdf: FPDF, plan: Plan) -> None:
+def _title(pdf: FPDF, plan: FilmPlan) -> None:
     _write(pdf, EDGE, 17, font.printable(f"{plan.title}: film plan"), 16, bold=True)
     _write(pdf, EDGE, 23.5, heading(plan), 10, colour=QUIET)
 

@@ -112,7 +112,7 @@ class Shot:
 
 
 @dataclass(frozen=True)
-class Plan:
+class FilmPlan:
     """All shots of a design, what they are filmed with, and the motion that they show."""
 
     title: str
@@ -127,7 +127,7 @@ def plan(
     mood: str = "daylight",
     advance: Callable[[], None] = lambda: None,
     workers: Crew = ALONE,
-) -> Plan:
+) -> FilmPlan:
     """Work out the shots of a design, or five usual ones if it names none.
 
     Parameters
@@ -150,7 +150,7 @@ def plan(
         advance()
     if not listed:
         shots.append(_thumbnail(spread, motion, gear, mood, advance, workers))
-    return Plan(spread.design.title, gear, motion, tuple(shots))
+    return FilmPlan(spread.design.title, gear, motion, tuple(shots))
 
 
 def steps(spread: Spread) -> int:

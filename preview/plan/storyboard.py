@@ -17,14 +17,14 @@ from preview.shot.camera import Camera
 if TYPE_CHECKING:
     from meshes.spread import Spread
 
-    from .shots import Plan, Shot
+    from .shots import FilmPlan, Shot
 
 PICTURES = 3  # our choice
 
 
 def draw(
     spread: Spread,
-    plan: Plan,
+    plan: FilmPlan,
     size: tuple[int, int],
     mood: str = "daylight",
     engine: EngineName = "auto",
@@ -53,7 +53,7 @@ def draw(
     return boards
 
 
-def count(plan: Plan) -> int:
+def count(plan: FilmPlan) -> int:
     """How many pictures a storyboard has."""
     return sum(len(_shares(shot)) for shot in plan.shots)
 
@@ -64,7 +64,7 @@ def _shares(shot: Shot) -> np.ndarray:
     return np.linspace(0, 1, 1 if still else PICTURES)
 
 
-def _views(spread: Spread, plan: Plan, shot: Shot, mood: str) -> list[tuple[Scene, Camera]]:
+def _views(spread: Spread, plan: FilmPlan, shot: Shot, mood: str) -> list[tuple[Scene, Camera]]:
     views = []
     for share in _shares(shot):
         opening = shot.openings[round(share * (len(shot.openings) - 1))]

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from meshes.motion.result import Motion
     from meshes.spread import Spread
 
-    from .picture import Studio
+    from .picture import ReportStudio
 
 FILM_SIZE = (640, 480)
 # More pictures than this would make the page slow to write; the rest is told in words.
@@ -63,17 +63,17 @@ def write(path: Path, spread: Spread, case: Case, report: Report, limits: Limits
     """Write the page; the file holds all of it or is left as it was."""
     from ..drawing.render import renderer
     from ..drawing.scene import book_of
-    from .picture import Studio
+    from .picture import ReportStudio
 
     engine = renderer("auto")
     try:
-        text = page(report, case, limits, Studio(case, book_of(spread), engine))
+        text = page(report, case, limits, ReportStudio(case, book_of(spread), engine))
     finally:
         engine.close()
     write_whole(path, text.encode())
 
 
-def page(report: Report, case: Case, limits: Limits, studio: Studio) -> str:
+def page(report: Report, case: Case, limits: Limits, studio: ReportStudio) -> str:
     """The HTML of a report."""
     style = resources.files("preview.report").joinpath("style.css").read_text("utf-8")
     doubtful = _warned(report) or not report.whole
@@ -112,7 +112,7 @@ def _questions(report: Report) -> str:
     return f"<table><tr><th>Question</th><th>Answer</th><th>Figures</th></tr>{rows}</table>"
 
 
-def _article(finding: Finding, k: int, case: Case, limits: Limits, studio: Studio) -> str:
+def _article(finding: Finding, k: int, case: Case, limits: Limits, studio: ReportStudio) -> str:
     picture = _picture(finding, case, limits, studio) if k < _MOST_PICTURES else ""
     advice = f'<p class="advice">{escape(finding.advice)}</p>' if finding.advice else ""
     facts = "".join(f"<dt>{name}</dt><dd>{escape(value)}</dd>" for name, value in _facts(finding))
@@ -136,7 +136,7 @@ def _facts(finding: Finding) -> list[tuple[str, str]]:
     return facts
 
 
-def _picture(finding: Finding, case: Case, limits: Limits, studio: Studio) -> str:
+def _picture(finding: Finding, case: Case, limits: Limits, studio: ReportStudio) -> str:
     from .plan import closed_plan
 
     place = finding.place

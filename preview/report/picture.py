@@ -40,7 +40,7 @@ _PALE = ("#f4f0e6", "#e9e4d8")
 
 
 @dataclass(frozen=True)
-class Studio:
+class ReportStudio:
     """What pictures of one spread need.
 
     Parameters

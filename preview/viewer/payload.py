@@ -14,7 +14,7 @@ from meshes.check import SIGNS, Report
 from meshes.linkage import Body, Linkage, Part
 from meshes.motion.keys import box, solved_run
 from meshes.motion.memory import Memory
-from meshes.motion.result import Finding, Motion
+from meshes.motion.result import Motion, MotionFinding
 from meshes.spread import Spread
 from preview.drawing.scene import book_of, printed, translucency
 from preview.shot.camera import VIEWS, View
@@ -171,7 +171,7 @@ def motion_findings(linkage: Linkage, motion: Motion) -> list[Json]:
     ]
 
 
-def _fold_place(finding: Finding, linkage: Linkage, motion: Motion) -> list[float] | None:
+def _fold_place(finding: MotionFinding, linkage: Linkage, motion: Motion) -> list[float] | None:
     hinge = next((hinge for hinge in linkage.hinges if hinge.name == finding.fold), None)
     if hinge is None or not len(motion.openings):
         return None

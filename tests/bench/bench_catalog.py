@@ -24,7 +24,7 @@ from preview.catalog import index
 from preview.catalog.run import run
 from preview.catalog.task import Settings
 from preview.catalog.work import Product, make, plain_row
-from preview.catalog.workers import LocalWorkers, Outcome
+from preview.catalog.workers import ItemOutcome, LocalWorkers
 from tests.catalog.conftest import BROKEN, sound
 
 FIGURES = Settings(pictures=False)
@@ -92,7 +92,7 @@ class _Instant:
     def outcomes(self, items):
         for item in items:
             product = Product(plain_row(item, "passes", []), {"film.mp4": bytes(500_000)})
-            yield Outcome(item, product)
+            yield ItemOutcome(item, product)
 
 
 def memory() -> None:

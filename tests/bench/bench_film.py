@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from preview.drawing.render import Quality
-    from preview.films.film import Shot
+    from preview.films.film import Filming
     from preview.parallel import Crew
     from preview.shot.schedule import Schedule
 
@@ -32,7 +32,7 @@ def shown(name: str, seconds: float, note: str = "") -> None:
     sys.stdout.flush()
 
 
-def film_by(workers: Crew, shot: Shot, schedule: Schedule) -> tuple[float, float]:
+def film_by(workers: Crew, shot: Filming, schedule: Schedule) -> tuple[float, float]:
     """Seconds until the last pose is drawn, and until the GIF is there."""
     from preview.films import encode
     from preview.films.frames import drawn
@@ -47,7 +47,7 @@ def film_by(workers: Crew, shot: Shot, schedule: Schedule) -> tuple[float, float
         return all_drawn, time.perf_counter() - start
 
 
-def ours(shot: Shot, schedule: Schedule, jobs: int) -> tuple[float, float]:
+def ours(shot: Filming, schedule: Schedule, jobs: int) -> tuple[float, float]:
     """Best of some rounds by that many processes, all of them ready; see `film_by`."""
     from preview.films import frames
     from preview.parallel import crew
@@ -60,7 +60,7 @@ def ours(shot: Shot, schedule: Schedule, jobs: int) -> tuple[float, float]:
     return min(drawn for drawn, _ in found), min(whole for _, whole in found)
 
 
-def with_opengl(shot: Shot, schedule: Schedule, samples: int) -> float:
+def with_opengl(shot: Filming, schedule: Schedule, samples: int) -> float:
     """Seconds that pyrender takes to draw every frame."""
     from .plain_opengl import PlainOpenGL
 

@@ -13,7 +13,7 @@ import numpy as np
 
 from meshes import designs
 from preview.guide.pictures import pictures
-from preview.guide.studio import STAGES_DEG, Studio
+from preview.guide.studio import STAGES_DEG, GuideStudio
 from tests.building.shipped import shipped
 
 SIZE = (648, 432)
@@ -28,7 +28,7 @@ def main() -> None:
         found, _, steps = shipped(name)
         motion = found.solve(np.radians(STAGES_DEG))
         start = time.process_time()
-        drawn = [p.astype(int) for p in pictures(Studio(found, motion, SIZE), steps, 1)][1:]
+        drawn = [p.astype(int) for p in pictures(GuideStudio(found, motion, SIZE), steps, 1)][1:]
         spent = time.process_time() - start
         changed = [(np.abs(b - a).max(axis=2) > 24).mean() for a, b in pairwise(drawn)]
         low += sum(share < LEAST for share in changed)

@@ -17,7 +17,7 @@ import numpy as np
 
 from meshes import designs, spread
 from preview.drawing.colour import linear_to_srgb
-from preview.drawing.render.ray.film import FILM, Frame, Recipe
+from preview.drawing.render.ray.film import FILM, FilmFrame, FrameRecipe
 from preview.drawing.render.ray.lens import Lens
 from preview.drawing.scene import Scene, build
 from preview.shot.camera import VIEWS
@@ -26,7 +26,7 @@ from ..outside import mitsuba_scene
 
 SIZE = (480, 480)
 OPENING_DEG = 130.0
-CONVERGED = Recipe(key=64, sky=96, vary=-1.0, refine=-1.0, grid=8)
+CONVERGED = FrameRecipe(key=64, sky=96, vary=-1.0, refine=-1.0, grid=8)
 TRIED, MANY = (4, 16), 512
 LEAST = 20.0
 
@@ -41,12 +41,12 @@ def ours(scene: Scene) -> tuple[float, float]:
     """Noise and seconds of one of our frames."""
     camera = VIEWS["reader"].frame(scene.points, SIZE[0] / SIZE[1])
     lens = Lens(scene, camera, SIZE)
-    truth = Frame(scene, lens, CONVERGED).linear()
-    Frame(scene, lens, FILM).linear()
+    truth = FilmFrame(scene, lens, CONVERGED).linear()
+    FilmFrame(scene, lens, FILM).linear()
     times = []
     for _ in range(5):
         start = time.perf_counter()
-        picture = Frame(scene, lens, FILM).linear()
+        picture = FilmFrame(scene, lens, FILM).linear()
         times.append(time.perf_counter() - start)
     found = noise(picture, truth), min(times)
     sys.stdout.write(f"ours     noise {found[0]:5.2f} levels, {1000 * found[1]:7.0f} ms\n")

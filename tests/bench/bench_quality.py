@@ -16,8 +16,8 @@ import numpy as np
 from meshes import designs, spread
 from preview.drawing.colour import linear_to_srgb
 from preview.drawing.render.ray import still
-from preview.drawing.render.ray.draft import Draft
-from preview.drawing.render.ray.film import FILM, Frame, Recipe
+from preview.drawing.render.ray.draft import DraftFrame
+from preview.drawing.render.ray.film import FILM, FilmFrame, FrameRecipe
 from preview.drawing.render.ray.lens import Lens
 from preview.drawing.scene import Scene, build
 from preview.shot.camera import VIEWS, Camera
@@ -26,8 +26,8 @@ from .colour_difference import ciede2000, lab
 
 SIZE = (480, 480)
 OPENINGS_DEG = (12.0, 75.0, 125.0, 175.0)
-CONVERGED = Recipe(key=64, sky=96, vary=-1.0, refine=-1.0, grid=8)
-CONVERGED_STILL = still.Recipe(key=64, sky=64, vary=-1.0, refine=-1.0, places=128, calm=-1.0)
+CONVERGED = FrameRecipe(key=64, sky=96, vary=-1.0, refine=-1.0, grid=8)
+CONVERGED_STILL = still.StillRecipe(key=64, sky=64, vary=-1.0, refine=-1.0, places=128, calm=-1.0)
 DESIGNS = ("toadstool-glade", "campfire-night", "hill-village")
 
 
@@ -36,9 +36,9 @@ def shown(linear: np.ndarray) -> np.ndarray:
     return linear_to_srgb(np.clip(np.moveaxis(linear, 0, -1), 0, 1))
 
 
-def still_of(scene: Scene, camera: Camera, recipe: still.Recipe) -> np.ndarray:
+def still_of(scene: Scene, camera: Camera, recipe: still.StillRecipe) -> np.ndarray:
     """A still in linear light, shape (3, h, w)."""
-    studio = still.Studio(scene, camera, SIZE)
+    studio = still.RayStudio(scene, camera, SIZE)
     glow = still.glow_of(studio, still.coarse_view(studio), recipe)
     return np.moveaxis(still.light_of(studio, range(SIZE[1]), recipe, glow), -1, 0)
 
@@ -62,10 +62,12 @@ def main(names: list[str]) -> None:
         points = np.concatenate([scene.points for scene in scenes])
         lens = Lens(scenes[0], VIEWS["reader"].frame(points, 1.0), SIZE)
         for scene in scenes:
-            truth = shown(Frame(scene, lens, CONVERGED).linear())
+            truth = shown(FilmFrame(scene, lens, CONVERGED).linear())
             for quality in ("film", "draft"):
                 start = time.process_time()
-                frame = Frame(scene, lens, FILM) if quality == "film" else Draft(scene, lens)
+                frame = (
+                    FilmFrame(scene, lens, FILM) if quality == "film" else DraftFrame(scene, lens)
+                )
                 picture = shown(frame.linear())
                 took = time.process_time() - start
                 found[quality].append([*figures(picture, truth), 1000 * took])

@@ -10,9 +10,9 @@ from shapely.geometry import Polygon, box
 
 from meshes import spread
 from meshes.building import BuildError, order
-from meshes.building.paper import Paper
+from meshes.building.paper import BuildPaper
 from meshes.linkage import link
-from meshes.motion.result import Finding
+from meshes.motion.result import MotionFinding
 from meshes.sheet import Fold, Join, Placement
 
 from .by_hand import OPENINGS, flat_motion, page, sheet
@@ -118,9 +118,9 @@ def test_what_a_roof_hides_is_glued_before_the_roof():
         return done.index(("stick", "seed")) < done.index(("stick", "roof"))
 
     assert sequence(6.0)
-    paper = Paper(linkage, joins, flat_motion(linkage, {"roof.all": 6.0}))
+    paper = BuildPaper(linkage, joins, flat_motion(linkage, {"roof.all": 6.0}))
     assert len(paper.blockers(2)) == 1
-    paper = Paper(linkage, joins, flat_motion(linkage, {"roof.all": 60.0}))
+    paper = BuildPaper(linkage, joins, flat_motion(linkage, {"roof.all": 60.0}))
     assert paper.blockers(2) == set()
     assert len(paper.covers(2)) == 1
 
@@ -193,7 +193,7 @@ def test_a_spread_that_jams_is_refused():
     motion = flat_motion(linkage)
     stuck = replace(
         motion,
-        findings=(Finding("jam", np.radians(20), "strip.a", 0.0, "it folds onto itself"),),
+        findings=(MotionFinding("jam", np.radians(20), "strip.a", 0.0, "it folds onto itself"),),
     )
     with pytest.raises(BuildError, match=r"strip\.a does not go through at 20°"):
         order([page(), strip], joins, linkage, stuck)
@@ -258,7 +258,7 @@ def test_in_a_real_spread_rings_close_first_and_the_page_comes_last(garden):
 def test_at_each_step_the_glue_can_be_reached_past_the_paper_that_is_there(garden):
     """Replays the order against the motion: a step's first join is free of all earlier paper."""
     found, motion, steps = garden
-    paper = Paper(found.linkage, found.joins, motion)
+    paper = BuildPaper(found.linkage, found.joins, motion)
     there: frozenset[int] = frozenset()
     for step in steps:
         if step.action in ("glue", "close"):

@@ -14,7 +14,7 @@ import pytest
 
 from meshes import spread
 from meshes.building import proved
-from meshes.building.order import _Bench
+from meshes.building.order import _OrderBench
 from meshes.cache import Shelf
 from meshes.errors import DesignError
 from preview.cli import ExitCode
@@ -24,9 +24,9 @@ from .specimens import BOX, FLOWER
 
 def plant(monkeypatch, exchange):
     """Have the bench hand out its steps exchanged."""
-    work = _Bench.work
+    work = _OrderBench.work
     monkeypatch.setattr(
-        _Bench, "work", lambda bench, sequence: exchange(bench.plan, work(bench, sequence))
+        _OrderBench, "work", lambda bench, sequence: exchange(bench.plan, work(bench, sequence))
     )
 
 

@@ -20,7 +20,7 @@ from preview.catalog.run import Watch, run
 from preview.catalog.store import Store
 from preview.catalog.task import Settings, find_designs, gather
 from preview.catalog.work import Product, make, plain_row
-from preview.catalog.workers import LocalWorkers, Outcome
+from preview.catalog.workers import ItemOutcome, LocalWorkers
 from preview.schemas import schema
 
 from .conftest import BROKEN, sound
@@ -38,7 +38,7 @@ class HereAndNow:
     def outcomes(self, items):
         for item in items:
             self.names.append(item.name)
-            yield Outcome(item, self.task(item))
+            yield ItemOutcome(item, self.task(item))
 
 
 def quick(task):

@@ -9,7 +9,7 @@ from meshes import check, spread
 from meshes.check import Limits
 from meshes.check.makeable import makeable
 from meshes.check.moves import moves
-from meshes.motion.result import Finding as Stop
+from meshes.motion.result import MotionFinding as Stop
 
 from .gallery import design, v_fold
 

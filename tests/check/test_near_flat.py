@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from meshes.check.facets import gather
 from meshes.check.poses import poses_of
-from meshes.check.sweep import Pairs, near_pairs, sweep, worst
+from meshes.check.sweep import FacetPairs, near_pairs, sweep, worst
 
 from . import worked as w
 
@@ -23,7 +23,7 @@ def deepest(*pieces):
     first, second = (k for k in np.triu_indices(len(facets), 1))
     apart = facets.body[first] != facets.body[second]
     first, second = first[apart], second[apart]
-    pairs = Pairs(facets, poses)
+    pairs = FacetPairs(facets, poses)
     return max(
         pairs.meet(first, second, np.full(len(first), at)).bound.max() for at in poses.openings
     )
@@ -60,5 +60,5 @@ def test_noise_of_the_solver_raises_no_alarm(noise):
     motion = made.motion
     motion.translations[:, 2:] += noise * random.normal(size=motion.translations[:, 2:].shape)
     facets, poses = gather(made.linkage, made.sheets, made.joins), poses_of(motion)
-    pairs = Pairs(facets, poses)
+    pairs = FacetPairs(facets, poses)
     assert [c for c in sweep(pairs, near_pairs(facets, poses)) if worst(pairs, c)[0] > 0.01] == []

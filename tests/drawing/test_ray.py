@@ -13,11 +13,11 @@ import shapely
 from preview.drawing.colour import channels, encode
 from preview.drawing.render import EngineError, draw, renderer
 from preview.drawing.render.ray import neighbours
-from preview.drawing.render.ray.draft import Draft
-from preview.drawing.render.ray.film import FILM, Frame
+from preview.drawing.render.ray.draft import DraftFrame
+from preview.drawing.render.ray.film import FILM, FilmFrame
 from preview.drawing.render.ray.lens import Lens
 from preview.drawing.render.ray.material import footprint, ruled
-from preview.drawing.scene import Picture, Scene, Surface
+from preview.drawing.scene import Scene, Surface, SurfaceImage
 from preview.shot.camera import VIEWS, Camera, from_angles
 
 from .vale import vale
@@ -39,7 +39,7 @@ def middle(picture, size=8):
 
 def seen(scene, camera, size=(120, 90)):
     """A frame whose `sun` and `sky` are filled in."""
-    frame = Frame(scene, Lens(scene, camera, size), FILM)
+    frame = FilmFrame(scene, Lens(scene, camera, size), FILM)
     frame.linear()
     return frame
 
@@ -87,7 +87,7 @@ def test_rows_of_a_still_are_the_same_whoever_draws_them(cuts):
     from preview.drawing.render.ray import still
 
     scene, size = vale(150), (96, 72)
-    studio = still.Studio(scene, VIEWS["reader"].frame(scene.points, 4 / 3), size)
+    studio = still.RayStudio(scene, VIEWS["reader"].frame(scene.points, 4 / 3), size)
     recipe, glow = still.RECIPES["still"], studio.first_glow()
     whole = still.light_of(studio, range(72), recipe, glow)
     bands = [range(a, b) for a, b in pairwise((0, *cuts, 72))]
@@ -104,7 +104,7 @@ def test_where_a_still_is_cut_does_not_change_what_it_shows():
     scene, recipe, more = Scene((roof,), table=0.0), still.RECIPES["still"], 24
     wide = replace(near, field=2 * np.arctan(np.tan(near.field / 2) * (48 + 2 * more) / 48))
     small, large = (
-        still.Studio(scene, camera, (64 + 2 * edge, 48 + 2 * edge))
+        still.RayStudio(scene, camera, (64 + 2 * edge, 48 + 2 * edge))
         for camera, edge in ((near, 0), (wide, more))
     )
     dark = np.zeros_like(small.first_glow())
@@ -233,7 +233,7 @@ def test_a_picture_lies_where_it_was_put_and_the_right_way_up():
     pixels = np.zeros((20, 20, 4), np.uint8)
     pixels[:10, :10] = (200, 30, 30, 255)  # top left
     pixels[10:, 10:] = (30, 30, 200, 255)  # bottom right
-    art = Picture(pixels, (-50.0, -50.0), (100.0, 100.0))
+    art = SurfaceImage(pixels, (-50.0, -50.0), (100.0, 100.0))
     card = sheet(100, 100, (0, 0, 1), colour="#f4f4f4", front_picture=art)
     for quality in ("film", "still"):
         picture = draw(Scene((card,), table=0.0), DOWN, (120, 120), "ray", quality).astype(int)
@@ -248,7 +248,7 @@ def test_coplanar_paper_on_the_page_never_shows_the_page_through():
     patch = sheet(60, 60, (70, 60, 0.0), colour="#aa2222")
     scene = replace(scene, surfaces=(*scene.surfaces, patch))
     camera = from_angles((70.0, 60.0, 0.0), -np.pi / 2, np.radians(35), 300.0, np.radians(8))
-    frame = Frame(scene, Lens(scene, camera, (90, 60)), FILM)
+    frame = FilmFrame(scene, Lens(scene, camera, (90, 60)), FILM)
     frame._see()
     inside = frame.key.reshape(60, 90)[20:40, 30:60]
     assert (inside == len(frame.solid) - 1).all()
@@ -333,7 +333,7 @@ def test_where_paper_meets_the_table_in_its_shade_no_bright_dots_show(quality):
     scene = Scene((wall,), table=0.0)
     camera = from_angles((0.0, 60.0, 0.0), -np.pi / 2 + 0.1, np.radians(50), 500.0)
     lens = Lens(scene, camera, (161, 121))
-    frame = Draft(scene, lens) if quality is None else Frame(scene, lens, quality)
+    frame = DraftFrame(scene, lens) if quality is None else FilmFrame(scene, lens, quality)
     frame.linear()
     table = (frame.key == frame.table).reshape(lens.shape)
     foot = np.zeros_like(table)

@@ -16,12 +16,12 @@ from meshes import designs, spread
 from meshes.building import order
 from preview.guide import html, pdf
 from preview.guide.flat import GLUE, beside
-from preview.guide.letters import Spot, lettered
+from preview.guide.letters import LetterSpot, lettered
 from preview.guide.moves import moved_apart, turned_over
 from preview.guide.pictures import pictures
 from preview.guide.plan import compose, minutes
 from preview.guide.scenes import step_scene
-from preview.guide.studio import LOOSE_DEG, OPEN_DEG, STAGES_DEG, Shown, Studio, Task
+from preview.guide.studio import LOOSE_DEG, OPEN_DEG, STAGES_DEG, GuideStudio, Shown, StepTask
 from preview.guide.words import _several, listed, words
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.stock import stock
@@ -74,7 +74,7 @@ def made(tmp_path_factory):
 @pytest.fixture(scope="module")
 def studio(made):
     found, _ = made
-    return Studio(found, found.solve(np.radians(STAGES_DEG)), (64, 48))
+    return GuideStudio(found, found.solve(np.radians(STAGES_DEG)), (64, 48))
 
 
 @pytest.fixture(scope="module")
@@ -178,7 +178,7 @@ def test_letters_are_drawn_where_the_glue_is():
     camera = frame(corners, -np.pi / 2, np.radians(80), 4 / 3)
     blank = np.full((240, 320, 3), 255, np.uint8)
     spot = np.array([20.0, 0, 0])
-    picture = lettered(Shown(blank, camera), [Spot(text, spot, corners) for text in "AB"])
+    picture = lettered(Shown(blank, camera), [LetterSpot(text, spot, corners) for text in "AB"])
     dark = np.argwhere(picture[..., 0] < 60)
     ((x, y),) = camera.project(np.array([[20.0, 0, 0]]), (320, 240))
     assert abs(dark[:, 0].mean() - y) < 3
@@ -300,7 +300,7 @@ def test_what_is_glued_is_held_off_its_coloured_place(made, studio):
     (step,) = [s for s in steps if s.action == "glue" and s.piece == "bud"]
     bud = frozenset(k for k, sheet in enumerate(found.sheets) if sheet.piece == "bud")
     scene, _, _ = step_scene(studio, step, frozenset([0]))
-    apart, ways = moved_apart(studio, scene, Task(step, frozenset([0]), bud))
+    apart, ways = moved_apart(studio, scene, StepTask(step, frozenset([0]), bud))
     places = {s.name for s in apart.surfaces} - {s.name for s in scene.surfaces}
     assert places == {f"{found.joins[j].host}.place" for j in step.joins}
     before, after = (
@@ -349,7 +349,7 @@ def test_no_step_looks_like_the_one_before(name):
     found = spread.read(designs.path(name))
     openings = np.radians([0.0, 45.0, 90.0, 135.0, 180.0])
     steps = order(found.sheets, found.joins, found.linkage, found.solve(openings))[:20]
-    studio = Studio(found, found.solve(np.radians(STAGES_DEG)), (240, 180), quality="draft")
+    studio = GuideStudio(found, found.solve(np.radians(STAGES_DEG)), (240, 180), quality="draft")
     drawn = [picture.astype(int) for picture in pictures(studio, steps, jobs=1)][1:]
     for one, two in pairwise(drawn):
         assert (np.abs(one - two).max(axis=2) > 24).mean() > 0.012

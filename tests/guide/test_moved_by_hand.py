@@ -9,7 +9,7 @@ from meshes import spread
 from meshes.building import order
 from preview.guide.plan import compose
 from preview.guide.words import words
-from preview.pattern.drawing import Stroke
+from preview.pattern.drawing import PenStroke
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.marks import Placed, Show, marks
 from preview.pattern.template import templates
@@ -115,7 +115,7 @@ def test_the_pattern_marks_where_the_fastener_goes_on_disc_and_page(tmp_path):
     assert page.pivots == (pytest.approx((74.0, 110.0)),)
     assert page.laid[0].area == pytest.approx(disc.outline.area, rel=1e-9)
     placed = Placed(page, np.diag([1.0, -1.0]), np.array([0.0, 210.0]))
-    signs = [m for m in marks(placed, Show()) if isinstance(m, Stroke) and m.role == "sign"]
+    signs = [m for m in marks(placed, Show()) if isinstance(m, PenStroke) and m.role == "sign"]
     assert len(signs) == 3
     assert np.abs(np.mean(signs[0].points, axis=0) - [74.0, 100.0]).max() < 1e-9
 

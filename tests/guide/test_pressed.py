@@ -9,7 +9,7 @@ from preview.guide.flat import GLUE
 from preview.guide.moves import moved_apart
 from preview.guide.pictures import _inside, _seen_too
 from preview.guide.scenes import step_scene
-from preview.guide.studio import STAGES_DEG, Studio, Task
+from preview.guide.studio import STAGES_DEG, GuideStudio, StepTask
 from preview.shot.camera import frame
 from tests.building.shipped import shipped
 
@@ -18,11 +18,11 @@ from tests.building.shipped import shipped
 def pressed():
     """A studio, and each step of a shipped design in which a side is pressed on."""
     found, _, steps = shipped("hill-village")
-    studio = Studio(found, found.solve(np.radians(STAGES_DEG)), (64, 48))
+    studio = GuideStudio(found, found.solve(np.radians(STAGES_DEG)), (64, 48))
     standing, tasks = frozenset([0]), []
     for step in steps:
         if step.action == "press":
-            tasks.append(Task(step, standing, step.present))
+            tasks.append(StepTask(step, standing, step.present))
         if step.on_page:
             standing |= step.present
     assert len(tasks) > 3

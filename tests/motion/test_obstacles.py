@@ -12,7 +12,7 @@ from meshes.check.case import Case
 from meshes.check.clash import clash
 from meshes.check.limits import Limits
 from meshes.motion.among.fenced import FencedRoamer, Stance
-from meshes.motion.among.plates import Standing, convex_pieces, partings
+from meshes.motion.among.plates import PairStanding, convex_pieces, partings
 from meshes.motion.free.rest import Rest
 from meshes.motion.solve import solve
 from meshes.sheet import Fold
@@ -193,7 +193,7 @@ def test_plates_cross_exactly_where_no_plane_parts_them():
     crossed = 0
     for _ in range(400):
         one, two = random_triangle(random), random_triangle(random)
-        depth = float(Standing.of(*one, *two).depths)
+        depth = float(PairStanding.of(*one, *two).depths)
         gap = partings(*one, *two)[0].gap
         assert (depth > 0) == (gap < 0)
         # No way to part them is shorter than the clearest plane demands.

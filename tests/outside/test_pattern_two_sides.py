@@ -18,7 +18,7 @@ from shapely.geometry import LineString, Point
 
 from meshes import designs, spread
 from meshes.sheet import Placement
-from preview.pattern.drawing import Stroke, Text
+from preview.pattern.drawing import PenStroke, Text
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.marks import Show
 from preview.pattern.pdf import write_pattern
@@ -64,7 +64,7 @@ def test_pieces_keep_clear_of_bars_and_headings_on_every_side(side, flip, page):
     options = {"side": side, "flip": flip, "stock": stock(page), "pages": False}
     pattern = made([leaf(f"leaf-{k}", 70.0) for k in range(12)], **options)
     for printed in pattern.pages:
-        strokes = [m for m in printed.furniture if isinstance(m, Stroke)]
+        strokes = [m for m in printed.furniture if isinstance(m, PenStroke)]
         lines = shapely.union_all([LineString(m.points) for m in strokes])
         heads = [Point(m.x, m.y) for m in printed.furniture if isinstance(m, Text)]
         for placed in printed.placed:

@@ -15,7 +15,7 @@ import shapely
 from preview.drawing.render.ray import light as lights
 from preview.drawing.render.ray import still
 from preview.drawing.render.ray.falling import key_shares, sky_light
-from preview.drawing.render.ray.film import FILM, Frame
+from preview.drawing.render.ray.film import FILM, FilmFrame
 from preview.drawing.render.ray.lens import Lens
 from preview.drawing.scene import Scene, Surface
 from preview.shot.camera import from_angles
@@ -53,7 +53,7 @@ def expected(d):
 @pytest.mark.parametrize("nearness", [4, 15, 40, 90])
 def test_the_sky_beside_a_long_wall_in_a_film(even_sky, nearness):
     camera = from_angles((0.0, -50.0, 0.0), -np.pi / 2, np.radians(55), 400.0)
-    frame = Frame(Scene((wall(),), table=0.0), Lens(Scene(()), camera, (160, 120)), FILM)
+    frame = FilmFrame(Scene((wall(),), table=0.0), Lens(Scene(()), camera, (160, 120)), FILM)
     frame.linear()
     d = distances(frame.points)
     band = (frame.key == frame.table) & (np.abs(d - nearness) < 2)
@@ -64,7 +64,7 @@ def test_the_sky_beside_a_long_wall_in_a_film(even_sky, nearness):
 
 def test_the_sky_beside_a_long_wall_in_a_still(even_sky):
     camera = from_angles((0.0, -50.0, 0.0), -np.pi / 2, np.radians(55), 400.0)
-    studio = still.Studio(Scene((wall(),), table=0.0), camera, (96, 72))
+    studio = still.RayStudio(Scene((wall(),), table=0.0), camera, (96, 72))
     recipe, dark = still.RECIPES["still"], np.zeros_like(studio.first_glow())
     view = still.view_of(studio, range(studio.drawn[1]))
     skies = (studio.sky(still.COARSE_SKY * recipe.sky, dark), studio.sky(recipe.sky, dark))
@@ -87,7 +87,7 @@ def test_a_tilted_sheet_under_an_even_sky(even_sky, tilt_deg):
 
 def seen_by_a_film(scene, camera):
     """The table's points and the share of the key that they see, in a frame of a film."""
-    frame = Frame(scene, Lens(scene, camera, (240, 160)), FILM)
+    frame = FilmFrame(scene, Lens(scene, camera, (240, 160)), FILM)
     frame.linear()
     table = frame.key == frame.table
     return frame.points[:, table].astype(float), frame.sun[table]
@@ -95,7 +95,7 @@ def seen_by_a_film(scene, camera):
 
 def seen_by_a_still(scene, camera):
     """The same in a still."""
-    studio = still.Studio(scene, camera, (240, 160))
+    studio = still.RayStudio(scene, camera, (240, 160))
     view = still.view_of(studio, range(studio.drawn[1]))
     sun = key_shares(studio, view, studio.key_rays(still.RECIPES["still"].key))
     table = view.key == studio.table

@@ -30,7 +30,7 @@ def test_light_agrees_with_the_reference_renderer(opening, mitsuba):
     camera = VIEWS["reader"].frame(scene.points, SIZE[0] / SIZE[1])
     loaded = mitsuba_scene.load(mitsuba, scene, camera, SIZE)
     theirs = mitsuba_scene.draw(mitsuba, loaded, 144)
-    studio = still.Studio(scene, camera, SIZE)
+    studio = still.RayStudio(scene, camera, SIZE)
     studio.tooth[:] = 0
     dark = np.zeros_like(studio.first_glow())
     ours = still.light_of(studio, range(SIZE[1]), still.RECIPES["still"], dark)

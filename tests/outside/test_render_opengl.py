@@ -11,7 +11,7 @@ import pytest
 
 from preview.drawing.render import engines
 from preview.drawing.render.gl import GlEngine, camera_pose, prepare, to_pyrender
-from preview.drawing.render.ray.film import FILM, Frame
+from preview.drawing.render.ray.film import FILM, FilmFrame
 from preview.drawing.render.ray.lens import Lens
 from preview.drawing.scene import build
 from preview.shot.camera import VIEWS
@@ -57,7 +57,7 @@ def _silhouettes(scene, opengl):
     solid = tuple(s for s in scene.surfaces if s.material != "film")
     scene = replace(scene, table=-4000.0, surfaces=solid)
     camera = VIEWS["right-corner"].frame(scene.points, SIZE[0] / SIZE[1])
-    frame = Frame(scene, Lens(scene, camera, FINE), FILM)
+    frame = FilmFrame(scene, Lens(scene, camera, FINE), FILM)
     frame._see()
     opengl._resize(FINE)
     made = to_pyrender(scene, camera)
@@ -90,12 +90,12 @@ def test_colours_of_a_level_sheet_agree(opengl):
 
 def test_shadows_and_textures_are_drawn(opengl):
     """Both fail in pyrender 0.1.45 as released, with NumPy 2 or on Python 3.12 and newer."""
-    from preview.drawing.scene import Picture
+    from preview.drawing.scene import SurfaceImage
 
     scene = vale(170)
     ink = np.zeros((8, 8, 4), np.uint8)
     ink[...] = (180, 20, 160, 255)
-    art = Picture(ink, (-148.0, 0.0), (296.0, 210.0))
+    art = SurfaceImage(ink, (-148.0, 0.0), (296.0, 210.0))
     inked = tuple(
         replace(s, front_picture=art) if s.material == "page" else s for s in scene.surfaces
     )
@@ -109,12 +109,12 @@ def test_shadows_and_textures_are_drawn(opengl):
 
 
 def test_a_picture_is_shown_once_and_not_repeated(opengl):
-    from preview.drawing.scene import Picture
+    from preview.drawing.scene import SurfaceImage
 
     scene = vale(178)
     ink = np.zeros((8, 8, 4), np.uint8)
     ink[...] = (180, 20, 160, 255)
-    art = Picture(ink, (104.0, 6.0), (30.0, 20.0))
+    art = SurfaceImage(ink, (104.0, 6.0), (30.0, 20.0))
     inked = tuple(
         replace(s, front_picture=art) if s.name == "page.right" else s for s in scene.surfaces
     )

@@ -17,7 +17,7 @@ from PIL import Image
 
 from preview.errors import UseError
 from preview.pack.folder import Folder
-from preview.pack.parts import PARTS, Part, squeezed
+from preview.pack.parts import PARTS, PackPart, squeezed
 
 from ..conftest import LEAF
 
@@ -107,7 +107,7 @@ def test_what_was_made_before_a_stop_is_kept(quick, tmp_path, monkeypatch):
         raise KeyboardInterrupt
 
     with monkeypatch.context() as patch:
-        patch.setitem(PARTS, "machine", Part("machine", (), 1, stop))
+        patch.setitem(PARTS, "machine", PackPart("machine", (), 1, stop))
         assert quick().code == 130
     assert not (tmp_path / "own.zip").exists()
     assert "made: machine\n" in quick().err

@@ -16,7 +16,7 @@ from PIL import Image as Pillow
 from meshes.art import Image
 from meshes.sheet import Placement
 from preview.pattern.artwork import boxes
-from preview.pattern.drawing import Picture, Text
+from preview.pattern.drawing import PrintedImage, Text
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.lettering import text_box
 from preview.pattern.machine import Run, job_of
@@ -109,7 +109,7 @@ def picture_of(card, **show):
     sheet, joins = card
     template = templates([page_sheet(), sheet], joins)[0]
     placed = Placed(template, np.diag([1.0, -1.0]), np.array([100.0, 120.0]))
-    return placed, [m for m in marks(placed, Show(**show)) if isinstance(m, Picture)]
+    return placed, [m for m in marks(placed, Show(**show)) if isinstance(m, PrintedImage)]
 
 
 def test_a_picture_ends_at_the_bleed(card):
@@ -134,7 +134,7 @@ def test_a_split_piece_shows_on_each_part_only_what_lies_there(card):
     template = templates([page_sheet(), sheet], joins)[0]
     window = shapely.box(0, 0, 90, 200)
     placed = Placed(template, np.diag([1.0, -1.0]), np.array([100.0, 120.0]), window=window)
-    (picture,) = [m for m in marks(placed, Show()) if isinstance(m, Picture)]
+    (picture,) = [m for m in marks(placed, Show()) if isinstance(m, PrintedImage)]
     assert picture.x + picture.width <= 90.01
 
 

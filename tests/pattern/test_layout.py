@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 
 from meshes.sheet import Fold, Sheet, cut
 from preview.errors import UseError
-from preview.pattern.drawing import Stroke, Text
+from preview.pattern.drawing import PenStroke, Text
 from preview.pattern.furniture import Register
 from preview.pattern.layout import Options, lay_out, shown_on
 from preview.pattern.machine import Run, job_of
@@ -62,7 +62,7 @@ def test_printed_on_both_sides_the_front_shows_only_what_glue_hides():
     for page in [p for p in pattern.pages if p.paper != "placing sheets"]:
         for placed in page.placed:
             drawn = marks(placed, shown_on(page, pattern.options))
-            roles = {mark.role for mark in drawn if isinstance(mark, Stroke)}
+            roles = {mark.role for mark in drawn if isinstance(mark, PenStroke)}
             words = [mark.text for mark in drawn if isinstance(mark, Text)]
             assert not [word for word in words if word.startswith("(")]
             if page.face == "front":
@@ -88,7 +88,7 @@ def test_bars_are_printed_once_and_crosses_where_two_faces_must_meet(side):
     """Crosses lie 7 mm from both edges near each corner, at the same places on both faces."""
     pattern = laid(replace(Options(), side=side))
     for page in [p for p in pattern.pages if p.paper != "placing sheets"]:
-        strokes = [mark for mark in page.furniture if isinstance(mark, Stroke)]
+        strokes = [mark for mark in page.furniture if isinstance(mark, PenStroke)]
         lengths = [shapely.LineString(m.points).length for m in strokes if m.role == "sign"]
         bars = sum(abs(length - 100) < 1e-9 for length in lengths)
         assert bars == (2 if side != "both" or page.face == "front" else 0)

@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from meshes.sheet import Join, Placement, Sheet, cut
-from preview.pattern.drawing import Fill, Stroke, Text
+from preview.pattern.drawing import Fill, PenStroke, Text
 from preview.pattern.glue import glue_areas, letter
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.lettering import text_box
@@ -30,7 +30,7 @@ def front_and_back(template):
 
 def roles(placed, show=None):
     found = marks(placed, show or Show())
-    return [m.role for m in found if isinstance(m, Stroke)]
+    return [m.role for m in found if isinstance(m, PenStroke)]
 
 
 def test_mountains_seen_from_the_back_are_valleys():
@@ -85,7 +85,7 @@ def test_hatching_stays_inside_its_area():
     front, _ = front_and_back(template)
     area = shapely.union_all([front.on_page(a.polygon) for a in template.glue])
     for mark in marks(front, Show()):
-        if isinstance(mark, Stroke) and mark.role == "hatch":
+        if isinstance(mark, PenStroke) and mark.role == "hatch":
             assert area.buffer(1e-6).covers(shapely.LineString(mark.points))
 
 
@@ -94,7 +94,7 @@ def test_hatching_fills_its_area_with_lines_1_8_mm_apart():
     sheet, joins = tent(wide=60.0)
     template = templates([page_sheet(), sheet], joins)[0]
     front, _ = front_and_back(template)
-    drawn = [m for m in marks(front, Show(names=False)) if isinstance(m, Stroke)]
+    drawn = [m for m in marks(front, Show(names=False)) if isinstance(m, PenStroke)]
     hatched = shapely.union_all([shapely.LineString(m.points) for m in drawn if m.role == "hatch"])
     for way in (np.diff(m.points, axis=0)[0] for m in drawn if m.role == "hatch"):
         assert abs(way[0] + way[1]) < 1e-9
@@ -176,7 +176,7 @@ def test_hatching_makes_room_for_the_number():
     drawn = marks(placed, Show())
     (number,) = [m for m in drawn if isinstance(m, Text) and m.text.startswith("2")]
     for mark in drawn:
-        if isinstance(mark, Stroke) and mark.role == "hatch":
+        if isinstance(mark, PenStroke) and mark.role == "hatch":
             assert text_box(number).disjoint(shapely.LineString(mark.points))
 
 

@@ -14,8 +14,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Polygon
 
-from preview.pattern.drawing import Fill, Picture, Stroke, Text, moved
-from preview.pattern.furniture import Frame
+from preview.pattern.drawing import Fill, PenStroke, PrintedImage, Text, moved
+from preview.pattern.furniture import PrintArea
 from preview.pattern.marks import clipped
 from preview.pattern.split import split
 from preview.pattern.stock import Stock
@@ -23,7 +23,7 @@ from preview.pattern.template import templates
 
 from .specimens import page_sheet, tent
 
-FRAME = Frame(Stock("small", 150.0, 190.0), 10.0)
+FRAME = PrintArea(Stock("small", 150.0, 190.0), 10.0)
 
 
 def fewest(length: float, each: float, overlap: float) -> int:
@@ -75,7 +75,7 @@ def test_parts_are_as_few_as_can_be_and_together_the_whole_page(wide, high, over
 def check_seams(tile, windows, overlap):
     """Each line stands where the neighbour that it names begins, the overlap inside the edge."""
     own = int(re.findall(r"part (\d+)", tile.title)[0])
-    drawn = [mark for mark in tile.marks if isinstance(mark, Stroke)]
+    drawn = [mark for mark in tile.marks if isinstance(mark, PenStroke)]
     words = [mark for mark in tile.marks if isinstance(mark, Text)]
     named = []
     for stroke, text in zip(drawn, words, strict=True):
@@ -106,7 +106,7 @@ def test_a_moved_picture_has_its_corners_where_a_similarity_takes_them(turn, gro
     def move(points):
         return np.asarray(points) @ np.array([[c, s], [-s, c]]) + [7.0, -3.0]
 
-    picture = Picture(np.zeros((1, 1, 4), np.uint8), 12.0, 34.0, 20.0, 11.0, angle)
+    picture = PrintedImage(np.zeros((1, 1, 4), np.uint8), 12.0, 34.0, 20.0, 11.0, angle)
     (after,) = moved([picture], move)
     assert np.allclose(corners(after), move(corners(picture)))
 
@@ -130,11 +130,11 @@ def test_what_is_clipped_is_what_lies_inside():
     fill, round_, text, far = clipped(
         [
             Fill((ring, hole), "#aabbcc"),
-            Stroke("cut", ring, closed=True, light=True),
+            PenStroke("cut", ring, closed=True, light=True),
             Text(29.9, 19.9, "in", 3.0),
             Text(30.1, 10.0, "out", 3.0),
-            Stroke("slit", hole, closed=True),
-            Stroke("slit", hole + 100.0, closed=True),
+            PenStroke("slit", hole, closed=True),
+            PenStroke("slit", hole + 100.0, closed=True),
         ],
         window,
     )

@@ -144,7 +144,7 @@ def test_an_interrupted_film_goes_on_from_the_poses_it_has(tmp_path, monkeypatch
     schedule = film("open", 1, 10)
     shot = films.shot_for(made, schedule, (32, 24), quality="draft")
     poses = []
-    draw = films.Shot.draw
+    draw = films.Filming.draw
 
     def counted(self, pose, engine):
         if len(poses) == 3:
@@ -152,12 +152,12 @@ def test_an_interrupted_film_goes_on_from_the_poses_it_has(tmp_path, monkeypatch
         poses.append(pose)
         return draw(self, pose, engine)
 
-    monkeypatch.setattr(films.Shot, "draw", counted)
+    monkeypatch.setattr(films.Filming, "draw", counted)
     with pytest.raises(KeyboardInterrupt), drawn(shot, schedule.order, 1, kept=kept):
         pass
     first = list(poses)
     poses.clear()
-    monkeypatch.setattr(films.Shot, "draw", lambda s, p, e: poses.append(p) or draw(s, p, e))
+    monkeypatch.setattr(films.Filming, "draw", lambda s, p, e: poses.append(p) or draw(s, p, e))
     with drawn(shot, schedule.order, 1, kept=kept) as frames:
         assert len(frames) == 10
         assert frames[9].shape == (24, 32, 3)
@@ -303,8 +303,8 @@ def test_frames_are_handed_over_as_soon_as_they_are_drawn(tmp_path, monkeypatch)
     path.write_text(MEADOW)
     schedule = film("close", 1, 10)
     shot = films.shot_for(spread.read(path), schedule, (32, 24), quality="draft")
-    draw = films.Shot.draw
-    monkeypatch.setattr(films.Shot, "draw", lambda s, p, e: poses.append(p) or draw(s, p, e))
+    draw = films.Filming.draw
+    monkeypatch.setattr(films.Filming, "draw", lambda s, p, e: poses.append(p) or draw(s, p, e))
     with drawn(shot, schedule.order, 1) as frames:
         assert not poses
         assert frames[0].shape == (24, 32, 3)

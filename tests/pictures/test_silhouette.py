@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from preview.pictures import silhouette
-from preview.pictures.silhouette import BACKGROUND, Frame
+from preview.pictures.silhouette import BACKGROUND, Crop
 
 HEIGHT, WIDTH = 360, 640
 
@@ -99,7 +99,7 @@ def test_a_plain_disc_stays_readable_and_a_fine_comb_does_not():
 
 
 def test_room_for_a_title_is_what_no_piece_covers():
-    title = Frame(0.0, 0.0, 0.5, 0.5)
+    title = Crop(0.0, 0.0, 0.5, 0.5)
     assert silhouette.room_score(disc(60, row=300, column=560) != BACKGROUND, title) == 1.0
     half = rectangle(0, 90, 0, 320)
     assert silhouette.room_score(half != BACKGROUND, title) == pytest.approx(0.5)

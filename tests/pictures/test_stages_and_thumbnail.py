@@ -12,7 +12,7 @@ from preview.drawing.colour import channels
 from preview.drawing.scene import build
 from preview.drawing.visible import NOTHING, Sight, lying, pieces_of, pieces_seen, surfaces_seen
 from preview.pictures import stages, thumbnail
-from preview.pictures.silhouette import Frame
+from preview.pictures.silhouette import Crop
 from preview.pictures.thumbnail import TITLES
 from preview.shot.camera import frame
 from tests.spreads import MEADOW
@@ -143,7 +143,7 @@ def test_aiming_beside_a_title_fills_the_rest_of_the_frame(opened, name):
     camera = thumbnail.aim(opened.points, -1.2, 0.5, size, title)
     seen = camera.project(opened.points, size) / np.array(size)
     (left, top), (right, bottom) = seen.min(axis=0), seen.max(axis=0)
-    box = Frame(left, top, right, bottom)
+    box = Crop(left, top, right, bottom)
     overlap = title.mask((180, 320)) & box.mask((180, 320))
     assert not overlap.any()
     assert left > 0.0

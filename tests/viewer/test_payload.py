@@ -16,7 +16,7 @@ from PIL import Image
 
 from meshes import check, spread
 from meshes.building import order
-from meshes.motion.result import Finding
+from meshes.motion.result import MotionFinding
 from meshes.sheet import Join, Placement
 from preview.viewer import page
 from preview.viewer.build_steps import building_steps
@@ -100,7 +100,7 @@ def test_without_an_order_that_works_pieces_follow_what_they_stand_on(
     tulip: spread.Spread,
 ) -> None:
     motion = tulip.solve(STAGES)
-    jam = Finding("jam", np.radians(75.0), tulip.linkage.hinges[0].name, 1.2, "it stops")
+    jam = MotionFinding("jam", np.radians(75.0), tulip.linkage.hinges[0].name, 1.2, "it stops")
     # Were the tulip glued on the meadow, the meadow would come first.
     onto = Join("tulip.left", "meadow.art", Placement())
     steps = building_steps(
@@ -113,7 +113,7 @@ def test_without_an_order_that_works_pieces_follow_what_they_stand_on(
 
 def test_findings_of_the_motion_are_listed_where_no_report_is_made(tulip: spread.Spread) -> None:
     motion = tulip.solve(STAGES)
-    jam = Finding("jam", np.radians(75.0), tulip.linkage.hinges[0].name, 1.2, "it stops")
+    jam = MotionFinding("jam", np.radians(75.0), tulip.linkage.hinges[0].name, 1.2, "it stops")
     listed = motion_findings(tulip.linkage, replace(motion, findings=(jam,)))
     hinge = tulip.linkage.hinges[0]
     ends = [hinge.origins[0], hinge.origins[0] + hinge.length * hinge.frames[0][:, 0]]

@@ -15,7 +15,7 @@ import shapely
 from meshes.linkage import Linkage
 
 from ..loops.blocks import Block
-from .plates import Plates, Standing, convex_pieces, hull_of
+from .plates import PairStanding, Plates, convex_pieces, hull_of
 
 # The given pages are obstacles of another kind: no paper leaves the space between them.
 _PAGES = 2
@@ -238,7 +238,7 @@ def _look(
         normals.append(np.repeat(rotations[..., 2], len(plates.bodies), axis=1))
     i, j = np.indices((len(one.bodies), len(two.bodies))).reshape(2, -1)
     placed = (corners[0][:, i], normals[0][:, i], corners[1][:, j], normals[1][:, j])
-    standing = Standing.of(*placed, slack=TOUCH_MM)
+    standing = PairStanding.of(*placed, slack=TOUCH_MM)
     deep = np.asarray((standing.depths > TOUCH_MM).any(axis=1))
     next_ = np.diff(stages) == 1
     loose = _changes(standing.sides) & (next_ & ~deep[1:] & ~deep[:-1])[:, None]
@@ -267,4 +267,4 @@ def gets_by(before: Sequence[np.ndarray], after: Sequence[np.ndarray]) -> np.nda
     for k in (1, 3):
         size = np.linalg.norm(between[k], axis=-1, keepdims=True)
         between[k] = between[k] / np.maximum(size, 1e-12)
-    return np.asarray((Standing.of(*between).depths < _BETWEEN_MM).all(axis=0))
+    return np.asarray((PairStanding.of(*between).depths < _BETWEEN_MM).all(axis=0))

@@ -19,9 +19,9 @@ import numpy as np
 
 from ..free.contact import Contacts, loop_curvature
 from ..loops.blocks import Block
-from ..loops.closure import Pose, cross
+from ..loops.closure import BlockPose, cross
 from .crossing import TOUCH_MM, Surroundings, gets_by
-from .plates import Between, Plates, Standing, partings
+from .plates import Between, PairStanding, Plates, partings
 
 # Corners that are as near as this to a corner of the other plate at all times are one point.
 _SAME_MM = 1e-5
@@ -52,7 +52,7 @@ class Fence:
 
 
 @dataclass(frozen=True)
-class Pairs:
+class PlatePairs:
     """Pairs of plates that may meet: one of a free block, and another of it or of what stands by.
 
     Parameters
@@ -69,7 +69,7 @@ class Pairs:
     joined: np.ndarray
 
     @staticmethod
-    def of(around: Surroundings, block: Block, poses: Sequence[Pose]) -> Pairs:
+    def of(around: Surroundings, block: Block, poses: Sequence[BlockPose]) -> PlatePairs:
         """All pairs of plates of an own body and of another one to which no fold ties it.
 
         Parameters
@@ -96,10 +96,10 @@ class Pairs:
             one, two = placed[chosen[0]], placed[chosen[1]]
             apart = np.maximum(apart, np.abs(one[:, :, None] - two[:, None]).max(axis=-1))
         joined = [(apart < _SAME_MM).any(axis=2), (apart < _SAME_MM).any(axis=1)]
-        return Pairs(block, bodies, plates, chosen, np.array(joined))
+        return PlatePairs(block, bodies, plates, chosen, np.array(joined))
 
     def placed(
-        self, pose: Pose, pairs: int | slice | np.ndarray = slice(None)
+        self, pose: BlockPose, pairs: int | slice | np.ndarray = slice(None)
     ) -> tuple[np.ndarray, ...]:
         """Corners and normals of first and second plates, shapes (N, m, 3) and (N, 3).
 
@@ -113,27 +113,27 @@ class Pairs:
         corners = corners + pose.translations[bodies][..., None, :]
         return corners[0], rotations[0, ..., 2], corners[1], rotations[1, ..., 2]
 
-    def standing(self, pose: Pose) -> Standing:
+    def standing(self, pose: BlockPose) -> PairStanding:
         """How all pairs stand to each other, shapes (N,) and (3, N)."""
         one, one_normal, two, two_normal = self.placed(pose)
-        return Standing.of(one, one_normal, two, two_normal, TOUCH_MM)
+        return PairStanding.of(one, one_normal, two, two_normal, TOUCH_MM)
 
-    def meet(self, before: Pose, after: Pose, pairs: np.ndarray) -> np.ndarray:
+    def meet(self, before: BlockPose, after: BlockPose, pairs: np.ndarray) -> np.ndarray:
         """Whether some pairs run into each other on the way between two poses, shape (n,)."""
         return ~gets_by(self.placed(before, pairs), self.placed(after, pairs))
 
-    def part(self, pair: int, pose: Pose) -> tuple[Fence, float]:
+    def part(self, pair: int, pose: BlockPose) -> tuple[Fence, float]:
         """The best fence between two plates, and how far apart it shows them to be, mm."""
         between = partings(*self.placed(pose, pair))[0]
         return self._fence(pair, pose, between), between.gap
 
-    def choices(self, pair: int, pose: Pose) -> list[Fence]:
+    def choices(self, pair: int, pose: BlockPose) -> list[Fence]:
         """Fences between two plates that don't meet; each leaves them other ways to go."""
         found = partings(*self.placed(pose, pair))
         clear = [between for between in found[1:] if between.gap > -TOUCH_MM]
         return [self._fence(pair, pose, between) for between in (found[0], *clear)]
 
-    def _fence(self, pair: int, pose: Pose, between: Between) -> Fence:
+    def _fence(self, pair: int, pose: BlockPose, between: Between) -> Fence:
         body = int(self.bodies[between.carrier, pair])
         direction = pose.rotations[body].T @ between.direction
         rim = self.plates.corners[self.members[between.carrier, pair]]
@@ -170,7 +170,7 @@ class Pairs:
         return self.plates.pieces[one], self.plates.pieces[two]
 
 
-def _placed(plates: Plates, owner: np.ndarray, pose: Pose) -> np.ndarray:
+def _placed(plates: Plates, owner: np.ndarray, pose: BlockPose) -> np.ndarray:
     return plates.placed(pose.rotations[owner], pose.translations[owner])
 
 
@@ -211,11 +211,11 @@ class FencedContacts(Contacts):
         bodies = np.concatenate([self.bodies[self.vertex], self.edged[:, 0]])
         return np.where(self.topology.paths[bodies] != 0, depth + 1, -depth - 1)
 
-    def normals(self, pose: Pose) -> np.ndarray:
+    def normals(self, pose: BlockPose) -> np.ndarray:
         """Normals of the planes on their free side, shape (K, 3)."""
         return (pose.rotations[self.planes] @ self.directions[..., None])[..., 0]
 
-    def heights(self, pose: Pose) -> np.ndarray:
+    def heights(self, pose: BlockPose) -> np.ndarray:
         """Scaled heights, shape (R,)."""
         normals = self.normals(pose)
         offsets = (normals * pose.translations[self.planes]).sum(axis=-1) + self.offsets
@@ -223,17 +223,17 @@ class FencedContacts(Contacts):
         edges = self._edges(pose)
         return np.concatenate([table[self.vertex, self.plane], edges.heights]) / self.scale
 
-    def some_heights(self, pose: Pose, rows: np.ndarray) -> np.ndarray:
+    def some_heights(self, pose: BlockPose, rows: np.ndarray) -> np.ndarray:
         """Scaled heights of some rows, shape (r,)."""
         return self.heights(pose)[rows]
 
-    def gradients(self, pose: Pose, rows: np.ndarray) -> np.ndarray:
+    def gradients(self, pose: BlockPose, rows: np.ndarray) -> np.ndarray:
         """Derivatives of the heights of some rows, shape (r, n)."""
         normals, points = self._levers(pose, rows)
         slopes = np.cross(points, normals) @ pose.axes - normals @ pose.moments
         return self.signs[rows] * slopes / self.scale[rows, None]
 
-    def curvature(self, pose: Pose, rows: np.ndarray, weights: np.ndarray) -> np.ndarray:
+    def curvature(self, pose: BlockPose, rows: np.ndarray, weights: np.ndarray) -> np.ndarray:
         """Second derivative of Σ weight × height over some rows, shape (n, n).
 
         The normal n of a plane along edges d of a body and e of another turns with the bodies: as
@@ -258,14 +258,14 @@ class FencedContacts(Contacts):
             total = total + share * (mixed + mixed.T - edges.heights[k] * np.outer(tilt, tilt))
         return total
 
-    def _levers(self, pose: Pose, rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    def _levers(self, pose: BlockPose, rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Normals, and points where they push, of some rows, shapes (r, 3)."""
         edges = self._edges(pose)
         normals = np.concatenate([self.normals(pose)[self.plane], edges.normals])
         points = np.concatenate([self.vertices(pose)[self.vertex], edges.points])
         return normals[rows], points[rows]
 
-    def _edges(self, pose: Pose) -> _Edges:
+    def _edges(self, pose: BlockPose) -> _Edges:
         rotations, shifts = pose.rotations[self.edged], pose.translations[self.edged]
         ways = (rotations @ self.ways[..., None])[..., 0]
         starts = (rotations @ self.starts[..., None])[..., 0] + shifts
@@ -281,7 +281,7 @@ class FencedContacts(Contacts):
         return _Edges(heights, normals, starts[:, 0] + run[:, None] * ways[:, 0], ways)
 
     @staticmethod
-    def of(base: Contacts, pairs: Pairs, fences: Sequence[Fence]) -> FencedContacts:
+    def of(base: Contacts, pairs: PlatePairs, fences: Sequence[Fence]) -> FencedContacts:
         """The rows of a block with fences."""
         flat = [one for one in fences if one.edges is None]
         sharp = [one for one in fences if one.edges is not None]

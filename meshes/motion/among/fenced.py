@@ -16,10 +16,10 @@ import numpy as np
 from ..free.contact import Contacts
 from ..free.rest import ClosureAt, Rest, Springs
 from ..free.roam import JAM_RAD, SNAP_RAD, Course, Roamer, Snap
-from ..loops.closure import Closure, Pose
+from ..loops.closure import BlockPose, Closure
 from ..loops.march import Blocked, Stop
 from .crossing import TOUCH_MM, Crossings
-from .fence import Fence, FencedContacts, Pairs
+from .fence import Fence, FencedContacts, PlatePairs
 
 # A fence that is better than the one paper leans on by this moves on, mm.
 _BETTER_MM = 1e-6
@@ -48,7 +48,7 @@ class Stance:
 
     opening: float
     rest: Rest
-    pose: Pose
+    pose: BlockPose
     contacts: Contacts
     fences: Mapping[int, Fence]
     leaning: frozenset[int]
@@ -91,7 +91,7 @@ class FencedRoamer(Roamer):
         rings: list[np.ndarray],
         openings: np.ndarray,
         closure_at: ClosureAt,
-        pairs: Pairs,
+        pairs: PlatePairs,
         looked: np.ndarray,
         crossings: Crossings,
         members: Sequence[np.ndarray] = (),
@@ -439,7 +439,7 @@ class FencedRoamer(Roamer):
         held = [one for one in found if one is not None]
         return min(held, key=lambda one: one.rest.energy, default=None)
 
-    def _met(self, before: Pose, after: Pose, fences: Mapping[int, Fence]) -> list[int]:
+    def _met(self, before: BlockPose, after: BlockPose, fences: Mapping[int, Fence]) -> list[int]:
         """Pairs that run into each other on the way from one pose to another.
 
         Only a plane that is carried along keeps plates apart for certain; one that runs along edges

@@ -136,7 +136,7 @@ def _is_convex(rim: list[_Point]) -> bool:
 
 
 @dataclass(frozen=True)
-class Standing:
+class PairStanding:
     """How pairs of convex plates stand to each other.
 
     Parameters
@@ -159,7 +159,7 @@ class Standing:
         two: np.ndarray,
         two_normal: np.ndarray,
         slack: float = 0.0,
-    ) -> Standing:
+    ) -> PairStanding:
         """Compare pairs of plates.
 
         The line in which their planes meet runs through both over some stretch. The depth is the
@@ -185,7 +185,7 @@ class Standing:
         sides = [(reach[k + 1] < slack) * 1 - (reach[k] < slack) * 1 for k in (0, 2)]
         crosses = np.isfinite(ahead) & np.isfinite(behind) & (sine > _PARALLEL)
         sides.append(crosses * ((ahead < slack) * 1 - (behind < slack) * 1))
-        return Standing(np.where((depth > 0) & (sine > _PARALLEL), depth, 0.0), np.array(sides))
+        return PairStanding(np.where((depth > 0) & (sine > _PARALLEL), depth, 0.0), np.array(sides))
 
 
 def _stretch(

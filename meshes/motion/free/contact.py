@@ -16,7 +16,7 @@ from meshes.linkage import Body, Linkage, Part
 from meshes.sheet import Obstacle
 
 from ..loops.blocks import Block
-from ..loops.closure import Pose, Topology, cross
+from ..loops.closure import BlockPose, Topology, cross
 
 # Vertices nearer than this to a fold's line lie on it.
 _ON_LINE_MM = 1e-6
@@ -75,15 +75,15 @@ class Contacts:
         )
         return table.reshape(len(self.bodies), -1)
 
-    def vertices(self, pose: Pose) -> np.ndarray:
+    def vertices(self, pose: BlockPose) -> np.ndarray:
         """Where the vertices are, shape (..., V, 3), mm."""
         return self._places @ pose.columns
 
-    def normals(self, pose: Pose) -> np.ndarray:
+    def normals(self, pose: BlockPose) -> np.ndarray:
         """Normals of the planes on their free side, shape (..., K, 3)."""
         return self.sides[:, None] * pose.rotations[..., 2].take(self.planes, axis=-2)
 
-    def heights(self, pose: Pose) -> np.ndarray:
+    def heights(self, pose: BlockPose) -> np.ndarray:
         """Scaled heights, shape (..., R)."""
         normals = self.normals(pose)
         offsets = (normals * pose.translations.take(self.planes, axis=-2)).sum(axis=-1)
@@ -92,13 +92,13 @@ class Contacts:
         cells = table.reshape(*table.shape[:-2], -1).take(self._cells, axis=-1)
         return cells / self.scale
 
-    def some_heights(self, pose: Pose, rows: np.ndarray) -> np.ndarray:
+    def some_heights(self, pose: BlockPose, rows: np.ndarray) -> np.ndarray:
         """Scaled heights of some rows, shape (..., r)."""
         normals, points = self._levers(pose, rows)
         points = points - pose.translations.take(self.planes[self.plane[rows]], axis=-2)
         return (normals * points).sum(axis=-1) / self.scale[rows]
 
-    def gradients(self, pose: Pose, rows: np.ndarray) -> np.ndarray:
+    def gradients(self, pose: BlockPose, rows: np.ndarray) -> np.ndarray:
         """Derivatives of the heights of some rows, shape (..., r, n)."""
         normals, points = self._levers(pose, rows)
         # n · (a × (X - p)) = a · (X × n) - n · (a × p)
@@ -106,7 +106,7 @@ class Contacts:
         slopes = arms @ pose.axes - normals @ pose.moments
         return self.signs[rows] * slopes / self.scale[rows, None]
 
-    def curvature(self, pose: Pose, rows: np.ndarray, weights: np.ndarray) -> np.ndarray:
+    def curvature(self, pose: BlockPose, rows: np.ndarray, weights: np.ndarray) -> np.ndarray:
         """Second derivative of Σ weight × height over some rows, shape (..., n, n).
 
         Parameters
@@ -122,7 +122,7 @@ class Contacts:
         """Where each row stands in a table of all vertices over all planes, shape (R,)."""
         return self.vertex * len(self.planes) + self.plane
 
-    def _levers(self, pose: Pose, rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    def _levers(self, pose: BlockPose, rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Normals, and points where they push, of some rows, shapes (..., r, 3)."""
         plane = self.plane[rows]
         normals = pose.rotations[..., 2].take(self.planes[plane], axis=-2)
@@ -130,7 +130,7 @@ class Contacts:
 
 
 def loop_curvature(
-    pose: Pose,
+    pose: BlockPose,
     signs: np.ndarray,
     order: np.ndarray,
     points: np.ndarray,
@@ -223,7 +223,9 @@ def among(block: Block, bodies: Iterable[int]) -> Block:
     return replace(block, bodies=bodies, topology=topology, geometry=geometry)
 
 
-def find_contacts(linkage: Linkage, block: Block, pose: Pose, pages: Sequence[int]) -> Contacts:
+def find_contacts(
+    linkage: Linkage, block: Block, pose: BlockPose, pages: Sequence[int]
+) -> Contacts:
     """All contact rows of a free block.
 
     Parameters
@@ -293,7 +295,7 @@ def _on_fold(block: Block, fold: int, side: int, points: np.ndarray) -> np.ndarr
     return (off < _ON_LINE_MM) & (run > -_ON_LINE_MM) & (run < length + _ON_LINE_MM)
 
 
-def _host_planes(block: Block, pose: Pose) -> list[tuple[int, int, bool, np.ndarray]]:
+def _host_planes(block: Block, pose: BlockPose) -> list[tuple[int, int, bool, np.ndarray]]:
     """Host bodies: free side, whether the others stand on it, and which bodies are nearer to it."""
     known = block.topology.known
     feet: dict[int, tuple[set[int], np.ndarray]] = {}

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..loops.blocks import Block
-from ..loops.closure import Closure, Pose
+from ..loops.closure import BlockPose, Closure
 from .contact import Contacts
 from .rest import CLOSED_MM, MEETS_MM, balance, closure_curvature
 
@@ -101,7 +101,7 @@ def polish(
 def _step(
     block: Block,
     contacts: Contacts,
-    pose: Pose,
+    pose: BlockPose,
     folds: np.ndarray,
     rows: np.ndarray,
     last: np.ndarray | None,
@@ -145,7 +145,7 @@ def _step(
 def _at_rest(
     block: Block,
     contacts: Contacts,
-    pose: Pose,
+    pose: BlockPose,
     folds: np.ndarray,
     rows: np.ndarray,
     multipliers: np.ndarray,

@@ -12,7 +12,7 @@ import numpy as np
 
 from ..loops.assembly import NAMED_SEEDS, levenberg_marquardt, seeds
 from ..loops.blocks import Block
-from ..loops.closure import Closure, Pose
+from ..loops.closure import BlockPose, Closure
 from .contact import UNMOVED, Contacts, least_distance, loop_curvature
 from .rings import shrink, winds_once
 
@@ -138,17 +138,17 @@ class Springs:
         """Energy of the folds, shape (n,)."""
         return float(0.5 * self.stiffness @ (angles - self.block.rest) ** 2)
 
-    def heights(self, pose: Pose) -> np.ndarray:
+    def heights(self, pose: BlockPose) -> np.ndarray:
         """Scaled heights of all contact rows, shape (R,)."""
         return self.contacts.heights(pose) if self.contacts is not None else np.zeros(0)
 
-    def near(self, pose: Pose, heights: np.ndarray, distance: float) -> Rows:
+    def near(self, pose: BlockPose, heights: np.ndarray, distance: float) -> Rows:
         """All rows with less slack than `distance`; heights, shape (R,), as of the pose."""
         low, high = self.block.topology.bounds
         slacks = np.concatenate([pose.angles - low, high - pose.angles, heights])
         return self.pick(pose, slacks, np.flatnonzero(slacks < distance))
 
-    def pick(self, pose: Pose, slacks: np.ndarray, ids: np.ndarray) -> Rows:
+    def pick(self, pose: BlockPose, slacks: np.ndarray, ids: np.ndarray) -> Rows:
         """Some rows by id, from the slacks of all."""
         count = len(pose.angles)
         folds, touching = ids[ids < 2 * count], ids[ids >= 2 * count] - 2 * count
@@ -164,7 +164,7 @@ class Springs:
         kept: np.ndarray | None = None,
         cut: float = _CUT,
         iterations: int = 12,
-    ) -> Pose | None:
+    ) -> BlockPose | None:
         """The nearest pose that closes, keeps every fold in range and every vertex above.
 
         Newton's method for equations and inequalities together; nothing is pinned.
@@ -206,7 +206,9 @@ class Springs:
             angles = np.clip(angles + step * min(1.0, 0.3 / max(size, 1e-300)), low, high)
         return None
 
-    def relax(self, pose: Pose, enough: float = _STATIONARY, leave: bool = False) -> Rest | None:
+    def relax(
+        self, pose: BlockPose, enough: float = _STATIONARY, leave: bool = False
+    ) -> Rest | None:
         """Slide from a feasible pose to the nearest minimum of the energy; None if it stalls.
 
         Parameters
@@ -240,7 +242,7 @@ class Springs:
         return None
 
     def _balanced(
-        self, pose: Pose, heights: np.ndarray
+        self, pose: BlockPose, heights: np.ndarray
     ) -> tuple[_Split, Rows, np.ndarray, np.ndarray, float]:
         """Split closure, rows held, force of the folds, the rows' pushes, and the force left."""
         split = _Split.of(pose.jacobian)
@@ -248,7 +250,7 @@ class Springs:
         held = self.near(pose, heights, _ACTIVE)
         return split, held, force, *balance(held.gradients @ split.free, split.free.T @ force)
 
-    def _at(self, pose: Pose, split: _Split, held: Rows, force: np.ndarray) -> Rest:
+    def _at(self, pose: BlockPose, split: _Split, held: Rows, force: np.ndarray) -> Rest:
         pressing = self._pressing(split, held, force)
         return Rest(pose.angles, self.energy(pose.angles), pressing)
 
@@ -265,7 +267,7 @@ class Springs:
         return held.touching[some[folds:]][pressed]
 
     def _curvature(
-        self, pose: Pose, split: _Split, held: Rows, pushes: np.ndarray, force: np.ndarray
+        self, pose: BlockPose, split: _Split, held: Rows, pushes: np.ndarray, force: np.ndarray
     ) -> np.ndarray:
         """Second derivative of the Lagrangian, shape (n, n), with non-negative pushes (r,)."""
         multipliers = split.multipliers(force - held.gradients.T @ pushes)
@@ -312,12 +314,12 @@ class Springs:
 
     def _descend(
         self,
-        pose: Pose,
+        pose: BlockPose,
         step: np.ndarray,
         force: np.ndarray,
         share: float,
         kept: Sequence[np.ndarray],
-    ) -> tuple[Pose, float] | None:
+    ) -> tuple[BlockPose, float] | None:
         """The first share of a step whose restored pose has less energy.
 
         Rows that press are kept as equations, those that only a whole step gets to with that one:
@@ -404,7 +406,7 @@ def _alike(one: np.ndarray, two: np.ndarray) -> bool:
     return bool(np.abs(one - two).max(initial=0.0) < _SAME_START)
 
 
-def closure_curvature(pose: Pose, multipliers: np.ndarray) -> np.ndarray:
+def closure_curvature(pose: BlockPose, multipliers: np.ndarray) -> np.ndarray:
     """Second derivative of multipliers · residual of a closed pose, shape (..., n, n).
 
     Only its part in the directions that keep the pose closed is meant.

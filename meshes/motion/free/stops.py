@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from ..loops.blocks import Block, worst_fold
-from ..loops.closure import Pose
+from ..loops.closure import BlockPose
 from ..loops.march import Stop, Touch
-from ..loops.travel import State, StateAt, TravelEnd, end_of_travel
+from ..loops.travel import BlockState, StateAt, TravelEnd, end_of_travel
 from .contact import Contacts
 from .rest import ClosureAt, Rest, Springs
 
 
-def forced(springs: Springs, angles: np.ndarray) -> tuple[Pose, float]:
+def forced(springs: Springs, angles: np.ndarray) -> tuple[BlockPose, float]:
     """The pose nearest to fitting from angles (n,), and by how much it fails, mm."""
     pose = springs.closure.at(springs.soften(angles, (0.1, 0.01)))
     below = 0.0
@@ -50,12 +50,12 @@ def _states(contacts: Contacts, closure_at: ClosureAt) -> StateAt:
     """States of a free block with everything that it must clear."""
     every = np.arange(len(contacts.vertex))
 
-    def state_at(opening: float, angles: np.ndarray) -> State | None:
+    def state_at(opening: float, angles: np.ndarray) -> BlockState | None:
         closure = closure_at(opening)
         if closure is None:
             return None
         pose = closure.at(angles)
-        return State(pose, contacts.heights(pose), contacts.gradients(pose, every))
+        return BlockState(pose, contacts.heights(pose), contacts.gradients(pose, every))
 
     return state_at
 

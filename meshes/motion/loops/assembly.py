@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .closure import Closure, Pose, Topology
+from .closure import BlockPose, Closure, Topology
 
 CLOSED_MM = 1e-8
 # A fold nearer to its end stop than this is not on the declared branch.
@@ -28,7 +28,7 @@ Equations = Callable[[np.ndarray], tuple[np.ndarray, np.ndarray]]
 class Assembly:
     """The outcome: the best pose found and whether it closes with every fold on its side."""
 
-    pose: Pose
+    pose: BlockPose
     closed: bool
 
 

@@ -325,7 +325,7 @@ class Closure:
         geometry = self.geometry if self.geometry.single else self.geometry.take(rows)
         return Closure(geometry, self.rotations[rows], self.translations[rows])
 
-    def at(self, angles: np.ndarray) -> Pose:
+    def at(self, angles: np.ndarray) -> BlockPose:
         """The pose for fold angles of shape (..., n), radians."""
         topology, links = self.topology, self.geometry.links
         order, known = topology.order, topology.known
@@ -346,7 +346,7 @@ class Closure:
         near = bodies.take(first, axis=-3) @ steps[..., tree:, :, :]
         far = bodies.take(second, axis=-3) @ links.far
         scalar, turn = _rotation_gap(far[..., :3, :3] @ near[..., :3, :3].swapaxes(-1, -2))
-        return Pose(
+        return BlockPose(
             topology,
             angles,
             bodies,
@@ -361,7 +361,7 @@ class Closure:
 
 
 @dataclass(frozen=True)
-class Pose:
+class BlockPose:
     """All bodies of a block for given fold angles, with the means to differentiate.
 
     Parameters

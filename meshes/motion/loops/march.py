@@ -14,7 +14,7 @@ import numpy as np
 from .assembly import close
 from .blocks import Block, widest_chord
 from .closure import Closure, Geometry
-from .travel import Cause, State, StateAt, end_of_travel
+from .travel import BlockState, Cause, StateAt, end_of_travel
 
 CLOSED_MM = 1e-11
 # What stands on a host meets no better than the host itself, whose own gap it can't undo.
@@ -355,11 +355,11 @@ class Marcher:
         """The states of one block at openings beside a stop of its own."""
         none = np.zeros(0), np.zeros((0, len(block.hinges)))
 
-        def state_at(opening: float, angles: np.ndarray) -> State | None:
+        def state_at(opening: float, angles: np.ndarray) -> BlockState | None:
             rotations, translations = self.poses_at(opening, block)
             if not np.isfinite(translations[list(block.hosts)]).all():
                 return None
-            return State(block.closure(rotations, translations).at(angles), *none)
+            return BlockState(block.closure(rotations, translations).at(angles), *none)
 
         return state_at
 

@@ -11,7 +11,7 @@ from typing import Literal
 
 import numpy as np
 
-from .closure import Pose
+from .closure import BlockPose
 
 # Half the change of the opening from which derivatives after it are taken; hosts are placed to
 # about 1e-11 mm, so their derivatives are good to 1e-6.
@@ -32,7 +32,7 @@ _CARRIES = 1e-6
 
 
 @dataclass(frozen=True)
-class State:
+class BlockState:
     """A block at some opening, not necessarily closed.
 
     Parameters
@@ -42,7 +42,7 @@ class State:
     gradients : of these over the folds, shape (r, n).
     """
 
-    pose: Pose
+    pose: BlockPose
     slacks: np.ndarray
     gradients: np.ndarray
 
@@ -52,7 +52,7 @@ class State:
 # with every fold inside its range; or it ``leans`` on what it may not pass.
 Cause = Literal["pulled", "flat", "shut", "taut", "leans"]
 # The state for an opening and fold angles (n,), radians; None where the hosts do not get.
-StateAt = Callable[[float, np.ndarray], State | None]
+StateAt = Callable[[float, np.ndarray], BlockState | None]
 
 
 @dataclass(frozen=True)

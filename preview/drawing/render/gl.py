@@ -27,7 +27,7 @@ from shapely import Polygon
 
 from preview.drawing.book import Ruling
 from preview.drawing.colour import channels, linear, linear_to_srgb
-from preview.drawing.scene import Picture, Scene, Surface
+from preview.drawing.scene import Scene, Surface, SurfaceImage
 from preview.shot.camera import Camera
 
 from . import EngineError, EngineState, Quality
@@ -290,7 +290,9 @@ def _printed(surface: Surface, is_front: bool) -> np.ndarray:
 
 
 @lru_cache(maxsize=256)
-def _painted(polygon: Polygon, colour: str, ruling: Ruling, picture: Picture | None) -> np.ndarray:
+def _painted(
+    polygon: Polygon, colour: str, ruling: Ruling, picture: SurfaceImage | None
+) -> np.ndarray:
     from .ray.material import Texture, paint
 
     left, low, right, top = polygon.bounds

@@ -8,11 +8,11 @@ from preview.drawing.scene import Scene
 
 from . import neighbours
 from .edges import around, lenders
-from .film import Frame, Recipe, pixels_of
+from .film import FilmFrame, FrameRecipe, pixels_of
 from .lens import Lens
 from .trace import Tracer
 
-RECIPE = Recipe(key=1, sky=4, vary=np.inf, refine=np.inf, grid=1)
+RECIPE = FrameRecipe(key=1, sky=4, vary=np.inf, refine=np.inf, grid=1)
 # The sky is smoothed over pixels of its raster this far apart that differ by less than so much.
 SMOOTHED = ((1, 0.20), (2, 0.10))
 # Places inside a pixel that an edge cuts, one in each row and column of a 4 × 4 raster, and what a
@@ -21,7 +21,7 @@ ROOKS = np.array([[0.375, 0.875, 0.125, 0.625], [0.125, 0.375, 0.625, 0.875]], n
 CORNER = 0.25
 
 
-class Draft(Frame):
+class DraftFrame(FilmFrame):
     """A frame whose key is a point of light. Edges are smoothed by few samples."""
 
     def __init__(self, scene: Scene, lens: Lens) -> None:
@@ -117,4 +117,4 @@ def doubled(image: np.ndarray, shape: tuple[int, int]) -> np.ndarray:
 
 def draw(scene: Scene, lens: Lens) -> np.ndarray:
     """One draft, uint8, shape (h, w, 3)."""
-    return pixels_of(Draft(scene, lens))
+    return pixels_of(DraftFrame(scene, lens))

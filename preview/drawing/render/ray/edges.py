@@ -11,10 +11,10 @@ from .lens import places_of_grid
 from .trace import PULL_MM
 
 if TYPE_CHECKING:
-    from .film import Frame
+    from .film import FilmFrame
 
 
-def smooth_edges(frame: Frame, picture: np.ndarray) -> None:
+def smooth_edges(frame: FilmFrame, picture: np.ndarray) -> None:
     """Average finer samples along the edges between patches, in place.
 
     Parameters
@@ -35,7 +35,7 @@ def smooth_edges(frame: Frame, picture: np.ndarray) -> None:
     picture[:, pixels] = colours.mean(axis=2)
 
 
-def _samples(frame: Frame, pixels: np.ndarray, grid: int) -> tuple[np.ndarray, np.ndarray]:
+def _samples(frame: FilmFrame, pixels: np.ndarray, grid: int) -> tuple[np.ndarray, np.ndarray]:
     """The pixels that show several patches, and what each cell of a grid inside them shows.
 
     Parameters
@@ -64,7 +64,7 @@ def _samples(frame: Frame, pixels: np.ndarray, grid: int) -> tuple[np.ndarray, n
     return pixels, keys
 
 
-def _keys(frame: Frame, pixels: np.ndarray, places: np.ndarray) -> np.ndarray:
+def _keys(frame: FilmFrame, pixels: np.ndarray, places: np.ndarray) -> np.ndarray:
     """Patches that some places inside pixels show, shape (m, s)."""
     rays = frame.lens.sub_rays(pixels, places)
     hit = frame.quick.first(np.broadcast_to(frame.lens.eye, rays.shape), rays)
@@ -100,7 +100,9 @@ def lenders(
     return lender, found
 
 
-def _shade_alone(frame: Frame, keys: np.ndarray, owner: np.ndarray, rays: np.ndarray) -> np.ndarray:
+def _shade_alone(
+    frame: FilmFrame, keys: np.ndarray, owner: np.ndarray, rays: np.ndarray
+) -> np.ndarray:
     """Shade samples of patches that no pixel beside them shows, once a pixel and patch.
 
     Returns
@@ -119,7 +121,7 @@ def _shade_alone(frame: Frame, keys: np.ndarray, owner: np.ndarray, rays: np.nda
     return light[:, back]
 
 
-def _distance(frame: Frame, keys: np.ndarray, rays: np.ndarray) -> np.ndarray:
+def _distance(frame: FilmFrame, keys: np.ndarray, rays: np.ndarray) -> np.ndarray:
     """Just before where rays meet the planes of their patches, mm."""
     anchors = [surface.translation for surface in frame.solid]
     planes = np.array([*anchors, [0.0, 0.0, frame.scene.table]], np.float32)

@@ -13,7 +13,7 @@ import numpy as np
 
 from . import neighbours
 from .sampling import TILE
-from .studio import Sky, Studio
+from .studio import RayStudio, Sky
 
 # Rays to the key from every pixel, before it is known where its light changes.
 FIRST = 2
@@ -27,7 +27,7 @@ FILTERED = 8
 
 
 @dataclass(frozen=True, eq=False)
-class View:
+class PixelView:
     """What the middles of the pixels of a rectangle see.
 
     Parameters
@@ -75,7 +75,7 @@ def by_group(down: np.ndarray, across: np.ndarray) -> list[np.ndarray]:
     return np.split(order, np.searchsorted(group[order], np.arange(1, TILE**2)))
 
 
-def key_shares(studio: Studio, view: View, rays: np.ndarray) -> np.ndarray:
+def key_shares(studio: RayStudio, view: PixelView, rays: np.ndarray) -> np.ndarray:
     """Share of the key that each pixel sees, shape (n,), float32.
 
     Parameters
@@ -110,7 +110,7 @@ def key_shares(studio: Studio, view: View, rays: np.ndarray) -> np.ndarray:
 
 
 def sky_light(
-    studio: Studio, view: View, skies: tuple[Sky, Sky], vary: float, refine: float
+    studio: RayStudio, view: PixelView, skies: tuple[Sky, Sky], vary: float, refine: float
 ) -> np.ndarray:
     """Light from sky, table and other paper on each pixel, shape (3, n), float32.
 
@@ -132,8 +132,8 @@ def sky_light(
 
 
 def _sky_at(
-    studio: Studio,
-    view: View,
+    studio: RayStudio,
+    view: PixelView,
     sky: Sky,
     step: int,
     coarse: np.ndarray | None,

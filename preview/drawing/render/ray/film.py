@@ -40,7 +40,7 @@ BEHIND_MM = 1.0
 
 
 @dataclass(frozen=True)
-class Recipe:
+class FrameRecipe:
     """How many rays a frame may cost.
 
     Parameters
@@ -58,17 +58,17 @@ class Recipe:
     grid: int
 
 
-FILM = Recipe(key=6, sky=12, vary=0.10, refine=0.30, grid=4)
+FILM = FrameRecipe(key=6, sky=12, vary=0.10, refine=0.30, grid=4)
 
 
-class Frame:
+class FilmFrame:
     """One frame being drawn. The last patch, number P, is the table.
 
     After tracing: `key` is the patch of each pixel, shape (n,), `points` the places from which
     its shadow rays start, shape (3, n), `sun` and `sky` the shares of both lights that it sees.
     """
 
-    def __init__(self, scene: Scene, lens: Lens, recipe: Recipe) -> None:
+    def __init__(self, scene: Scene, lens: Lens, recipe: FrameRecipe) -> None:
         self.scene, self.lens, self.recipe = scene, lens, recipe
         self.light = Light.of(scene.mood, scene.viewer)
         self.solid = tuple(s for s in scene.surfaces if s.material != "film")
@@ -371,7 +371,7 @@ def _share(seen: np.ndarray, total: np.ndarray) -> np.ndarray:
     return np.asarray(share, np.float32)
 
 
-def pixels_of(frame: Frame) -> np.ndarray:
+def pixels_of(frame: FilmFrame) -> np.ndarray:
     """A frame as 8-bit pixels, shape (h, w, 3)."""
     pixels = np.empty((*frame.lens.shape, 3), np.uint8)
     for channel, light in enumerate(frame.linear()):
@@ -381,4 +381,4 @@ def pixels_of(frame: Frame) -> np.ndarray:
 
 def draw(scene: Scene, lens: Lens) -> np.ndarray:
     """One frame, uint8, shape (h, w, 3)."""
-    return pixels_of(Frame(scene, lens, FILM))
+    return pixels_of(FilmFrame(scene, lens, FILM))

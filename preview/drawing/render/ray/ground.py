@@ -14,7 +14,7 @@ VIGNETTE = 0.10
 
 
 @dataclass(frozen=True, eq=False)
-class Ground:
+class Missed:
     """What rays see that miss everything, one column a ray.
 
     Parameters
@@ -35,7 +35,7 @@ def distance(scene: Scene, camera: Camera, directions: np.ndarray) -> np.ndarray
     return np.asarray(np.float32(scene.table - camera.eye[2]) / down)
 
 
-def look(scene: Scene, camera: Camera, directions: np.ndarray, rows: np.ndarray) -> Ground:
+def look(scene: Scene, camera: Camera, directions: np.ndarray, rows: np.ndarray) -> Missed:
     """The ground along rays.
 
     Parameters
@@ -56,7 +56,7 @@ def look(scene: Scene, camera: Camera, directions: np.ndarray, rows: np.ndarray)
     shown = shade * (1 - blend)
     tone = np.float32(scene.mood.gain) * (np.float32(0.90) + np.float32(0.22) * rows) * blend
     near, far = (linear(c).astype(np.float32) for c in (scene.mood.table, scene.mood.backdrop))
-    return Ground(away_mm, near[:, None] * shown, far[:, None] * tone)
+    return Missed(away_mm, near[:, None] * shown, far[:, None] * tone)
 
 
 def vignette(size: tuple[int, int]) -> np.ndarray:

@@ -39,7 +39,7 @@ class Lens:
         numbers = np.arange(width * height).reshape(self.shape)
         self.groups = interleaved(numbers)
         # Every pixel, every second one and every fourth one, both ways.
-        self.rasters = {step: Raster.of(numbers[::step, ::step]) for step in (1, 2, 4)}
+        self.rasters = {step: PixelGrid.of(numbers[::step, ::step]) for step in (1, 2, 4)}
 
     def points(self, distance: np.ndarray, pixels: np.ndarray | slice) -> np.ndarray:
         """Places just before what is that far away along the rays of pixels, shape (3, n)."""
@@ -76,7 +76,7 @@ def places_of_grid(grid: int) -> np.ndarray:
 
 
 @dataclass(frozen=True, eq=False)
-class Raster:
+class PixelGrid:
     """Every so many pixels of a picture, both ways.
 
     Parameters
@@ -91,10 +91,10 @@ class Raster:
     groups: list[np.ndarray]
 
     @staticmethod
-    def of(numbers: np.ndarray) -> Raster:
+    def of(numbers: np.ndarray) -> PixelGrid:
         """The raster of some pixel numbers, shape (h, w)."""
         places = np.arange(numbers.size).reshape(numbers.shape)
-        return Raster(numbers.ravel(), (numbers.shape[0], numbers.shape[1]), interleaved(places))
+        return PixelGrid(numbers.ravel(), (numbers.shape[0], numbers.shape[1]), interleaved(places))
 
 
 def raster(

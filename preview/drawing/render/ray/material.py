@@ -9,7 +9,7 @@ import numpy as np
 
 from preview.drawing.book import Ruling
 from preview.drawing.colour import srgb_to_linear
-from preview.drawing.scene import Picture, Surface
+from preview.drawing.scene import Surface, SurfaceImage
 
 # Common practice, no source: dots and squares of 5 mm, lines of 7.
 RULING_PITCH_MM = {"dots": 5.0, "grid": 5.0, "lines": 7.0}
@@ -118,7 +118,7 @@ def leaves(height: np.ndarray, pixel: float) -> np.ndarray:
 
 
 @lru_cache(maxsize=64)
-def _pyramid(picture: Picture) -> tuple[np.ndarray, ...]:
+def _pyramid(picture: SurfaceImage) -> tuple[np.ndarray, ...]:
     """The picture in linear light with premultiplied alpha, and halved again and again."""
     level: np.ndarray = np.empty(picture.pixels.shape, np.float32)
     level[..., 3] = picture.pixels[..., 3] / 255.0
@@ -132,7 +132,7 @@ def _pyramid(picture: Picture) -> tuple[np.ndarray, ...]:
     return tuple(levels)
 
 
-def sample(picture: Picture, flat: np.ndarray, pixel: float) -> np.ndarray:
+def sample(picture: SurfaceImage, flat: np.ndarray, pixel: float) -> np.ndarray:
     """Premultiplied linear colour and alpha at points of the plane, shape (n, 4), float32."""
     levels = _pyramid(picture)
     texel = picture.size[1] / picture.pixels.shape[0]

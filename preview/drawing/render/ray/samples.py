@@ -10,11 +10,11 @@ from preview.drawing.colour import encode
 
 from . import neighbours
 from .edges import around, lenders
-from .falling import View, by_group
-from .ground import Ground
+from .falling import PixelView, by_group
+from .ground import Missed
 from .material import Texture, paint
 from .sampling import jitter
-from .studio import Sky, Studio
+from .studio import RayStudio, Sky
 
 # Places looked at in every pixel of paper to find its edges and how much its pictures change.
 FEW = 4
@@ -36,11 +36,13 @@ class Lit:
 
     falling: np.ndarray
     kept: np.ndarray
-    ground: Ground
+    ground: Missed
     rays: np.ndarray
     sky: Sky
 
-    def shown(self, studio: Studio, view: View, inside: np.ndarray, calm: float) -> np.ndarray:
+    def shown(
+        self, studio: RayStudio, view: PixelView, inside: np.ndarray, calm: float
+    ) -> np.ndarray:
         """Linear light that the pixels show if each shows one patch, shape (3, n), float32.
 
         Parameters
@@ -65,7 +67,7 @@ def places(count: int) -> np.ndarray:
     return np.array([jitter(k) for k in range(count)], np.float32).T
 
 
-def picture(studio: Studio, view: View, lit: Lit, most: int, calm: float) -> np.ndarray:
+def picture(studio: RayStudio, view: PixelView, lit: Lit, most: int, calm: float) -> np.ndarray:
     """Linear light that the pixels show, shape (3, n), float32.
 
     Parameters
@@ -83,7 +85,7 @@ def picture(studio: Studio, view: View, lit: Lit, most: int, calm: float) -> np.
 
 
 def _printed(
-    studio: Studio, texture: Texture, numbers: np.ndarray, inside: np.ndarray, calm: float
+    studio: RayStudio, texture: Texture, numbers: np.ndarray, inside: np.ndarray, calm: float
 ) -> np.ndarray:
     """Mean colours of pixels of one patch, shape (3, n)."""
     few = _painted(studio, texture, numbers, inside[:, :FEW])
@@ -98,7 +100,7 @@ def _printed(
 
 
 def _painted(
-    studio: Studio, texture: Texture, numbers: np.ndarray, inside: np.ndarray
+    studio: RayStudio, texture: Texture, numbers: np.ndarray, inside: np.ndarray
 ) -> np.ndarray:
     """Colours at places inside pixels of one patch, shape (n, s, 3)."""
     rays = studio.rays(numbers, inside)
@@ -106,7 +108,7 @@ def _painted(
     return paint(texture, points).reshape(len(numbers), inside.shape[1], 3)
 
 
-def _edges(studio: Studio, view: View, inside: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _edges(studio: RayStudio, view: PixelView, inside: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Pixels that show more than one patch, and what they show at each place; (m,), (m, s)."""
     paper = neighbours.grown(neighbours.grown((view.key != studio.table).reshape(view.shape)))
     pixels = np.flatnonzero(paper.ravel() & view.near(0))
@@ -119,7 +121,7 @@ def _edges(studio: Studio, view: View, inside: np.ndarray) -> tuple[np.ndarray, 
     return pixels, np.concatenate([few[cut], rest], axis=1)
 
 
-def _keys(studio: Studio, numbers: np.ndarray, inside: np.ndarray) -> np.ndarray:
+def _keys(studio: RayStudio, numbers: np.ndarray, inside: np.ndarray) -> np.ndarray:
     """Patches seen at places inside pixels, shape (n, s)."""
     rays = studio.rays(numbers, inside)
     hit = studio.quick.first(np.broadcast_to(studio.eye, rays.shape), rays)
@@ -127,8 +129,8 @@ def _keys(studio: Studio, numbers: np.ndarray, inside: np.ndarray) -> np.ndarray
 
 
 def _along_edges(
-    studio: Studio,
-    view: View,
+    studio: RayStudio,
+    view: PixelView,
     lit: Lit,
     pixels: np.ndarray,
     keys: np.ndarray,
@@ -175,7 +177,7 @@ class _Spots:
     pixel: np.ndarray
     place: np.ndarray
 
-    def rays(self, studio: Studio) -> np.ndarray:
+    def rays(self, studio: RayStudio) -> np.ndarray:
         """Through each of the spots, shape (k, 3)."""
         return studio.rays_at(self.numbers[self.pixel], self.inside[:, self.place])
 
@@ -184,7 +186,7 @@ class _Spots:
         return _Spots(self.numbers, self.inside, self.pixel[which], self.place[which])
 
 
-def _alone(studio: Studio, lit: Lit, spots: _Spots, keys: np.ndarray) -> np.ndarray:
+def _alone(studio: RayStudio, lit: Lit, spots: _Spots, keys: np.ndarray) -> np.ndarray:
     """Light on what no pixel beside shows, found once for each pixel and patch, shape (3, k)."""
     pair = spots.pixel * (studio.table + 1) + keys
     _, first, back = np.unique(pair, return_index=True, return_inverse=True)

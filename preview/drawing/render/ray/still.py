@@ -23,13 +23,13 @@ from preview.shot.camera import Camera
 from . import ground as grounds
 from . import neighbours, samples
 from .clear import glaze
-from .falling import SMOOTHED, View, key_shares, sky_light
+from .falling import SMOOTHED, PixelView, key_shares, sky_light
 from .lens import places_of_grid
-from .studio import BORDER, Studio
+from .studio import BORDER, RayStudio
 
 
 @dataclass(frozen=True)
-class Recipe:
+class StillRecipe:
     """How many rays a still may cost.
 
     Parameters
@@ -50,8 +50,8 @@ class Recipe:
 
 
 RECIPES = {
-    "still": Recipe(key=16, sky=16, vary=0.02, refine=0.06, places=32, calm=2.0),
-    "fine": Recipe(key=32, sky=32, vary=0.01, refine=0.03, places=64, calm=1.0),
+    "still": StillRecipe(key=16, sky=16, vary=0.02, refine=0.06, places=32, calm=2.0),
+    "fine": StillRecipe(key=32, sky=32, vary=0.01, refine=0.03, places=64, calm=1.0),
 }
 # Every so many pixels both ways make the coarse raster: sky light is first traced there.
 COARSE = 4
@@ -72,7 +72,7 @@ def draw(
     scene: Scene,
     camera: Camera,
     size: tuple[int, int],
-    recipe: Recipe,
+    recipe: StillRecipe,
     workers: Crew = ALONE,
     advance: Callable[[], None] | None = None,
 ) -> np.ndarray:
@@ -106,7 +106,7 @@ def _band(
     scene: Scene,
     camera: Camera,
     size: tuple[int, int],
-    recipe: Recipe,
+    recipe: StillRecipe,
     glow: np.ndarray,
     rows: range,
 ) -> np.ndarray:
@@ -115,9 +115,9 @@ def _band(
 
 
 @lru_cache(maxsize=1)
-def _studio(scene: Scene, camera: Camera, size: tuple[int, int]) -> Studio:
+def _studio(scene: Scene, camera: Camera, size: tuple[int, int]) -> RayStudio:
     """The studio, built once in the process that deals out the rows and draws some of them."""
-    return Studio(scene, camera, size)
+    return RayStudio(scene, camera, size)
 
 
 def _bands(key: np.ndarray, table: int, height: int, count: int) -> list[range]:
@@ -134,12 +134,14 @@ def _bands(key: np.ndarray, table: int, height: int, count: int) -> list[range]:
     return [range(a, b) for a, b in pairwise(cuts.tolist()) if b > a]
 
 
-def view_of(studio: Studio, rows: range, step: int = 1, wanted: range | None = None) -> View:
+def view_of(
+    studio: RayStudio, rows: range, step: int = 1, wanted: range | None = None
+) -> PixelView:
     """What the middles of the pixels of some rows see; with a step only of every so many.
 
     Parameters
     ----------
-    wanted : see :class:`View`; all if None.
+    wanted : see :class:`PixelView`; all if None.
     """
     width = studio.drawn[0]
     down, across = np.arange(rows.start, rows.stop, step), np.arange(0, width, step)
@@ -150,7 +152,7 @@ def view_of(studio: Studio, rows: range, step: int = 1, wanted: range | None = N
     distance = np.where(hits.triangle < 0, ground, hits.distance)
     key = studio.patch_of[hits.triangle]
     shape = (len(down), len(across))
-    return View(
+    return PixelView(
         numbers,
         shape,
         (rows.start // step, 0),
@@ -162,12 +164,12 @@ def view_of(studio: Studio, rows: range, step: int = 1, wanted: range | None = N
     )
 
 
-def coarse_view(studio: Studio) -> View:
+def coarse_view(studio: RayStudio) -> PixelView:
     """What every so many pixels of the whole picture see."""
     return view_of(studio, range(BORDER, BORDER + studio.size[1]), COARSE)
 
 
-def glow_of(studio: Studio, view: View, recipe: Recipe) -> np.ndarray:
+def glow_of(studio: RayStudio, view: PixelView, recipe: StillRecipe) -> np.ndarray:
     """Mean light that each patch sends out where it is seen, a guess where it is not.
 
     So that paper glows on paper. Shape (P + 1, 3).
@@ -184,7 +186,7 @@ def glow_of(studio: Studio, view: View, recipe: Recipe) -> np.ndarray:
     return np.where(counts[:, None] >= 4, mean, first).astype(np.float32)
 
 
-def _lit(studio: Studio, view: View, recipe: Recipe, glow: np.ndarray) -> samples.Lit:
+def _lit(studio: RayStudio, view: PixelView, recipe: StillRecipe, glow: np.ndarray) -> samples.Lit:
     """The light on the pixels of a view."""
     rays, sky = studio.key_rays(recipe.key), studio.sky(recipe.sky, glow)
     coarse = studio.sky(COARSE_SKY * recipe.sky, glow)
@@ -197,7 +199,7 @@ def _lit(studio: Studio, view: View, recipe: Recipe, glow: np.ndarray) -> sample
     return samples.Lit(falling, kept, ground, rays, sky)
 
 
-def light_of(studio: Studio, rows: range, recipe: Recipe, glow: np.ndarray) -> np.ndarray:
+def light_of(studio: RayStudio, rows: range, recipe: StillRecipe, glow: np.ndarray) -> np.ndarray:
     """Linear light of some rows, shape (rows, w, 3); see :meth:`Studio.sky` for `glow`.
 
     Rows are the same whichever others are drawn with them: enough rows beside them are drawn as

@@ -58,7 +58,7 @@ def _products(a: np.ndarray, b: np.ndarray) -> np.ndarray:
     return np.asarray(a[..., 0] * b[..., 0] + a[..., 1] * b[..., 1] + a[..., 2] * b[..., 2])
 
 
-class Studio:
+class RayStudio:
     """What all pixels share. The last patch, number P, is the table.
 
     Pixels are numbered row by row in a picture that is larger by `BORDER` on all sides.
