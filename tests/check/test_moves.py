@@ -7,7 +7,7 @@ import pytest
 
 from meshes import check, spread
 from meshes.check import Limits
-from meshes.check.makeable import makeable
+from meshes.check.makeable import _span, makeable
 from meshes.check.moves import moves
 from meshes.motion.result import MotionFinding as Stop
 
@@ -74,3 +74,16 @@ def test_a_strip_as_long_as_its_span_is_taut(tmp_path, panel, slack, taut):
         assert "the 60.0 mm that it spans" in one.text
     short = case_of(tmp_path, carrier(panel, 30), np.radians([0.0, 60.0, 120.0]))
     assert not [one for one in makeable(short, Limits())[0] if one.kind == "taut"]
+
+
+def test_only_what_spans_the_gutter_with_parallel_folds_can_be_taut(tmp_path):
+    """The folds of a V meet at its apex, so that no paper is stretched between them; a box on one
+    page is folded over nothing.
+    """  # fmt: skip
+    v = '[pieces.v]\nkind = "v-fold"\nat = 60\npage_angle = 45\npanel_angle = 60\nbase = 40\n'
+    case = case_of(tmp_path, v + "ridge = 60\n")
+    assert not [one for one in makeable(case, Limits())[0] if one.kind == "taut"]
+    assert _span(case, "v", np.pi) is None
+    # Both panels of the strip lie flat: what it spans is the paper between its outer folds.
+    strip = case_of(tmp_path, carrier(30, 30))
+    assert _span(strip, "c", np.pi) == pytest.approx((60, 60), abs=1e-3)

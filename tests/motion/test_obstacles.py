@@ -11,7 +11,7 @@ from shapely.geometry import Point, Polygon, box
 from meshes.check.case import Case
 from meshes.check.clash import clash
 from meshes.check.limits import Limits
-from meshes.motion.among.fenced import FencedRoamer, Stance
+from meshes.motion.among.fenced import FencedRoamer, Stance, _Held
 from meshes.motion.among.plates import PairStanding, convex_pieces, partings
 from meshes.motion.free.rest import Rest
 from meshes.motion.solve import solve
@@ -219,6 +219,30 @@ def test_small_steps_past_a_narrow_place_grow_again():
     reached = roamer._creep(float(np.radians(5.0)), first)
     assert reached.opening == np.radians(5.0)
     assert len(tried) < 80
+
+
+def test_paper_gives_way_by_the_fence_that_is_easiest():
+    """Whichever pair it belongs to, and only for the first eight; other fences stay as they are."""
+    roamer = object.__new__(FencedRoamer)
+    effort = {"kept": 5.0, "low": 2.0, "high": 9.0, "far": -10.0}
+
+    class Plates:
+        def choices(self, pair, pose):
+            return {3: ["high"], 4: ["low"]}.get(pair, ["far"] if pair > 9 else [])
+
+    def rest_within(closure, fences, starts):
+        energy = sum(effort[fence] for fence in fences.values())
+        return _Held(Rest(np.zeros(1), energy, np.zeros(0, int)), None, fences)
+
+    roamer.pairs, roamer._rest_within = Plates(), rest_within
+    last = Stance(0.0, Rest(np.zeros(1), 0.0, np.zeros(0, int)), None, None, {}, frozenset())
+    fences = {1: "kept", 3: "high", 4: "high"}
+    found = roamer._otherwise(None, last, fences, [3, 4], [])
+    assert found.fences == {1: "kept", 3: "high", 4: "low"}
+    many = roamer._otherwise(None, last, {4: "high"}, [*range(2, 10), 10], [])
+    assert many.fences == {4: "low"}
+    # One pair alone must be parted by another fence than before.
+    assert roamer._otherwise(None, last, {4: "kept"}, [3], []).fences == {4: "kept", 3: "high"}
 
 
 @pytest.mark.parametrize(
