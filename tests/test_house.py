@@ -5,6 +5,8 @@ from __future__ import annotations
 import ast
 import re
 import subprocess
+import tomllib
+from fnmatch import fnmatchcase
 from functools import cache
 from pathlib import Path
 
@@ -227,11 +229,47 @@ def test_functions_fit_on_a_screen(name):
     assert long == []
 
 
-def test_the_top_level_holds_what_the_card_names():
-    """Only what is committed counts: films and build folders may lie about."""
+def committed():
     listed = subprocess.run(
         ["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False
-    ).stdout.splitlines()
-    top = {line.partition("/")[0] for line in listed if not line.startswith(".")}
+    )
+    return listed.stdout.splitlines()
+
+
+def test_the_source_package_holds_every_test_and_what_the_script_is_made_from():
+    """hatchling takes what stands below a path of `include` and is not ignored by git."""
+    build = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["hatch"]
+    include = build["build"]["targets"]["sdist"]["include"]
+    paths = [path.removeprefix("/") for path in include]
+    assert all((ROOT / path).exists() for path in paths)
+    left = [
+        file
+        for file in committed()
+        if file.startswith(("meshes/", "preview/", "tests/"))
+        and not any(file == path or file.startswith(f"{path}/") for path in paths)
+    ]
+    assert left == []
+    assert "exclude" not in build["build"]["targets"]["sdist"]
+
+
+def test_the_wheel_holds_the_bundle_and_not_what_it_is_made_from():
+    targets = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["hatch"]
+    wheel = targets["build"]["targets"]["wheel"]
+    assert wheel["packages"] == ["meshes", "preview"]
+
+    def shipped(file):
+        return not any(fnmatchcase(file, pattern) for pattern in wheel["exclude"])
+
+    inside = [file for file in committed() if file.startswith("preview/viewer/")]
+    kinds = {Path(file).suffix for file in inside if shipped(file)}
+    scripts = [file for file in inside if file.endswith((".js", ".mjs", ".json")) and shipped(file)]
+    if inside:  # git knows
+        assert scripts == ["preview/viewer/bundle/viewer.js"]
+        assert {".py", ".html", ".css", ".txt"} <= kinds
+
+
+def test_the_top_level_holds_what_the_card_names():
+    """Only what is committed counts: films and build folders may lie about."""
+    top = {line.partition("/")[0] for line in committed() if not line.startswith(".")}
     files = {"README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml"}
     assert top <= files | {"preview", "meshes", "tests", "renders"}
