@@ -187,19 +187,36 @@ def test_three_shapes_come_from_one_command(call, leaf, tmp_path):
     }  # fmt: skip
 
 
+def steady_frames(film, step_ms):
+    """The frames of a film as they are seen, one every so many milliseconds."""
+    pictures, delays = frames_of(film)
+    return [
+        picture.astype(np.uint8)
+        for picture, delay in zip(pictures, delays, strict=True)
+        for _ in range(round(delay / step_ms))
+    ]
+
+
 def test_no_film_flashes_more_than_three_times_a_second(call, leaf, tmp_path):
     """WCAG 2.2, success criterion 2.3.1, on the frames of a quick film."""
     from preview.drawing.contrast import most_flashes
 
     call("film", "fresh.toml", "--seconds", "1.2", "--fps", "20", *SMALL)
-    pictures, delays = frames_of(tmp_path / "renders" / "fresh.gif")
-    frames = [
-        picture.astype(np.uint8)
-        for picture, delay in zip(pictures, delays, strict=True)
-        for _ in range(round(delay / 50))
-    ]
+    frames = steady_frames(tmp_path / "renders" / "fresh.gif", 50)
     assert len(frames) == 24
     assert most_flashes(frames, 20) <= 3
+
+
+def test_a_film_whose_light_goes_on_and_off_would_be_seen_to_flash(call, leaf, tmp_path):
+    """The same film with every other pair of frames in the dark: five times a second."""
+    from preview.drawing.contrast import most_flashes
+    from preview.films import encode
+
+    call("film", "fresh.toml", "--seconds", "1.2", "--fps", "20", *SMALL)
+    frames = steady_frames(tmp_path / "renders" / "fresh.gif", 50)
+    flashing = [frame // 8 if k % 4 > 1 else frame for k, frame in enumerate(frames)]
+    encode.write(tmp_path / "flashing.gif", flashing, 20)
+    assert most_flashes(steady_frames(tmp_path / "flashing.gif", 50), 20) == 5
 
 
 @pytest.mark.parametrize(
