@@ -4,6 +4,10 @@ Run with ``python -m tests.bench.bench_growth_all [PICTURE.png] [--only KIND ...
 taken in a process of its own: the processor time of the work alone, and how much larger the process
 has become. The power is the slope of a line through the logarithms of time and size. The design is
 a long page of leaves, the smaller the more, so that it grows without growing denser.
+
+measured, on two busy cores: solving 181 stages of 40 to 2,000 facets takes 0.28 to 3.0 s and 20 to
+420 MB more, growing with the powers 0.65 and 0.8 of the facets; checking 40 and 120 takes 1.0 and
+2.6 s, power 0.9 (larger ones were not reached in half an hour of a shared machine)
 """
 
 from __future__ import annotations
