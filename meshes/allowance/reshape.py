@@ -9,8 +9,9 @@ from itertools import pairwise
 import numpy as np
 import shapely
 from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry.base import BaseGeometry
 
-from meshes.sheet import SNAP_MM, Crossing, Fold, Sheet, cut
+from meshes.sheet import SNAP_MM, Crossing, Facet, Fold, Sheet, cut
 
 from .shifts import ShiftedLine
 
@@ -44,7 +45,9 @@ def reshaped(sheet: Sheet, lines: Sequence[ShiftedLine]) -> Reshaped:
     outline, folds = made.outline(), [made.fold(crossing) for crossing in sheet.crossings]
     labels = {}
     for facet in sheet.facets:
-        inside = facet.polygon.representative_point()
+        inside = made.left_of(facet).representative_point()
+        if inside.is_empty:
+            raise CannotMove(f"too little of {facet.name} would be left")
         x, y = np.array([inside.x, inside.y]) + made.moves[facet.name]
         labels[facet.name] = (float(x), float(y))
     try:
@@ -104,6 +107,15 @@ class _Reshape:
                 elif np.abs(moves[there] - move).max() > _SAME_MM:
                     raise CannotMove("its folds meet round slits or corners inside of it")
         return moves
+
+    def left_of(self, facet: Facet) -> BaseGeometry:
+        """What of a facet no line moves over."""
+        strips = [
+            LineString([line.start, line.end]).buffer(-line.by)
+            for line in self.of[facet.name]
+            if line.by < 0
+        ]
+        return facet.polygon.difference(shapely.union_all(strips))
 
     def at(self, point: tuple[float, float]) -> tuple[float, float]:
         """Where a point of the sheet goes, with the facet that it lies on or nearest to."""
