@@ -65,7 +65,9 @@ def _stuck(case: Case) -> Finding:
     reached = float(case.motion.openings[stage])
     jams = [f for f in case.motion.findings if f.kind == "jam" and f.opening <= reached + 0.02]
     if jams:
-        fold, reached = jams[0].fold, jams[0].opening
+        # Of several pieces that jam, the one that does so first while the spread closes.
+        first = max(jams, key=lambda jam: jam.opening)
+        fold, reached = first.fold, first.opening
     else:
         fold = next((name for name, _ in open_folds(case, stage)), "")
     reached_deg = float(np.degrees(reached))

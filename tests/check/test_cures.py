@@ -26,7 +26,9 @@ def cured(folder, text):
 
 
 def about(finding):
-    """What a finding is about, whatever its figures."""
+    """What a finding is about, whatever its figures; a spread closes, or is too thick, as one."""
+    if finding.question in ("flat", "thickness"):
+        return finding.question, finding.kind, frozenset()
     pieces = {finding.piece, *(part.partition(".")[0] for part in finding.parts)}
     return finding.question, finding.kind, frozenset(pieces)
 

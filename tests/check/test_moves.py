@@ -11,7 +11,7 @@ from meshes.check.makeable import _span, makeable
 from meshes.check.moves import moves
 from meshes.motion.result import MotionFinding as Stop
 
-from .gallery import design, v_fold
+from .gallery import design, tent, v_fold
 
 
 def case_of(folder, text, openings=check.STAGES):
@@ -87,3 +87,19 @@ def test_only_what_spans_the_gutter_with_parallel_folds_can_be_taut(tmp_path):
     # Both panels of the strip lie flat: what it spans is the paper between its outer folds.
     strip = case_of(tmp_path, carrier(30, 30))
     assert _span(strip, "c", np.pi) == pytest.approx((60, 60), abs=1e-3)
+
+
+def test_of_two_tents_that_jam_the_first_to_do_so_stops_the_spread(tmp_path):
+    """p's right panel comes to lie where 55.6 + 27.3, 17.6 and 68.7 mm make a triangle, at 32.45°;
+    q's left one only at 7.28°, by the law of cosines too.
+    """  # fmt: skip
+    text = design(
+        tent("p", [17.6, 55.6], [68.7, 27.3], 20, 60), tent("q", [35.2, 44.6], [45, 36.4], 20, 120)
+    )
+    case = case_of(tmp_path, text)
+    (one,) = [f for f in check.report(case).findings if f.kind == "does not close"]
+    (a, b, c) = (82.9, 17.6, 68.7)
+    assert one.amount == pytest.approx(
+        np.degrees(np.arccos((a * a + b * b - c * c) / (2 * a * b))), abs=0.1
+    )
+    assert one.piece == "p"
