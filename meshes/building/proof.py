@@ -177,8 +177,9 @@ class Proof(BuildPoses):
 
     def _meet(self, join: int) -> bool:
         """Whether there is any area that glue can hold."""
-        one, two = self.shapes[self.joins[join].facet], self.shapes[self.joins[join].host]
-        return bool(shapely.intersection(one, two).area > 0)
+        glue = self.joins[join]
+        laid = glue.placement.polygon(self.parts[glue.facet][1].facet.polygon)
+        return bool(laid.intersection(self.parts[glue.host][1].facet.polygon).area > 0)
 
     def _over(self, join: int, glued: Iterable[int]) -> set[int]:
         """Sheets that are glued to the host over the place, so that it would have to slip under."""

@@ -106,7 +106,7 @@ def test_what_a_roof_hides_is_glued_before_the_roof():
     ]
     joins = [
         Join("far.all", "page.left", Placement(shift=(-280, -180))),
-        Join("roof.all", "far.all", Placement()),
+        Join("roof.all", "far.all", Placement(shift=(200, 200))),
         Join("seed.all", "page.right", Placement(shift=(30, 30))),
     ]
     # In a motion the roof would hang from folds; here it is a body of its own.
