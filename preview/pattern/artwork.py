@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from .drawing import PrintedImage
 
 if TYPE_CHECKING:
-    from meshes.art import Raster
+    from meshes.art import Art, Raster
 
     from .marks import Placed
 
@@ -45,16 +46,25 @@ def pictures(placed: Placed, bleed: float) -> list[PrintedImage]:
 
 def boxes(placed: Placed) -> list[Polygon]:
     """The rectangles on the page that hold the art of the face that is drawn."""
+    return [box for _, box in _framed(placed)]
+
+
+def lettered(placed: Placed) -> list[Polygon]:
+    """The rectangles on the page that hold the lettering of the face that is drawn."""
+    from meshes.art import Lettering
+
+    return [box for item, box in _framed(placed) if isinstance(item, Lettering)]
+
+
+def _framed(placed: Placed) -> Iterator[tuple[Art, Polygon]]:
     from meshes.art import Image, lettering_size
 
     side = 1 if placed.face == "front" else -1
-    found = []
     for item in placed.template.sheet.art:
         if item.side == side:
             size = (item.width, item.height) if isinstance(item, Image) else lettering_size(item)
             frame = shapely.box(-size[0] / 2, -size[1] / 2, size[0] / 2, size[1] / 2)
-            found.append(placed.on_page(item.placement.polygon(frame)))
-    return found
+            yield item, placed.on_page(item.placement.polygon(frame))
 
 
 def _within(found: Raster, shape: BaseGeometry) -> np.ndarray:

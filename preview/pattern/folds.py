@@ -132,9 +132,16 @@ def _sign(line: Line, share: float, up: int) -> PenStroke:
     return PenStroke("valley-sign", np.array([at - half + high, at, at + half + high]))
 
 
-def names(lines: Sequence[Line], taken: Sequence[BaseGeometry]) -> list[Text]:
-    """The names of folds, each beside its line where there is room; those without room are left."""
+def names(lines: Sequence[Line], sheet: BaseGeometry, taken: Sequence[BaseGeometry]) -> list[Text]:
+    """The names of folds, each beside its line where there is room; those without room are left.
+
+    Parameters
+    ----------
+    sheet : the paper, page mm; names stay on it and off its cuts.
+    taken : what they must keep off.
+    """
     full = shapely.union_all([*taken, *[LineString(line.ends).buffer(0.15) for line in lines]])
+    full = full.union(shapely.box(*sheet.buffer(5.0).bounds).difference(sheet.buffer(-0.15)))
     found = []
     for line in lines:
         text = _name(line, full)

@@ -34,6 +34,7 @@ class Letter:
     centre : of the letter.
     size : the em, mm.
     here : the area is on the face that one looks at.
+    beside : printed lettering fills the area, so that its letter stands beside the piece.
     """
 
     area: GlueArea
@@ -42,10 +43,13 @@ class Letter:
     centre: Point
     size: float
     here: bool
+    beside: bool = False
 
     @cached_property
     def room(self) -> BaseGeometry:
         """What nothing else may lie on."""
+        if self.beside:
+            return Polygon()
         return self.centre.buffer(_reach(self.text, self.size) + 0.3)
 
     @property
@@ -58,6 +62,14 @@ class Letter:
         y = self.centre.y + self.size * font.CAPITAL / 2
         grey = 0.0 if self.here else 0.3
         return Text(self.centre.x, y, self.text, self.size, "middle", bold=True, grey=grey)
+
+
+def _off_lettering(letter: Letter, whole: _Field, free: BaseGeometry) -> Letter:
+    """The letter where nothing is printed, or beside the piece if there is no room for it."""
+    moved = _letter(letter.area, whole, letter.here, free)
+    if free.buffer(_WITHIN_MM).covers(moved.centre.buffer(_reach(moved.text, moved.size))):
+        return moved
+    return replace(letter, beside=True)
 
 
 def _reach(text: str, size: float) -> float:
@@ -107,16 +119,28 @@ class _Field:
 _WITHIN_MM = 0.05
 
 
-def letters(areas: Iterable[tuple[GlueArea, Polygon]], face: Face) -> list[Letter]:
+def letters(
+    areas: Iterable[tuple[GlueArea, Polygon]], face: Face, printed: Sequence[BaseGeometry] = ()
+) -> list[Letter]:
     """Letters of areas on a page, each in the widest part of its area that is still free.
 
     Small areas come first, since they have the least choice.
+
+    Parameters
+    ----------
+    printed : lettering on the face that one looks at. Letters of the other face keep off it, since
+        there it is seen when all is glued; letters of this one are hidden under what lands on them.
     """
+    lettered = shapely.union_all(printed)
     sized = sorted(((area, _Field(shape)) for area, shape in areas), key=lambda row: row[1].radius)
     placed: list[Letter] = []
     taken: BaseGeometry = Polygon()
     for area, field in sized:
-        letter = _letter(area, field, area.face == face, field.shape.difference(taken))
+        here = area.face == face
+        free = field.shape.difference(taken)
+        letter = _letter(area, field, here, free)
+        if not here and letter.room.intersects(lettered):
+            letter = _off_lettering(letter, field, free.difference(lettered))
         placed.append(letter)
         taken = taken.union(letter.room)
     return placed

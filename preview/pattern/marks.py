@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from preview.roles import role
 
 from . import font
-from .artwork import boxes, pictures
+from .artwork import boxes, lettered, pictures
 from .drawing import Fill, Mark, PenStroke, PrintedImage, Text
 from .folds import Line, area_of, names, signs
 from .glue import Face
@@ -81,17 +81,19 @@ def marks(placed: Placed, show: Show) -> list[Mark]:
     set_letters = letters_of(placed, show)
     folds = [_line_of(placed, fold) for fold in placed.template.folds]
     outline = placed.on_page(placed.template.outline)
-    tents = signs(folds, outline, _taken(set_letters)) if show.lines else []
-    name = _name(placed, set_letters, tents) if show.names else []
+    printed = _printed(placed, show)
+    tents = signs(folds, outline, [*_taken(set_letters), *printed]) if show.lines else []
+    name = _called(placed, show, set_letters, tents)
     drawn = list(_areas(placed, show, set_letters, [text_box(text) for text in name]))
     drawn += [] if show.clean else list(_moving(placed))
     if show.lines:
         drawn += [line.stroke for line in folds] + tents + list(_lines(placed))
-    drawn += [*[letter.mark() for letter in set_letters], *name]
+    drawn += [*[letter.mark() for letter in set_letters if not letter.beside], *name]
     if show.names:
-        taken = [*_taken(set_letters), *map(area_of, tents), *map(text_box, name)]
+        taken = [*_taken(set_letters), *map(area_of, tents), *map(text_box, name), *printed]
         sides = side_names(set_letters, len(placed.template.sheet.facets) > 1, taken)
-        drawn += [*sides, *(names(folds, [*taken, *map(text_box, sides)]) if show.lines else [])]
+        taken += map(text_box, sides)
+        drawn += [*sides, *(names(folds, outline, taken) if show.lines else [])]
     if show.colours and not placed.template.is_page:
         drawn = [_on_colour(mark, is_dark(_colour(placed))) for mark in drawn]
     return drawn if placed.window is None else clipped(drawn, placed.window)
@@ -132,7 +134,13 @@ def _on_colour(mark: Mark, dark: bool) -> Mark:
 def letters_of(placed: Placed, show: Show) -> list[Letter]:
     """The letters of the areas that are shown."""
     areas = [a for a in placed.template.glue if a.face == placed.face or show.other_face]
-    return letters([(area, placed.on_page(area.polygon)) for area in areas], placed.face)
+    shapes = [(area, placed.on_page(area.polygon)) for area in areas]
+    return letters(shapes, placed.face, _printed(placed, show))
+
+
+def _printed(placed: Placed, show: Show) -> list[Polygon]:
+    """Lettering that is printed on the face that is drawn."""
+    return lettered(placed) if show.art else []
 
 
 def _taken(set_letters: Sequence[Letter]) -> list[BaseGeometry]:
@@ -147,16 +155,41 @@ def _line_of(placed: Placed, fold: FoldMark) -> Line:
     return Line(ends, seen_sign(placed, fold) > 0, role(fold.name) + degrees)
 
 
-def _name(placed: Placed, set_letters: Sequence[Letter], tents: Sequence[PenStroke]) -> list[Text]:
+def _called(
+    placed: Placed, show: Show, set_letters: Sequence[Letter], tents: Sequence[PenStroke]
+) -> list[Text]:
+    """The piece's number and name; beside it what finds no room on it, letters included."""
+    inside = None
+    beside = [letter.text for letter in set_letters if letter.beside]
+    if show.names and not placed.template.is_page:
+        inside = _name(placed, show, set_letters, tents)
+        if inside is None:
+            beside.insert(0, font.printable(placed.template.words).split()[0])
+    return [*([inside] if inside else []), *([_beside(placed, beside)] if beside else [])]
+
+
+def _beside(placed: Placed, words: Sequence[str]) -> Text:
+    """Small words below the middle of the piece's lowest edge, in its colour's bleed or off it."""
+    outline = placed.on_page(placed.template.outline)
+    left, _, right, bottom = outline.bounds
+    edge = outline.intersection(shapely.box(left, bottom - _UNDER_MM, right, bottom))
+    lowest = max(shapely.get_parts(edge), key=lambda part: float(part.area))
+    below = bottom + LEAST_MM * font.CAPITAL + 0.6
+    text = "  ".join(words)
+    return Text(lowest.centroid.x, below, text, LEAST_MM, "middle", bold=True, grey=0.25)
+
+
+def _name(
+    placed: Placed, show: Show, set_letters: Sequence[Letter], tents: Sequence[PenStroke]
+) -> Text | None:
     """The piece's number and name, clear of hatching, letters and signs where there is room.
 
-    Else hatching or art makes room; what is too small for its number has it beside it.
+    Else hatching or a picture makes room; lettering never does.
     """
     template = placed.template
     words = font.printable(template.words)
-    if template.is_page:
-        return []
     least = [*map(area_of, tents), *(letter.room for letter in set_letters)]
+    least += _printed(placed, show)
     least += [Point(placed.apply(np.array([p]))[0]).buffer(3.2) for p in template.pivots]
     fields = [placed.on_page(facet.polygon) for facet in template.sheet.facets]
     edges = [e.shape.boundary.buffer(0.5) for e in set_letters if not e.hatched]
@@ -164,10 +197,8 @@ def _name(placed: Placed, set_letters: Sequence[Letter], tents: Sequence[PenStro
     for taken in ([*most, *edges], most, least):
         found = name_on(fields, words, taken)
         if found is not None:
-            return [found]
-    left, _, right, bottom = placed.on_page(template.outline).bounds
-    middle, below = (left + right) / 2, bottom + LEAST_MM * font.CAPITAL + 0.6
-    return [Text(middle, below, words.split()[0], LEAST_MM, "middle", bold=True, grey=0.25)]
+            return found
+    return None
 
 
 def _areas(

@@ -168,7 +168,10 @@ def _other_signs(pattern: Pattern) -> list[_Sign]:
     options, templates = pattern.options, pattern.templates
     found = []
     if options.show.names:
-        words = "Number and name of a piece, small ones of its sides and folds, as in the guide."
+        words = (
+            "Number and name of a piece, beside it where it has no room; small ones of its sides "
+            "and folds, as in the guide."
+        )
         found.append(_Sign((_letter("7  fern", 0.0, 3.2, 0.25),), "Names", words))
     if any(template.pivots for template in templates):
         cross = tuple(

@@ -13,20 +13,21 @@ import shapely
 import svgelements
 from PIL import Image as Pillow
 
-from meshes.art import Image
-from meshes.sheet import Placement
+from meshes.art import Image, Lettering, ink
+from meshes.sheet import Join, Placement, Sheet, cut
+from preview.pattern import font
 from preview.pattern.artwork import boxes
 from preview.pattern.drawing import PrintedImage, Text
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.lettering import text_box
 from preview.pattern.machine import Run, job_of
 from preview.pattern.machine_files import svg_of
-from preview.pattern.marks import Placed, Show, marks
+from preview.pattern.marks import Placed, Show, letters_of, marks
 from preview.pattern.pdf import write_pattern
 from preview.pattern.svg import page_svg
 from preview.pattern.template import templates
 
-from .specimens import page_sheet, tent
+from .specimens import CARD, page_sheet, tent
 
 # Corners of the picture: upper left, upper right, lower left, lower right.
 COLOUR = {
@@ -154,3 +155,49 @@ def test_the_cutting_machine_draws_no_art(card):
     options = Options(furnished=False, pages=False)
     pattern = lay_out("x", templates([page_sheet(), sheet], joins), options)
     assert "<image" not in svg_of(job_of("x", pattern.pages[0], Run()))
+
+
+def label(text="Cocoa", width=30.0, height=10.0, size=8.0):
+    """A label on the left page, glued by its back, with lettering over all of it."""
+    facets, crossings = cut(shapely.box(0, 0, width, height), [], {"label": (1, 1)})
+    shift = Placement(0.0, (width / 2, height / 2))
+    art = (Lettering(text, size, "#5a3020", font.file(bold=True), shift),)
+    sheet = Sheet("label", "label", CARD, CARD.front, CARD.back, facets, crossings, art=art)
+    join = Join("label.label", "page.left", Placement(0.0, (-100.0, 60.0)))
+    return next(t for t in templates([page_sheet(), sheet], [join]) if t.title == "label")
+
+
+@pytest.mark.parametrize("turn", [0.0, np.pi / 2, np.pi])
+@pytest.mark.parametrize(
+    ("text", "size", "inside"), [("Hot soup", 7.7, False), ("Cocoa", 4.0, True)]
+)
+def test_lettering_is_kept_free_of_numbers_and_glue_letters(turn, text, size, inside):
+    """What is printed is looked at as points of ink; number and letter are said all the same."""
+    made = label(text, size=size)
+    c, s = np.cos(turn), np.sin(turn)
+    matrix = np.array([[c, -s], [s, c]]) @ np.diag([1.0, -1.0])
+    placed = Placed(made, matrix, np.array([100.0, 120.0]))
+    texts = [m for m in marks(placed, Show()) if isinstance(m, Text)]
+    (item,) = made.sheet.art
+    printed = shapely.MultiPoint(placed.apply(ink(item)))
+    for words in texts:
+        assert text_box(words).distance(printed) > 0.2, words.text
+    said = " ".join(words.text for words in texts).split()
+    assert said.count("1") == 1
+    assert said.count("(A)") == 1
+    outline = placed.on_page(made.outline)
+    (number,) = [words for words in texts if words.text.split()[0] == "1"]
+    assert outline.covers(text_box(number)) == inside
+    if not inside:
+        assert 0.3 < outline.distance(text_box(number)) < 1.0, "beside the cut, and near it"
+        assert outline.buffer(2.0).covers(text_box(number))
+
+
+def test_a_letter_of_the_shown_face_stays_in_its_place_on_lettering():
+    """What lands there hides it."""
+    made = label()
+    back = Placed(made, np.diag([-1.0, -1.0]), np.array([150.0, 80.0]), "back")
+    (found,) = letters_of(back, Show())
+    assert found.here
+    assert found.shape.covers(found.centre)
+    assert not found.beside

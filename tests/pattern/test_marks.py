@@ -9,7 +9,7 @@ import pytest
 import shapely
 from shapely.geometry import Polygon
 
-from meshes.sheet import Join, Placement, Sheet, cut
+from meshes.sheet import Fold, Join, Placement, Sheet, cut
 from preview.pattern.drawing import Fill, PenStroke, Text
 from preview.pattern.glue import glue_areas, letter
 from preview.pattern.layout import Options, lay_out
@@ -269,3 +269,23 @@ def test_two_letters_fit_into_their_area_where_one_would_fill_it():
     disc = shapely.Point(0, 0).buffer(3.0)
     (found,) = letters([(area, disc)], area.face)
     assert disc.buffer(0.35).covers(found.room)
+
+
+@pytest.mark.parametrize("wide", [2.0, 6.0, 9.0, 24.0])
+@pytest.mark.parametrize("turn", [0.0, 0.7, 1.6])
+def test_the_name_of_a_fold_never_crosses_a_cut(wide, turn):
+    spike = Polygon([(0, -wide / 2), (30, 0), (0, wide / 2)])
+    facets, crossings = cut(
+        spike, [Fold("rib", (0, 0), (30, 0), 1)], {"upper": (1, 0.3), "lower": (1, -0.3)}
+    )
+    sheet = Sheet("spike", "spike", CARD, CARD.front, CARD.back, facets, crossings)
+    (template,) = templates([sheet], [])
+    c, s = np.cos(turn), np.sin(turn)
+    matrix = np.array([[c, -s], [s, c]]) @ np.diag([1.0, -1.0])
+    placed = Placed(template, matrix, np.array([100.0, 120.0]))
+    outline = placed.on_page(template.outline)
+    (fold,) = template.folds
+    named = [m for m in marks(placed, Show()) if isinstance(m, Text) and m.text == role(fold.name)]
+    for text in named:
+        assert outline.covers(text_box(text).buffer(0.2))
+    assert len(named) == (wide > 4), "where there is room"
