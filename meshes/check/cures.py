@@ -36,11 +36,12 @@ _FINDINGS, _CURES, _TRIES, _WHOLE = 5, 2, 40, 1000
 # Pairs of facets that are looked at, at one opening each, in all tried designs together: a quarter
 # of a million take about a second (measured: on one core, in designs of 18 to 40 facets); and how
 # often free paper may be brought to rest beside other paper, fifty times a second. Our choice.
-_LOOKS, _RESTS = 1_000_000, 150
+_LOOKS, _RESTS = 600_000, 150
 # The same where free paper is caught: small designs for a finding, and whole designs. Our choice.
 _CAUGHT_TRIES, _CAUGHT_WHOLE = 10, 3
-# Tried designs that can't be assembled at all; to find that out takes longest. Our choice.
-_LOST = 3
+# Tried designs that can't be assembled at all, and those that stop on their way; to find that out
+# takes longest. Our choice.
+_LOST, _STUCK = 3, 20
 # Steps along one key, and how far it may lead: this share of its value, or this far. Our choice.
 _STEPS, _FAR_SHARE, _FAR_MM = 6, 1.0, 40.0
 # A first step along a key; for angles, degrees. Our choice.
@@ -134,6 +135,7 @@ class _Trials:
     whole : how many whole designs may still be checked.
     tries : how many small designs may be solved for one finding.
     lost : how many designs may still turn out to have no pose at any opening.
+    stuck : how many may still turn out to stop on their way.
     looks : how many pairs of facets may still be looked at.
     """
 
@@ -146,6 +148,7 @@ class _Trials:
     whole: int
     tries: int
     lost: int = _LOST
+    stuck: int = _STUCK
     looks: int = field(default_factory=lambda: _LOOKS)
     memory: Memory = field(default_factory=Memory)
 
@@ -154,7 +157,7 @@ class _Trials:
         from ..design import read
         from ..spread import build
 
-        if self.lost <= 0 or self.looks <= 0 or self.memory.rests > _RESTS:
+        if min(self.lost, self.stuck, self.looks) <= 0 or self.memory.rests > _RESTS:
             return None
         try:
             design = read(self.spread.design.file, {**self.overrides, **changed})
@@ -164,6 +167,7 @@ class _Trials:
             made = build(design)
             motion = made.solve(STAGES, memory=self.memory)
             self.lost -= int(not motion.solved.any())
+            self.stuck -= int(not motion.solved.all())
             return case_of(made, motion)
         except (DesignError, DriveError):
             return None

@@ -90,13 +90,8 @@ class PlatePairs:
         ]
         chosen = np.array(members, int).reshape(-1, 2).T
         bodies = owner[chosen]
-        apart = np.zeros((*chosen.shape[1:], plates.corners.shape[1], plates.corners.shape[1]))
-        for pose in poses:
-            placed = _placed(plates, owner, pose)
-            one, two = placed[chosen[0]], placed[chosen[1]]
-            apart = np.maximum(apart, np.abs(one[:, :, None] - two[:, None]).max(axis=-1))
-        joined = [(apart < _SAME_MM).any(axis=2), (apart < _SAME_MM).any(axis=1)]
-        return PlatePairs(block, bodies, plates, chosen, np.array(joined))
+        joined = _shared_corners(plates, owner, chosen, poses)
+        return PlatePairs(block, bodies, plates, chosen, joined)
 
     def placed(
         self, pose: BlockPose, pairs: int | slice | np.ndarray = slice(None)
@@ -168,6 +163,29 @@ class PlatePairs:
         """The pieces to which both plates belong."""
         one, two = self.members[:, pair]
         return self.plates.pieces[one], self.plates.pieces[two]
+
+
+def _shared_corners(
+    plates: Plates, owner: np.ndarray, chosen: np.ndarray, poses: Sequence[BlockPose]
+) -> np.ndarray:
+    """For each plate of each pair the corners that lie on one of the other in all poses, (2, N, m).
+
+    Only pairs that share a corner in one pose are looked at in the next.
+    """
+    corners, count = plates.corners.shape[1], chosen.shape[1]
+    joined = np.zeros((2, count, corners), bool)
+    left = np.arange(count)
+    close = np.ones((count, corners, corners), bool)
+    for pose in poses:
+        placed = _placed(plates, owner, pose)
+        one, two = placed[chosen[0, left]], placed[chosen[1, left]]
+        for axis in range(3):
+            gaps = one[:, :, None, axis] - two[:, None, :, axis]
+            close &= np.abs(gaps, out=gaps) < _SAME_MM
+        shares = close.any(axis=(1, 2))
+        left, close = left[shares], close[shares]
+    joined[0, left], joined[1, left] = close.any(axis=2), close.any(axis=1)
+    return joined
 
 
 def _placed(plates: Plates, owner: np.ndarray, pose: BlockPose) -> np.ndarray:
