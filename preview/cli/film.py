@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import argparse
 import math
+from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from preview.drawing.contrast import FLASHES_ALLOWED
 from preview.errors import UseError
 
 from .arguments import (
@@ -26,6 +28,9 @@ from .arguments import (
     shape,
 )
 from .terminal import Terminal
+
+# Flashes are areas: every so many pixels of a frame tell of them. Our choice.
+_SPARSE = 4
 
 if TYPE_CHECKING:
     from meshes.motion.result import Motion
@@ -177,10 +182,24 @@ def _make(shot: Filming, schedule: Schedule, path: Path, workers: Crew, terminal
         drawn(shot, schedule.order, workers, advance, kept_films()) as frames,
     ):
         encode.write(path, frames, schedule.fps)
+        flashes = _flashes(frames, schedule.fps)
+    if flashes:
+        terminal.say(
+            f"warning: {terminal.name(path)} flashes {flashes} times within a second, which can "
+            f"bring on seizures; WCAG 2.2 allows {FLASHES_ALLOWED} (2.3.1); try more --seconds"
+        )
     terminal.show(
         f"{terminal.name(path)}: {len(frames)} frames, {schedule.seconds:z.1f} s, "
         f"{shot.size[0]} × {shot.size[1]}, {file_size(path)}"
     )
+
+
+def _flashes(frames: Sequence[np.ndarray], fps: float) -> int:
+    """How often a film flashes within a second, if that is more than is allowed; else 0."""
+    from preview.drawing.contrast import most_flashes
+
+    found = most_flashes((frame[::_SPARSE, ::_SPARSE] for frame in frames), fps)
+    return found if found > FLASHES_ALLOWED else 0
 
 
 def _targets(args: argparse.Namespace, path: Path) -> list[tuple[Path, tuple[int, int]]]:

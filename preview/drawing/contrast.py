@@ -18,6 +18,8 @@ FLASH_DARK = 0.80
 # More than a quarter of any 10 degree field: about 21,824 of 1024 × 768 pixels (source: WCAG 2.2,
 # same definition), taken here as a share of the whole picture.
 FLASH_AREA = 21_824 / (1024 * 768)
+# Source: WCAG 2.2, success criterion 2.3.1: not more than three general flashes in any one second.
+FLASHES_ALLOWED = 3
 
 
 def relative_luminance(picture: np.ndarray) -> np.ndarray:
