@@ -17,6 +17,9 @@ from .split import Tile, split
 from .template import Template
 
 _SIZE_MM, _ROOM_MM = 2.9, 10.0  # our choice
+# How far words keep off what is drawn, and how many hundredths of an edge they move aside at most.
+# Our choice.
+_CLEAR_MM, _MOST_ASIDE = 1.0, 45
 
 
 def placing_parts(template: Template, frame: PrintArea, overlap: float) -> list[Tile]:
@@ -92,12 +95,19 @@ def _gutter_notes(placed: Placed, whole: Template) -> list[Text]:
     angle = upright(float(np.arctan2(-along[1], along[0])))
     drop = _SIZE_MM * font.CAPITAL / 2 * np.array([np.sin(angle), np.cos(angle)])
     taken = shapely.union_all([placed.on_page(area.polygon) for area in placed.template.glue])
-    best: tuple[float, Text] | None = None
-    for part in (0.5, 0.7, 0.3, 0.85, 0.15):
-        x, y = edge[0] + part * along + 2.6 * inward + drop
+    places = [0.5 + side * step / 100 for step in range(_MOST_ASIDE + 1) for side in (1, -1)]
+    shares = [share for share in places if _stays(share, words, float(np.hypot(*along)))]
+    tried = []
+    for x, y in (edge[0] + share * along + 2.6 * inward + drop for share in shares or [0.5]):
         text = Text(float(x), float(y), words, _SIZE_MM, "middle", angle, bold=True)
-        overlap = taken.intersection(text_box(text)).area
-        if best is None or overlap < best[0] - 1e-9:
-            best = (overlap, text)
-    assert best is not None
-    return [best[1]]
+        overlap = taken.intersection(text_box(text).buffer(_CLEAR_MM)).area
+        if overlap < 1e-9:
+            return [text]
+        tried.append((overlap, text))
+    return [min(tried, key=lambda pair: pair[0])[1]]
+
+
+def _stays(share: float, words: str, length: float) -> bool:
+    """Whether words about a share of an edge end on it, 1 mm from its ends."""
+    half = font.width(words, _SIZE_MM, bold=True) / 2 + 1.0
+    return half <= share * length + 1e-9 and half <= (1 - share) * length + 1e-9

@@ -45,3 +45,23 @@ def test_every_part_of_a_placing_sheet_tells_its_edge_in_the_gutter(size):
             far = [gutter.distance(LineString([end, end + 1e-9])) for end in ends]
             assert far[0] == pytest.approx(far[1], abs=0.01)
     assert noted >= len({page.placed[0].template.number for page in placing}), "on each page"
+
+
+@pytest.mark.parametrize("first", [2.0, 20.0, 38.0, 55.0])
+def test_words_along_the_gutter_keep_off_what_lands_there(first):
+    """Feet stand at the gutter all along it, and leave one gap of 50 mm in 210."""
+    made = []
+    free = (first + 40.0, first + 90.0)
+    at = [y for y in np.arange(2.0, 200.0, 9.0) if y + 8.0 < free[0] or y > free[1]]
+    for k, y in enumerate(at):
+        made.append(tent(f"tent{k}", foot=1.0, leg=4.0, y=float(y), wide=7.0))
+    sheets = [page_sheet(148.0, 210.0), *[sheet for sheet, _ in made]]
+    found = templates(sheets, [join for _, joins in made for join in joins])
+    pattern = lay_out("Specimen", found, Options())
+    placing = [page for page in pattern.pages if page.paper == "placing sheets"]
+    assert len(placing) == 2
+    for page in placing:
+        (placed,) = page.placed
+        (note,) = [m for m in page.furniture if isinstance(m, Text) and "gutter" in m.text]
+        for area in placed.template.glue:
+            assert placed.on_page(area.polygon).distance(text_box(note)) > 0.9
