@@ -236,7 +236,7 @@ def _column_width(stock: Stock) -> float:
 def _height(step: GuideStep, width: float, scale: float) -> float:
     """How much room a step takes below its upper edge, mm; laid out as in `_step`."""
     indent = font.width(str(step.number), 6.4, bold=True) + 2.6
-    titles = len(wrapped(font.printable(step.words.title), _HEAD, width - indent))
+    titles = len(wrapped(font.printable(step.words.title), _HEAD, width - indent, bold=True))
     rows = [len(wrapped(font.printable(said), _TEXT, width)) for said in step.words.sentences]
     tall = scale * width * step.picture.shape[0] / step.picture.shape[1]
     return float(tall + 7.5 + 5.0 * titles + 0.6 + sum(_LEAD * n + 0.8 for n in rows) - _LEAD)
@@ -248,7 +248,7 @@ def _step(pdf: FPDF, step: GuideStep, x: float, y: float, width: float, scale: f
     number = str(step.number)
     indent = font.width(number, 6.4, bold=True) + 2.6
     marks: list[Mark] = [Text(x, y, number, 6.4, bold=True)]
-    for row in wrapped(font.printable(step.words.title), _HEAD, width - indent):
+    for row in wrapped(font.printable(step.words.title), _HEAD, width - indent, bold=True):
         marks.append(Text(x + indent, y, row, _HEAD, bold=True))
         y += 5.0
     y += 0.6

@@ -61,12 +61,12 @@ def _heading(marks: list[Mark], x: float, y: float, text: str) -> float:
     return y + _LEAD + 1.4
 
 
-def wrapped(text: str, size: float, width: float) -> list[str]:
+def wrapped(text: str, size: float, width: float, bold: bool = False) -> list[str]:
     """The text in lines of at most `width` mm, broken between words."""
     rows, row = [], ""
     for word in text.split():
         longer = f"{row} {word}".strip()
-        if row and font.width(longer, size) > width:
+        if row and font.width(longer, size, bold) > width:
             rows.append(row)
             row = word
         else:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import io
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
 from itertools import pairwise
 
@@ -217,6 +218,28 @@ def test_the_pdf_tells_every_step(guide):
     assert pictures == len(guide.steps) + 1
     assert "away from your fingers" in text
     assert "leaf: 160 g/m², 1 sheet of A4" in text
+
+
+def test_headings_stay_in_their_column(guide):
+    """Measured by another library: no letter lies in the margin or between the columns."""
+    import pdfplumber
+
+    # Short words fill every line to its end.
+    title = "Glue it to a to b or as we do " * 3
+    steps = tuple(replace(step, words=replace(step.words, title=title)) for step in guide.steps)
+    data = pdf.write_guide(replace(guide, steps=steps), stock("A4"))
+    point, seen = 25.4 / 72, 0
+    with pdfplumber.open(io.BytesIO(data)) as document:
+        for page in document.pages[1:]:
+            for letter in page.chars:
+                if letter["text"].strip() and letter["top"] * point < 297 - 17:
+                    seen += 1
+                    left, right = letter["x0"] * point, letter["x1"] * point
+                    # Two columns of 82.5 mm, 11 mm between them, inside margins of 17 mm.
+                    assert any(
+                        a - 0.3 < left < right < a + 82.5 + 0.3 for a in (17.0, 17.0 + 93.5)
+                    ), (letter["text"], left, right)
+    assert seen > 40 * len(steps)
 
 
 class Page(HTMLParser):

@@ -156,14 +156,16 @@ def test_a_wheel_has_its_hole_in_the_disc_and_in_the_page_where_it_lies(wheel):
 
 
 @given(
-    st.lists(st.text("abcdefg", min_size=1, max_size=9), min_size=1, max_size=30), st.floats(8, 60)
+    st.lists(st.text("abcdefg", min_size=1, max_size=9), min_size=1, max_size=30),
+    st.floats(8, 60),
+    st.booleans(),
 )
 @settings(max_examples=40, derandomize=True, deadline=None)
-def test_lines_are_filled_one_after_the_other(words, width):
+def test_lines_are_filled_one_after_the_other(words, width, bold):
     """First fit: as few lines as can be, since a line takes all words that it has room for."""
-    rows = wrapped(" ".join(words), 3.0, width)
+    rows = wrapped(" ".join(words), 3.0, width, bold)
     assert " ".join(rows).split() == words
     for row, following in itertools.pairwise([*rows, ""]):
-        assert font.width(row, 3.0) <= width or " " not in row
+        assert font.width(row, 3.0, bold) <= width or " " not in row
         if following:
-            assert font.width(f"{row} {following.split()[0]}", 3.0) > width
+            assert font.width(f"{row} {following.split()[0]}", 3.0, bold) > width
