@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from . import font
 from .drawing import Mark, Text
 from .furniture import PrintArea
 from .lettering import text_box, upright
-from .marks import Placed
+from .marks import Placed, Show, letters_of
 from .split import Tile, split
 from .template import Template
 
-_SIZE_MM, _ROOM_MM = 2.9, 10.0  # our choice
-# How far words keep off what is drawn, and how many hundredths of an edge they move aside at most.
-# Our choice.
-_CLEAR_MM, _MOST_ASIDE = 1.0, 45
+_SIZE_MM = 2.9  # our choice
+# What is left around landing places on a sheet for a part of a page, the least where that saves
+# gluing it together. Our choice.
+_ROOM_MM, _LEAST_ROOM_MM = 10.0, 3.0
+# How far words keep off places and off lines, and how many hundredths of an edge they move aside
+# at most. Our choice.
+_CLEAR_MM, _BESIDE_MM, _MOST_ASIDE = 1.0, 0.4, 45
 
 
 def placing_parts(template: Template, frame: PrintArea, overlap: float) -> list[Tile]:
@@ -29,9 +34,11 @@ def placing_parts(template: Template, frame: PrintArea, overlap: float) -> list[
     is still too large it is split.
     """
     sheet = template
+    for room in (_ROOM_MM, _LEAST_ROOM_MM):
+        if not _fits(sheet.outline, frame):
+            sheet = _cropped(template, room)
     if not _fits(sheet.outline, frame):
-        sheet = _cropped(template)
-    if not _fits(sheet.outline, frame):
+        sheet = _cropped(template, _ROOM_MM)
         parts = split(sheet, frame, overlap)
         return [replace(p, marks=(*p.marks, *_gutter_notes(p.placed, template))) for p in parts]
     left, bottom, right, top = sheet.outline.bounds
@@ -56,14 +63,12 @@ def _fits(outline: Polygon, frame: PrintArea) -> bool:
     return bool(right - left <= frame.width + 1e-6 and top - bottom <= frame.height + 1e-6)
 
 
-def _cropped(template: Template) -> Template:
-    """Only what lies near a landing place or between it and the gutter (x = 0)."""
+def _cropped(template: Template, room: float) -> Template:
+    """Only what lies within `room` mm of a landing place or between it and the gutter (x = 0)."""
     if not template.glue:
         return template
     left, bottom, right, top = shapely.unary_union([a.polygon for a in template.glue]).bounds
-    near = shapely.box(
-        min(left - _ROOM_MM, 0), bottom - _ROOM_MM, max(right + _ROOM_MM, 0), top + _ROOM_MM
-    )
+    near = shapely.box(min(left - room, 0), bottom - room, max(right + room, 0), top + room)
     part = template.outline.intersection(near)
     return replace(template, outline=part) if isinstance(part, Polygon) else template
 
@@ -72,11 +77,32 @@ def _notes(placed: Placed, whole: Template) -> list[Mark]:
     """Which edge goes into the gutter, and how far the foot is."""
     left, bottom, right, _ = placed.template.outline.bounds
     marks: list[Mark] = [*_gutter_notes(placed, whole)]
-    x, y = placed.apply(np.array([[(left + right) / 2, bottom]]))[0]
     foot = bottom - whole.outline.bounds[1]
-    words = "foot of the page" if foot < 1e-6 else f"{foot:.1f} mm above the foot of the page"
-    marks.append(Text(float(x), float(y) - 1.6, words, _SIZE_MM, "middle"))
-    return marks
+    far = "at" if foot < 1e-6 else f"{foot:.1f} mm above"
+    words = f"this edge {far} the foot of the page"
+    tried = []
+    for lift in (1.6, 4.6, 7.6):
+        for share in (0.5, 0.35, 0.65, 0.2, 0.8):
+            x, y = placed.apply(np.array([[left + share * (right - left), bottom + lift]]))[0]
+            tried.append(Text(float(x), float(y), words, _SIZE_MM, "middle"))
+    return [*marks, _clearest(tried, _drawn_on(placed))]
+
+
+def _drawn_on(placed: Placed) -> BaseGeometry:
+    """Edges of places, their letters, and just beside them."""
+    edges = [placed.on_page(area.polygon).boundary for area in placed.template.glue]
+    rooms = [letter.room for letter in letters_of(placed, Show())]
+    return shapely.union_all([*edges, *rooms]).buffer(_BESIDE_MM)
+
+
+def _clearest(tried: Sequence[Text], taken: BaseGeometry) -> Text:
+    """The first text that is clear of what is drawn, else that which covers least of it."""
+    covered = []
+    for text in tried:
+        covered.append(taken.intersection(text_box(text)).area)
+        if covered[-1] < 1e-9:
+            return text
+    return tried[int(np.argmin(covered))]
 
 
 def _gutter_notes(placed: Placed, whole: Template) -> list[Text]:
@@ -97,14 +123,11 @@ def _gutter_notes(placed: Placed, whole: Template) -> list[Text]:
     taken = shapely.union_all([placed.on_page(area.polygon) for area in placed.template.glue])
     places = [0.5 + side * step / 100 for step in range(_MOST_ASIDE + 1) for side in (1, -1)]
     shares = [share for share in places if _stays(share, words, float(np.hypot(*along)))]
-    tried = []
-    for x, y in (edge[0] + share * along + 2.6 * inward + drop for share in shares or [0.5]):
-        text = Text(float(x), float(y), words, _SIZE_MM, "middle", angle, bold=True)
-        overlap = taken.intersection(text_box(text).buffer(_CLEAR_MM)).area
-        if overlap < 1e-9:
-            return [text]
-        tried.append((overlap, text))
-    return [min(tried, key=lambda pair: pair[0])[1]]
+    tried = [
+        Text(float(x), float(y), words, _SIZE_MM, "middle", angle, bold=True)
+        for x, y in (edge[0] + share * along + 2.6 * inward + drop for share in shares or [0.5])
+    ]
+    return [_clearest(tried, taken.buffer(_CLEAR_MM))]
 
 
 def _stays(share: float, words: str, length: float) -> bool:

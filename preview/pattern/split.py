@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Polygon
 
-from .drawing import Mark, Text, line
+from .drawing import Mark, PenStroke, Text
 from .furniture import PrintArea
+from .line import Role
 from .marks import Placed
 from .template import Template
 
@@ -29,8 +30,8 @@ class Tile:
 def split(template: Template, frame: PrintArea, overlap: float) -> list[Tile]:
     """Tiles of a template, row by row from the top left, each as large as the room allows.
 
-    Neighbouring tiles both show the overlap. A dotted line on each marks the seam: the next sheet
-    is laid on up to this line.
+    Neighbouring tiles both show the overlap, and are cut off at its end. A dotted line on each
+    marks the seam: the next sheet is laid on up to this line.
     """
     outline = shapely.transform(template.outline, lambda p: p * [1.0, -1.0])
     turn = _better_turn(outline, frame, overlap)
@@ -48,10 +49,12 @@ def split(template: Template, frame: PrintArea, overlap: float) -> list[Tile]:
                 frame.left, frame.top, frame.left + frame.width, frame.top + frame.height
             )
             placed = Placed(template, rotation @ np.diag([1.0, -1.0]), at, "front", window)
-            if not placed.on_page(template.outline).intersects(window):
+            shown = placed.on_page(template.outline)
+            if not shown.intersects(window):
                 continue
             name = f"{template.title}, part {row * columns + column + 1} of {lines * columns}"
-            tiles.append(Tile(name, placed, _seams(frame, overlap, row, column, lines, columns)))
+            seams = _seams(frame, overlap, shown, row, column, lines, columns)
+            tiles.append(Tile(name, placed, seams))
     return tiles
 
 
@@ -71,30 +74,58 @@ def _better_turn(outline: Polygon, frame: PrintArea, overlap: float) -> float:
 
 
 def _seams(
-    frame: PrintArea, overlap: float, row: int, column: int, lines: int, columns: int
+    frame: PrintArea,
+    overlap: float,
+    shown: Polygon,
+    row: int,
+    column: int,
+    lines: int,
+    columns: int,
 ) -> tuple[Mark, ...]:
-    """Dotted lines where the neighbouring parts begin and end."""
+    """Where this part is cut off, and dotted lines that the edges of its neighbours meet.
+
+    Parameters
+    ----------
+    shown : the whole piece where it lies for this part; lines end at its edges.
+    """
     left, top = frame.left, frame.top
     right, bottom = left + frame.width, top + frame.height
+
+    def upright(x: float) -> LineString:
+        return LineString([(x, top), (x, bottom)])
+
+    def level(y: float) -> LineString:
+        return LineString([(left, y), (right, y)])
+
     marks: list[Mark] = []
-
-    def part(r: int, c: int) -> int:
-        return r * columns + c + 1
-
-    for near, other, x in (
-        (column > 0, column - 1, left + overlap),
-        (column < columns - 1, column + 1, right - overlap),
+    for other, edge, seam in (
+        ((row, column - 1), upright(left), upright(left + overlap)),
+        ((row, column + 1), upright(right), upright(right - overlap)),
+        ((row - 1, column), level(top), level(top + overlap)),
+        ((row + 1, column), level(bottom), level(bottom - overlap)),
     ):
-        if near:
-            words = f"part {part(row, other)} meets this line"
-            marks.append(line("trim", (x, top), (x, bottom)))
-            marks.append(Text(x - 0.8, (top + bottom) / 2, words, _SIZE_MM, "middle", np.pi / 2))
-    for near, other, y in (
-        (row > 0, row - 1, top + overlap),
-        (row < lines - 1, row + 1, bottom - overlap),
-    ):
-        if near:
-            words = f"part {part(other, column)} meets this line"
-            marks.append(line("trim", (left, y), (right, y)))
-            marks.append(Text((left + right) / 2, y - 0.8, words, _SIZE_MM, "middle"))
+        if 0 <= other[0] < lines and 0 <= other[1] < columns:
+            words = f"part {other[0] * columns + other[1] + 1} meets this line"
+            marks += _on_piece("cut", edge, shown)
+            marks += [*_on_piece("trim", seam, shown), *_said_along(words, seam, shown)]
     return tuple(marks)
+
+
+def _on_piece(role: Role, way: LineString, shown: Polygon) -> list[PenStroke]:
+    """What of a line lies on the piece."""
+    parts = shapely.get_parts(way.intersection(shown))
+    return [
+        PenStroke(role, np.asarray(part.coords)) for part in parts if isinstance(part, LineString)
+    ]
+
+
+def _said_along(words: str, way: LineString, shown: Polygon) -> list[Text]:
+    """Words just beside the middle of what of a line lies on the piece."""
+    seen = way.intersection(shown)
+    if seen.is_empty:
+        return []
+    x, y = seen.centroid.x, seen.centroid.y
+    (x0, _), (x1, _) = way.coords
+    if x0 == x1:
+        return [Text(x - 0.8, y, words, _SIZE_MM, "middle", np.pi / 2)]
+    return [Text(x, y - 0.8, words, _SIZE_MM, "middle")]

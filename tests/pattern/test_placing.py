@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import shapely
 from shapely.geometry import LineString
 
 from preview.pattern import font
@@ -65,3 +66,28 @@ def test_words_along_the_gutter_keep_off_what_lands_there(first):
         (note,) = [m for m in page.furniture if isinstance(m, Text) and "gutter" in m.text]
         for area in placed.template.glue:
             assert placed.on_page(area.polygon).distance(text_box(note)) > 0.9
+
+
+@pytest.mark.parametrize(("high", "sheets"), [(240.0, 1), (249.5, 1), (268.0, 2)])
+def test_a_page_a_little_too_tall_is_not_parted_for_its_bare_margins(high, sheets):
+    """A4 has room for 248 mm; places reach to 4 mm from head and foot, one all along the foot."""
+    low, lowest = tent("low", foot=110.0, leg=70.0, y=4.0)
+    far, highest = tent("far", y=high - 54.0)
+    found = templates([page_sheet(148.0, high), low, far], [*lowest, *highest])
+    pattern = lay_out("Specimen", found, Options())
+    placing = [page for page in pattern.pages if page.paper == "placing sheets"]
+    assert len(placing) == 2 * sheets
+    shown = {}
+    for page in placing:
+        (placed,) = page.placed
+        for note in [m for m in page.furniture if isinstance(m, Text) and "foot" in m.text]:
+            for area in placed.template.glue:
+                edge = placed.on_page(area.polygon).boundary
+                assert edge.distance(text_box(note)) > 0.3, "words are off the dotted lines"
+        window = shapely.box(0, 0, 210, 297) if placed.window is None else placed.window
+        inside = placed.on_page(placed.template.outline).intersection(window)
+        for area in placed.template.glue:
+            seen = placed.on_page(area.polygon).intersection(inside)
+            shown[area.letter] = shown.get(area.letter, 0.0) + seen.area / area.polygon.area
+    assert len(shown) == 4
+    assert min(shown.values()) > 1 - 1e-9, "nothing that lands is left out"

@@ -75,7 +75,9 @@ def test_parts_are_as_few_as_can_be_and_together_the_whole_page(wide, high, over
 def check_seams(tile, windows, overlap):
     """Each line stands where the neighbour that it names begins, the overlap inside the edge."""
     own = int(re.findall(r"part (\d+)", tile.title)[0])
-    drawn = [mark for mark in tile.marks if isinstance(mark, PenStroke)]
+    strokes = [mark for mark in tile.marks if isinstance(mark, PenStroke)]
+    drawn = [mark for mark in strokes if mark.role == "trim"]
+    check_edges(tile, [mark for mark in strokes if mark.role == "cut"])
     words = [mark for mark in tile.marks if isinstance(mark, Text)]
     named = []
     for stroke, text in zip(drawn, words, strict=True):
@@ -85,8 +87,13 @@ def check_seams(tile, windows, overlap):
         # Along the line, so that it can be read on it.
         way = np.subtract(stroke.points[1], stroke.points[0])
         assert math.isclose(abs(way @ (math.cos(text.angle), -math.sin(text.angle))), seam.length)
-        inside = tile.placed.window.exterior.parallel_offset(overlap, "left")
-        assert inside.buffer(1e-6).covers(seam.interpolate(0.5, normalized=True))
+        x0, y0, x1, y1 = tile.placed.window.bounds
+        inside = np.array([x0 + overlap, x1 - overlap]), np.array([y0 + overlap, y1 - overlap])
+        assert any(
+            np.abs(stroke.points[:, axis] - at).max() < 1e-6
+            for axis in (0, 1)
+            for at in inside[axis]
+        )
         there = back(tile.placed, seam)
         assert windows[number].exterior.buffer(1e-6).covers(there)
         named.append(number)
@@ -96,6 +103,20 @@ def check_seams(tile, windows, overlap):
         if k != own and window.intersection(windows[own]).area > 1.5 * overlap**2
     ]
     assert sorted(named) == sorted(beside)
+
+
+def check_edges(tile, cuts):
+    """A part can be cut out: its outline inside the window and its cut edges are a closed ring."""
+    window = tile.placed.window
+    whole = tile.placed.on_page(tile.placed.template.outline)
+    lines = [
+        whole.exterior.intersection(window.buffer(1e-6)),
+        *[LineString(mark.points) for mark in cuts],
+    ]
+    around = shapely.union_all(lines)
+    ring = whole.intersection(window).exterior
+    assert ring.difference(around.buffer(1e-5)).length < 1e-6
+    assert whole.buffer(1e-5).covers(around)
 
 
 @given(st.floats(0, 6.2), st.floats(0.5, 2.0), st.floats(-1.5, 1.5))
