@@ -14,7 +14,6 @@ from preview.pattern import font
 from preview.pattern.drawing import Fill, Mark, PenStroke, Text, moved
 from preview.pattern.folds import sample_sign
 from preview.pattern.furniture import SPOT_MM, colour_spot
-from preview.pattern.opening_page import wrapped
 from preview.pattern.pdf import add_marks, new_document
 from preview.pattern.stock import Stock
 
@@ -115,7 +114,7 @@ def _legend(marks: list[Mark], x: float, y: float, width: float) -> float:
     y += 6.2
     for sign, said in LEGEND:
         marks += _sign(sign, x, y)
-        for row in wrapped(said, _TEXT, width - _SIGN_MM):
+        for row in font.wrapped(said, _TEXT, width - _SIGN_MM):
             marks.append(Text(x + _SIGN_MM, y, row, _TEXT, grey=0.12))
             y += _LEAD
         y += 0.8
@@ -152,7 +151,7 @@ def _needs(marks: list[Mark], x: float, y: float, width: float, guide: Guide) ->
     marks.append(Text(x, y, "You need", _HEAD, bold=True))
     y += 6.2
     for item in guide.materials:
-        for row in wrapped(font.printable(f"{item.name}: {item.detail}"), _TEXT, width):
+        for row in font.wrapped(font.printable(f"{item.name}: {item.detail}"), _TEXT, width):
             marks.append(Text(x, y, row, _TEXT, grey=0.12))
             y += _LEAD
         across = max(1, int(width / (SPOT_MM + 1.2)))
@@ -170,7 +169,7 @@ def _column(
     marks.append(Text(x, y, heading, _HEAD, bold=True))
     y += 6.2
     for item in items:
-        for row in wrapped(font.printable(item), _TEXT, width):
+        for row in font.wrapped(font.printable(item), _TEXT, width):
             marks.append(Text(x, y, row, _TEXT, grey=0.12))
             y += _LEAD
         y += 1.2
@@ -236,8 +235,8 @@ def _column_width(stock: Stock) -> float:
 def _height(step: GuideStep, width: float, scale: float) -> float:
     """How much room a step takes below its upper edge, mm; laid out as in `_step`."""
     indent = font.width(str(step.number), 6.4, bold=True) + 2.6
-    titles = len(wrapped(font.printable(step.words.title), _HEAD, width - indent, bold=True))
-    rows = [len(wrapped(font.printable(said), _TEXT, width)) for said in step.words.sentences]
+    titles = len(font.wrapped(font.printable(step.words.title), _HEAD, width - indent, bold=True))
+    rows = [len(font.wrapped(font.printable(said), _TEXT, width)) for said in step.words.sentences]
     tall = scale * width * step.picture.shape[0] / step.picture.shape[1]
     return float(tall + 7.5 + 5.0 * titles + 0.6 + sum(_LEAD * n + 0.8 for n in rows) - _LEAD)
 
@@ -248,12 +247,12 @@ def _step(pdf: FPDF, step: GuideStep, x: float, y: float, width: float, scale: f
     number = str(step.number)
     indent = font.width(number, 6.4, bold=True) + 2.6
     marks: list[Mark] = [Text(x, y, number, 6.4, bold=True)]
-    for row in wrapped(font.printable(step.words.title), _HEAD, width - indent, bold=True):
+    for row in font.wrapped(font.printable(step.words.title), _HEAD, width - indent, bold=True):
         marks.append(Text(x + indent, y, row, _HEAD, bold=True))
         y += 5.0
     y += 0.6
     for sentence in step.words.sentences:
-        for row in wrapped(font.printable(sentence), _TEXT, width):
+        for row in font.wrapped(font.printable(sentence), _TEXT, width):
             marks.append(Text(x, y, row, _TEXT, grey=0.12))
             y += _LEAD
         y += 0.8

@@ -50,6 +50,19 @@ def width(text: str, size: float, bold: bool = False) -> float:
     return float(units * size / _em(bold))
 
 
+def wrapped(text: str, size: float, most: float, bold: bool = False) -> list[str]:
+    """The text in lines of at most `most` mm, broken between words."""
+    rows, row = [], ""
+    for word in text.split():
+        longer = f"{row} {word}".strip()
+        if row and width(longer, size, bold) > most:
+            rows.append(row)
+            row = word
+        else:
+            row = longer
+    return [*rows, row]
+
+
 @lru_cache(maxsize=2)
 def _em(bold: bool) -> int:
     """The em in the typeface's units."""

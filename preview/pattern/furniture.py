@@ -99,14 +99,16 @@ def _heading(frame: PrintArea, heading: Heading) -> list[Mark]:
         "back": " · you look at the back; valleys and mountains as seen from here",
         None: "",
     }
+    count = font.printable(heading.count)
+    said = font.printable(heading.paper + sides[heading.face])
+    first, *more = font.wrapped(said, _TEXT, right - words - font.width(count, _TEXT) - 4.0)
+    rows = [first, *(font.wrapped(" ".join(more), _TEXT, right - words) if more else [])]
     return [
         Text(left, base, font.printable(heading.title), _TITLE, bold=True),
         *spot,
-        Text(
-            words, base + 4.4, font.printable(heading.paper + sides[heading.face]), _TEXT, grey=0.2
-        ),
+        *(Text(words, base + 4.4 + 3.5 * k, row, _TEXT, grey=0.2) for k, row in enumerate(rows)),
         Text(right, base, "Print at 100 %, actual size", _TEXT, "end", bold=True),
-        Text(right, base + 4.4, font.printable(heading.count), _TEXT, "end", grey=0.2),
+        Text(right, base + 4.4, count, _TEXT, "end", grey=0.2),
     ]
 
 

@@ -61,21 +61,8 @@ def _heading(marks: list[Mark], x: float, y: float, text: str) -> float:
     return y + _LEAD + 1.4
 
 
-def wrapped(text: str, size: float, width: float, bold: bool = False) -> list[str]:
-    """The text in lines of at most `width` mm, broken between words."""
-    rows, row = [], ""
-    for word in text.split():
-        longer = f"{row} {word}".strip()
-        if row and font.width(longer, size, bold) > width:
-            rows.append(row)
-            row = word
-        else:
-            row = longer
-    return [*rows, row]
-
-
 def _paragraph(marks: list[Mark], x: float, y: float, text: str, width: float) -> float:
-    for row in wrapped(text, _TEXT, width):
+    for row in font.wrapped(text, _TEXT, width):
         marks.append(Text(x, y, row, _TEXT, grey=0.12))
         y += _LEAD
     return y
@@ -211,7 +198,7 @@ def _lines(marks: list[Mark], x: float, y: float, width: float, pattern: Pattern
 
 def _entry(marks: list[Mark], x: float, y: float, name: str, words: str, width: float) -> float:
     marks.append(Text(x + 36.0, y, name, _TEXT, bold=True))
-    for row in wrapped(words, _TEXT, width - 64.0):
+    for row in font.wrapped(words, _TEXT, width - 64.0):
         marks.append(Text(x + 64.0, y, row, _TEXT, grey=0.12))
         y += _LEAD
     return y + 1.3

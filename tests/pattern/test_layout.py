@@ -12,6 +12,7 @@ from shapely.geometry import Polygon
 
 from meshes.sheet import Fold, Sheet, cut
 from preview.errors import UseError
+from preview.pattern import font
 from preview.pattern.drawing import PenStroke, Text
 from preview.pattern.furniture import Register
 from preview.pattern.layout import Options, lay_out, shown_on
@@ -302,3 +303,25 @@ def test_a_placing_sheet_says_how_high_it_begins_and_which_edge_is_the_gutter():
 def test_unknown_sheet_sizes_are_refused(text):
     with pytest.raises(UseError, match="no sheet size"):
         stock(text)
+
+
+@pytest.mark.parametrize("size", ["A5", "A4"])
+@pytest.mark.parametrize("side", ["front", "back", "both"])
+def test_words_at_the_head_of_a_page_are_on_nothing_and_inside_its_margins(size, side):
+    """Also where the paper's name is long, and on each part of a placing sheet."""
+    sheet, joins = tent()
+    wide = replace(CARD, name="white card for printing, smooth")
+    sheet = replace(sheet, paper=wide)
+    options = Options(stock=stock(size), side=side, show=Show(colours=side == "both"))
+    made = templates([page_sheet(200, 240), sheet], joins)
+    for page in lay_out("A spread with a long title", made, options).pages:
+        head = [m for m in page.furniture if isinstance(m, Text) and m.y < 24.0 and not m.angle]
+        boxes = []
+        for text in head:
+            across = font.width(text.text, text.size, text.bold)
+            left = text.x - across if text.anchor == "end" else text.x
+            boxes.append(shapely.box(left, text.y - 0.75 * text.size, left + across, text.y))
+        assert len(boxes) > 3
+        for k, one in enumerate(boxes):
+            assert 10.0 - 1e-6 < one.bounds[0] < one.bounds[2] < page.stock.width - 10.0 + 1e-6
+            assert all(one.distance(other) > 0.3 for other in boxes[:k]), head[k].text

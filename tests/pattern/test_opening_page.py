@@ -16,7 +16,7 @@ from preview.pattern import font
 from preview.pattern.drawing import Text
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.marks import Show
-from preview.pattern.opening_page import opening_pages, wrapped
+from preview.pattern.opening_page import opening_pages
 from preview.pattern.template import templates
 
 from .specimens import leaf, page_sheet, spread, tent
@@ -163,7 +163,7 @@ def test_a_wheel_has_its_hole_in_the_disc_and_in_the_page_where_it_lies(wheel):
 @settings(max_examples=40, derandomize=True, deadline=None)
 def test_lines_are_filled_one_after_the_other(words, width, bold):
     """First fit: as few lines as can be, since a line takes all words that it has room for."""
-    rows = wrapped(" ".join(words), 3.0, width, bold)
+    rows = font.wrapped(" ".join(words), 3.0, width, bold)
     assert " ".join(rows).split() == words
     for row, following in itertools.pairwise([*rows, ""]):
         assert font.width(row, 3.0, bold) <= width or " " not in row

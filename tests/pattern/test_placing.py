@@ -27,7 +27,7 @@ def test_every_part_of_a_placing_sheet_tells_its_edge_in_the_gutter(size):
     noted = 0
     for page in placing:
         texts = [mark for mark in page.furniture if isinstance(mark, Text)]
-        assert any("prick each place through" in text.text for text in texts)
+        assert "prick each place through" in " ".join(text.text for text in texts)
         (placed,) = page.placed
         _, bottom, _, top = placed.template.outline.bounds
         gutter = LineString(placed.apply(np.array([[0.0, bottom], [0.0, top]])))
