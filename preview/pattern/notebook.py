@@ -2,29 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
-from shapely.geometry.base import BaseGeometry
 
 from . import font
 from .drawing import Mark, Text
 from .furniture import PrintArea
-from .lettering import text_box, upright
-from .marks import Placed, Show, letters_of
-from .split import Tile, split
+from .lettering import upright
+from .marks import Placed
+from .split import Tile, clearest, drawn_on, split
 from .template import Template
 
 _SIZE_MM = 2.9  # our choice
 # What is left around landing places on a sheet for a part of a page, the least where that saves
 # gluing it together. Our choice.
 _ROOM_MM, _LEAST_ROOM_MM = 10.0, 3.0
-# How far words keep off places and off lines, and how many hundredths of an edge they move aside
+# How far words keep off places, and how many hundredths of an edge they move aside
 # at most. Our choice.
-_CLEAR_MM, _BESIDE_MM, _MOST_ASIDE = 1.0, 0.4, 45
+_CLEAR_MM, _MOST_ASIDE = 1.0, 45
 
 
 def placing_parts(template: Template, frame: PrintArea, overlap: float) -> list[Tile]:
@@ -85,24 +83,7 @@ def _notes(placed: Placed, whole: Template) -> list[Mark]:
         for share in (0.5, 0.35, 0.65, 0.2, 0.8):
             x, y = placed.apply(np.array([[left + share * (right - left), bottom + lift]]))[0]
             tried.append(Text(float(x), float(y), words, _SIZE_MM, "middle"))
-    return [*marks, _clearest(tried, _drawn_on(placed))]
-
-
-def _drawn_on(placed: Placed) -> BaseGeometry:
-    """Edges of places, their letters, and just beside them."""
-    edges = [placed.on_page(area.polygon).boundary for area in placed.template.glue]
-    rooms = [letter.room for letter in letters_of(placed, Show())]
-    return shapely.union_all([*edges, *rooms]).buffer(_BESIDE_MM)
-
-
-def _clearest(tried: Sequence[Text], taken: BaseGeometry) -> Text:
-    """The first text that is clear of what is drawn, else that which covers least of it."""
-    covered = []
-    for text in tried:
-        covered.append(taken.intersection(text_box(text)).area)
-        if covered[-1] < 1e-9:
-            return text
-    return tried[int(np.argmin(covered))]
+    return [*marks, clearest(tried, drawn_on(placed))]
 
 
 def _gutter_notes(placed: Placed, whole: Template) -> list[Text]:
@@ -127,7 +108,7 @@ def _gutter_notes(placed: Placed, whole: Template) -> list[Text]:
         Text(float(x), float(y), words, _SIZE_MM, "middle", angle, bold=True)
         for x, y in (edge[0] + share * along + 2.6 * inward + drop for share in shares or [0.5])
     ]
-    return [_clearest(tried, taken.buffer(_CLEAR_MM))]
+    return [clearest(tried, taken.buffer(_CLEAR_MM))]
 
 
 def _stays(share: float, words: str, length: float) -> bool:

@@ -82,7 +82,8 @@ def _before_printing(
         edge = pattern.options.flip
         steps.append(
             f"Print on both sides, turned over the {edge} edge. Hold a sheet against the light: "
-            "the crosses of front and back must lie on each other."
+            "the crosses of front and back must lie on each other. Cut and fold by the lines on "
+            "the back."
         )
     if pattern.options.side == "back":
         steps.append("Load the paper so that the marks come onto its back.")

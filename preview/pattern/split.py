@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from .drawing import Mark, PenStroke, Text
 from .furniture import PrintArea
+from .lettering import text_box
 from .line import Role
-from .marks import Placed
+from .marks import Placed, Show, letters_of
 from .template import Template
 
-_SIZE_MM = 2.4  # our choice
+# How far words keep off lines. Our choice.
+_SIZE_MM, _BESIDE_MM = 2.4, 0.4  # our choice
 
 
 @dataclass(frozen=True)
@@ -53,7 +57,7 @@ def split(template: Template, frame: PrintArea, overlap: float) -> list[Tile]:
             if not shown.intersects(window):
                 continue
             name = f"{template.title}, part {row * columns + column + 1} of {lines * columns}"
-            seams = _seams(frame, overlap, shown, row, column, lines, columns)
+            seams = _seams(frame, overlap, shown, drawn_on(placed), row, column, lines, columns)
             tiles.append(Tile(name, placed, seams))
     return tiles
 
@@ -77,6 +81,7 @@ def _seams(
     frame: PrintArea,
     overlap: float,
     shown: Polygon,
+    taken: BaseGeometry,
     row: int,
     column: int,
     lines: int,
@@ -87,6 +92,7 @@ def _seams(
     Parameters
     ----------
     shown : the whole piece where it lies for this part; lines end at its edges.
+    taken : what words should keep off.
     """
     left, top = frame.left, frame.top
     right, bottom = left + frame.width, top + frame.height
@@ -107,7 +113,7 @@ def _seams(
         if 0 <= other[0] < lines and 0 <= other[1] < columns:
             words = f"part {other[0] * columns + other[1] + 1} meets this line"
             marks += _on_piece("cut", edge, shown)
-            marks += [*_on_piece("trim", seam, shown), *_said_along(words, seam, shown)]
+            marks += [*_on_piece("trim", seam, shown), *_said_along(words, seam, shown, taken)]
     return tuple(marks)
 
 
@@ -119,13 +125,34 @@ def _on_piece(role: Role, way: LineString, shown: Polygon) -> list[PenStroke]:
     ]
 
 
-def _said_along(words: str, way: LineString, shown: Polygon) -> list[Text]:
-    """Words just beside the middle of what of a line lies on the piece."""
+def _said_along(words: str, way: LineString, shown: Polygon, taken: BaseGeometry) -> list[Text]:
+    """Words just beside what of a line lies on the piece, where they are clear."""
     seen = way.intersection(shown)
-    if seen.is_empty:
+    if not isinstance(seen, LineString) or seen.is_empty:
         return []
-    x, y = seen.centroid.x, seen.centroid.y
-    (x0, _), (x1, _) = way.coords
-    if x0 == x1:
-        return [Text(x - 0.8, y, words, _SIZE_MM, "middle", np.pi / 2)]
-    return [Text(x, y - 0.8, words, _SIZE_MM, "middle")]
+    upright = way.coords[0][0] == way.coords[1][0]
+    tried = []
+    for share in (0.5, 0.35, 0.65, 0.2, 0.8, 0.12, 0.88, 0.42, 0.58, 0.27, 0.73):
+        at = seen.interpolate(share, normalized=True)
+        if upright:
+            tried.append(Text(at.x - 0.8, at.y, words, _SIZE_MM, "middle", np.pi / 2))
+        else:
+            tried.append(Text(at.x, at.y - 0.8, words, _SIZE_MM, "middle"))
+    return [clearest(tried, taken)]
+
+
+def drawn_on(placed: Placed) -> BaseGeometry:
+    """Edges of places, their letters, and just beside them."""
+    edges = [placed.on_page(area.polygon).boundary for area in placed.template.glue]
+    rooms = [letter.room for letter in letters_of(placed, Show())]
+    return shapely.union_all([*edges, *rooms]).buffer(_BESIDE_MM)
+
+
+def clearest(tried: Sequence[Text], taken: BaseGeometry) -> Text:
+    """The first text that is clear of what is drawn, else that which covers least of it."""
+    covered = []
+    for text in tried:
+        covered.append(taken.intersection(text_box(text)).area)
+        if covered[-1] < 1e-9:
+            return text
+    return tried[int(np.argmin(covered))]

@@ -16,6 +16,7 @@ from shapely.geometry import LineString, Polygon
 
 from preview.pattern.drawing import Fill, PenStroke, PrintedImage, Text, moved
 from preview.pattern.furniture import PrintArea
+from preview.pattern.lettering import text_box
 from preview.pattern.marks import clipped
 from preview.pattern.split import split
 from preview.pattern.stock import Stock
@@ -167,3 +168,19 @@ def test_what_is_clipped_is_what_lies_inside():
     assert text.text == "in"
     assert far.closed
     assert np.array_equal(far.points, hole)
+
+
+def test_words_on_a_seam_keep_off_places_and_their_letters():
+    """Tabs lie on the middle of the seam, where the words would stand."""
+    sheet, joins = tent(foot=144.0, leg=150.0, y=66.0, wide=8.0)
+    left = next(t for t in templates([page_sheet(260.0, 140.0), sheet], joins) if t.is_page)
+    crossed = 0
+    for tile in split(left, FRAME, 10.0):
+        for text in [mark for mark in tile.marks if isinstance(mark, Text)]:
+            for area in left.glue:
+                edge = tile.placed.on_page(area.polygon).exterior
+                assert edge.distance(text_box(text)) > 0.3
+        for seam in [mark for mark in tile.marks if isinstance(mark, PenStroke)]:
+            areas = [tile.placed.on_page(area.polygon) for area in left.glue]
+            crossed += any(area.distance(LineString(seam.points)) < 6.0 for area in areas)
+    assert crossed, "a tab lies at a seam"
