@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
@@ -17,6 +18,9 @@ from .workers import ItemOutcome
 
 if TYPE_CHECKING:
     from .variants import Table
+
+# Held while a run works on the folder.
+_LOCK = ".lock"
 
 
 class Workers(Protocol):
@@ -78,6 +82,14 @@ def tasks_of(
                 yield plain_row(task, "broken", [f"{task.name}: {error.strerror}"])
 
 
+def forget_if_empty(output: Path) -> None:
+    """Remove a catalog's folder in which nothing could be written."""
+    with suppress(OSError):
+        if {path.name for path in output.iterdir()} <= {_LOCK}:
+            (output / _LOCK).unlink(missing_ok=True)
+            output.rmdir()
+
+
 def run(
     folder: Path,
     output: Path,
@@ -100,7 +112,7 @@ def run(
     watch = watch or Watch()
     store = Store(output)
     output.mkdir(parents=True, exist_ok=True)
-    with FileLock(output / ".lock"):
+    with FileLock(output / _LOCK):
         for part in list(parts_left_behind(output)):
             part.unlink(missing_ok=True)
         rows: dict[str, Row] = {}

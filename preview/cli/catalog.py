@@ -104,6 +104,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     if not folder.is_dir():
         raise UseError(f"{args.folder}: is not a folder; try: a folder that holds designs (.toml)")
     output = terminal.path(args.output) if args.output else folder / "catalog"
+    from preview.catalog.run import forget_if_empty
     from preview.catalog.run import run as bring_up_to_date
     from preview.catalog.task import Settings, find_designs
 
@@ -119,8 +120,14 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         pictures=not args.figures_only,
     )
     tables = [_variants(text, folder, terminal) for text in args.variants]
-    with _told(terminal) as watch:
-        summary = bring_up_to_date(folder, output, settings, _workers(args), tables, watch)
+    is_new = not output.exists()
+    try:
+        with _told(terminal) as watch:
+            summary = bring_up_to_date(folder, output, settings, _workers(args), tables, watch)
+    except OSError:
+        if is_new:
+            forget_if_empty(output)
+        raise
     _report(summary, output, terminal)
     if not summary.finished:
         return INTERRUPTED
