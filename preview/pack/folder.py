@@ -5,9 +5,10 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import os
 import shutil
 import zipfile
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -50,7 +51,7 @@ class Folder:
         try:
             parts = json.loads((self.path / RECORD).read_bytes())["parts"]
             return {
-                str(name): Made(str(row["key"]), dict(row["files"]), dict(row["facts"]))
+                str(name): Made(str(row["key"]), _named(row["files"], _here), dict(row["facts"]))
                 for name, row in parts.items()
             }
         except (OSError, ValueError, KeyError, TypeError, AttributeError):
@@ -96,13 +97,17 @@ class Folder:
 
     def finish(self, text: str, archive: Path) -> None:
         """Write the list of contents and the archive of all that is named in the record."""
-        write_whole(self.path / LIST, text.encode())
+        write_whole(self.path / LIST, _plain(text).encode())
         self._record()
         write_whole(archive, self._archive())
 
     def _record(self) -> None:
         parts = {
-            name: {"key": made.key, "files": dict(made.files), "facts": dict(made.facts)}
+            name: {
+                "key": made.key,
+                "files": _named(made.files, _plain),
+                "facts": dict(made.facts),
+            }
             for name, made in sorted(self.made.items())
         }
         write_whole(self.path / RECORD, json.dumps({"parts": parts}, indent=1).encode())
@@ -116,10 +121,24 @@ class Folder:
         with zipfile.ZipFile(data, "w") as archive:
             for name in self.files():
                 kind = zipfile.ZIP_STORED if name.endswith(_PACKED) else zipfile.ZIP_DEFLATED
-                entry = zipfile.ZipInfo(f"{self.path.name}/{name}", _NO_DATE)
+                entry = zipfile.ZipInfo(_plain(f"{self.path.name}/{name}"), _NO_DATE)
                 entry.external_attr = 0o644 << 16
                 archive.writestr(entry, (self.path / name).read_bytes(), kind)
         return data.getvalue()
+
+
+def _here(name: str) -> str:
+    """A name of a file as this locale writes it; the other way round is `_plain`."""
+    return os.fsdecode(name.encode())
+
+
+def _named(files: Mapping[str, str], told: Callable[[str], str]) -> dict[str, str]:
+    return {told(name): digest for name, digest in files.items()}
+
+
+def _plain(text: str) -> str:
+    """A text in which names that are not UTF-8 are written as far as they are (PEP 383)."""
+    return text.encode(errors="surrogateescape").decode(errors="replace")
 
 
 def digest(content: bytes) -> str:

@@ -23,7 +23,7 @@ def source_of(path: Path, values: Mapping[str, str | float]) -> str:
     task = gather(path.parent, path, Settings(), values=values)
     found = hashlib.blake2b(json.dumps(dict(values), sort_keys=True).encode(), digest_size=16)
     for name, content in task.files:
-        found.update(f"\n{name} {len(content)}\n".encode())
+        found.update(f"\n{name} {len(content)}\n".encode(errors="surrogateescape"))
         found.update(content)
     return found.hexdigest()
 

@@ -7,6 +7,11 @@ and no other.
 from __future__ import annotations
 
 import io
+import os
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
 
 import numpy as np
 
@@ -63,10 +68,32 @@ def svg_of(job: Job) -> str:
     return document(job.width, job.height, job.title, body)
 
 
+@contextmanager
+def _some_home() -> Iterator[None]:
+    """A home for a library that looks for settings and fonts there and fails without one."""
+    try:
+        Path.home()
+    except RuntimeError:
+        pass
+    else:
+        yield
+        return
+    before = os.environ.get("HOME")
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ["HOME"] = folder
+        try:
+            yield
+        finally:
+            del os.environ["HOME"]
+            if before is not None:
+                os.environ["HOME"] = before
+
+
 def dxf_of(job: Job) -> str:
     """DXF R12 (AC1009): polylines, mm, y up; a layer for each of ours, in the nearest colour."""
-    import ezdxf
-    from ezdxf.document import Drawing
+    with _some_home():
+        import ezdxf
+        from ezdxf.document import Drawing
 
     # Neither dates nor random names: the same job gives the same bytes.
     ezdxf.options.write_fixed_meta_data_for_testing = True

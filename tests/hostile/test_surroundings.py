@@ -17,7 +17,7 @@ from .surroundings import COMMANDS, NAMES, matrix, play
 _QUICK = [
     ("new", "no room"), ("new", "no rights"), ("still", "no room"), ("tune", "no rights"),
     ("angles", "no home"), ("angles", "closed pipe"), ("mesh", "no rights"), ("mesh", "it's"),
-    ("drawing", "no room"), ("catalog", "no room"), ("drawing", 'a "card"'),
+    ("drawing", "no room"), ("catalog", "no room"), ("pack", "no home"), ("drawing", 'a "card"'),
     ("view", "<script>alert(1)<script>"), ("check", "no rights"), ("angles", "-o"),
     ("drawing", "Grüße-Ñ"), ("angles", "%s{}"), ("still", "a b"), ("angles", "two\nlines"),
     ("mesh", "interrupted as it begins a file"), ("drawing", "interrupted as it moves a file"),
