@@ -2,8 +2,8 @@
 
 Every second one has drawn sheets, carriers, wheels or slides as well.
 
-The last figures: 218 designs (seeds 1265, 2000 to 2041, 3000 to 3039, 4000 to 4064, 5000 to 5069),
-2,187 pairs of facets deep in each other, 0 missed, 0 made up.
+The last figures: 499 designs of seeds 7000 to 7499 (7149 is refused by a design rule), 4,956 pairs
+of facets deep in each other, 0 missed, 0 made up; 218 designs of other seeds before it likewise.
 
 Run by hand: ``python -m tests.bench.bench_collisions [count] [first seed]``.
 """
