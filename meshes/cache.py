@@ -93,7 +93,7 @@ class Shelf:
         OSError
             If it cannot be written; there is no entry of that name then, or the one before.
         """
-        head = json.dumps([name, len(data), _digest(data)]).encode()
+        head = json.dumps([name, len(data), digest(data)]).encode()
         whole = b"\n".join([_MAGIC, head, data])
         try:
             write_whole(self._file(name), whole)
@@ -168,7 +168,7 @@ def _checked(name: str, file: Path) -> bytes | None:
         if not isinstance(head, list) or len(head) != 3 or head[:2] != [name, here]:
             return None
         data = stream.read()
-    return data if head[2] == _digest(data) else None
+    return data if head[2] == digest(data) else None
 
 
 def pack(arrays: Mapping[str, np.ndarray], about: Any = None, squeeze: bool = True) -> bytes:
@@ -290,5 +290,6 @@ def _feed_sorted(text: Any, kind: str, items: list[Any], known: dict[int, bytes]
     text.update(f"{kind} {sorted(_told((item,), known).hex() for item in items)}\n".encode())
 
 
-def _digest(data: bytes) -> str:
+def digest(data: bytes) -> str:
+    """A digest of a file's bytes, to see whether it is as it was."""
     return hashlib.blake2b(data, digest_size=_DIGEST_BYTES).hexdigest()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import shutil
 from collections.abc import Iterator, Mapping
@@ -10,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from meshes.cache import digest
 from meshes.export import write_whole
 
 RECORD = "result.json"
@@ -37,12 +37,12 @@ class Store:
         record = self._record(name)
         if record is None or record.get("key") != key:
             return None
-        for file, digest in record["files"].items():
+        for file, known in record["files"].items():
             try:
                 content = (self.item(name) / file).read_bytes()
             except OSError:
                 return None
-            if _digest(content) != digest:
+            if digest(content) != known:
                 return None
         return dict(record["row"])
 
@@ -51,7 +51,7 @@ class Store:
         item = self.item(name)
         for file, content in files.items():
             write_whole(item / file, content)
-        digests = {file: _digest(content) for file, content in files.items()}
+        digests = {file: digest(content) for file, content in files.items()}
         record = {"key": key, "row": row, "files": digests}
         write_whole(item / RECORD, json.dumps(record, sort_keys=True, indent=1).encode())
 
@@ -73,7 +73,3 @@ class Store:
 def parts_left_behind(folder: Path) -> Iterator[Path]:
     """Files that a killed run has begun and not moved to their place."""
     yield from folder.rglob(".*.part*")
-
-
-def _digest(content: bytes) -> str:
-    return hashlib.blake2b(content, digest_size=16).hexdigest()

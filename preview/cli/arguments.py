@@ -264,3 +264,8 @@ def shape(text: str) -> Fraction:
     if not Fraction(1, 4) <= found <= 4:
         raise argparse.ArgumentTypeError(f"expected a shape such as 16:9 or 1:1, got {text!r}")
     return found
+
+
+def aspects(text: str) -> tuple[Fraction, ...]:
+    """Convert ``1:1,16:9`` to widths over heights."""
+    return tuple(shape(word) for word in text.split(","))

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import math
 from collections.abc import Sequence
-from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -20,12 +19,12 @@ from .arguments import (
     add_drawing,
     add_jobs,
     add_output,
+    aspects,
     file_size,
     number,
     opening_deg,
     read_spread,
     report_findings,
-    shape,
 )
 from .terminal import Terminal
 
@@ -57,7 +56,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--aspects",
         metavar="W:H,W:H,…",
-        type=_aspects,
+        type=aspects,
         help="several films at once, such as 1:1,16:9,9:16, each with the shorter side of --size; "
         "their names get -1x1, -16x9, -9x16",
     )
@@ -288,10 +287,6 @@ def _pause(text: str) -> tuple[float, float]:
     if not colon:
         raise argparse.ArgumentTypeError(f"expected OPENING:SECONDS such as 90:1.5, got {text!r}")
     return opening_deg(opening), number(0.05, 60, "seconds")(seconds)
-
-
-def _aspects(text: str) -> list[Fraction]:
-    return [shape(word) for word in text.split(",")]
 
 
 class _views:

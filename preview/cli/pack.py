@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import json
-from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,11 +14,11 @@ from .arguments import (
     add_design,
     add_jobs,
     add_output,
+    aspects,
     design_path,
     file_size,
     opening_deg,
     read_spread,
-    shape,
     size,
     whole,
 )
@@ -78,13 +77,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _add_pictures(parser: argparse.ArgumentParser, usual: Wishes) -> None:
     pictures = parser.add_argument_group("pictures")
-    aspects = ",".join(f"{s.numerator}:{s.denominator}" for s in usual.aspects)
+    usually = ",".join(f"{s.numerator}:{s.denominator}" for s in usual.aspects)
     pictures.add_argument(
         "--aspects",
         metavar="W:H,W:H,…",
-        type=_aspects,
+        type=aspects,
         default=usual.aspects,
-        help=f"a picture of each of these shapes (default: {aspects})",
+        help=f"a picture of each of these shapes (default: {usually})",
     )
     pictures.add_argument(
         "--longer-side",
@@ -152,7 +151,7 @@ def _wishes(args: argparse.Namespace, terminal: Terminal) -> Wishes:
             raise UseError(f"{args.terms} is not a text in UTF-8; save it as UTF-8") from None
     return Wishes(
         args.page,
-        args.aspects,
+        tuple(dict.fromkeys(args.aspects)),
         args.longer_side,
         1000 * args.heaviest,
         args.film_size,
@@ -232,7 +231,3 @@ def _words(text: str) -> tuple[str, ...]:
     if not all(words):
         raise argparse.ArgumentTypeError(f"expected words with commas between, got {text!r}")
     return words
-
-
-def _aspects(text: str) -> tuple[Fraction, ...]:
-    return tuple(dict.fromkeys(shape(word) for word in text.split(",")))

@@ -195,14 +195,10 @@ def lay_out_spread(
     angles_too : with the angles of its folds at full opening.
     allowance : for the thickness of paper.
     """
-    from preview.pattern.allowance import to_cut
-    from preview.pattern.layout import lay_out
-    from preview.pattern.template import templates
+    from preview.pattern.allowance import lay_out_cut, to_cut
 
     angles = _open_angles_deg(spread) if angles_too else {}
-    cut = to_cut(spread, allowance)
-    made = templates(cut.sheets, cut.joins, angles, cut.drives)
-    return lay_out(spread.design.title, made, options, cut.changes)
+    return lay_out_cut(spread.design.title, to_cut(spread, allowance), options, angles)
 
 
 def _open_angles_deg(spread: Spread) -> dict[str, float]:

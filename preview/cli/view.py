@@ -51,13 +51,12 @@ def _save(args: argparse.Namespace, terminal: Terminal) -> int:
     from meshes.motion.memory import Memory
     from preview.viewer.follow import moving
     from preview.viewer.page import save
-    from preview.viewer.payload import check_findings, check_report, film_cameras, payload, poster
+    from preview.viewer.payload import check_findings, check_report, to_send
 
     spread, memory = read_spread(args, terminal), Memory()
     with terminal.busy("solving"):
         motion = moving(spread, memory)
-    scene = {**payload(spread, motion, memory), "cameras": film_cameras(spread)}
-    scene |= poster(spread, motion)
+    scene = to_send(spread, motion, memory)
     if args.findings:
         scene |= {"findings": check_findings(check_report(spread, motion)), "checked": True}
     path = terminal.path(args.save)

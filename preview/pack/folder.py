@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import io
 import json
 import os
@@ -13,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from meshes.cache import digest
 from meshes.export import write_whole
 
 RECORD = ".made.json"
@@ -87,9 +87,9 @@ class Folder:
 
     def _remove(self, old: Made | None, names: list[str]) -> None:
         """Remove the files of a part that are as they were made, but for some names."""
-        for name, digest in (old.files if old else {}).items():
+        for name, known in (old.files if old else {}).items():
             # What was changed since, or lies elsewhere, is not ours to remove.
-            if name not in names and digest and self._digest(name) == digest:
+            if name not in names and known and self._digest(name) == known:
                 path = self.path / name
                 path.unlink(missing_ok=True)
                 if path.parent != self.path and not any(path.parent.iterdir()):
@@ -139,8 +139,3 @@ def _named(files: Mapping[str, str], told: Callable[[str], str]) -> dict[str, st
 def _plain(text: str) -> str:
     """A text in which names that are not UTF-8 are written as far as they are (PEP 383)."""
     return text.encode(errors="surrogateescape").decode(errors="replace")
-
-
-def digest(content: bytes) -> str:
-    """A short digest of a file."""
-    return hashlib.blake2b(content, digest_size=16).hexdigest()

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass
 from fractions import Fraction
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -68,27 +69,39 @@ class Bench:
     folder: Path
     wishes: Wishes
     workers: Crew
-    _steps: tuple[Step, ...] | None = field(default=None, init=False)
-    _cut: Allowed | None = field(default=None, init=False)
 
-    @property
+    @cached_property
     def steps(self) -> tuple[Step, ...]:
         """The order in which the spread is built, proved."""
-        if self._steps is None:
-            from meshes.building import proved
+        from meshes.building import proved
 
-            self._steps = proved(self.spread)
-        return self._steps
+        return proved(self.spread)
 
-    @property
+    @cached_property
     def cut(self) -> Allowed:
         """The sheets as they are cut; what is printed can be put together, or nothing is."""
-        if self._cut is None:
-            from preview.pattern.allowance import to_cut
+        from preview.pattern.allowance import to_cut
 
-            assert self.steps
-            self._cut = to_cut(self.spread, True)
-        return self._cut
+        assert self.steps
+        return to_cut(self.spread, True)
+
+    @cached_property
+    def printed(self) -> dict[str, Pattern]:
+        """The sheets to print on each of the wished sizes of paper."""
+        from preview.pattern.allowance import lay_out_cut
+        from preview.pattern.layout import Options
+        from preview.pattern.marks import Show
+        from preview.pattern.stock import stock
+
+        show = Show(colours=True)
+        return {
+            page: lay_out_cut(
+                self.spread.design.title,
+                self.cut,
+                Options(stock=stock(page), split=True, side="both", show=show),
+            )
+            for page in self.wishes.pages
+        }
 
     def write(self, name: str, data: bytes) -> str:
         """Write a file of the pack, whole or not at all."""
@@ -122,8 +135,7 @@ def _pattern(bench: Bench) -> tuple[list[str], dict[str, Any]]:
     from preview.pattern.pdf import write_pattern
 
     names, papers = [], {}
-    for page in bench.wishes.pages:
-        pattern = _laid_out(bench, page)
+    for page, pattern in bench.printed.items():
         papers[page] = [
             {"name": use.name, "sheets": use.sheets, "cut_outs": use.cut_outs}
             for use in pattern.papers
@@ -132,26 +144,16 @@ def _pattern(bench: Bench) -> tuple[list[str], dict[str, Any]]:
     return names, {"papers": papers}
 
 
-def _laid_out(bench: Bench, paper: str, machine: bool = False) -> Pattern:
-    from preview.pattern.layout import Options, lay_out
-    from preview.pattern.marks import Show
-    from preview.pattern.stock import stock
-    from preview.pattern.template import templates
-
-    cut = bench.cut
-    made = templates(cut.sheets, cut.joins, None, cut.drives)
-    if machine:
-        options = Options(stock=stock(paper), split=True, pages=False, furnished=False)
-    else:
-        options = Options(stock=stock(paper), split=True, side="both", show=Show(colours=True))
-    return lay_out(bench.spread.design.title, made, options, cut.changes)
-
-
 def _machine(bench: Bench) -> tuple[list[str], dict[str, Any]]:
+    from preview.pattern.allowance import lay_out_cut
+    from preview.pattern.layout import Options
     from preview.pattern.machine import COLOURS, Run
     from preview.pattern.machine_files import machine_files
+    from preview.pattern.stock import stock
 
-    pattern = _laid_out(bench, bench.wishes.pages[0], machine=True)
+    sheet = stock(bench.wishes.pages[0])
+    options = Options(stock=sheet, split=True, pages=False, furnished=False)
+    pattern = lay_out_cut(bench.spread.design.title, bench.cut, options)
     names = [
         bench.write(f"machine/{bench.name}-{number:02d}{ending}", data)
         for number, page in enumerate(pattern.pages, 1)
@@ -171,8 +173,8 @@ def _guide(bench: Bench) -> tuple[list[str], dict[str, Any]]:
     studio = GuideStudio(bench.spread, motion, _GUIDE_PIXELS, cut=bench.cut)
     cover, *drawn = pictures(studio, bench.steps, bench.workers.jobs)
     names, told = [], {}
-    for page in bench.wishes.pages:
-        guide = compose(bench.spread, _laid_out(bench, page), bench.steps, cover, drawn)
+    for page, pattern in bench.printed.items():
+        guide = compose(bench.spread, pattern, bench.steps, cover, drawn)
         name = f"guide/{bench.name}-guide-{page}.pdf"
         names.append(bench.write(name, write_guide(guide, stock(page))))
         told = {"steps": len(guide.steps), "cut_outs": guide.cut_outs, "time": guide.time}
@@ -239,12 +241,10 @@ def _view(bench: Bench) -> tuple[list[str], dict[str, Any]]:
     from meshes.motion.memory import Memory
     from preview.viewer.follow import moving
     from preview.viewer.page import assemble
-    from preview.viewer.payload import film_cameras, payload, poster
+    from preview.viewer.payload import to_send
 
     memory = Memory()
-    motion = moving(bench.spread, memory)
-    scene = {**payload(bench.spread, motion, memory), "cameras": film_cameras(bench.spread)}
-    scene |= poster(bench.spread, motion)
+    scene = to_send(bench.spread, moving(bench.spread, memory), memory)
     return [bench.write(f"page/{bench.name}.html", assemble(scene).encode())], {}
 
 

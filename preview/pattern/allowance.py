@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from meshes.allowance import Allowed, Change, allowed
 from meshes.spread import Spread
 from preview.roles import plain, role
 
+from .layout import Options, Pattern, lay_out
 from .proof import prove_allowed
+from .template import templates
 
 
 def to_cut(spread: Spread, allowance: bool) -> Allowed:
@@ -24,6 +27,19 @@ def to_cut(spread: Spread, allowance: bool) -> Allowed:
     cut = allowed(spread)
     prove_allowed(spread.sheets, cut)
     return cut
+
+
+def lay_out_cut(
+    title: str, cut: Allowed, options: Options, angles: Mapping[str, float] | None = None
+) -> Pattern:
+    """Nest and mark the sheets as they are cut.
+
+    Parameters
+    ----------
+    angles : of the folds at full opening by name, degrees, where they shall be told.
+    """
+    made = templates(cut.sheets, cut.joins, angles, cut.drives)
+    return lay_out(title, made, options, cut.changes)
 
 
 def told(change: Change) -> str:

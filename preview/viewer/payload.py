@@ -126,6 +126,12 @@ def poster(spread: Spread, motion: Motion) -> Json:
     return {"poster": f"data:image/jpeg;base64,{base64.b64encode(data.getvalue()).decode()}"}
 
 
+def to_send(spread: Spread, motion: Motion, memory: Memory) -> Json:
+    """All that a page needs which is sent or published, with its cameras and its poster."""
+    scene = {**payload(spread, motion, memory), "cameras": film_cameras(spread)}
+    return scene | poster(spread, motion)
+
+
 def check_report(spread: Spread, motion: Motion) -> Report:
     """The check of a spread whose motion, 1° apart or denser, is known."""
     from meshes import check

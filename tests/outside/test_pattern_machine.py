@@ -32,11 +32,11 @@ from preview.pattern.pdf import write_print
 from preview.pattern.pen import written
 from preview.pattern.stock import Stock
 from preview.pattern.template import templates
+from tests.pattern.measured import MM_PER_POINT, strokes_of_page
 from tests.pattern.specimens import leaf
 from tests.pattern.specimens import spread as small
 
 TOLERANCE_MM = 0.02
-MM_PER_POINT = 25.4 / 72  # ISO 32000-1, 8.3.2.3
 STOCK = Stock("roll", 300.0, 220.0)
 WHEEL = """
 title = "Wheel"
@@ -81,34 +81,16 @@ def dxf_lines(data):
 
 
 def pdf_lines(data):
-    found, layer, current = {}, "", []
+    found = {}
     with pikepdf.open(io.BytesIO(data)) as pdf:
-        page = pdf.pages[0]
         groups = {str(g.Name) for g in pdf.Root.OCProperties.OCGs}
-        matrix, saved = np.eye(3), []
-        for operands, operator in pikepdf.parse_content_stream(page):
-            name = str(operator)
-            if name == "BDC":
-                layer = str(operands[1]).lstrip("/")
-                assert layer in groups
-            elif name == "q":
-                saved.append(matrix)
-            elif name == "Q":
-                matrix = saved.pop()
-            elif name == "cm":
-                change = np.eye(3)
-                change[:, :2] = np.reshape([float(v) for v in operands], (3, 2))
-                matrix = change @ matrix
-            elif name == "m":
-                current = [[float(v) for v in operands]]
-            elif name == "l":
-                current.append([float(v) for v in operands])
-            elif name == "h":
-                current.append(current[0])
-            elif name in ("S", "B"):
-                at = np.c_[np.array(current), np.ones(len(current))] @ matrix * MM_PER_POINT
-                points = np.c_[at[:, 0], STOCK.height - at[:, 1]]
-                found.setdefault(layer, []).append(points)
+        for operands, operator in pikepdf.parse_content_stream(pdf.pages[0]):
+            if str(operator) == "BDC":
+                assert str(operands[1]).lstrip("/") in groups
+        for layer, at, shut in strokes_of_page(pdf.pages[0]):
+            points = np.c_[at[:, 0], STOCK.height - at[:, 1]]
+            points = np.vstack([points, points[:1]]) if shut else points
+            found.setdefault(layer, []).append(points)
     return found
 
 

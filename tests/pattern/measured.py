@@ -48,16 +48,23 @@ def _strokes_of_svg(text, kinds):
 def rings_of_pdf(data):
     """For each page the closed strokes of the layers that hold cuts, mm, y up."""
     with pikepdf.open(io.BytesIO(data)) as pdf:
-        return [[p for p, shut in _strokes_of_page(page, CUTS) if shut] for page in pdf.pages]
+        return [
+            [p for layer, p, shut in strokes_of_page(page) if shut and layer in CUTS]
+            for page in pdf.pages
+        ]
 
 
 def folds_of_pdf(data):
     """For each page the open strokes of the layers that hold folds, mm, y up."""
     with pikepdf.open(io.BytesIO(data)) as pdf:
-        return [[p for p, shut in _strokes_of_page(page, FOLDS) if not shut] for page in pdf.pages]
+        return [
+            [p for layer, p, shut in strokes_of_page(page) if not shut and layer in FOLDS]
+            for page in pdf.pages
+        ]
 
 
-def _strokes_of_page(page, layers):
+def strokes_of_page(page):
+    """The strokes of a page: their layer, their points in mm, y up, and whether they are closed."""
     layer, current, shut, matrix, saved = "", [], False, np.eye(3), []
     for operands, operator in pikepdf.parse_content_stream(page):
         name = str(operator)
@@ -77,9 +84,9 @@ def _strokes_of_page(page, layers):
             current.append([float(v) for v in operands])
         elif name == "h":
             shut = True
-        elif name in ("S", "B") and current and layer in layers:
+        elif name in ("S", "B") and current:
             at = np.c_[np.array(current), np.ones(len(current))] @ matrix * MM_PER_POINT
-            yield at[:, :2], shut
+            yield layer, at[:, :2], shut
             current = []
 
 
