@@ -1,4 +1,4 @@
-"""The parts of the README that are made from the code: ``python -m preview.reference`` renews them.
+"""What the documents have from the code: ``python -m preview.reference`` renews it.
 
 Each stands between two comments, ``<!-- NAME: … -->`` and ``<!-- end of NAME -->``.
 """
@@ -43,23 +43,23 @@ def _between(part: str, found: re.Match[str]) -> str:
     return f"{found[1]}{part}\n{found[2]}"
 
 
-def parts() -> dict[str, str]:
-    """Every part that is made from the code, by name."""
+def parts() -> dict[Path, dict[str, str]]:
+    """Every part that is made from the code, by document and name."""
     from meshes.design.reference import reference_markdown
 
     from .gallery import gallery_markdown
 
     return {
-        "gallery": gallery_markdown(),
-        "commands": commands_markdown(),
-        "design file": reference_markdown(),
+        Path("README.md"): {"gallery": gallery_markdown(), "commands": commands_markdown()},
+        Path("meshes", "designs", "REFERENCE.md"): {"design file": reference_markdown()},
     }
 
 
 def main() -> int:
-    """Renew the README in the working folder."""
-    readme = Path("README.md")
-    readme.write_text(renewed(readme.read_text(encoding="utf-8"), parts()), encoding="utf-8")
+    """Renew the documents below the working folder."""
+    for document, made in parts().items():
+        text = renewed(document.read_text(encoding="utf-8"), made)
+        document.write_text(text, encoding="utf-8")
     return 0
 
 

@@ -1,4 +1,4 @@
-"""The README says what the code says."""
+"""The README, and the documents that it leads to, say what the code says."""
 
 from __future__ import annotations
 
@@ -9,13 +9,21 @@ import pytest
 
 from preview import reference
 
-README = Path(__file__).parent.parent / "README.md"
+ROOT = Path(__file__).parent.parent
+NAMES = ("README.md", "preview/COMMANDS.md", "meshes/designs/REFERENCE.md", "DEVELOPERS.md")
+DOCUMENTS = [ROOT / name for name in NAMES]
 
 
-def test_the_tables_are_those_made_from_the_code():
+@pytest.mark.parametrize("document", reference.parts(), ids=str)
+def test_the_tables_are_those_made_from_the_code(document):
     """If this fails: python -m preview.reference."""
-    text = README.read_text(encoding="utf-8")
-    assert reference.renewed(text, reference.parts()) == text
+    text = (ROOT / document).read_text(encoding="utf-8")
+    assert reference.renewed(text, reference.parts()[document]) == text
+
+
+def test_the_readme_leads_to_every_document():
+    text = DOCUMENTS[0].read_text(encoding="utf-8")
+    assert [name for name in NAMES[1:] if f"({name})" not in text] == []
 
 
 def test_a_part_goes_between_its_comments_and_nothing_else_changes():
@@ -29,16 +37,18 @@ def test_missing_comments_are_an_error(text):
         reference.renewed(text, {"x": "new"})
 
 
-def test_pictures_and_links_lead_to_files_of_the_project():
-    text = README.read_text(encoding="utf-8")
+@pytest.mark.parametrize("document", DOCUMENTS, ids=NAMES)
+def test_pictures_and_links_lead_to_files_of_the_project(document):
+    text = document.read_text(encoding="utf-8")
     targets = re.findall(r"\]\(([^)#]+)[^)]*\)", text)
     local = [target for target in targets if "://" not in target]
-    assert local
-    assert [target for target in local if not (README.parent / target).exists()] == []
+    assert [target for target in local if not (document.parent / target).exists()] == []
 
 
 def blocks(language):
-    return re.findall(rf"```{language}\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)
+    texts = [document.read_text(encoding="utf-8") for document in DOCUMENTS[:3]]
+    found = [re.findall(rf"```{language}\n(.*?)```", text, re.DOTALL) for text in texts]
+    return [block for of_document in found for block in of_document]
 
 
 @pytest.mark.parametrize("text", blocks("toml"))
@@ -56,7 +66,7 @@ def test_python_in_it_runs_beside_a_new_design(text, tmp_path, monkeypatch, caps
 
     monkeypatch.chdir(tmp_path)
     (tmp_path / "my-spread.toml").write_text(designs.start("x", "y"), encoding="utf-8")
-    exec(compile(text, "README", "exec"), {})
+    exec(compile(text, "a document", "exec"), {})
     if "print" in text:
         assert "leaf.ridge" in capsys.readouterr().out
 

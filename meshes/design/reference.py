@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import inspect
 import math
+import re
 from collections.abc import Iterable
 from types import UnionType
 from typing import Annotated, Any, Union, get_args, get_origin
@@ -52,8 +53,31 @@ def reference_markdown() -> str:
             parts.append("Ready papers: " + ", ".join(f"`{name}`" for name in PAPERS) + ".")
             parts.append(_VALUES)
         if model is outline.Shape:
-            parts.append("![Every outline with its origin](renders/gallery/outlines.png)")
+            parts.append("![Every outline with its origin](../../renders/gallery/outlines.png)")
     return "\n\n".join(parts) + "\n"
+
+
+def topics() -> dict[str, str]:
+    """What can be asked about, in the file's order: a word, and its tables in Markdown.
+
+    The tables that only one kind of piece has are told with the kind.
+    """
+    found: dict[str, str] = {}
+    for title, model, shared in _tables():
+        name, of_kind = _topic(title)
+        text = _table(title, model, shared)
+        found[of_kind or name] = "\n\n".join(filter(None, (found.get(of_kind or name), text)))
+        if model is PaperSettings:
+            found["values"] = _VALUES
+    return found
+
+
+def _topic(title: str) -> tuple[str, str]:
+    """The word for a table, and the kind of piece that alone has it, or nothing."""
+    name = title.removeprefix("Keys of ").replace("kind = ", "").replace("shape = ", "")
+    owner = title.partition(" of a ")[2].partition(",")[0]
+    word = re.sub(r"[^a-z -]", "", name.partition("`:")[0].partition("` of")[0].partition(".")[0])
+    return word.replace(" ", "-"), owner if owner in KINDS else ""
 
 
 def models() -> list[type[BaseModel]]:
@@ -118,7 +142,9 @@ def _table(title: str, model: type[BaseModel], shared: type[BaseModel] | None = 
 def _prose(model: type[BaseModel]) -> str:
     """The model's description, without the sections meant for programmers."""
     text = inspect.cleandoc(model.__doc__ or "").split("\n\nAttributes")[0]
-    paragraphs = [" ".join(part.split()) for part in text.split("\n\n")]
+    # A word may be parted after its hyphen.
+    whole = re.sub(r"(?<=\w-)\n\s*(?=\w)", "", text)
+    paragraphs = [" ".join(part.split()) for part in whole.split("\n\n")]
     return "\n\n".join(paragraphs).replace("``", "`").replace(":meth:", "")
 
 

@@ -39,6 +39,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "guide": ("preview.cli.guide", "write building instructions, with a picture for each step"),
     "pack": ("preview.cli.pack", "put all that goes with a design into one folder and one zip"),
     "view": ("preview.cli.view", "open the spread by hand, in the browser or in one page to send"),
+    "help": ("preview.cli.help", "explain the keys of a kind of piece, an outline, a table"),
     "engines": ("preview.cli.engines", "say which engines can draw here, and why not"),
 }
 

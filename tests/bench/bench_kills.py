@@ -34,7 +34,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "catalog": ("designs", "-o", "out", *_SMALL, "--seconds", "2", "--fps", "10"),
 }
 for _name in surroundings.COMMANDS:
-    if _name not in ("angles", "engines"):
+    if _name not in ("angles", "engines", "help"):
         COMMANDS.setdefault(_name, surroundings.case(_name).command[1:])
 
 

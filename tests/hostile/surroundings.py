@@ -61,6 +61,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     ),
     "view": ("DESIGN", "--save", "OUT.html"),
     "engines": (),
+    "help": ("v-fold",),
 }
 NAMES = (
     "it's", 'a "card"', "Grüße-Ñ", "two\nlines", "<script>alert(1)<script>", "-o", "%s{}", "a b",

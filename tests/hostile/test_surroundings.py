@@ -27,7 +27,7 @@ _QUICK = [
     ("new", "C locale, no UTF-8"), ("new", "results to a full disk"), ("new", "no results"),
     ("new", "messages to a full disk"),
 ]  # fmt: skip
-_WRITES_NOTHING = ("angles", "engines")
+_WRITES_NOTHING = ("angles", "engines", "help")
 
 
 @pytest.fixture(scope="module", autouse=True)
