@@ -78,6 +78,7 @@ def read(
     path: str | PathLike[str],
     overrides: Mapping[str, Setting] | None = None,
     before: Spread | None = None,
+    text: str | None = None,
 ) -> Spread:
     """Read a design file and build its sheets and linkage.
 
@@ -86,13 +87,14 @@ def read(
     overrides : what to use instead of the file's values: a name in ``[values]``, or a path such
         as ``pieces.fern.at``.
     before : the same file with other values; pieces that these did not change are taken from it.
+    text : what to read instead of what the file holds now.
 
     Raises
     ------
     DesignError
         With every mistake in the file, one line each.
     """
-    found = draft(path, overrides)
+    found = draft(path, overrides, text)
     return _build(found.design, found.mistakes, found.broken, found.standing, before)
 
 

@@ -76,11 +76,18 @@ def read(
 
 
 def draft(
-    path: str | PathLike[str], overrides: Mapping[str, values.Setting] | None = None
+    path: str | PathLike[str],
+    overrides: Mapping[str, values.Setting] | None = None,
+    text: str | None = None,
 ) -> Draft:
-    """Read a design file as far as possible; DesignError if it is no TOML at all."""
+    """Read a design file as far as possible; DesignError if it is no TOML at all.
+
+    Parameters
+    ----------
+    text : what to read instead of what the file holds now.
+    """
     file = fspath(path)
-    tables, names, mistakes = values.apply(toml.load(Path(path), file), overrides or {}, file)
+    tables, names, mistakes = values.apply(toml.load(Path(path), file, text), overrides or {}, file)
     reader = _Reader(file, mistakes)
     return reader.draft(tables, names)
 

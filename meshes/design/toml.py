@@ -15,8 +15,8 @@ _MOST_BYTES = 2_000_000
 _DEEPEST = 40  # our choice
 
 
-def load(path: Path, name: str) -> dict[str, Any]:
-    """The tables of a TOML file.
+def load(path: Path, name: str, text: str | None = None) -> dict[str, Any]:
+    """The tables of a TOML file, or of a text that is to be its content.
 
     Raises
     ------
@@ -24,8 +24,8 @@ def load(path: Path, name: str) -> dict[str, Any]:
         With one line, if it can't be read or is no TOML.
     """
     try:
-        text = _text(path)
-        tables = tomllib.loads(text)
+        whole = _text(path) if text is None else _decoded(text.encode())
+        tables = tomllib.loads(whole)
         if not tables:
             raise _Bad(
                 "the file is empty", "foldstage new, which writes a small design to start from"
@@ -34,7 +34,7 @@ def load(path: Path, name: str) -> dict[str, Any]:
     except _Bad as bad:
         raise DesignError([Mistake(name, bad.args[0], advice=bad.args[1])]) from None
     except tomllib.TOMLDecodeError as error:
-        slip = explain(text, error)
+        slip = explain(whole, error)
         raise DesignError(
             [Mistake(name, slip.problem, found=slip.found, advice=slip.advice)]
         ) from None
@@ -59,6 +59,10 @@ def _text(path: Path) -> str:
         raise _Bad("there is no such file", _nearest_file(path)) from None
     except OSError as error:
         raise _Bad(f"cannot be read: {(error.strerror or str(error)).lower()}", "") from None
+    return _decoded(content)
+
+
+def _decoded(content: bytes) -> str:
     if len(content) > _MOST_BYTES:
         raise _Bad(f"is larger than {_MOST_BYTES // 1_000_000} MB", "a design file in TOML")
     if b"\0" in content:
