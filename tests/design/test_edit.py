@@ -15,7 +15,7 @@ from meshes.design.edit import (
     Append,
     Clear,
     EditError,
-    Part,
+    PartKey,
     SetValue,
     accepted,
     edits_from_json,
@@ -159,11 +159,11 @@ def test_lists_grow_and_shrink():
 
 
 def test_a_key_parts_from_its_expression():
-    new = Part(path="pieces.fern.outline.length").apply(TEXT)
+    new = PartKey(path="pieces.fern.outline.length").apply(TEXT)
     assert "length = 80, width= 22" in new
-    assert "tab = 10" in Part(path="pieces.fern.tab").apply(TEXT)
+    assert "tab = 10" in PartKey(path="pieces.fern.tab").apply(TEXT)
     with pytest.raises(EditError, match="no expression"):
-        Part(path="pieces.fern.at").apply(TEXT)
+        PartKey(path="pieces.fern.at").apply(TEXT)
 
 
 @pytest.mark.parametrize(
@@ -191,7 +191,7 @@ def test_what_a_design_cannot_hold_is_refused(value):
 
 
 def test_edits_go_there_and_back_as_json():
-    edits = [SetValue(path="pieces.fern.at", value=3.5), Part(path="pieces.fern.tab")]
+    edits = [SetValue(path="pieces.fern.at", value=3.5), PartKey(path="pieces.fern.tab")]
     data = json.dumps([edit.model_dump(mode="json") for edit in edits])
     assert edits_from_json(data) == edits
 

@@ -1,7 +1,7 @@
 """Edits of a design file: text in, text out, and every byte that is not meant stays as it is."""
 
 from .accept import Accepted, Edit, accepted, edits_from_json
-from .edits import Append, Clear, Part, SetValue
+from .edits import Append, Clear, PartKey, SetValue
 from .numbers import difference, patched, value_at
 from .splice import EditError
 
@@ -11,7 +11,7 @@ __all__ = [
     "Clear",
     "Edit",
     "EditError",
-    "Part",
+    "PartKey",
     "SetValue",
     "accepted",
     "difference",

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 from pydantic import ConfigDict, Field, TypeAdapter, ValidationError
 
-from .edits import Append, Clear, Part, SetValue, Step
+from .edits import Append, Clear, EditBase, PartKey, SetValue
 from .splice import EditError
 
 if TYPE_CHECKING:
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 _MOST_AT_ONCE = 200  # our choice
 
-Edit = SetValue | Clear | Append | Part
+Edit = SetValue | Clear | Append | PartKey
 _Edits = TypeAdapter(
     Annotated[
         list[Annotated[Edit, Field(discriminator="edit")]],
@@ -52,7 +52,7 @@ def edits_from_json(data: str | bytes) -> list[Edit]:
 
 def accepted(
     text: str,
-    edits: Step | list[Edit],
+    edits: EditBase | list[Edit],
     path: str | PathLike[str],
     before: Spread | None = None,
 ) -> Accepted:

@@ -35,7 +35,7 @@ Key = Annotated[str, Field(min_length=1, max_length=_LONGEST_KEY)]
 Keys = Annotated[tuple[Key, ...], BeforeValidator(_split), Field(min_length=2, max_length=_DEEPEST)]
 
 
-class Step(BaseModel):
+class EditBase(BaseModel):
     """What all edits are."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, defer_build=True)
@@ -51,7 +51,7 @@ class Step(BaseModel):
         raise NotImplementedError
 
 
-class SetValue(Step):
+class SetValue(EditBase):
     """Set a key to a number, text, truth, list or table; it is added where it is missing."""
 
     edit: Literal["set"] = "set"
@@ -59,24 +59,24 @@ class SetValue(Step):
     value: JsonValue
 
     def apply(self, text: str) -> str:
-        """See :class:`Step`."""
+        """See :class:`EditBase`."""
         return with_value(text, self.path, self.value)
 
 
-class Clear(Step):
+class Clear(EditBase):
     """Take a key, or an entry of a list, out of the file, so that its default holds."""
 
     edit: Literal["clear"] = "clear"
     path: Keys
 
     def apply(self, text: str) -> str:
-        """See :class:`Step`."""
+        """See :class:`EditBase`."""
         if self.path[0] == "pieces" and len(self.path) == 2:
             raise EditError(f"{self.path[1]} is a piece: take it away with all that stands on it")
         return without(text, self.path)
 
 
-class Append(Step):
+class Append(EditBase):
     """Add an entry to a list, such as a line of lettering or a picture of a piece."""
 
     edit: Literal["append"] = "append"
@@ -84,18 +84,18 @@ class Append(Step):
     value: JsonValue
 
     def apply(self, text: str) -> str:
-        """See :class:`Step`."""
+        """See :class:`EditBase`."""
         return with_entry(text, self.path, self.value)
 
 
-class Part(Step):
+class PartKey(EditBase):
     """Put the present number in place of an expression, so that a key goes its own way."""
 
     edit: Literal["part"] = "part"
     path: Keys
 
     def apply(self, text: str) -> str:
-        """See :class:`Step`."""
+        """See :class:`EditBase`."""
         root = spans(text)
         node = find(text, root, self.path)
         expression = value_of(text, node) if node is not None else None
