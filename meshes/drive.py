@@ -7,7 +7,7 @@ along what stands on it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -27,6 +27,7 @@ LEAST_RAD = np.radians(1.0)
 _OVER = np.diag([-1.0, 1.0, -1.0])
 
 Values = Mapping[str, "float | np.ndarray"]
+Solver = Callable[[Linkage, np.ndarray], Motion]
 
 
 class DriveError(ValueError):
@@ -43,6 +44,7 @@ def solve(
     openings: np.ndarray,
     values: Values | None = None,
     memory: Memory | None = None,
+    solver: Solver | None = None,
 ) -> Motion:
     """Solve a linkage with its driven parts where they are put.
 
@@ -52,6 +54,8 @@ def solve(
     values : by name of the driven piece, how far it is moved at each opening, 0 to 1, shape (S,)
         or one number; else each is where it rests.
     memory : of earlier solves.
+    solver : gives the motion of a linkage without flyleaves over openings, else
+        :func:`meshes.motion.solve.solve`.
 
     Raises
     ------
@@ -60,11 +64,17 @@ def solve(
     """
     openings = np.atleast_1d(np.asarray(openings, float))
     shares = _shares(linkage, values or {}, len(openings))
-    motion = _with_leaves(linkage, openings, shares, memory)
+    motion = _with_leaves(linkage, openings, shares, solver or _solver(memory))
     for drive in linkage.drives:
         if drive.kind != "flyleaf":
             motion = _carried(linkage, motion, drive, shares[drive.name])
     return motion
+
+
+def _solver(memory: Memory | None) -> Solver:
+    from .motion.solve import solve as solve_linkage
+
+    return lambda linkage, openings: solve_linkage(linkage, openings, memory)
 
 
 def _shares(linkage: Linkage, values: Values, count: int) -> dict[str, np.ndarray]:
@@ -200,15 +210,14 @@ def _with_leaves(
     linkage: Linkage,
     openings: np.ndarray,
     shares: Mapping[str, np.ndarray],
-    memory: Memory | None,
+    solve_linkage: Solver,
 ) -> Motion:
     """Solve each wedge at its own opening and set the wedges side by side."""
     from .motion.solve import page_poses
-    from .motion.solve import solve as solve_linkage
 
     wedges = Wedges(linkage)
     if not wedges.flyleaves:
-        return solve_linkage(linkage, openings, memory)
+        return solve_linkage(linkage, openings)
     angles = _side_angles(wedges, openings, shares)
     count = len(openings)
     rotations, translations = page_poses(len(linkage.bodies), openings)
@@ -220,7 +229,7 @@ def _with_leaves(
         part, bodies = wedges.linkage_of(k)
         own = np.maximum(angles[k + 1] - angles[k], 0.0)
         stages, row = np.unique(own, return_inverse=True)
-        motion = solve_linkage(part, stages, memory)
+        motion = solve_linkage(part, stages)
         lean = openings / 2 - (angles[k] + angles[k + 1]) / 2
         aside = _about_gutter(-lean)
         by_hand = {linkage.place(drive.join.facet)[0] for drive in part.drives}

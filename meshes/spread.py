@@ -98,9 +98,14 @@ def read(
     return _build(found.design, found.mistakes, found.broken, found.standing, before)
 
 
-def build(design: Design) -> Spread:
-    """Build the sheets and the linkage of a design; DesignError with every mistake."""
-    return _build(design, (), frozenset(), {})
+def build(design: Design, before: Spread | None = None) -> Spread:
+    """Build the sheets and the linkage of a design; DesignError with every mistake.
+
+    Parameters
+    ----------
+    before : the same file with other values, or more pieces; see :func:`read`.
+    """
+    return _build(design, (), frozenset(), {}, before)
 
 
 def _build(

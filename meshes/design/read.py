@@ -92,6 +92,11 @@ def draft(
     return reader.draft(tables, names)
 
 
+def drafted(tables: dict[str, Any], file: str) -> Draft:
+    """Read a design from its tables, as :func:`draft` does from its file."""
+    return _Reader(file, []).draft(tables, {})
+
+
 def _standing(tables: Mapping[str, Any]) -> dict[str, Standing]:
     """What pieces say that they stand on, as far as it can be understood."""
     found = {}

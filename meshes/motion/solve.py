@@ -72,7 +72,7 @@ def solve(linkage: Linkage, openings: np.ndarray, memory: Memory | None = None) 
 
 def _solve(linkage: Linkage, asked: np.ndarray, memory: Memory) -> Motion:
     loose = adrift(linkage, frozenset(PAGES))
-    given = _given(linkage, loose)
+    given = given_bodies(linkage, loose)
     marcher = Marcher(given.poses)
     blocks, misfits = plan(linkage, given, marcher, memory)
     free = [
@@ -109,7 +109,7 @@ def _check_openings(openings: np.ndarray) -> np.ndarray:
     return np.clip(asked, 0.0, np.pi)
 
 
-def _given(linkage: Linkage, loose: Sequence[int]) -> Given:
+def given_bodies(linkage: Linkage, loose: Sequence[int]) -> Given:
     """The pages, and whatever nothing holds, which stays where its sheet is drawn."""
 
     def poses(openings: np.ndarray) -> Poses:

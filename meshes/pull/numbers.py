@@ -1,0 +1,265 @@
+"""The numbers that a piece has in its design file, found from the models alone."""
+
+from __future__ import annotations
+
+import math
+import re
+import types
+import typing
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, get_args
+
+from pydantic import BaseModel
+
+from meshes.design import repeat
+from meshes.design.mistakes import models_in
+from meshes.measure import Bounds, Pair, Units, evaluate, mm
+from meshes.pieces import KINDS
+
+# From the top of the file: keys of tables, and places in lists from 0.
+Path = tuple[str | int, ...]
+
+_NAME = re.compile(r"[^\W\d][\w-]*")
+# Keys that hold what is printed on paper; they move no paper.
+_PRINTED = ("images", "lettering")
+# Our choice, as of any other length that shifts something.
+_AROUND = mm(0, 2000)
+
+
+@dataclass(frozen=True)
+class Number:
+    """One number of a design file.
+
+    Parameters
+    ----------
+    path : where it stands, from the top of the file.
+    bounds : what it may be, in mm, degrees or a plain number.
+    value : what it is, in the unit of the file or degrees; None if the key is left out and what is
+        taken instead is not known from the models.
+    given : whether the file says it, rather than leaving the key out.
+    pair : whether it stands alone for a left and a right number.
+    expression : what the file says instead of a number, as in ``petal * 2``.
+    through : where the expression stands that names it, if it is one of ``[values]``.
+    """
+
+    path: Path
+    bounds: Bounds
+    value: float | None
+    given: bool = True
+    pair: bool = False
+    expression: str = ""
+    through: Path = ()
+
+    def limits(self, units: Units) -> tuple[float, float]:
+        """Least and largest value, in the unit of the file or degrees."""
+        scale = units.mm if self.bounds.what == "length" else 1.0
+        return self.bounds.low / scale, self.bounds.high / scale
+
+
+def source(tables: Mapping[str, Any], piece: str, units: Units, file: str) -> str | None:
+    """The name of the table that makes a piece: its own, or that of which it is a copy."""
+    pieces = tables.get("pieces", {})
+    if piece in pieces and "repeat" not in pieces[piece]:
+        return piece
+    for name, table in pieces.items():
+        if isinstance(table, dict) and "repeat" in table:
+            copies, _, _ = repeat.expand({name: table}, units, file)
+            if piece in copies:
+                return name
+    return None
+
+
+def numbers_of(tables: Mapping[str, Any], name: str, units: Units) -> list[Number]:
+    """Every number of a piece's table, those that its keys name in ``[values]`` included.
+
+    Keys that are left out are among them where the models say what is taken instead.
+    """
+    table = tables["pieces"][name]
+    own = list(_in_model(KINDS[table["kind"]], table, ("pieces", name), units))
+    if isinstance(table.get("repeat"), dict):
+        own += _repeated(table["repeat"], own, ("pieces", name, "repeat"), units)
+    found: dict[Path, Number] = {}
+    for number in own:
+        for leaf in _named(tables, number, units):
+            found.setdefault(leaf.path, leaf)
+        found.setdefault(number.path, number)
+    return list(found.values())
+
+
+def used_by(tables: Mapping[str, Any], value: str) -> list[str]:
+    """Tables of pieces that use a name of ``[values]``, directly or through another."""
+    names = {value}
+    values = {k: v for k, v in tables.get("values", {}).items() if isinstance(v, str)}
+    while more := {k for k, v in values.items() if k not in names and names & _words(v)}:
+        names |= more
+    return [name for name, table in tables.get("pieces", {}).items() if names & _all_words(table)]
+
+
+def replaced(tables: Mapping[str, Any], path: Path, value: Any) -> dict[str, Any]:
+    """A copy of some tables with what stands at a path changed; what it shares is not copied."""
+    head, *rest = path
+    inner = tables.get(head) if isinstance(head, str) else None
+    return {**tables, head: _put(inner, rest, value)}  # type: ignore[dict-item]
+
+
+def _put(node: Any, path: Sequence[str | int], value: Any) -> Any:
+    if not path:
+        return value
+    head, *rest = path
+    if isinstance(head, int):
+        return [*node[:head], _put(node[head], rest, value), *node[head + 1 :]]
+    return {**node, head: _put(node.get(head), rest, value)}
+
+
+def _in_model(model: type[BaseModel], table: Any, path: Path, units: Units) -> Iterator[Number]:
+    if not isinstance(table, dict):
+        return
+    for key, field in model.model_fields.items():
+        if key in _PRINTED:
+            continue
+        here = (*path, key)
+        if key in table:
+            yield from _at(field.annotation, field.metadata, table[key], here, units)
+            continue
+        bounds = _bounds(field.annotation, field.metadata)
+        default: Any = field.get_default(call_default_factory=True)
+        if bounds is not None and not field.is_required():
+            known = isinstance(default, int | float)
+            value = _in_file(float(default), bounds, units) if known else None
+            yield Number(here, bounds, value, given=False)
+
+
+def _at(
+    annotation: Any, metadata: Iterable[Any], raw: Any, path: Path, units: Units
+) -> Iterator[Number]:
+    """The numbers in what a key holds, by the type that the model gives it."""
+    metadata = list(metadata)
+    own = [item for item in metadata if isinstance(item, Bounds | Pair)]
+    origin, inner = typing.get_origin(annotation), get_args(annotation)
+    if own:
+        yield from _leaves(own[0], raw, path, units)
+    elif origin is typing.Annotated:
+        yield from _at(inner[0], inner[1:], raw, path, units)
+    elif origin in (typing.Union, types.UnionType):
+        for choice in inner:
+            if found := list(_at(choice, [], raw, path, units)):
+                yield from found
+                return
+    elif isinstance(raw, list):
+        for k, item in enumerate(raw):
+            for choice in _items(annotation, k):
+                yield from _at(choice, [], item, (*path, k), units)
+    elif origin is tuple and len(inner) == 2 and inner[1] is Ellipsis:
+        yield from _at(inner[0], [], raw, path, units)
+    elif isinstance(raw, dict):
+        yield from _in_table(annotation, raw, path, units)
+
+
+def _items(annotation: Any, k: int) -> Iterator[Any]:
+    """What the kth item of a list may be."""
+    origin, inner = typing.get_origin(annotation), get_args(annotation)
+    if origin is list or (origin is tuple and inner[-1] is Ellipsis):
+        yield inner[0]
+    elif origin is tuple and k < len(inner):
+        yield inner[k]
+
+
+def _in_table(annotation: Any, raw: dict[str, Any], path: Path, units: Units) -> Iterator[Number]:
+    if typing.get_origin(annotation) is dict:
+        for key, item in raw.items():
+            yield from _at(get_args(annotation)[1], [], item, (*path, key), units)
+        return
+    for model in models_in(annotation):
+        shape = model.model_fields.get("shape")
+        if shape is None or shape.default == raw.get("shape"):
+            yield from _in_model(model, raw, path, units)
+            return
+
+
+def _leaves(own: Bounds | Pair, raw: Any, path: Path, units: Units) -> Iterator[Number]:
+    if isinstance(own, Bounds):
+        yield from _leaf(own, raw, path, units)
+    elif isinstance(raw, list):
+        for k, item in enumerate(raw):
+            yield from _leaf(own.each, item, (*path, k), units)
+    else:
+        for number in _leaf(own.each, raw, path, units):
+            yield replace(number, pair=own.same)
+
+
+def _leaf(bounds: Bounds, raw: Any, path: Path, units: Units) -> Iterator[Number]:
+    if isinstance(raw, str):
+        try:
+            value = evaluate(raw, units, angle=bounds.what == "angle")
+        except ValueError:
+            return
+        yield Number(path, bounds, value, expression=raw)
+    elif isinstance(raw, int | float) and not isinstance(raw, bool):
+        yield Number(path, bounds, float(raw))
+
+
+def _repeated(
+    table: dict[str, Any], own: Sequence[Number], path: Path, units: Units
+) -> Iterator[Number]:
+    """How far copies of a piece lie apart; each step is bounded as the key that it is added to."""
+    yield from (
+        number for number in _in_model(repeat.RepeatSettings, table, path, units) if number.given
+    )
+    if "around" in table:
+        yield from _leaf(_AROUND, table["around"], (*path, "around"), units)
+    kinds = {".".join(map(str, number.path[2:])): number.bounds for number in own}
+    steps = table.get("add", {})
+    for key, step in steps.items() if isinstance(steps, dict) else ():
+        if key in kinds:
+            both = replace(kinds[key], low=-kinds[key].high)
+            yield from _leaf(both, step, (*path, "add", key), units)
+
+
+def _bounds(annotation: Any, metadata: Iterable[Any]) -> Bounds | None:
+    """The bounds of a key that holds one number, if it does."""
+    for item in metadata:
+        if isinstance(item, Bounds):
+            return item
+    if typing.get_origin(annotation) is typing.Annotated:
+        return _bounds(get_args(annotation)[0], get_args(annotation)[1:])
+    if typing.get_origin(annotation) in (typing.Union, types.UnionType):
+        found = (_bounds(choice, []) for choice in get_args(annotation))
+        return next((bounds for bounds in found if bounds is not None), None)
+    return None
+
+
+def _in_file(value: float, bounds: Bounds, units: Units) -> float:
+    if bounds.what == "angle":
+        return math.degrees(value)
+    return value / units.mm if bounds.what == "length" else value
+
+
+def _named(tables: Mapping[str, Any], number: Number, units: Units) -> Iterator[Number]:
+    """The plain numbers in ``[values]`` on which an expression depends."""
+    values = tables.get("values", {})
+    seen: set[str] = set()
+    waiting = sorted(_words(number.expression))
+    while waiting:
+        name = waiting.pop(0)
+        if name in seen or name not in values:
+            continue
+        seen.add(name)
+        raw = values[name]
+        if isinstance(raw, str):
+            waiting += sorted(_words(raw))
+        elif isinstance(raw, int | float):
+            wide = replace(number.bounds, low=-math.inf, high=math.inf)
+            yield Number(("values", name), wide, float(raw), through=number.path)
+
+
+def _words(text: str) -> set[str]:
+    return set(_NAME.findall(text))
+
+
+def _all_words(node: Any) -> set[str]:
+    if isinstance(node, dict):
+        return set().union(*map(_all_words, node.values()))
+    if isinstance(node, list):
+        return set().union(*map(_all_words, node))
+    return _words(node) if isinstance(node, str) else set()

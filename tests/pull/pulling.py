@@ -1,0 +1,73 @@
+"""Designs that are held by a hand, and the whole solver as the judge of what is foreseen."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+
+import numpy as np
+import shapely
+
+from meshes.design.read import drafted
+from meshes.errors import DesignError
+from meshes.motion.memory import Memory
+from meshes.pull.hold import Hold, Posture, take_hold
+from meshes.pull.numbers import Path, replaced
+from meshes.pull.sketch import Sketch
+from meshes.spread import Spread, build
+
+from .kinds import FILE
+
+
+def made(tables: Mapping) -> Spread:
+    """A design from its tables, all of it from scratch."""
+    found = drafted(dict(tables), FILE)
+    if found.mistakes:
+        raise DesignError(found.mistakes)
+    return build(found.design)
+
+
+def sketched(text: str) -> Sketch:
+    tables = tomllib.loads(text)
+    return Sketch(tables, made(tables))
+
+
+def held(
+    sketch: Sketch, part: str, point: np.ndarray, opening_deg: float = 120, **shares: float
+) -> Hold:
+    """Take hold of a facet at a point in the coordinates of its body."""
+    opening = np.radians(opening_deg)
+    body, facet = next(
+        (body, one) for body in sketch.spread.linkage.bodies for one in body.parts if one.id == part
+    )
+    local = (float(point[0]), float(point[1]), facet.height)
+    return take_hold(sketch, Memory(), float(opening), shares, facet.sheet.piece, body.name, local)
+
+
+def outermost(sketch: Sketch, piece: str) -> tuple[str, np.ndarray]:
+    """The corner of a piece that is farthest from the middle of its facet, in its body."""
+    best, far = None, -1.0
+    for body in sketch.spread.linkage.bodies:
+        for part in body.parts:
+            if part.sheet.piece != piece:
+                continue
+            corners = shapely.get_coordinates(part.polygon.exterior)
+            middle = np.array(part.polygon.centroid.coords[0])
+            apart = np.linalg.norm(corners - middle, axis=1)
+            if apart.max() > far + 1e-9:
+                best, far = (part.id, corners[int(apart.argmax())]), float(apart.max())
+    assert best is not None
+    return best
+
+
+def whole(hold: Hold, changes: Mapping[Path, float]) -> np.ndarray:
+    """Where the held point is when the whole design is built anew and solved from scratch."""
+    tables = hold.sketch.tables
+    for path, value in changes.items():
+        tables = replaced(tables, path, value)
+    spread = made(tables)
+    shares = {drive.name: hold.shares[drive.name] for drive in spread.linkage.drives}
+    motion = spread.solve(np.array([hold.opening]), shares)
+    assert motion.solved.all()
+    pose = Posture(spread, motion)
+    return pose.where(hold.followed(pose))
