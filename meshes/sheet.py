@@ -216,21 +216,21 @@ class Join:
 
 @dataclass(frozen=True)
 class Obstacle:
-    """Where free paper may not go: `piece` stays on one side of every facet of `host`.
+    """Where free paper may not go: some of `piece` stays on one side of facets of `host`.
 
     Parameters
     ----------
+    piece, host : names of pieces, the same one for the layers of a flower.
     side : +1 the printed side of the host's facets, -1 their back.
-    facets : ids ``piece.facet`` of the paper that must keep clear; empty for all of `piece`. For
-        the layers of one flower `piece` and `host` are the same and only these tell them apart.
-    planes : ids of the facets to keep clear of; empty for all of `host`.
+    facets : ids ``piece.facet`` of the paper that must keep clear.
+    planes : ids of the facets to keep clear of.
     """
 
     piece: str
     host: str
-    side: Literal[1, -1] = 1
-    facets: tuple[str, ...] = ()
-    planes: tuple[str, ...] = ()
+    side: Literal[1, -1]
+    facets: tuple[str, ...]
+    planes: tuple[str, ...]
 
 
 @dataclass(frozen=True)

@@ -363,9 +363,12 @@ def flower_in(
     rest = np.radians(60.0)
     petal_rest = min(rest, 2 * np.pi * 5 / 6 / len(sectors))
     cone(pile, piece, sectors, *size, petal_rest)
-    pile.obstacles.append(Obstacle(piece, host))
     there = float(sum(host_sectors)) / 2
     half = len(sectors) // 2, len(host_sectors) // 2
+    glued = {0, half[0]} if legs is None else set()
+    free = tuple(f"{piece}.petal-{k}" for k in range(len(sectors)) if k not in glued)
+    planes = tuple(f"{host}.petal-{k}" for k in range(len(host_sectors)))
+    pile.obstacles.append(Obstacle(piece, host, 1, free, planes))
     if legs is None:
         turn = Placement(there - float(sum(sectors)) / 2)
         pile.joins.append(Join(f"{piece}.petal-0", f"{host}.petal-0", Placement()))

@@ -12,7 +12,7 @@ from functools import cached_property
 import numpy as np
 import shapely
 
-from meshes.linkage import Body, Linkage, Part
+from meshes.linkage import Linkage
 from meshes.sheet import Obstacle
 
 from ..loops.blocks import Block
@@ -334,42 +334,6 @@ def _distances(block: Block, start: int) -> np.ndarray:
     return distances
 
 
-def _matches(name: str, part: Part) -> bool:
-    return name in (part.sheet.piece, part.sheet.name, part.id)
-
-
-def _bodies_of(linkage: Linkage, name: str) -> list[int]:
-    def holds(body: Body) -> bool:
-        return any(_matches(name, part) for part in body.parts)
-
-    return [k for k, body in enumerate(linkage.bodies) if holds(body)]
-
-
-def _cone_bodies(linkage: Linkage, name: str) -> dict[int, int]:
-    """Bodies with a facet of that piece or sheet round an apex, and which z side is printed.
-
-    Legs and tabs have parallel folds only and are left out.
-    """
-    found = {}
-    for k in _bodies_of(linkage, name):
-        parts = {part.id: part for part in linkage.bodies[k].parts if _matches(name, part)}
-        axes = [
-            hinge.frames[side][:, 0]
-            for hinge in linkage.hinges
-            for side in (0, 1)
-            if hinge.bodies[side] == k and hinge.facets[side] in parts
-        ]
-        if any(abs(np.cross(a, b)[2]) > 1e-3 for a in axes for b in axes):
-            facet = next(
-                hinge.facets[side]
-                for hinge in linkage.hinges
-                for side in (0, 1)
-                if hinge.bodies[side] == k and hinge.facets[side] in parts
-            )
-            found[k] = parts[facet].placement.up
-    return found
-
-
 def _other_planes(
     linkage: Linkage, block: Block, bodies: np.ndarray
 ) -> list[tuple[np.ndarray, int, int]]:
@@ -387,15 +351,10 @@ def _other_planes(
 
 def _kept_clear(linkage: Linkage, obstacle: Obstacle) -> list[int]:
     """Bodies whose paper an obstacle holds back."""
-    if obstacle.facets:
-        return sorted({linkage.place(facet)[0] for facet in obstacle.facets})
-    glued = set(_bodies_of(linkage, obstacle.host))
-    return [body for body in _bodies_of(linkage, obstacle.piece) if body not in glued]
+    return sorted({linkage.place(facet)[0] for facet in obstacle.facets})
 
 
 def _bounding(linkage: Linkage, obstacle: Obstacle) -> dict[int, int]:
     """Bodies whose planes bound the free side, and +1 where the printed face looks along +z."""
-    if obstacle.planes:
-        places = [linkage.place(facet) for facet in obstacle.planes]
-        return {body: part.placement.up for body, part in places}
-    return _cone_bodies(linkage, obstacle.host)
+    places = [linkage.place(facet) for facet in obstacle.planes]
+    return {body: part.placement.up for body, part in places}
