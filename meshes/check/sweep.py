@@ -254,11 +254,7 @@ def near_pairs(
         facets.frame
     )
     low, high = corners.min(axis=2), corners.max(axis=2)
-    joined = poses.joined[
-        np.clip(
-            np.searchsorted(poses.openings, grid[:-1], side="right") - 1, 0, len(poses.joined) - 1
-        )
-    ]
+    joined = poses.joined[np.searchsorted(poses.openings, grid[:-1], side="right") - 1]
     page = np.array([facets.is_page(k) for k in range(len(facets))])
     apart = np.triu(facets.body[:, None] != facets.body, 1) & ~(page[:, None] & page)
     if moving is not None:

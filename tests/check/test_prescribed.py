@@ -10,7 +10,7 @@ from math import acos, degrees, radians
 
 import numpy as np
 import pytest
-from shapely.geometry import Polygon, box
+from shapely.geometry import Point, Polygon, box
 
 from meshes.check import Case, Limits, questions
 from meshes.check.clash import collisions
@@ -92,6 +92,21 @@ def test_a_trim_frees_and_takes_no_more_than_a_straight_cut(seed):
     # Half of what was cut off, put back on, clashes again.
     again = found(Polygon(corners).intersection(trim.outline.buffer(trim.amount / 2)))
     assert any(c.push > 0.05 for c in again.contacts)
+
+
+def test_a_disc_that_turns_half_below_the_page_has_no_trim():
+    """Each half of it is below the page at one opening or another: no cut leaves anything."""
+
+    def turning(opening):
+        frame, shift = slanted(opening)
+        x = frame @ [np.cos(4 * opening), np.sin(4 * opening), 0]
+        return w.frame(x, np.cross(frame[:, 2], x)), shift + 100 * w.Y
+
+    plate = w.plate("disc", Point(0, 0).buffer(20), turning)
+    before = collisions(case_of(w.spread(plate, openings_deg=np.arange(60.0, 121.0, 2.0))))
+    (clash,) = [c for c in before.contacts if before.pairs.facets.is_page(c.contact.first)]
+    assert clash.push > 1
+    assert best_trim(before.pairs, clash.contact, clash.tried, 0.05) is None
 
 
 def slanted(opening):

@@ -202,6 +202,57 @@ def test_plates_cross_exactly_where_no_plane_parts_them():
     assert 40 < crossed < 360
 
 
+@pytest.mark.parametrize(("shift", "sides"), [(0.0, 0), (30.0, 1), (-30.0, -1)])
+def test_plates_that_cross_stand_on_no_side_of_each_other(shift, sides):
+    """Two squares of 20 mm, one upright across the other; slid along the line where their planes
+    meet they part there, one way or the other, while each still reaches through the other's plane.
+    """  # fmt: skip
+    square = np.array([[-10.0, -10, 0], [10, -10, 0], [10, 10, 0], [-10, 10, 0]])
+    upright = square[:, [2, 0, 1]] + [0, shift, 0]
+    found = PairStanding.of(square, np.array([0, 0, 1.0]), upright, np.array([1.0, 0, 0]), 0.01)
+    assert float(found.depths) == pytest.approx(10.0 if sides == 0 else 0.0)
+    assert found.sides.tolist()[:2] == [0, 0]
+    # The one that goes on along the line, which runs either way, is behind the other on it.
+    assert abs(int(found.sides[2])) == abs(sides)
+    other = PairStanding.of(
+        square, np.array([0, 0, 1.0]), upright - [0, 2 * shift, 0], np.array([1.0, 0, 0]), 0.01
+    )
+    assert int(found.sides[2]) == -int(other.sides[2])
+
+
+@pytest.mark.parametrize(
+    ("jump", "leans", "past"), [(0.5, True, "wall"), (0.5, False, ""), (0.0, True, None)]
+)
+def test_a_snap_is_told_with_the_paper_that_it_gets_past(jump, leans, past):
+    """Paper that leans on a wall up to 47.3 degrees and has sprung off it from there on; what
+    moves no faster than the pages does not snap, off a wall or not.
+    """  # fmt: skip
+    roamer = object.__new__(FencedRoamer)
+    edge = float(np.radians(47.3))
+
+    def stance(opening, last=None, guess=None):
+        before = opening < edge
+        rest = Rest(np.array([opening + (0.0 if before else jump)]), 0.0, np.zeros(0, int))
+        on = frozenset({3}) if leans and before else frozenset()
+        return Stance(opening, rest, None, None, {}, on)
+
+    class Flap:
+        hinges = (7,)
+
+    class Plates:
+        def pieces(self, pair):
+            return "flap", {3: "wall"}[pair]
+
+    roamer.block, roamer.pairs, roamer.advance = Flap(), Plates(), stance
+    roamer.stances = {k: stance(float(np.radians(at))) for k, at in enumerate((45.0, 50.0))}
+    snap = roamer._narrow(0, 1)
+    assert (snap and snap.past) == past
+    if snap is not None:
+        assert snap.hinge == 7
+        assert np.degrees(snap.opening) == pytest.approx(47.3, abs=0.02)
+        assert snap.jump == pytest.approx(jump, abs=1e-3)
+
+
 def test_small_steps_past_a_narrow_place_grow_again():
     """Five degrees, of which a tenth asks for steps of a hundredth: not 400 more of these."""
     roamer = object.__new__(FencedRoamer)

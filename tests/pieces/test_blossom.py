@@ -194,6 +194,20 @@ def test_legs_beside_a_fold_stay_parallel_to_the_crease(tmp_path):
     assert feet[0] > 105
 
 
+@pytest.mark.parametrize("width", [1, 5, 9])
+def test_tabs_of_legs_beside_a_fold_lie_on_their_petal_and_run_into_no_needle(tmp_path, width):
+    keys = f'sectors = 8\nangle = 40\nlegs = {{ hang = "beside", width = {width}, tab = 30 }}'
+    spread = read(tmp_path, flower(keys))
+    tabs = [join for join in spread.joins if join.facet.endswith("upper-tab")]
+    assert len(tabs) == 2
+    for join in tabs:
+        tab, petal = (spread.linkage.place(facet)[1].polygon for facet in (join.facet, join.host))
+        assert tab.difference(petal).area < 1e-6
+        edges = np.linalg.norm(np.diff(tab.exterior.coords, axis=0)[:, :2], axis=1)
+        assert edges.max() >= width - 1e-9
+        assert edges.min() > width / 3
+
+
 def test_two_petals_share_a_sector(tmp_path):
     spread = read(tmp_path, flower("angle = [42, 84, 42]\npetals = [1, 2, 1]"))
     rim = np.asarray(sheet(spread, "petals").facet("petal-2").polygon.exterior.coords)

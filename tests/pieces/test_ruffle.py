@@ -61,6 +61,22 @@ def test_legs_a_little_shorter_than_the_least_jam_and_a_little_longer_do_not(tmp
         assert any("so the ruffle jams" in str(one) for one in spread.warnings) != opens
 
 
+@pytest.mark.parametrize(
+    ("count", "angle", "legs", "fold"),
+    [(6, 61, (20.0, 10.0, 14.0), 26.0), (10, 36.5, (23, 4.6, 27), 35), (14, 26, (12, 6, 15), 17.5)],
+)
+def test_no_ruffle_has_more_room_than_its_closed_book_leaves(count, angle, legs, fold):
+    """Closed, all lies flat on the page: from the crease out a foot, a leg to the carrying petal,
+    back along that to the middle, and out along a fold a quarter of all paper away from it. These
+    three, little more than a full turn, have their least room there.
+    """  # fmt: skip
+    top, foot, length = legs
+    fan, shape = Fan((np.radians(angle),) * count, (1,) * count), PetalShape(1.6 * fold, fold)
+    room = Ruffle(fan, shape).room(LegSize(top, foot, length, 4, 0, 8, 8))
+    quarter = np.radians(count * angle / 4)
+    assert room == pytest.approx(foot + length - top + fold * np.cos(quarter))
+
+
 def test_the_cure_of_a_ruffle_that_jams_opens_it_all_the_way(tmp_path):
     spread = read(tmp_path, flower("angle = 64\nlegs = { length = 8 }"))
     (text,) = [str(one) for one in spread.warnings]
