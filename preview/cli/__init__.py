@@ -35,6 +35,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "angles": ("preview.cli.angles", "list the angle of every fold as the spread opens"),
     "mesh": ("preview.cli.mesh", "write a watertight mesh of each piece at each opening"),
     "drawing": ("preview.cli.drawing", "say what each line of an SVG is taken for"),
+    "cut-out": ("preview.cli.cut_out", "take the paper away around a scanned drawing"),
     "pattern": ("preview.cli.pattern", "print the pieces at true scale, or cut them by machine"),
     "guide": ("preview.cli.guide", "write building instructions, with a picture for each step"),
     "pack": ("preview.cli.pack", "put all that goes with a design into one folder and one zip"),

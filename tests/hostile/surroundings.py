@@ -53,6 +53,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "angles": ("DESIGN",),
     "mesh": ("DESIGN", "-o", "OUT.glb", "--format", "glb"),
     "drawing": ("sign.svg", "-o", "OUT.png"),
+    "cut-out": ("drawing.png", "-o", "OUT.png"),
     "pattern": ("DESIGN", "-o", "OUT.pdf"),
     "guide": ("DESIGN", "-o", "OUT.html", "--size", "160x120", "--jobs", "1"),
     "pack": (
@@ -123,6 +124,17 @@ AROUND: dict[str, Callable[[Path], None]] = {
 _PIPE, _BESIDE = "closed pipe", "two at once"
 
 
+@cache
+def _drawing() -> bytes:
+    """A ring of ink on white paper, as PNG."""
+    from PIL import Image, ImageDraw
+
+    paper, stream = Image.new("RGB", (80, 60), "white"), io.BytesIO()
+    ImageDraw.Draw(paper).ellipse((20, 10, 60, 50), outline="black", width=4)
+    paper.save(stream, format="PNG")
+    return stream.getvalue()
+
+
 def case(command: str, condition: str = "") -> Case:
     """A command in one of `AROUND`, with a ``closed pipe``, with a name of `NAMES`, or plain."""
     name, text = condition if condition in NAMES else "spring", LEAF
@@ -135,6 +147,7 @@ def case(command: str, condition: str = "") -> Case:
         for word in COMMANDS[command]
     ]
     files = {f"{name}.toml": text.encode(), "sign.svg": svg(SQUARE)}
+    files["drawing.png"] = _drawing()
     if command == "catalog":
         files = {f"shop/{file}": content for file, content in files.items()}
     out = _Closed if condition == _PIPE else io.StringIO
