@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 from pydantic import ConfigDict, Field, TypeAdapter, ValidationError
 
-from .edits import Append, Clear, EditBase, PartKey, SetValue
+from .edits import Append, Clear, EditBase, NameValue, PartKey, SetValue
+from .pieces import AddPiece, Double, GiveHost, Mirror, Rename, TakeAway
 from .splice import EditError
 
 if TYPE_CHECKING:
@@ -16,7 +17,19 @@ if TYPE_CHECKING:
 
 _MOST_AT_ONCE = 200  # our choice
 
-Edit = SetValue | Clear | Append | PartKey
+Edit = (
+    SetValue
+    | Clear
+    | Append
+    | PartKey
+    | NameValue
+    | AddPiece
+    | TakeAway
+    | Double
+    | Mirror
+    | Rename
+    | GiveHost
+)
 _Edits = TypeAdapter(
     Annotated[
         list[Annotated[Edit, Field(discriminator="edit")]],

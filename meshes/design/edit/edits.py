@@ -112,6 +112,26 @@ class PartKey(EditBase):
         raise EditError(f"{dotted(self.path)}: {reason}")
 
 
+class NameValue(EditBase):
+    """Give the number at a key a name in ``[values]`` and use that, so that others can share it."""
+
+    edit: Literal["name"] = "name"
+    path: Keys
+    name: Key
+
+    def apply(self, text: str) -> str:
+        """See :class:`EditBase`."""
+        root = spans(text)
+        node = find(text, root, self.path)
+        number = value_of(text, node) if node is not None else None
+        if isinstance(number, bool | dict | list) or number is None:
+            raise EditError(f"{dotted(self.path)} is no number that could have a name")
+        if find(text, root, ("values", self.name)) is not None:
+            raise EditError(f"there is a value {self.name} already")
+        text = with_value(text, ("values", self.name), number)
+        return with_value(text, self.path, self.name)
+
+
 def units_of(text: str) -> Units:
     """Unit and named values of a text, as far as they are sound."""
     from meshes.design.values import resolve
