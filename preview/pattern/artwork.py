@@ -21,6 +21,13 @@ if TYPE_CHECKING:
 PIXELS_PER_MM = 300 / 25.4
 
 
+def with_bleed(shape: Polygon, bleed: float) -> BaseGeometry:
+    """What is printed of a shape and beyond its cut, mm."""
+    if bleed <= 0:
+        return Polygon(shape.exterior)
+    return Polygon(shape.exterior).buffer(bleed, join_style="mitre", mitre_limit=2)
+
+
 def pictures(placed: Placed, bleed: float) -> list[PrintedImage]:
     """The art of the face that is drawn; one picture, or none.
 
@@ -31,9 +38,7 @@ def pictures(placed: Placed, bleed: float) -> list[PrintedImage]:
     sheet = placed.template.sheet
     if not sheet.art:
         return []
-    shape: BaseGeometry = Polygon(placed.template.outline.exterior)
-    if bleed > 0:
-        shape = shape.buffer(bleed, join_style="mitre", mitre_limit=2)
+    shape = with_bleed(placed.template.outline, bleed)
     if placed.window is not None:
         back = np.linalg.inv(placed.matrix)
         window = shapely.transform(placed.window, lambda p: (p - placed.shift) @ back.T)

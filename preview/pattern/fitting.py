@@ -70,15 +70,15 @@ def turns_that_fit(
 ) -> tuple[float, ...]:
     """Rotations in which a piece fits on the sheet, askew where nothing else helps."""
     found = _turns(outline, lengthwise, options.grain, options.stock)
-    if _in_room(outline, np.array(found), room).any():
+    if in_room(outline, np.array(found), room).any():
         return found
     if options.grain is not None and lengthwise is not None:
         return ()
     askew = np.radians(np.arange(0, 180, _ASKEW_DEG))
-    return tuple(map(float, askew[_in_room(outline, askew, room)]))
+    return tuple(map(float, askew[in_room(outline, askew, room)]))
 
 
-def _in_room(outline: Polygon, turns: np.ndarray, room: tuple[float, float]) -> np.ndarray:
+def in_room(outline: Polygon, turns: np.ndarray, room: tuple[float, float]) -> np.ndarray:
     """Whether an outline, y up, fits into a room, for each of some rotations of the page."""
     corners = np.asarray(outline.convex_hull.exterior.coords) * [1.0, -1.0]
     c, s = np.cos(turns), np.sin(turns)

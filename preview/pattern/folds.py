@@ -84,6 +84,8 @@ def signs(
     sheet : the paper, page mm; signs stay on it where they can.
     taken : what they should keep off.
     """
+    if not lines:
+        return []
     ground = sheet.buffer(-_KEEP_MM)
     full = shapely.union_all([*taken, *[LineString(line.ends).buffer(0.1) for line in lines]])
     shapely.prepare(full)
@@ -140,6 +142,8 @@ def names(lines: Sequence[Line], sheet: BaseGeometry, taken: Sequence[BaseGeomet
     sheet : the paper, page mm; names stay on it and off its cuts.
     taken : what they must keep off.
     """
+    if not any(map(_fitting, lines)):
+        return []
     full = shapely.union_all([*taken, *[LineString(line.ends).buffer(0.15) for line in lines]])
     full = full.union(shapely.box(*sheet.buffer(5.0).bounds).difference(sheet.buffer(-0.15)))
     found = []
@@ -151,9 +155,15 @@ def names(lines: Sequence[Line], sheet: BaseGeometry, taken: Sequence[BaseGeomet
     return found
 
 
-def _name(line: Line, full: BaseGeometry) -> Text | None:
+def _fitting(line: Line) -> str:
+    """The words for a fold if they are not longer than itself, else none."""
     words = font.printable(line.name)
-    if not words or font.width(words, LEAST_MM) > line.length - 2:
+    return words if font.width(words, LEAST_MM) <= line.length - 2 else ""
+
+
+def _name(line: Line, full: BaseGeometry) -> Text | None:
+    words = _fitting(line)
+    if not words:
         return None
     _, across, angle = line.frame
     room = 1 - font.width(words, LEAST_MM) / line.length

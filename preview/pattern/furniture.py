@@ -64,6 +64,7 @@ class Heading:
     Parameters
     ----------
     face : None where it says nothing.
+    brackets : some letters on the page stand in brackets, which the key then explains.
     colour : of the paper to load, ``#rrggbb``, shown as a spot.
     """
 
@@ -72,13 +73,18 @@ class Heading:
     count: str
     face: Face | None
     colour: str | None = None
+    brackets: bool = False
 
 
 def furniture(
     frame: PrintArea, heading: Heading, grain: str | None, bars: bool = True
 ) -> list[Mark]:
     """Heading, both check bars, the key, and the grain arrow if a grain is asked for."""
-    marks = _heading(frame, heading) + (furniture_bars(frame) if bars else []) + _key(frame)
+    marks = (
+        _heading(frame, heading)
+        + (furniture_bars(frame) if bars else [])
+        + _key(frame, heading.brackets)
+    )
     if grain is not None:
         marks += _grain(frame, grain)
     return marks
@@ -159,7 +165,7 @@ def hatch_sample(x: float, y: float, width: float, height: float) -> list[Mark]:
     return marks
 
 
-def _key(frame: PrintArea) -> list[Mark]:
+def _key(frame: PrintArea, brackets: bool) -> list[Mark]:
     """Line types in two rows right of the bar, as far as there is room."""
     right = frame.stock.width - frame.margin
     x = max(frame.left + BAR_MM + 8.0, right - 66.0)
@@ -174,9 +180,8 @@ def _key(frame: PrintArea) -> list[Mark]:
         if role != "cut":
             marks.append(sample_sign(role == "mountain", at + 8.0, y))
     marks += [*hatch_sample(x, y + 7.6, 7.0, 2.6)]
-    marks.append(
-        Text(x + 8.2, y + 7.2, "put glue here; A goes on A; (A) on the other side", _FINE, grey=0.2)
-    )
+    words = "put glue here; A goes on A" + ("; (A) on the other side" if brackets else "")
+    marks.append(Text(x + 8.2, y + 7.2, words, _FINE, grey=0.2))
     return marks
 
 

@@ -16,8 +16,9 @@ from shapely.geometry import Polygon
 from meshes.allowance import Change
 from meshes.sheet import Paper
 
+from .artwork import with_bleed
 from .drawing import Mark
-from .fitting import frame_of, in_parts, room_of, turns_that_fit
+from .fitting import frame_of, in_parts, in_room, room_of, turns_that_fit
 from .furniture import Heading, PrintArea, Register, furniture, register_marks
 from .glue import Face, letter
 from .marks import Placed, Show
@@ -195,6 +196,18 @@ def shown_on(page: PatternPage, options: Options) -> Show:
     return replace(options.show, other_face=False)
 
 
+def has_brackets(pattern: Pattern) -> bool:
+    """Whether any letter of a pattern stands in brackets: its area is on the face not drawn."""
+    return any(
+        shown_on(page, pattern.options).other_face and _has_brackets(page.placed, page.face)
+        for page in pattern.pages
+    )
+
+
+def _has_brackets(placed: Sequence[Placed], face: Face) -> bool:
+    return any(area.face != face for one in placed for area in one.template.glue)
+
+
 def _by_paper(templates: Sequence[Template], printed: bool) -> dict[str, list[Template]]:
     """Groups of pieces cut from the same sheets, in order of appearance.
 
@@ -220,7 +233,11 @@ def _by_paper(templates: Sequence[Template], printed: bool) -> dict[str, list[Te
 
 def _page_way_up(template: Template) -> Polygon:
     """The outline with y down, as on a page."""
-    return affinity.scale(Polygon(template.outline.exterior), 1, -1, origin=(0, 0))
+    return _upside_down(template.outline)
+
+
+def _upside_down(shape: Polygon) -> Polygon:
+    return affinity.scale(Polygon(shape.exterior), 1, -1, origin=(0, 0))
 
 
 def _group_pages(
@@ -240,13 +257,14 @@ def _group_pages(
     share : of the time for nesting.
     """
     width, height = room = room_of(options)
-    gap = max(options.gap, 2 * options.show.bleed + 1) if options.show.colours else options.gap
+    # With colours the bleed is part of each shape, and keeps 1 mm from the next.
+    gap = max(options.gap - 2 * options.show.bleed, 1) if options.show.colours else options.gap
     made = [p for t in group for p in in_parts(t, options, spare)]
-    blanks = [
-        Blank(_page_way_up(t), turns_that_fit(t.outline, t.lengthwise, room, options)) for t in made
-    ]
+    blanks = [_blank(t, room, options) for t in made]
     nesting = nest(blanks, width, height, gap, share)
     plain = rows([blank.shape for blank in blanks], width, height, gap)
+    cut = sum(Polygon(t.outline.exterior).area for t in made)
+    cut /= sum(blank.shape.area for blank in blanks)
     paper = group[0].sheet.paper
     label = f"{name}, {paper.grammage:g} g/m²"
     if options.show.colours:
@@ -264,13 +282,40 @@ def _group_pages(
         count = f"sheet {number + 1} of {nesting.sheets}"
         heading = Heading(title, label, count, "front", colour)
         pages += _sides(placed, frame, heading, name, options)
-    use = _use(name, group, nesting, plain)
+    use = _use(name, group, nesting, plain, cut)
     if options.show.colours:
         use = replace(use, printed=tuple(dict.fromkeys(t.sheet.front for t in group)))
     return use, pages
 
 
-def _use(name: str, group: Sequence[Template], nesting: Nesting, plain: Nesting) -> PaperUse:
+def _blank(template: Template, room: tuple[float, float], options: Options) -> Blank:
+    """What a piece takes on its sheet: all that is printed of it, the bleed too.
+
+    A piece that does not fit with its bleed fits without it; it then takes all the sheet's width,
+    height, or both, and its colour ends where the printer does.
+    """
+    shape = _page_way_up(template)
+    turns = turns_that_fit(template.outline, template.lengthwise, room, options)
+    if not (options.show.colours or template.sheet.art):
+        return Blank(shape, turns)
+    grown = with_bleed(template.outline, options.show.bleed)
+    grown = grown if isinstance(grown, Polygon) else grown.convex_hull
+    fitting = turns_that_fit(grown, template.lengthwise, room, options)
+    if fitting:
+        return Blank(_upside_down(grown), fitting)
+    turn = turns[int(np.argmax(in_room(template.outline, np.array(turns), room)))]
+    spot = Spot(0, turn, 0.0, 0.0)
+    cut, printed = (np.reshape(spot.place(s).bounds, (2, 2)) for s in (shape, _upside_down(grown)))
+    half, wide = np.array(room) / 2, np.ptp(printed, axis=0) > room
+    box = np.where(wide, cut.mean(axis=0) + np.outer([-1, 1], half), printed)
+    back = Spot(0, -turn, 0.0, 0.0).place(shapely.box(*box.ravel()))
+    return Blank(back, (turn,))
+
+
+def _use(
+    name: str, group: Sequence[Template], nesting: Nesting, plain: Nesting, cut: float
+) -> PaperUse:
+    """What a paper is needed for; of what was nested a share `cut` is no bleed."""
     sheet = group[0].sheet
     area = sum(Polygon(template.outline.exterior).area for template in group)
     return PaperUse(
@@ -280,9 +325,9 @@ def _use(name: str, group: Sequence[Template], nesting: Nesting, plain: Nesting)
         len(group),
         area,
         nesting.sheets,
-        nesting.waste,
+        1 - cut * (1 - nesting.waste),
         plain.sheets,
-        plain.waste,
+        1 - cut * (1 - plain.waste),
     )
 
 
@@ -303,8 +348,8 @@ def _sides(
     faces: tuple[Face, ...] = _FACES[options.side]
     pages = []
     for face in faces:
-        own = replace(heading, face=face)
         both = options.side == "both"
+        own = replace(heading, face=face, brackets=not both and _has_brackets(placed, face))
         # Turned over, pieces lie where the front has its bars; these are on the front.
         marks = furniture(frame, own, options.grain, bars=face == "front" or not both)
         marks = marks if options.furnished else []
@@ -354,7 +399,8 @@ def _notebook_pages(
         f"placing sheet: {first}lay on the {template.title}, prick each place through with a pin"
     )
     for part in parts:
-        heading = Heading(title, label, part.title, None)
+        own = _has_brackets([part.placed], "front")
+        heading = Heading(title, label, part.title, None, brackets=own)
         marks = furniture(frame, heading, None) if options.furnished else []
         pages.append(
             PatternPage(

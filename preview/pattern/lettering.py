@@ -97,6 +97,22 @@ class _Field:
         return self.circle[1]
 
     @cached_property
+    def _size(self) -> tuple[float, float]:
+        """Area, mm², and the diagonal of the box around it, mm."""
+        left, top, right, bottom = self.shape.bounds
+        return float(self.shape.area), float(np.hypot(right - left, bottom - top))
+
+    def too_small_for(self, wide: float, high: float) -> bool:
+        """Whether it is seen without trying that a box of that size fits nowhere in it.
+
+        Area and diagonal are asked first, since the largest circle inside takes long to find.
+        """
+        area, diagonal = self._size
+        if wide * high > area or np.hypot(wide, high) > diagonal:
+            return True
+        return min(wide, high) / 2 > self.radius + _WITHIN_MM
+
+    @cached_property
     def middle(self) -> Point:
         """The middle of area if a letter fits there, else that of the largest circle inside."""
         middle = self.shape.centroid
@@ -188,9 +204,8 @@ def upright(angle: float) -> float:
 
 def _text_in(field: _Field, text: str, size: float) -> Text | None:
     """The text at the middle of a field, level or along it, if it fits there."""
-    wide, high = font.width(text, size, bold=True) + 1.0, size * 0.95
-    # No box is higher than the largest circle inside is wide.
-    if min(wide, high) / 2 > field.radius + _WITHIN_MM:
+    wide, high = _box_of(font.width(text, size, bold=True), size)
+    if field.too_small_for(wide, high):
         return None
     spots = [(at, angle) for angle in field.angles for at in field.places]
     frames = shapely.polygons([_frame(at, wide, -high / 2, high / 2, a) for at, a in spots])
@@ -201,6 +216,11 @@ def _text_in(field: _Field, text: str, size: float) -> Text | None:
     drop = size * font.CAPITAL / 2
     x, y = at[0] + drop * np.sin(angle), at[1] + drop * np.cos(angle)
     return Text(float(x), float(y), text, size, "middle", angle, bold=True, grey=0.25)
+
+
+def _box_of(width: float, size: float) -> tuple[float, float]:
+    """Width and height that a text takes with a little room around it, mm."""
+    return width + 1.0, size * 0.95
 
 
 def text_box(text: Text) -> Polygon:
@@ -216,18 +236,26 @@ def _frame(at: np.ndarray, wide: float, above: float, below: float, angle: float
     return np.asarray(np.column_stack([c * x + s * y, c * y - s * x]) + at)
 
 
-def side_names(found: Sequence[Letter], several: bool, taken: Sequence[BaseGeometry]) -> list[Text]:
+def side_names(
+    found: Sequence[Letter],
+    several: bool,
+    taken: Sequence[BaseGeometry],
+    seen: Sequence[BaseGeometry] = (),
+) -> list[Text]:
     """Small words in glue areas: which side it is, what lands there, and if that is on the back.
 
     Parameters
     ----------
     several : the sheet has several facets, so that its sides have names.
     taken : what the words must keep off.
+    seen : pictures; words keep off them too, except where something lands on them.
     """
     full = shapely.union_all([*taken, *[letter.room for letter in found]])
+    pictures = shapely.union_all(seen)
     texts = []
     for letter in found:
-        text = name_beside(letter, _said_of(letter, several), full)
+        clear = full if letter.here else full.union(pictures)
+        text = name_beside(letter, _said_of(letter, several), clear)
         if text is not None:
             texts.append(text)
             full = full.union(text_box(text).buffer(0.3))
@@ -250,7 +278,8 @@ def _said_of(letter: Letter, several: bool) -> list[str]:
 
 def name_beside(letter: Letter, said: Sequence[str], taken: BaseGeometry) -> Text | None:
     """The first of some small words that fits on an area, clear of letters (`taken`)."""
-    if not said:
+    least = min((font.width(words, SMALL_MM, bold=True) for words in said), default=0.0)
+    if not said or _Field(letter.shape).too_small_for(*_box_of(least, SMALL_MM)):
         return None
     free = [shape.difference(taken) for shape in (letter.shape, *_end(letter))]
     parts = [part for part in shapely.get_parts(free) if isinstance(part, Polygon)]

@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from preview.roles import role
 
 from . import font
-from .artwork import boxes, lettered, pictures
+from .artwork import boxes, lettered, pictures, with_bleed
 from .drawing import Fill, Mark, PenStroke, PrintedImage, Text
 from .folds import Line, area_of, names, signs
 from .glue import Face
@@ -91,8 +91,9 @@ def marks(placed: Placed, show: Show) -> list[Mark]:
     drawn += [*[letter.mark() for letter in set_letters if not letter.beside], *name]
     if show.names:
         taken = [*_taken(set_letters), *map(area_of, tents), *map(text_box, name), *printed]
-        sides = side_names(set_letters, len(placed.template.sheet.facets) > 1, taken)
-        taken += map(text_box, sides)
+        seen = boxes(placed) if show.art else []
+        sides = side_names(set_letters, len(placed.template.sheet.facets) > 1, taken, seen)
+        taken += [*map(text_box, sides), *seen]
         drawn += [*sides, *(names(folds, outline, taken) if show.lines else [])]
     if show.colours and not placed.template.is_page:
         drawn = [_on_colour(mark, is_dark(_colour(placed))) for mark in drawn]
@@ -184,16 +185,16 @@ def _name(
 ) -> Text | None:
     """The piece's number and name, clear of hatching, letters and signs where there is room.
 
-    Else hatching or a picture makes room; lettering never does.
+    Else hatching makes room; what is printed never does.
     """
     template = placed.template
     words = font.printable(template.words)
     least = [*map(area_of, tents), *(letter.room for letter in set_letters)]
-    least += _printed(placed, show)
+    least += boxes(placed) if show.art else []
     least += [Point(placed.apply(np.array([p]))[0]).buffer(3.2) for p in template.pivots]
     fields = [placed.on_page(facet.polygon) for facet in template.sheet.facets]
     edges = [e.shape.boundary.buffer(0.5) for e in set_letters if not e.hatched]
-    most = [*least, *_taken(set_letters), *boxes(placed)]
+    most = [*least, *_taken(set_letters)]
     for taken in ([*most, *edges], most, least):
         found = name_on(fields, words, taken)
         if found is not None:
@@ -207,8 +208,8 @@ def _areas(
     """Colours, art, and the glue areas; hatching leaves room for letters and names."""
     outline = placed.on_page(placed.template.outline)
     if show.colours and not placed.template.is_page:
-        grown = Polygon(outline.exterior).buffer(show.bleed, join_style="mitre", mitre_limit=2)
-        yield Fill(tuple(rings(grown)), _colour(placed))
+        for part in shapely.get_parts(with_bleed(outline, show.bleed)):
+            yield Fill(tuple(rings(part)), _colour(placed))
     if show.art:
         yield from pictures(placed, show.bleed)
     drawn = _drawn(placed)

@@ -7,12 +7,13 @@ from dataclasses import replace
 import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from . import font
 from .drawing import Mark, Text
 from .furniture import PrintArea
-from .lettering import upright
-from .marks import Placed
+from .lettering import text_box, upright
+from .marks import Placed, Show, marks
 from .split import Tile, clearest, drawn_on, split
 from .template import Template
 
@@ -23,6 +24,8 @@ _ROOM_MM, _LEAST_ROOM_MM = 10.0, 3.0
 # How far words keep off places, and how many hundredths of an edge they move aside
 # at most. Our choice.
 _CLEAR_MM, _MOST_ASIDE = 1.0, 45
+# How far words along the gutter stand from it. Our choice.
+_LIFTS_MM = (2.6, 5.4, 8.2)
 
 
 def placing_parts(template: Template, frame: PrintArea, overlap: float) -> list[Tile]:
@@ -74,7 +77,7 @@ def _cropped(template: Template, room: float) -> Template:
 def _notes(placed: Placed, whole: Template) -> list[Mark]:
     """Which edge goes into the gutter, and how far the foot is."""
     left, bottom, right, _ = placed.template.outline.bounds
-    marks: list[Mark] = [*_gutter_notes(placed, whole)]
+    notes: list[Mark] = [*_gutter_notes(placed, whole)]
     foot = bottom - whole.outline.bounds[1]
     far = "at" if foot < 1e-6 else f"{foot:.1f} mm above"
     words = f"this edge {far} the foot of the page"
@@ -83,7 +86,7 @@ def _notes(placed: Placed, whole: Template) -> list[Mark]:
         for share in (0.5, 0.35, 0.65, 0.2, 0.8):
             x, y = placed.apply(np.array([[left + share * (right - left), bottom + lift]]))[0]
             tried.append(Text(float(x), float(y), words, _SIZE_MM, "middle"))
-    return [*marks, clearest(tried, drawn_on(placed))]
+    return [*notes, clearest(tried, drawn_on(placed))]
 
 
 def _gutter_notes(placed: Placed, whole: Template) -> list[Text]:
@@ -102,13 +105,24 @@ def _gutter_notes(placed: Placed, whole: Template) -> list[Text]:
     angle = upright(float(np.arctan2(-along[1], along[0])))
     drop = _SIZE_MM * font.CAPITAL / 2 * np.array([np.sin(angle), np.cos(angle)])
     taken = shapely.union_all([placed.on_page(area.polygon) for area in placed.template.glue])
+    taken = taken.buffer(_CLEAR_MM)
     places = [0.5 + side * step / 100 for step in range(_MOST_ASIDE + 1) for side in (1, -1)]
     shares = [share for share in places if _stays(share, words, float(np.hypot(*along)))]
     tried = [
         Text(float(x), float(y), words, _SIZE_MM, "middle", angle, bold=True)
-        for x, y in (edge[0] + share * along + 2.6 * inward + drop for share in shares or [0.5])
+        for lift in _LIFTS_MM
+        for x, y in (edge[0] + share * along + lift * inward + drop for share in shares or [0.5])
     ]
-    return [clearest(tried, taken.buffer(_CLEAR_MM))]
+    near = tried[: len(tried) // len(_LIFTS_MM)]
+    clear = next((text for text in near if not text_box(text).intersects(taken)), None)
+    # Where something lands all along the gutter the words stand in it, off its edges and words.
+    return [clear or clearest(tried, _said_on(placed).union(drawn_on(placed)))]
+
+
+def _said_on(placed: Placed) -> BaseGeometry:
+    """Where words stand on a placing sheet."""
+    texts = [mark for mark in marks(placed, Show()) if isinstance(mark, Text)]
+    return shapely.union_all([text_box(text).buffer(_CLEAR_MM / 2) for text in texts])
 
 
 def _stays(share: float, words: str, length: float) -> bool:

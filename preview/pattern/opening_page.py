@@ -23,7 +23,7 @@ from .furniture import (
     hatch_sample,
     sample,
 )
-from .layout import PaperUse, Pattern
+from .layout import PaperUse, Pattern, has_brackets
 from .line import Role
 from .marks import is_dark
 
@@ -145,7 +145,7 @@ def _glue_signs(pattern: Pattern) -> list[_Sign]:
             "Dotted outline: what has the same letter lands here.",
         ),
     ]
-    if pattern.options.side != "both":
+    if has_brackets(pattern):
         side = "printed side" if pattern.options.side == "back" else "back"
         words = f"Letter in brackets: glue or place on the {side}, which you do not look at."
         found.append(_Sign((_letter("(A)", 17.6, 3.2, 0.35),), f"On the {side}", words))

@@ -150,6 +150,24 @@ def test_names_keep_off_the_art(card):
         assert text_box(name).disjoint(art)
 
 
+def test_where_a_picture_fills_the_piece_its_number_stands_beside_it(card):
+    sheet, joins = card
+    for side, face in ((1, "front"), (-1, "back")):
+        filled = replace(sheet, art=tuple(replace(a, width=300, height=300) for a in sheet.art))
+        template = templates([page_sheet(), filled], joins)[0]
+        placed = Placed(template, np.diag([float(side), -1.0]), np.array([100.0, 120.0]), face)
+        texts = [m for m in marks(placed, Show()) if isinstance(m, Text)]
+        (name,) = [text for text in texts if text.text.startswith(str(template.number))]
+        paper = placed.on_page(template.outline)
+        assert not text_box(name).intersects(paper)
+        hidden = [placed.on_page(area.polygon) for area in template.glue if area.face == face]
+        for text in texts:
+            bare = text_box(text).intersection(paper).area
+            on_glue = sum(text_box(text).intersection(area).area for area in hidden)
+            bracketed = text.text.startswith("(")
+            assert bracketed or bare == pytest.approx(on_glue), "only what will be hidden"
+
+
 def test_the_cutting_machine_draws_no_art(card):
     sheet, joins = card
     options = Options(furnished=False, pages=False)

@@ -6,6 +6,7 @@ import itertools
 import re
 from dataclasses import replace
 
+import numpy as np
 import pytest
 import shapely
 
@@ -57,6 +58,10 @@ def test_the_largest_shipped_design_can_be_printed_on_a4_in_parts_that_are_all_o
         whole = shapely.union_all([part.outline for part in parts])
         assert whole.symmetric_difference(template.outline).area < 1e-3
         for part in parts:
+            # A spike of 4 mm that is nowhere 0.3 mm wide was once left beside a seam.
+            core = part.outline.buffer(-0.2).buffer(0.2 * np.sqrt(2))
+            hairs = shapely.get_parts(part.outline.difference(core))
+            assert max((hair.length for hair in hairs), default=0.0) < 2.0
             assert turns_that_fit(part.outline, part.lengthwise, room_of(options), options)
         parted += [template.title] if len(parts) > 1 else []
         hatched = [a.letter for p in parts for a in p.glue if a.facet == a.other and not a.lands]

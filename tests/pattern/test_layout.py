@@ -13,7 +13,7 @@ from shapely.geometry import Polygon
 from meshes.sheet import Fold, Sheet, cut
 from preview.errors import UseError
 from preview.pattern import font
-from preview.pattern.drawing import PenStroke, Text
+from preview.pattern.drawing import Fill, PenStroke, Text
 from preview.pattern.furniture import Register
 from preview.pattern.layout import Options, lay_out, shown_on
 from preview.pattern.machine import Run, job_of
@@ -247,6 +247,29 @@ def test_colour_beyond_the_cut_never_reaches_a_neighbour():
     shapes = [Polygon(p.on_page(p.template.outline).exterior) for p in pattern.pages[0].placed]
     for k, shape in enumerate(shapes):
         assert all(shape.distance(other) >= 6.99 for other in shapes[:k])
+
+
+def spiky(name, long, wide):
+    """A leaf with two sharp tips, over which a mitred bleed reaches far."""
+    corners = [(0, 0), (long / 2, -wide / 2), (long, 0), (long / 2, wide / 2)]
+    facets, crossings = cut(Polygon(corners), [], {"all": (long / 2, 0)})
+    return Sheet(name, name, CARD, CARD.front, CARD.back, facets, crossings)
+
+
+def test_colour_beyond_the_cut_stays_inside_the_margins():
+    """But for a piece that fits no other way: it has the sheet's whole length for itself."""
+    sheets = [page_sheet(), *[spiky(f"leaf-{k}", 60.0 + 7 * k, 50.0) for k in range(14)]]
+    options = replace(Options(), pages=False, show=Show(colours=True, bleed=2.0))
+    pattern = laid(options, sheets)
+    room = shapely.box(10, 10, 200, 287).buffer(0.05)
+    found = [(page, placed) for page in pattern.pages for placed in page.placed]
+    fills = [m for _, p in found for m in marks(p, options.show) if isinstance(m, Fill)]
+    assert len(fills) == 14
+    assert all(room.covers(Polygon(fill.rings[0])) for fill in fills)
+    (page,) = laid(options, [page_sheet(), *[banner(246.0, w) for w in (90, 60)]]).pages
+    shapes = [Polygon(p.on_page(p.template.outline).exterior) for p in page.placed]
+    assert all(room.covers(shape) for shape in shapes)
+    assert shapes[0].distance(shapes[1]) >= 5.0 - 1e-6
 
 
 def test_a_scaling_printer_gets_less_room():

@@ -14,8 +14,8 @@ from shapely import affinity
 from meshes import spread as reader
 from preview.pattern import font
 from preview.pattern.drawing import Text
-from preview.pattern.layout import Options, lay_out
-from preview.pattern.marks import Show
+from preview.pattern.layout import Options, lay_out, shown_on
+from preview.pattern.marks import Show, marks
 from preview.pattern.opening_page import opening_pages
 from preview.pattern.template import templates
 
@@ -72,8 +72,8 @@ CASES = {
     "both sides": (small, Options(side="both"), set(), {"On the back"}),
     "grain": (small, Options(grain="long"), {"Grain"}, set()),
     "parts": (large, Options(split=True), {"Parts"}, set()),
-    "seam": (wide, PLAIN, {"Seam"}, set()),
-    "wheel": ("turned", PLAIN, {"Fastener", "No glue"}, set()),
+    "seam": (wide, PLAIN, {"Seam"}, {"On the back"}),
+    "wheel": ("turned", PLAIN, {"Fastener", "No glue"}, {"On the back"}),
 }
 # What stands among the steps before printing, and when.
 STEPS = {
@@ -102,6 +102,21 @@ def test_every_sign_of_the_pattern_is_explained_and_no_other(name, request):
     assert "Blades cut fingers" in words
     for page in pages:
         check_legible(page, options)
+
+
+@pytest.mark.parametrize("side", ["front", "back", "both"])
+def test_the_key_on_a_page_tells_of_brackets_where_there_are_any(side):
+    pattern = small(Options(side=side))
+    told = 0
+    for page in pattern.pages:
+        words = [mark.text for mark in page.furniture if isinstance(mark, Text)]
+        show = shown_on(page, pattern.options)
+        drawn = [mark for placed in page.placed for mark in marks(placed, show)]
+        any_there = any(m.text.startswith("(") for m in drawn if isinstance(m, Text))
+        assert any("(A) on the other side" in text for text in words) == any_there
+        assert any("put glue here" in text for text in words)
+        told += any_there
+    assert (told > 0) == (side != "both")
 
 
 def box_of(text):

@@ -7,14 +7,16 @@ import pytest
 import shapely
 from shapely.geometry import LineString
 
+from meshes.sheet import Join, Placement, Sheet, cut
 from preview.pattern import font
 from preview.pattern.drawing import Text
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.lettering import text_box
+from preview.pattern.marks import Show, marks
 from preview.pattern.stock import stock
 from preview.pattern.template import templates
 
-from .specimens import page_sheet, tent
+from .specimens import CARD, page_sheet, tent
 
 
 @pytest.mark.parametrize("size", [(100, 120), (120, 141), (148, 210), (230, 200)])
@@ -66,6 +68,22 @@ def test_words_along_the_gutter_keep_off_what_lands_there(first):
         (note,) = [m for m in page.furniture if isinstance(m, Text) and "gutter" in m.text]
         for area in placed.template.glue:
             assert placed.on_page(area.polygon).distance(text_box(note)) > 0.9
+
+
+@pytest.mark.parametrize("inset", [0.5, 2.0, 4.0])
+def test_where_something_lands_all_along_the_gutter_words_keep_off_its_edge(inset):
+    facets, crossings = cut(shapely.box(0, 0, 140, 206), [], {"all": (1, 1)})
+    cover = Sheet("cover", "cover", CARD, CARD.front, CARD.back, facets, crossings)
+    join = Join("cover.all", "page.right", Placement(0.0, (inset, 2.0)))
+    found = templates([page_sheet(148.0, 210.0), cover], [join])
+    pattern = lay_out("Specimen", found, Options())
+    (page,) = [page for page in pattern.pages if page.paper == "placing sheets"]
+    (placed,) = page.placed
+    (area,) = placed.template.glue
+    (note,) = [m for m in page.furniture if isinstance(m, Text) and "gutter" in m.text]
+    assert placed.on_page(area.polygon).boundary.distance(text_box(note)) > 0.3
+    letters = [m for m in marks(placed, Show()) if isinstance(m, Text)]
+    assert all(text_box(text).disjoint(text_box(note)) for text in letters)
 
 
 @pytest.mark.parametrize(("high", "sheets"), [(240.0, 1), (249.5, 1), (268.0, 2)])
