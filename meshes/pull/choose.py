@@ -327,7 +327,6 @@ class Tug:
             if far == value:
                 return found
             here, far = found, value
-            reason = ""
         return replace(here, stopped=reason)
 
     def _tried(self, value: float, here: Reached) -> Reached:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import tomllib
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -9,12 +11,14 @@ from typing import Any
 from meshes.motion.keys import solved_run
 from meshes.motion.memory import Memory
 from meshes.motion.result import Motion
+from meshes.pull.sketch import Sketch
 from meshes.spread import Spread
 from preview.errors import UseError
 
 from .aside import Aside
 from .byhand import STAGES
 from .payload import quick_payload
+from .pulling import Puller
 from .watch import Build, named_files
 
 
@@ -25,10 +29,17 @@ class Follower:
     ----------
     path : of the design file.
     read : reads the spread.
+    as_it_is : whether that is what the file says, with nothing set otherwise; only then can the
+        paper be pulled.
+
+    Attributes
+    ----------
+    puller : answers while a hand pulls at the paper.
     """
 
-    def __init__(self, path: Path, read: Callable[[], Spread]) -> None:
-        self._path, self._read = path, read
+    def __init__(self, path: Path, read: Callable[[], Spread], as_it_is: bool = True) -> None:
+        self._path, self._read, self._as_it_is = path, read, as_it_is
+        self.puller = Puller()
         self._memory = Memory()
         self._aside = Aside()
         self._glue: object = None
@@ -44,6 +55,7 @@ class Follower:
         UseError
             If the design does not move.
         """
+        text = self._path.read_bytes()
         spread = self._read()
         motion = moving(spread, self._memory)
         scene = quick_payload(spread, motion, self._memory)
@@ -51,12 +63,22 @@ class Follower:
         # The order hardly ever changes with a measure, so the last one is shown until it is sure.
         scene["steps"] = self._steps if glue == self._glue else None
         self._glue = glue
+        scene["made"] = self._show(text, spread)
         self._aside.begin(spread, motion)
         return Build(scene, (self._path, *named_files(self._path)), self._news)
 
     def close(self) -> None:
         """Stop what is worked out aside."""
         self._aside.close()
+
+    def _show(self, text: bytes, spread: Spread) -> str:
+        """Hand a state of the design to who pulls at it, and give it a name."""
+        if not self._as_it_is:
+            return ""
+        made = hashlib.sha256(text).hexdigest()[:16]
+        tables = tomllib.loads(text.decode("utf-8-sig"))
+        self.puller.show(made, Sketch(tables, spread), self._memory.copy())
+        return made
 
     def _news(self) -> list[dict[str, Any]]:
         found = list(self._aside.news())

@@ -80,6 +80,7 @@ def _scene(spread: Spread, motion: Motion, wedges: Sequence[Wedge]) -> Json:
         "moods": [_mood(mood) for mood in MOODS.values()],
         "live": False,
         "version": 0,
+        "made": "",
     }
 
 
@@ -210,13 +211,28 @@ def _body(body: Body, sheets: Mapping[int, int]) -> Json:
 
 
 def _facet(part: Part, sheet: int) -> Json:
-    """A facet; ``through`` is the share of light that its paper lets through."""
+    return {**facet_data(part, sheet, part.height), "art": _art(part)}
+
+
+def facet_data(part: Part, sheet: int, height: float) -> Json:
+    """A facet with nothing printed on it.
+
+    Parameters
+    ----------
+    sheet : its place among the sheets of the spread.
+    height : over the plane of its body, mm.
+
+    Returns
+    -------
+    ``through`` in it is the share of light that its paper lets through.
+    """
     own = part.sheet
     return {
+        "name": part.id,
         "piece": own.piece,
         "sheet": sheet,
         "up": part.placement.up,
-        "z": round(part.height, 4),
+        "z": round(height, 4),
         "caliper": own.paper.caliper,
         "front": own.front,
         "back": own.back,
@@ -224,7 +240,7 @@ def _facet(part: Part, sheet: int) -> Json:
         "through": round(translucency(own.paper), 3),
         "rings": list(_rings(part.polygon)),
         "placed": [*part.placement.matrix.ravel().tolist(), *part.placement.shift],
-        "art": _art(part),
+        "art": [],
     }
 
 

@@ -1,20 +1,50 @@
-"""The page's server on this machine: three addresses, reading only, for this machine alone."""
+"""The page's server on this machine: a few addresses, for this machine alone.
+
+Whatever asks for more than to read must come from the page itself: it knows a secret that is made
+anew with each server, and its browser says that it is of the same origin.
+"""
 
 from __future__ import annotations
 
 import contextlib
 import json
+import secrets
 import socket
+import time
+from collections import deque
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from http import HTTPStatus
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from typing import Any
 from urllib.parse import urlsplit
+
+from meshes.errors import DesignError
+from preview.errors import UseError
 
 from .page import as_data, assemble, policy
 from .watch import State, Watcher
 
 # A sign of life keeps the browser's line open and shows when it is gone.
 HEARTBEAT_S = 10.0
+SECRET_HEADER = "X-Foldstage-Secret"
+# Requests that are answered within one second; a hand that pulls makes some 60. Our choice.
+MOST_A_SECOND = 120
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What answers the page at an address.
+
+    Parameters
+    ----------
+    of : from the bytes of a request to what can stand in JSON; UseError or DesignError, with a line
+        for a person, if that can't be done.
+    most : bytes that a request may have.
+    """
+
+    of: Callable[[bytes], Any]
+    most: int = 16_000
 
 
 class Server(ThreadingHTTPServer):
@@ -23,6 +53,7 @@ class Server(ThreadingHTTPServer):
     Parameters
     ----------
     port : 0 lets the system choose a free one.
+    answers : what answers the page, by address.
 
     Raises
     ------
@@ -34,8 +65,13 @@ class Server(ThreadingHTTPServer):
     # On Windows the option would let two servers share a port.
     allow_reuse_address = hasattr(socket, "AF_UNIX")
 
-    def __init__(self, watcher: Watcher, port: int = 0) -> None:
+    def __init__(
+        self, watcher: Watcher, port: int = 0, answers: Mapping[str, Answer] | None = None
+    ) -> None:
         self.watcher = watcher
+        self.answers = dict(answers or {})
+        self.secret = secrets.token_urlsafe(24)
+        self._asked: deque[float] = deque(maxlen=MOST_A_SECOND)
         super().__init__(("127.0.0.1", port), Handler)
 
     @property
@@ -53,12 +89,23 @@ class Server(ThreadingHTTPServer):
         hosts = ("127.0.0.1", "localhost", "[::1]")
         return frozenset(f"{host}:{self.server_port}" for host in hosts)
 
+    def too_much(self) -> bool:
+        """Whether more is asked within a second than a page ever does; counts this request."""
+        now = time.monotonic()
+        full = len(self._asked) == MOST_A_SECOND and now - self._asked[0] < 1.0
+        if not full:
+            self._asked.append(now)
+        return full
+
     def handle_error(self, request: Any, client_address: Any) -> None:
         """A browser that hangs up is no error worth a traceback."""
 
 
 class Handler(BaseHTTPRequestHandler):
-    """Answers GET and HEAD for the page, its scene and its events; anything else is refused."""
+    """Answers GET and HEAD for the page, its scene and its events, and what the page itself asks.
+
+    Anything else is refused.
+    """
 
     server: Server
     server_version = "foldstage"
@@ -73,6 +120,61 @@ class Handler(BaseHTTPRequestHandler):
     def do_HEAD(self) -> None:
         """As GET, without the body."""
         self._answer(body=False)
+
+    def do_POST(self) -> None:
+        """Answer the page."""
+        if self._refused() or not self._from_the_page():
+            return
+        answer = self.server.answers.get(self.path)
+        if answer is None:
+            self._refuse(HTTPStatus.NOT_FOUND, "There is nothing here.")
+            return
+        data = self._content(answer.most)
+        if data is None:
+            return
+        try:
+            found = answer.of(data)
+        except (UseError, DesignError) as error:
+            self._refuse(HTTPStatus.UNPROCESSABLE_ENTITY, str(error))
+            return
+        self._send(HTTPStatus.OK, "application/json", json.dumps(found).encode(), True)
+
+    def _from_the_page(self) -> bool:
+        """Whether a request comes from this page; it is refused if not."""
+        said = self.headers.get_all(SECRET_HEADER) or []
+        known = len(said) == 1 and secrets.compare_digest(
+            said[0].encode(), self.server.secret.encode()
+        )
+        if not known or self.headers.get("Origin") is None:
+            self._refuse(HTTPStatus.FORBIDDEN, "Not for you.")
+            return False
+        if self.server.too_much():
+            self._refuse(HTTPStatus.TOO_MANY_REQUESTS, "Too much is asked at once.")
+            return False
+        return True
+
+    def _content(self, most: int) -> bytes | None:
+        """What a request holds; None, and refused, if it is no JSON or too much."""
+        length = self.headers.get("Content-Length", "")
+        kind = self.headers.get("Content-Type", "").partition(";")[0].strip().lower()
+        if kind != "application/json":
+            self._refuse(HTTPStatus.UNSUPPORTED_MEDIA_TYPE, "Only JSON is understood.")
+        elif not (length.isascii() and length.isdecimal() and len(length) < 12):
+            self._refuse(HTTPStatus.LENGTH_REQUIRED, "How long it is must be said.")
+        elif int(length) > most:
+            self._refuse(HTTPStatus.REQUEST_ENTITY_TOO_LARGE, "That is too much at once.")
+        else:
+            data = self.rfile.read(int(length))
+            if len(data) == int(length):
+                return data
+            self.close_connection = True
+        return None
+
+    def _refuse(self, status: HTTPStatus, reason: str) -> None:
+        """Say no, in a line for a person; what else the request holds is not read."""
+        self.close_connection = True
+        text = json.dumps({"mistake": reason})
+        self._send(status, "application/json", text.encode(), True)
 
     def _answer(self, body: bool) -> None:
         if self._refused():
@@ -104,7 +206,8 @@ class Handler(BaseHTTPRequestHandler):
         return not allowed
 
     def _page(self, state: State) -> tuple[str, str]:
-        scene = {**state.scene, "live": True, "version": state.version}
+        secret = self.server.secret
+        scene = {**state.scene, "live": True, "version": state.version, "secret": secret}
         return "text/html", assemble(scene)
 
     def _scene(self, state: State) -> tuple[str, str]:
