@@ -79,14 +79,14 @@ def _desktop(args: argparse.Namespace, terminal: Terminal) -> int:
 
 def _serve(args: argparse.Namespace, terminal: Terminal) -> int:
     from preview.viewer.follow import Follower
-    from preview.viewer.server import Answer, Server
+    from preview.viewer.server import Reply, Server
     from preview.viewer.watch import Watcher
 
     path = design_path(args.design, terminal)
     follower = Follower(path, lambda: read_spread(args, terminal), not args.values)
     watcher = Watcher(follower.build)
     try:
-        server = Server(watcher, args.port, {"/pull": Answer(follower.puller.answer)})
+        server = Server(watcher, args.port, {"/pull": Reply(follower.puller.answer)})
     except OSError as error:
         raise UseError(f"port {args.port} is taken; leave --port out for a free one") from error
     terminal.show(server.address)

@@ -48,7 +48,7 @@ _Point = tuple[_Finite, _Finite, _Finite]
 _Name = Annotated[str, Field(max_length=200)]
 
 
-class Asked(BaseModel):
+class PullRequest(BaseModel):
     """A request of the page, lengths in mm as the spread stands unlifted.
 
     Parameters
@@ -144,7 +144,7 @@ class Puller:
             If it can't be answered; a sentence for a person.
         """
         try:
-            asked = Asked.model_validate_json(data)
+            asked = PullRequest.model_validate_json(data)
         except ValidationError:
             raise UseError("this is no request that the page makes") from None
         if not self._busy.acquire(timeout=_PATIENCE_S):
@@ -156,7 +156,7 @@ class Puller:
         finally:
             self._busy.release()
 
-    def _answer(self, asked: Asked) -> Json:
+    def _answer(self, asked: PullRequest) -> Json:
         if self._sketch is None or asked.made != self._made:
             raise UseError("the design has changed meanwhile")
         warm = self._warm(self._sketch, asked)
@@ -177,7 +177,7 @@ class Puller:
         reached = tug.exactly(asked.value) if asked.value is not None else tug.to(ray, asked.fine)
         return {**answer, **_moved(warm.hold, pull, reached)}
 
-    def _warm(self, sketch: Sketch, asked: Asked) -> _Warm:
+    def _warm(self, sketch: Sketch, asked: PullRequest) -> _Warm:
         what = asked.model_dump_json(include={"piece", "body", "local", "opening", "shares"})
         if what not in self._holds:
             hold = take_hold(
@@ -196,7 +196,7 @@ class Puller:
         return self._holds[what]
 
 
-def _ray(asked: Asked, hold: Hold) -> Ray:
+def _ray(asked: PullRequest, hold: Hold) -> Ray:
     """The line of sight; before anything is pulled, one from above through what is held."""
     if asked.eye is None or asked.target is None:
         return Ray(hold.place + np.array([0.0, 0.0, 1000.0]), hold.place)

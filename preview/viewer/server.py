@@ -33,7 +33,7 @@ MOST_A_SECOND = 120
 
 
 @dataclass(frozen=True)
-class Answer:
+class Reply:
     """What answers the page at an address.
 
     Parameters
@@ -66,7 +66,7 @@ class Server(ThreadingHTTPServer):
     allow_reuse_address = hasattr(socket, "AF_UNIX")
 
     def __init__(
-        self, watcher: Watcher, port: int = 0, answers: Mapping[str, Answer] | None = None
+        self, watcher: Watcher, port: int = 0, answers: Mapping[str, Reply] | None = None
     ) -> None:
         self.watcher = watcher
         self.answers = dict(answers or {})
@@ -122,7 +122,7 @@ class Handler(BaseHTTPRequestHandler):
         self._answer(body=False)
 
     def do_POST(self) -> None:
-        """Answer the page."""
+        """Reply the page."""
         if self._refused() or not self._from_the_page():
             return
         answer = self.server.answers.get(self.path)

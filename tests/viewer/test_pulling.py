@@ -13,7 +13,7 @@ import pytest
 
 from meshes import spread
 from preview.viewer.follow import Follower
-from preview.viewer.server import MOST_A_SECOND, Answer, Server
+from preview.viewer.server import MOST_A_SECOND, Reply, Server
 from preview.viewer.watch import Watcher
 
 LEAF = """\
@@ -49,7 +49,7 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     file.write_text(LEAF)
     follower = Follower(file, lambda: spread.read(file))
     watcher = Watcher(follower.build)
-    made = Server(watcher, answers={"/pull": Answer(follower.puller.answer)})
+    made = Server(watcher, answers={"/pull": Reply(follower.puller.answer)})
     thread = threading.Thread(target=made.serve_forever, kwargs={"poll_interval": 0.01})
     thread.start()
     yield made
