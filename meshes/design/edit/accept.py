@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import dataclass
 from os import PathLike
 from typing import TYPE_CHECKING, Annotated
@@ -15,7 +16,7 @@ from .splice import EditError
 if TYPE_CHECKING:
     from meshes.spread import Spread
 
-_MOST_AT_ONCE = 200  # our choice
+MOST_AT_ONCE = 200  # our choice
 
 Edit = (
     SetValue
@@ -33,7 +34,7 @@ Edit = (
 _Edits = TypeAdapter(
     Annotated[
         list[Annotated[Edit, Field(discriminator="edit")]],
-        Field(min_length=1, max_length=_MOST_AT_ONCE),
+        Field(min_length=1, max_length=MOST_AT_ONCE),
     ],
     config=ConfigDict(defer_build=True),
 )
@@ -86,5 +87,8 @@ def accepted(
     from meshes.spread import read
 
     for edit in edits if isinstance(edits, list) else [edits]:
-        text = edit.apply(text)
+        try:
+            text = edit.apply(text)
+        except tomllib.TOMLDecodeError as error:
+            raise EditError(f"the file is no TOML at present: {error}") from None
     return Accepted(text, read(path, before=before, text=text))

@@ -15,7 +15,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, JsonValue
 from meshes.measure import Units, evaluate
 
 from .spans import spans
-from .splice import EditError, dotted, find, value_of, with_entry, with_value, without
+from .splice import EditError, dotted, find, value_of, with_entry, with_value, without, written
 
 _LONGEST_KEY = 100  # our choice
 _DEEPEST = 12  # keys of a path: our choice
@@ -50,24 +50,48 @@ class EditBase(BaseModel):
         """
         raise NotImplementedError
 
+    def summary(self) -> str:
+        """What it does, in a few words."""
+        raise NotImplementedError
 
-class SetValue(EditBase):
+    def places(self) -> tuple[tuple[str, ...], ...]:
+        """What must still be there for it to mean what it meant."""
+        raise NotImplementedError
+
+
+class OnKey(EditBase):
+    """An edit at one key."""
+
+    path: Keys
+
+    def places(self) -> tuple[tuple[str, ...], ...]:
+        """See :class:`EditBase`."""
+        return (self.path[:2], self.path)
+
+
+class SetValue(OnKey):
     """Set a key to a number, text, truth, list or table; it is added where it is missing."""
 
     edit: Literal["set"] = "set"
-    path: Keys
     value: JsonValue
+
+    def summary(self) -> str:
+        """See :class:`EditBase`."""
+        return f"{dotted(self.path)} = {written(self.value)}"
 
     def apply(self, text: str) -> str:
         """See :class:`EditBase`."""
         return with_value(text, self.path, self.value)
 
 
-class Clear(EditBase):
+class Clear(OnKey):
     """Take a key, or an entry of a list, out of the file, so that its default holds."""
 
     edit: Literal["clear"] = "clear"
-    path: Keys
+
+    def summary(self) -> str:
+        """See :class:`EditBase`."""
+        return f"{dotted(self.path)} left to its default"
 
     def apply(self, text: str) -> str:
         """See :class:`EditBase`."""
@@ -76,23 +100,29 @@ class Clear(EditBase):
         return without(text, self.path)
 
 
-class Append(EditBase):
+class Append(OnKey):
     """Add an entry to a list, such as a line of lettering or a picture of a piece."""
 
     edit: Literal["append"] = "append"
-    path: Keys
     value: JsonValue
+
+    def summary(self) -> str:
+        """See :class:`EditBase`."""
+        return f"{dotted(self.path)} has one more"
 
     def apply(self, text: str) -> str:
         """See :class:`EditBase`."""
         return with_entry(text, self.path, self.value)
 
 
-class PartKey(EditBase):
+class PartKey(OnKey):
     """Put the present number in place of an expression, so that a key goes its own way."""
 
     edit: Literal["part"] = "part"
-    path: Keys
+
+    def summary(self) -> str:
+        """See :class:`EditBase`."""
+        return f"{dotted(self.path)} parted from its name"
 
     def apply(self, text: str) -> str:
         """See :class:`EditBase`."""
@@ -112,12 +142,15 @@ class PartKey(EditBase):
         raise EditError(f"{dotted(self.path)}: {reason}")
 
 
-class NameValue(EditBase):
+class NameValue(OnKey):
     """Give the number at a key a name in ``[values]`` and use that, so that others can share it."""
 
     edit: Literal["name"] = "name"
-    path: Keys
     name: Key
+
+    def summary(self) -> str:
+        """See :class:`EditBase`."""
+        return f"{dotted(self.path)} has a name"
 
     def apply(self, text: str) -> str:
         """See :class:`EditBase`."""

@@ -48,6 +48,14 @@ class AddPiece(EditBase):
     name: Key
     table: dict[Key, JsonValue]
 
+    def summary(self) -> str:
+        """See :class:`EditBase`."""
+        return f"{self.name} added"
+
+    def places(self) -> tuple[tuple[str, ...], ...]:
+        """See :class:`EditBase`."""
+        return ()
+
     def apply(self, text: str) -> str:
         """See :class:`EditBase`."""
         _must_be_free(text, [self.name])
@@ -61,6 +69,14 @@ class TakeAway(EditBase):
 
     edit: Literal["take-away"] = "take-away"
     pieces: Annotated[list[Key], Field(min_length=1, max_length=_MOST)]
+
+    def summary(self) -> str:
+        """See :class:`EditBase`."""
+        return f"{', '.join(self.pieces)} taken away"
+
+    def places(self) -> tuple[tuple[str, ...], ...]:
+        """See :class:`EditBase`."""
+        return tuple(("pieces", one) for one in self.pieces)
 
     def apply(self, text: str) -> str:
         """See :class:`EditBase`."""
@@ -83,6 +99,14 @@ class Double(EditBase):
     edit: Literal["double"] = "double"
     names: Names
 
+    def summary(self) -> str:
+        """See :class:`EditBase`."""
+        return f"{', '.join(self.names)} doubled"
+
+    def places(self) -> tuple[tuple[str, ...], ...]:
+        """See :class:`EditBase`."""
+        return tuple(("pieces", one) for one in self.names)
+
     def apply(self, text: str) -> str:
         """See :class:`EditBase`."""
         return _copied(text, self.names)
@@ -96,6 +120,14 @@ class Mirror(EditBase):
 
     edit: Literal["mirror"] = "mirror"
     names: Names
+
+    def summary(self) -> str:
+        """See :class:`EditBase`."""
+        return f"{', '.join(self.names)} mirrored"
+
+    def places(self) -> tuple[tuple[str, ...], ...]:
+        """See :class:`EditBase`."""
+        return tuple(("pieces", one) for one in self.names)
 
     def apply(self, text: str) -> str:
         """See :class:`EditBase`."""
@@ -120,6 +152,14 @@ class Rename(EditBase):
     piece: Key
     name: Key
 
+    def summary(self) -> str:
+        """See :class:`EditBase`."""
+        return f"{self.piece} renamed {self.name}"
+
+    def places(self) -> tuple[tuple[str, ...], ...]:
+        """See :class:`EditBase`."""
+        return (("pieces", self.piece),)
+
     def apply(self, text: str) -> str:
         """See :class:`EditBase`."""
         must_be_pieces(pieces_of(text), [self.piece])
@@ -141,6 +181,14 @@ class GiveHost(EditBase):
     piece: Key
     on: Key
     place: dict[Literal["at", "x", "y"], int | float | str] = Field(default_factory=dict)
+
+    def summary(self) -> str:
+        """See :class:`EditBase`."""
+        return f"{self.piece} stood on {self.on}"
+
+    def places(self) -> tuple[tuple[str, ...], ...]:
+        """See :class:`EditBase`."""
+        return (("pieces", self.piece),)
 
     def apply(self, text: str) -> str:
         """See :class:`EditBase`."""

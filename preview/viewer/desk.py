@@ -1,0 +1,317 @@
+"""The design file under the hand: edits are made on it, undone and made again; nothing is lost.
+
+The file is the truth. Before each change it is read again, so what an editor has saved meanwhile
+becomes a step of the history like any other. A new text is written only if it reads without a
+mistake, beside the file and then moved to its place.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import stat
+import threading
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any, TypeVar
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from meshes.design.edit import Accepted, Edit, EditError, accepted
+from meshes.design.edit.accept import MOST_AT_ONCE
+from meshes.design.edit.spans import spans
+from meshes.design.edit.splice import dotted, find
+from meshes.export import whole_file, write_whole
+from meshes.spread import Spread
+from preview.errors import UseError
+
+Json = dict[str, Any]
+
+# What the first text is kept as; no design, so that a catalog of the folder leaves it out.
+KEPT = ".before-edits"
+_Name = Annotated[str, Field(max_length=100)]
+
+
+class Wanted(BaseModel):
+    """What a page asks to have changed.
+
+    Parameters
+    ----------
+    made : the text that the page shows, by its name; see :func:`name_of`.
+    page : which page asks, so that the others can be told.
+    edits : made together, as one step.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    made: _Name
+    page: _Name = ""
+    edits: list[Annotated[Edit, Field(discriminator="edit")]] = Field(
+        min_length=1, max_length=MOST_AT_ONCE
+    )
+
+
+class Back(BaseModel):
+    """A page asks for the step before or after, or what becomes of a text that was kept."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    page: _Name = ""
+
+
+@dataclass(frozen=True)
+class Version:
+    """One text of the file.
+
+    Parameters
+    ----------
+    by : the page that made it; empty for what came from outside.
+    said : what was done, for a person.
+    """
+
+    text: str
+    by: str
+    said: str
+
+
+def name_of(text: str) -> str:
+    """A short name for a text, the same in the page and here."""
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+class Desk:
+    """Changes one design file for the pages that show it.
+
+    Parameters
+    ----------
+    path : of the design file. A link is followed once, now: the file that it leads to is changed,
+        and nothing any more if it leads somewhere else later.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self._given, self._path = path, path.resolve()
+        self._lock = threading.RLock()
+        text = self._read()
+        self._versions, self._now = [Version(text, "", "")], 0
+        self._seen = {name_of(text): text}
+        self._spread: tuple[str, Spread] | None = None
+        self._kept: Path | None = None
+        left = sorted(self._path.parent.glob(f"{_escaped(self._path.name)}{KEPT}*"))
+        self._left = left[0] if left else None
+
+    def close(self) -> None:
+        """End in peace: the text before the first edit need not be kept any more."""
+        with self._lock:
+            if self._kept is not None:
+                self._kept.unlink(missing_ok=True)
+            self._kept = None
+
+    def news(self) -> Json:
+        """What pages must know: ``made`` and who made it, whether steps lead back and on."""
+        with self._lock:
+            with suppress(
+                UseError
+            ):  # the file is away for a moment, or for good: the watcher tells
+                self._look()
+            version = self._versions[self._now]
+            after = self._versions[self._now + 1 :]
+            return {
+                "made": name_of(version.text),
+                "by": version.by,
+                "said": version.said,
+                "undo": version.said if self._now else "",
+                "redo": self._versions[self._now + 1].said
+                if self._now + 1 < len(self._versions)
+                else "",
+                "left": self._left.name if self._left else "",
+            }
+
+    def edit(self, data: bytes) -> Json:
+        """Make edits.
+
+        Raises
+        ------
+        UseError
+            If they can't be made in the present text; a sentence for a person.
+        DesignError
+            With every mistake that the design would have; nothing is changed.
+        """
+        wanted = _understood(Wanted, data)
+        with self._lock:
+            stale = self._look() or wanted.made != name_of(self._text)
+            before = self._seen.get(wanted.made, self._text)
+            for edit in wanted.edits if stale else ():
+                _must_still_be_there(edit, before, self._text)
+            try:
+                made = self._accepted(wanted.edits)
+            except EditError as error:
+                raise UseError(str(error)) from None
+            if made.text != self._text:
+                self._step(Version(made.text, wanted.page, said(wanted.edits)))
+                self._spread = (made.text, made.spread)
+            return {**self.news(), "stale": stale}
+
+    def undo(self, data: bytes) -> Json:
+        """Bring back the text before the last step; UseError if there is none."""
+        return self._go(data, -1, "Nothing has been changed yet.")
+
+    def redo(self, data: bytes) -> Json:
+        """Make again the step that was undone; UseError if there is none."""
+        return self._go(data, 1, "Nothing has been undone.")
+
+    def take_back(self, data: bytes) -> Json:
+        """Bring back the text that an earlier session began with and could not tidy away."""
+        page = _understood(Back, data).page
+        with self._lock:
+            if self._left is None:
+                raise UseError("There is no text of an earlier session.")
+            self._look()
+            text = self._left.read_bytes().decode()
+            self._step(Version(text, page, "the text of an earlier session brought back"))
+            return self.forget(data)
+
+    def forget(self, data: bytes) -> Json:
+        """Throw the text of an earlier session away."""
+        _understood(Back, data)
+        with self._lock:
+            if self._left is not None:
+                self._left.unlink(missing_ok=True)
+                self._left = None
+            return self.news()
+
+    @property
+    def text(self) -> str:
+        """The text of the file as it is now; UseError if it can't be read."""
+        with self._lock:
+            self._look()
+            return self._text
+
+    @property
+    def path(self) -> Path:
+        """The file that is changed."""
+        return self._path
+
+    @property
+    def _text(self) -> str:
+        return self._versions[self._now].text
+
+    def tried(self, edits: Sequence[Edit]) -> Accepted:
+        """What would come of edits; EditError or DesignError if they can't be made."""
+        with self._lock:
+            self._look()
+            return self._accepted(edits)
+
+    def _accepted(self, edits: Sequence[Edit]) -> Accepted:
+        text, spread = self._spread or ("", None)
+        before = spread if text == self._text else None
+        return accepted(self._text, list(edits), self._given, before)
+
+    def _go(self, data: bytes, step: int, nothing: str) -> Json:
+        _understood(Back, data)
+        with self._lock:
+            self._look()
+            if not 0 <= self._now + step < len(self._versions):
+                raise UseError(nothing)
+            self._write(self._versions[self._now + step].text)
+            self._now += step
+            return self.news()
+
+    def _look(self) -> bool:
+        """Read the file; what has come from outside is a step. Whether there was any."""
+        text = self._read()
+        if text == self._text:
+            return False
+        self._push(Version(text, "", "changed outside the page"))
+        return True
+
+    def _step(self, version: Version) -> None:
+        self._keep_the_first()
+        self._write(version.text)
+        self._push(version)
+
+    def _push(self, version: Version) -> None:
+        del self._versions[self._now + 1 :]
+        self._versions.append(version)
+        self._now += 1
+        self._seen[name_of(version.text)] = version.text
+
+    def _keep_the_first(self) -> None:
+        """Keep the text before the first edit beside the file, until all ends in peace."""
+        if self._kept is not None:
+            return
+        number = 1
+        while True:
+            mark = KEPT if number == 1 else f"{KEPT}-{number}"
+            path = self._path.with_name(f"{self._path.name}{mark}")
+            if not os.path.lexists(path):
+                break
+            number += 1
+        write_whole(path, self._text.encode())
+        self._kept = path
+
+    def _read(self) -> str:
+        try:
+            if self._given.resolve() != self._path:
+                raise UseError(f"{self._given} leads to another file now; open it again")
+            return self._path.read_bytes().decode()
+        except OSError as error:
+            raise UseError(
+                f"{self._given}: {(error.strerror or 'cannot be read').lower()}"
+            ) from None
+        except UnicodeDecodeError:
+            raise UseError(f"{self._given}: is not UTF-8 text; save it as UTF-8") from None
+
+    def _write(self, text: str) -> None:
+        """Write the file, whole or not at all, with the rights that it had."""
+        if not os.access(self._path, os.W_OK):
+            raise UseError(f"{self._given}: may not be written; nothing is changed")
+        rights = stat.S_IMODE(self._path.stat().st_mode)
+        with whole_file(self._path) as part:
+            with part.open("wb") as file:
+                file.write(text.encode())
+                file.flush()
+                os.fsync(file.fileno())
+            os.chmod(part, rights)
+            if self._read() != self._text:  # saved by an editor in the last few milliseconds
+                raise UseError("the file has just been changed outside the page; try again")
+
+
+def said(edits: Sequence[Edit]) -> str:
+    """What edits do, in a few words."""
+    first = edits[0].summary()
+    return first if len(edits) == 1 else f"{first} and {len(edits) - 1} more"
+
+
+def _must_still_be_there(edit: Edit, before: str, now: str) -> None:
+    """UseError if what an edit changes was there when it was asked for, and is no more."""
+    for path in edit.places():
+        if _has(before, path) and not _has(now, path):
+            raise UseError(f"{dotted(path)} is gone: another page or an editor has taken it away")
+
+
+def _has(text: str, path: tuple[str, ...]) -> bool:
+    try:
+        return find(text, spans(text), path) is not None
+    except ValueError:
+        return False
+
+
+_Model = TypeVar("_Model", bound=BaseModel)
+
+
+def _understood(model: type[_Model], data: bytes) -> _Model:
+    try:
+        return model.model_validate_json(data)
+    except ValidationError as error:
+        first = error.errors(include_url=False, include_input=False)[0]
+        where = ".".join(str(part) for part in first["loc"])
+        raise UseError(f"this is no request that the page makes: {where}: {first['msg']}") from None
+
+
+def _escaped(name: str) -> str:
+    """A name in which no letter stands for others in a search."""
+    import glob
+
+    return glob.escape(name)
