@@ -78,6 +78,7 @@ def _desktop(args: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def _serve(args: argparse.Namespace, terminal: Terminal) -> int:
+    from preview.viewer.desk import Desk
     from preview.viewer.follow import Follower
     from preview.viewer.server import Reply, Server
     from preview.viewer.watch import Watcher
@@ -85,8 +86,11 @@ def _serve(args: argparse.Namespace, terminal: Terminal) -> int:
     path = design_path(args.design, terminal)
     follower = Follower(path, lambda: read_spread(args, terminal), not args.values)
     watcher = Watcher(follower.build)
+    # What --set has changed is not what the file says, so the file is left alone then.
+    desk = None if args.values else Desk(path)
+    answers = {"/pull": Reply(follower.puller.answer), **(desk.answers() if desk else {})}
     try:
-        server = Server(watcher, args.port, {"/pull": Reply(follower.puller.answer)})
+        server = Server(watcher, args.port, answers, desk.news if desk else None)
     except OSError as error:
         raise UseError(f"port {args.port} is taken; leave --port out for a free one") from error
     terminal.show(server.address)
@@ -103,4 +107,6 @@ def _serve(args: argparse.Namespace, terminal: Terminal) -> int:
         watcher.stop()
         follower.close()
         server.server_close()
+        if desk is not None:
+            desk.close()
     return 0

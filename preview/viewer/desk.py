@@ -27,10 +27,14 @@ from meshes.export import whole_file, write_whole
 from meshes.spread import Spread
 from preview.errors import UseError
 
+from .server import Reply
+
 Json = dict[str, Any]
 
 # What the first text is kept as; no design, so that a catalog of the folder leaves it out.
 KEPT = ".before-edits"
+# A request for edits: 200 of them with a long text each. Our choice.
+_MOST_BYTES = 200_000
 _Name = Annotated[str, Field(max_length=100)]
 
 
@@ -108,6 +112,16 @@ class Desk:
                 self._kept.unlink(missing_ok=True)
             self._kept = None
 
+    def answers(self) -> dict[str, Reply]:
+        """What the page can ask for, by address."""
+        return {
+            "/edits": Reply(self.edit, _MOST_BYTES),
+            "/undo": Reply(self.undo),
+            "/redo": Reply(self.redo),
+            "/left/back": Reply(self.take_back),
+            "/left/away": Reply(self.forget),
+        }
+
     def news(self) -> Json:
         """What pages must know: ``made`` and who made it, whether steps lead back and on."""
         with self._lock:
@@ -122,9 +136,7 @@ class Desk:
                 "by": version.by,
                 "said": version.said,
                 "undo": version.said if self._now else "",
-                "redo": self._versions[self._now + 1].said
-                if self._now + 1 < len(self._versions)
-                else "",
+                "redo": after[0].said if after else "",
                 "left": self._left.name if self._left else "",
             }
 

@@ -54,6 +54,7 @@ class Server(ThreadingHTTPServer):
     ----------
     port : 0 lets the system choose a free one.
     answers : what answers the page, by address.
+    desk : what pages must know of the changes that they make; left out, they make none.
 
     Raises
     ------
@@ -66,10 +67,15 @@ class Server(ThreadingHTTPServer):
     allow_reuse_address = hasattr(socket, "AF_UNIX")
 
     def __init__(
-        self, watcher: Watcher, port: int = 0, answers: Mapping[str, Reply] | None = None
+        self,
+        watcher: Watcher,
+        port: int = 0,
+        answers: Mapping[str, Reply] | None = None,
+        desk: Callable[[], Mapping[str, Any]] | None = None,
     ) -> None:
         self.watcher = watcher
         self.answers = dict(answers or {})
+        self._desk = desk
         self.secret = secrets.token_urlsafe(24)
         self._asked: deque[float] = deque(maxlen=MOST_A_SECOND)
         super().__init__(("127.0.0.1", port), Handler)
@@ -88,6 +94,11 @@ class Server(ThreadingHTTPServer):
         """
         hosts = ("127.0.0.1", "localhost", "[::1]")
         return frozenset(f"{host}:{self.server_port}" for host in hosts)
+
+    def told(self, state: State) -> dict[str, Any]:
+        """What pages are told at every change; the scene they fetch then."""
+        found = {"version": state.version, "mistake": state.mistake}
+        return found if self._desk is None else {**found, "desk": dict(self._desk())}
 
     def too_much(self) -> bool:
         """Whether more is asked within a second than a page ever does; counts this request."""
@@ -122,7 +133,7 @@ class Handler(BaseHTTPRequestHandler):
         self._answer(body=False)
 
     def do_POST(self) -> None:
-        """Reply the page."""
+        """Answer the page."""
         if self._refused() or not self._from_the_page():
             return
         answer = self.server.answers.get(self.path)
@@ -202,12 +213,15 @@ class Handler(BaseHTTPRequestHandler):
             and site in ("none", "same-origin")
         )
         if not allowed:
+            # What else it holds is not read, so it must not be taken for the next request.
+            self.close_connection = True
             self._send(HTTPStatus.FORBIDDEN, "text/plain", b"Not for you.\n", True)
         return not allowed
 
     def _page(self, state: State) -> tuple[str, str]:
         secret = self.server.secret
-        scene = {**state.scene, "live": True, "version": state.version, "secret": secret}
+        told = self.server.told(state)
+        scene = {**state.scene, "desk": None, **told, "live": True, "secret": secret}
         return "text/html", assemble(scene)
 
     def _scene(self, state: State) -> tuple[str, str]:
@@ -225,7 +239,7 @@ class Handler(BaseHTTPRequestHandler):
             while not self.server.watcher.stopped:
                 state = self.server.watcher.wait(news, HEARTBEAT_S)
                 if state.news > news:
-                    text = json.dumps({"version": state.version, "mistake": state.mistake})
+                    text = json.dumps(self.server.told(state))
                     self.wfile.write(f"data: {text}\n\n".encode())
                 else:
                     self.wfile.write(b": still here\n\n")

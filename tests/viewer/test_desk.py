@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import http.client
 import json
 import os
 import random
 import signal
+import socket
 import subprocess
 import sys
+import threading
 import time
+import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +22,8 @@ import pytest
 from meshes.errors import DesignError
 from preview.errors import UseError
 from preview.viewer.desk import Desk
+from preview.viewer.server import SECRET_HEADER, Server
+from preview.viewer.watch import Build, Watcher
 
 AT = "pieces.tulip.at"
 
@@ -90,7 +97,7 @@ def test_two_pages_lose_nothing_and_the_later_change_wins(design: Path) -> None:
     assert "at = 90\n" in text
     assert "y = 70\n" in text
     edit(desk, {"edit": "take-away", "pieces": ["meadow"]}, page="one")
-    with pytest.raises(UseError, match="pieces.meadow is gone"):
+    with pytest.raises(UseError, match=r"pieces\.meadow is gone"):
         edit(desk, put("pieces.meadow.y", 60), made=seen, page="two")
 
 
@@ -175,3 +182,104 @@ def test_a_kill_in_the_middle_leaves_the_old_text_or_the_new(design: Path) -> No
         process.stdout.close()
         assert design.read_bytes() in (old, new)
         design.write_bytes(old)
+
+
+class Session:
+    """A server as `view` makes it, and a page's way to ask it."""
+
+    def __init__(self, design: Path) -> None:
+        self.desk = Desk(design)
+        self.watcher = Watcher(lambda: Build({"title": "t", "live": False}, (design,)))
+        self.server = Server(self.watcher, 0, self.desk.answers(), self.desk.news)
+
+    def post(self, path: str, body: Any, **changed: str | None) -> tuple[int, Any]:
+        headers: dict[str, str | None] = {
+            "Origin": self.server.address.rstrip("/"),
+            "Content-Type": "application/json",
+            SECRET_HEADER: self.server.secret,
+            **{name.replace("_", "-"): value for name, value in changed.items()},
+        }
+        line = http.client.HTTPConnection("127.0.0.1", self.server.server_port, timeout=20)
+        kept = {name: value for name, value in headers.items() if value is not None}
+        line.request("POST", path, json.dumps(body).encode(), kept)
+        answer = line.getresponse()
+        status, data = answer.status, answer.read()
+        line.close()
+        return status, json.loads(data) if data.startswith(b"{") else data
+
+
+@pytest.fixture
+def session(design: Path) -> Iterator[Session]:
+    made = Session(design)
+    thread = threading.Thread(target=made.server.serve_forever, args=(0.01,))
+    thread.start()
+    yield made
+    made.watcher.stop()
+    made.server.shutdown()
+    thread.join()
+    made.server.server_close()
+
+
+def test_a_page_edits_through_the_server_and_all_pages_are_told(
+    session: Session, design: Path
+) -> None:
+    asked = {"made": "", "page": "a", "edits": [put(AT, 80)]}
+    status, answer = session.post("/edits", asked)
+    assert (status, answer["by"], answer["undo"]) == (200, "a", f"{AT} = 80")
+    told = session.server.told(session.watcher.state)
+    assert told["desk"]["made"] == answer["made"]
+    assert session.post("/undo", {"page": "b"})[1]["redo"] == f"{AT} = 80"
+    status, answer = session.post("/edits", {**asked, "edits": [put(AT, 900)]})
+    assert status == 422
+    assert "at: lies beyond the end of the crease" in answer["mistake"]
+    assert session.post("/edits", {**asked, "more": 1})[0] == 422
+    assert session.post("/edits", {**asked, "page": "x" * 300_000})[0] == 413
+    assert session.post("/left/back", {})[0] == 422
+    assert "at = 84\n" in design.read_text()
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        {SECRET_HEADER: None},
+        {SECRET_HEADER: "guessed"},
+        {"Origin": None},
+        {"Origin": "https://elsewhere.example"},
+        {"Origin": "null"},
+        {"Content-Type": "text/plain"},
+        {"Sec-Fetch-Site": "cross-site"},
+    ],
+)
+@pytest.mark.parametrize("path", ["/edits", "/undo"])
+def test_nobody_but_the_page_changes_the_file(
+    session: Session, design: Path, path: str, changed: dict[str, str | None]
+) -> None:
+    edit(session.desk, put(AT, 80))
+    before = design.read_bytes()
+    asked = {"made": "", "edits": [put(AT, 90)]} if path == "/edits" else {}
+    assert session.post(path, asked, **changed)[0] in (403, 415)
+    assert design.read_bytes() == before
+
+
+def test_what_a_refused_request_holds_is_no_request(session: Session, design: Path) -> None:
+    """A body that nobody reads must not be taken for the next request of the same line."""
+    inner = f"GET / HTTP/1.1\r\nHost: 127.0.0.1:{session.server.server_port}\r\n\r\n"
+    head = f"POST /edits HTTP/1.1\r\nHost: elsewhere\r\nContent-Length: {len(inner)}\r\n\r\n"
+    with socket.create_connection(("127.0.0.1", session.server.server_port), timeout=5) as line:
+        line.sendall((head + inner).encode())
+        line.shutdown(socket.SHUT_WR)
+        answer = b"".join(iter(lambda: line.recv(4096), b""))
+    assert answer.startswith(b"HTTP/1.1 403 ")
+    assert answer.count(b"HTTP/1.1") == 1
+
+
+@pytest.mark.parametrize("hostile", ['</script><img src=x onerror="alert(1)">', '"]\n[pieces.x]\n'])
+def test_hostile_text_stays_text(session: Session, design: Path, hostile: str) -> None:
+    line = {"edit": "append", "path": "pieces.meadow.lettering", "value": {"text": hostile}}
+    status, _ = session.post("/edits", {"made": "", "edits": [line]})
+    assert status == 200
+    tables = tomllib.loads(design.read_text())
+    assert tables["pieces"]["meadow"]["lettering"] == [{"text": hostile}]
+    assert list(tables["pieces"]) == ["tulip", "meadow"]
+    rename = {"edit": "rename", "piece": "meadow", "name": hostile}
+    assert session.post("/edits", {"made": "", "edits": [rename]})[0] == 422
