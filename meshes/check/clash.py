@@ -13,6 +13,7 @@ from .chord import chords
 from .finding import Finding, Place
 from .limits import Limits
 from .poses import Pose
+from .same_place import same_place
 from .swap import Swap, swaps
 from .sweep import Contact, FacetPairs, near_pairs, sweep, worst
 from .trim import Trim, best_trim
@@ -172,6 +173,7 @@ def _meetings(case: Case, limits: Limits, trims: bool) -> tuple[list[Finding], d
         _graze_finding(case, found.pairs, group, limits) for group in _by_pieces(case, light)
     ]
     findings += [_swap_finding(case, swap) for swap in found.swaps]
+    findings += same_place(case) if case.hand is None else []
     deepest = found.contacts[0].push if found.contacts else 0.0
     return findings, {
         "deepest_push_mm": round(deepest, 4),

@@ -99,6 +99,40 @@ def judge(spread: Spread, motion: Motion, depth: float, stages: np.ndarray) -> V
     return Verdict(through, deep)
 
 
+def lie_in_each_other(spread: Spread, motion: Motion, stages: np.ndarray) -> set[Pair]:
+    """Facets of different bodies with triangles that share paper of one plane at all these stages.
+
+    What only touches shares less than 1 mm². No paper that one page carries is told from paper on
+    the other, so stages should not be near flat.
+    """
+    facets = facets_of(spread)
+    corners = [_triangles(facet.polygon) for facet in facets]
+    found = [
+        (a, b) for a in range(len(facets)) for b in range(a) if facets[a].body != facets[b].body
+    ]
+    for stage in stages:
+        turn, shift = motion.rotations[stage], motion.translations[stage]
+        space = [
+            _lifted(part, turn[[f.body] * len(part)], shift[[f.body] * len(part)])
+            for f, part in zip(facets, corners, strict=True)
+        ]
+        found = [(a, b) for a, b in found if _flat_share(space[a], space[b]) > 1.0]
+    return {_names(facets, a, b) for a, b in found}
+
+
+def _flat_share(one: np.ndarray, two: np.ndarray) -> float:
+    """Area that triangles (n, 3, 3) share with others in whose plane they lie, mm²."""
+    origin = two[0, 0]
+    along = two[0, 1] - origin
+    normal = np.cross(along, two[0, 2] - origin)
+    axes = np.array([along, np.cross(normal, along)])
+    axes = axes / np.linalg.norm(axes, axis=1)[:, None]
+    if np.abs((one - origin) @ normal).max() > _OFF_MM * np.linalg.norm(normal):
+        return 0.0
+    drawn = [shapely.polygons((part - origin) @ axes.T) for part in (one, two)]
+    return float(shapely.area(shapely.intersection(drawn[0][:, None], drawn[1][None])).sum())
+
+
 def _nudges(count: int) -> np.ndarray:
     """A shift for each body, far less than a depth that counts, shape (count, 3), mm.
 
