@@ -7,6 +7,14 @@ from functools import cache
 from importlib.metadata import version
 from pathlib import Path
 
+# What decides the last bits of a float.
+_LIBRARIES = ("numpy", "scipy", "shapely")
+
+
+def made_by() -> list[str]:
+    """What computes: the program and its libraries, as digests and versions."""
+    return [digest(), *(version(library) for library in _LIBRARIES)]
+
 
 @cache
 def digest() -> str:

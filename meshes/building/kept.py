@@ -61,7 +61,7 @@ class _Kept:
             return
         from meshes import cache
         from meshes.motion.asked import asked
-        from meshes.motion.kept import made_by
+        from meshes.program import made_by
 
         self._name = cache.fingerprint(
             "order",

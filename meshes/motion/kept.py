@@ -9,21 +9,18 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import asdict, fields
-from importlib.metadata import version
 
 import numpy as np
 
-from meshes import cache, program
+from meshes import cache
 from meshes.linkage import Linkage
+from meshes.program import made_by
 
 from .asked import asked
 from .result import Motion, MotionFinding
 
 # Our choice: some hundred motions of the largest shipped designs.
 BOUND_BYTES = 96 << 20
-# What decides the last bits of a float.
-_LIBRARIES = ("numpy", "scipy", "shapely")
-
 Driven = Mapping[str, "float | np.ndarray"]
 
 
@@ -31,11 +28,6 @@ def shelf() -> cache.Shelf | None:
     """Where motions are kept; None if the user has no cache folder."""
     folder = cache.user_folder()
     return None if folder is None else cache.Shelf(folder / "motions", BOUND_BYTES)
-
-
-def made_by() -> list[str]:
-    """What computes: the program and its libraries, as digests and versions."""
-    return [program.digest(), *(version(library) for library in _LIBRARIES)]
 
 
 def solved_once(

@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 
 from .. import cache
-from ..motion.kept import made_by
+from ..program import made_by
 from .trial import Outcome, Variable, present
 from .tries import Key
 from .wish import Wish

@@ -148,9 +148,14 @@ def read_spread(args: argparse.Namespace, terminal: Terminal) -> Spread:
     from meshes.motion import kept
 
     read = spread.read(design_path(args.design, terminal), dict(args.values))
-    for mistake in read.warnings:
-        terminal.say(f"warning: {mistake}")
+    for warning in warnings(read):
+        terminal.say(warning)
     return replace(read, shelf=kept.shelf())
+
+
+def warnings(spread: Spread) -> list[str]:
+    """What a design is warned of when it is read, a line each."""
+    return [f"warning: {mistake}" for mistake in spread.warnings]
 
 
 def report_findings(motion: Motion, terminal: Terminal) -> bool:

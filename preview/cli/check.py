@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from preview.errors import UseError
 from preview.schemas import marked
 
-from .arguments import add_design, read_spread, setting
+from .arguments import add_design, design_path, read_spread, setting, warnings
 from .terminal import Terminal
 
 if TYPE_CHECKING:
@@ -68,20 +68,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Check a design."""
     from meshes import check
-    from preview.report.page import film_eye, write
 
-    spread = read_spread(args, terminal)
-    limits = _asked(args, spread.design.check)
-    with terminal.busy("checking"):
-        case = check.case_of(spread)
-        report = check.report(case, limits, film_eye(spread, case.motion, args.view))
-    if any(finding.severity != "note" for finding in report.findings):
-        with terminal.busy("trying cures"):
-            report = check.cured(spread, case, report, limits, dict(args.values))
-    if args.html:
-        target = terminal.path(args.html)
-        write(target, spread, case, report, limits)
-        terminal.say(f"wrote {terminal.name(target)}")
+    report = _found_before(args, terminal)
+    if report is None:
+        report = _report(args, terminal)
     if args.json:
         terminal.show(
             json.dumps(marked("check", check.as_json(report)), indent=2, ensure_ascii=False)
@@ -90,6 +80,53 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         _show(report, terminal)
     warned = any(finding.severity == "warning" for finding in report.findings)
     return 0 if report.passes and not (args.strict and warned) else 1
+
+
+def _asked_of(args: argparse.Namespace) -> tuple[object, ...]:
+    """What decides a report beside the design."""
+    return "report", args.only, args.skip, args.limits, args.view
+
+
+def _found_before(args: argparse.Namespace, terminal: Terminal) -> Report | None:
+    """The report on the same design that was kept, if a report is all that is wanted."""
+    from meshes.answers import Answers
+    from meshes.check.kept import unpacked
+
+    path = design_path(args.design, terminal)
+    if args.html:
+        return None
+    found = Answers(path, dict(args.values)).get(*_asked_of(args))
+    if found is None:
+        return None
+    for warning in found["warnings"]:
+        terminal.say(warning)
+    return unpacked(found["report"])
+
+
+def _report(args: argparse.Namespace, terminal: Terminal) -> Report:
+    """Ask the questions, keep the report, and write the page if one is wanted."""
+    from meshes import check
+    from meshes.answers import Answers
+    from meshes.check.kept import packed
+    from preview.report.page import film_eye, write
+
+    path = design_path(args.design, terminal)
+    answers = Answers(path, dict(args.values))
+    spread = read_spread(args, terminal)
+    limits = _asked(args, spread.design.check)
+    with terminal.busy("checking"):
+        case = check.case_of(spread)
+        report = check.report(case, limits, film_eye(spread, case.motion, args.view))
+    if any(finding.severity != "note" for finding in report.findings):
+        with terminal.busy("trying cures"):
+            report = check.cured(spread, case, report, limits, dict(args.values))
+    kept = {"warnings": warnings(spread), "report": packed(report)}
+    answers.put(kept, *_asked_of(args))
+    if args.html:
+        target = terminal.path(args.html)
+        write(target, spread, case, report, limits)
+        terminal.say(f"wrote {terminal.name(target)}")
+    return report
 
 
 class _ShowSchema(argparse.Action):

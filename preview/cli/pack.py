@@ -162,13 +162,19 @@ def _wishes(args: argparse.Namespace, terminal: Terminal) -> Wishes:
 
 def _may_be_packed(spread: Spread, args: argparse.Namespace, terminal: Terminal) -> bool:
     """Whether the check finds no problem, or that does not matter."""
-    from meshes.check import report
+    from meshes.answers import Answers
 
-    with terminal.busy("checking"):
-        found = report(spread)
-    problems = [finding for finding in found.findings if finding.fails]
+    answers = Answers(design_path(args.design, terminal), dict(args.values))
+    problems = answers.get("problems")
+    if problems is None:
+        from meshes.check import report
+
+        with terminal.busy("checking"):
+            found = report(spread)
+        problems = [finding.text for finding in found.findings if finding.fails]
+        answers.put(problems, "problems")
     for problem in problems:
-        terminal.say(f"problem: {problem.text}")
+        terminal.say(f"problem: {problem}")
     if problems and not args.with_problems:
         terminal.say("nothing is packed; see: foldstage check, or add --with-problems")
         return False

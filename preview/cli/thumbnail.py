@@ -11,7 +11,7 @@ import numpy as np
 
 from preview.schemas import marked
 
-from .arguments import add_design, add_jobs, add_output, read_spread, size, whole
+from .arguments import add_design, add_jobs, add_output, design_path, read_spread, size, whole
 from .terminal import Terminal
 
 if TYPE_CHECKING:
@@ -69,40 +69,62 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Propose, draw and write them."""
     from preview.films.frames import prepare
     from preview.parallel import crew
-    from preview.pictures import thumbnail
 
     folder = terminal.path(args.output or f"renders/{Path(args.design).stem}-thumbnails")
     # The other processes get ready while this one tries the openings.
     with crew(args.jobs, prepare) as workers:
-        spread = read_spread(args, terminal)
-        with terminal.busy("solving"):
-            motion = spread.solve(np.radians(thumbnail.OPENINGS_DEG))
-        if not motion.solved.any():
+        title, proposals = _proposals(args, terminal, workers)
+        if not proposals:
             terminal.say(f"{args.design}: the spread can't be opened, so there is nothing to show")
             return 1
-        aspect = args.size[0] / args.size[1]
-        with terminal.progress(thumbnail.steps(motion, args.count), "trying openings") as advance:
-            proposals = thumbnail.propose(
-                spread,
-                motion,
-                args.mood,
-                args.title_at,
-                args.count,
-                args.engine,
-                aspect,
-                advance,
-                workers,
-            )
         with terminal.progress(len(proposals), "drawing") as advance:
             made = _draw_all(args, proposals, workers, folder, advance)
     if args.json:
-        data = {"design": spread.design.title, "candidates": made}
+        data = {"design": title, "candidates": made}
         terminal.show(json.dumps(marked("thumbnail", data), indent=2))
     else:
         for row in made:
             terminal.show(_line(row, terminal, folder))
         terminal.show(terminal.name(folder / "contact-sheet.png"))
     return 0
+
+
+def _proposals(
+    args: argparse.Namespace, terminal: Terminal, workers: Crew
+) -> tuple[str, list[Proposal]]:
+    """The title of the design, and the best ways to take its picture.
+
+    They are kept, so that the next look at the same design starts with drawing.
+    """
+    from meshes.answers import Answers
+    from preview.pictures import thumbnail
+
+    path = design_path(args.design, terminal)
+    answers = Answers(path, dict(args.values))
+    spread = read_spread(args, terminal)
+    with terminal.busy("solving"):
+        motion = spread.solve(np.radians(thumbnail.OPENINGS_DEG))
+    if not motion.solved.any():
+        return spread.design.title, []
+    aspect = args.size[0] / args.size[1]
+    asked = "thumbnails", args.mood, args.title_at, args.count, args.engine, aspect
+    told = answers.get(*asked)
+    if told is not None:
+        return spread.design.title, thumbnail.retold(told, spread, motion, args.mood)
+    with terminal.progress(thumbnail.steps(motion, args.count), "trying openings") as advance:
+        proposals = thumbnail.propose(
+            spread,
+            motion,
+            args.mood,
+            args.title_at,
+            args.count,
+            args.engine,
+            aspect,
+            advance,
+            workers,
+        )
+    answers.put(thumbnail.told(proposals), *asked)
+    return spread.design.title, proposals
 
 
 def _draw_all(
@@ -112,14 +134,15 @@ def _draw_all(
     folder: Path,
     advance: Callable[[], None],
 ) -> list[dict[str, Any]]:
+    from meshes.export import write_whole
     from preview.pictures import still, thumbnail
 
     drawn, rows = [], []
-    coming = thumbnail.pictures(proposals, args.size, args.engine, args.quality, workers)
-    for number, (proposal, (picture, shapes)) in enumerate(zip(proposals, coming, strict=True), 1):
-        still.save(picture, folder / f"candidate-{number}.png")
-        still.save(shapes, folder / f"silhouette-{number}.png")
-        drawn.append((picture, shapes))
+    coming = thumbnail.candidates(proposals, args.size, args.engine, args.quality, workers)
+    for number, (proposal, candidate) in enumerate(zip(proposals, coming, strict=True), 1):
+        write_whole(folder / f"candidate-{number}.png", candidate.picture)
+        write_whole(folder / f"silhouette-{number}.png", candidate.silhouettes)
+        drawn.append(candidate.small)
         rows.append(
             {
                 "picture": f"candidate-{number}.png",

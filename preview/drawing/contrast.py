@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import deque
 from collections.abc import Iterable
+from functools import lru_cache
 
 import numpy as np
 
@@ -32,8 +33,14 @@ def relative_luminance(picture: np.ndarray) -> np.ndarray:
     ----------
     picture : shape (..., 3), uint8.
     """
-    linear = srgb_to_linear(np.asarray(picture) / 255.0)
-    return linear @ np.array([0.2126, 0.7152, 0.0722])
+    red, green, blue = (_levels()[np.asarray(picture)[..., channel]] for channel in range(3))
+    return np.asarray(0.2126 * red + 0.7152 * green + 0.0722 * blue)
+
+
+@lru_cache(maxsize=1)
+def _levels() -> np.ndarray:
+    """Linear light of each of the 256 levels of sRGB."""
+    return srgb_to_linear(np.arange(256) / 255.0)
 
 
 def contrast_ratio(first: np.ndarray, second: np.ndarray) -> np.ndarray:

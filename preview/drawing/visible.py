@@ -49,24 +49,27 @@ class Sight:
 
     def several(
         self, camera: Camera, size: tuple[int, int], places: Sequence[tuple[float, float]]
-    ) -> np.ndarray:
-        """The same at several places in each pixel, shape (h, w, s).
+    ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """The same, and what is seen at several places in pixels near a surface's edge.
 
         Away from where one surface ends and another begins, the centre of a pixel speaks for it.
 
         Parameters
         ----------
         places : across and down, 0 to 1.
+
+        Returns
+        -------
+        At the centres, shape (h, w); numbers of the pixels near an edge, shape (n,); what they
+        show at the places, shape (n, s).
         """
         from .render.ray.lens import raster
         from .render.ray.neighbours import edges, grown
 
         middle = self.surfaces(camera, size)
         near = np.flatnonzero(grown(edges(middle)))
-        seen = np.repeat(middle.reshape(-1, 1), len(places), axis=1)
-        for place, (across, down) in enumerate(places):
-            seen[near, place] = self._first(raster(camera, size, across, down, near)[0], camera)
-        return seen.reshape(*middle.shape, len(places))
+        seen = [self._first(raster(camera, size, *place, near)[0], camera) for place in places]
+        return middle, near, np.stack(seen, axis=1)
 
     def _first(self, rays: np.ndarray, camera: Camera) -> np.ndarray:
         eye = np.broadcast_to(np.array(camera.eye, np.float32), rays.shape)
@@ -102,14 +105,14 @@ def pieces_of(scene: Scene, standing: bool = False) -> tuple[list[str], np.ndarr
 
 def lying(scene: Scene) -> np.ndarray:
     """Whether each surface lies on one of the pages, bool, shape (surfaces,)."""
-    pages = [surface for surface in scene.surfaces if surface.material == "page"]
-    found = []
-    for surface in scene.surfaces:
-        heights = [
-            np.abs((surface.corners - page.translation) @ page.normal).max() for page in pages
-        ]
-        found.append(min(heights, default=np.inf) < LYING_MM)
-    return np.array(found, bool)
+    corners, owner = scene.corners
+    found = np.zeros(len(scene.surfaces), bool)
+    for page in scene.surfaces:
+        if page.material == "page":
+            heights = np.zeros(len(found))
+            np.maximum.at(heights, owner, np.abs((corners - page.translation) @ page.normal))
+            found |= heights < LYING_MM
+    return found
 
 
 def piece_at(seen: np.ndarray, numbers: np.ndarray) -> np.ndarray:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass, fields, replace
 from functools import partial
 from itertools import product
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -20,6 +20,7 @@ from ..parallel import ALONE, Crew
 from ..shot.camera import Camera, frame
 from . import silhouette
 from .silhouette import Crop, Score
+from .still import encoded
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -78,6 +79,8 @@ class _Stage:
     ----------
     pieces : the standing piece of each surface, -1 for the notebook and what lies on it.
     sight : of the scene.
+    normals, places : of the fronts of the S surfaces and a point on each, shape (S, 3).
+    colours : linear, of fronts and backs, shape (2, S, 3).
     framings : sets of points to fill the frame with, shape (n, 3), mm: the whole spread, and its
         standing pieces alone.
     """
@@ -85,15 +88,26 @@ class _Stage:
     scene: Scene
     pieces: np.ndarray
     sight: Sight
+    normals: np.ndarray
+    places: np.ndarray
+    colours: np.ndarray
     framings: tuple[np.ndarray, ...]
 
     @classmethod
     def of(cls, scene: Scene) -> _Stage:
         """A scene made ready."""
         _, pieces = pieces_of(scene, standing=True)
-        standing = [s.corners for s, k in zip(scene.surfaces, pieces, strict=True) if k >= 0]
-        framings = [scene.points, *([np.concatenate(standing)] if standing else [])]
-        return cls(scene, pieces, Sight(scene), tuple(framings))
+        corners, owner = scene.corners
+        standing = corners[pieces[owner] >= 0]
+        return cls(
+            scene,
+            pieces,
+            Sight(scene),
+            np.array([surface.normal for surface in scene.surfaces]),
+            np.array([surface.translation for surface in scene.surfaces]),
+            np.array([[linear(s.front), linear(s.back)] for s in scene.surfaces]).swapaxes(0, 1),
+            (corners, standing) if len(standing) else (corners,),
+        )
 
 
 def propose(
@@ -142,26 +156,78 @@ def propose(
     return drawn[:count]
 
 
+def told(proposals: Sequence[Proposal]) -> list[dict[str, Any]]:
+    """Proposals as JSON can tell them; see :func:`retold`."""
+    rows = []
+    for proposal in proposals:
+        row = {field.name: getattr(proposal, field.name) for field in fields(proposal)}
+        del row["scene"]
+        rows.append({**row, "camera": asdict(proposal.camera), "score": asdict(proposal.score)})
+    return rows
+
+
+def retold(
+    rows: Sequence[Mapping[str, Any]], spread: Spread, motion: Motion, mood: str = "daylight"
+) -> list[Proposal]:
+    """The proposals that were told.
+
+    Parameters
+    ----------
+    motion, mood : with which they were made.
+    """
+    scenes = dict(_stages(spread, motion, mood, {row["opening"] for row in rows}))
+    return [
+        Proposal(
+            scenes[row["opening"]],
+            row["opening"],
+            row["azimuth"],
+            row["elevation"],
+            Camera(
+                _triple(np.array(row["camera"]["eye"])),
+                _triple(np.array(row["camera"]["target"])),
+                row["camera"]["field"],
+            ),
+            Score(**row["score"]),
+        )
+        for row in rows
+    ]
+
+
 def steps(motion: Motion, count: int) -> int:
     """How many things :func:`propose` tries for so many proposals."""
     return len(usual_openings(motion)) + FINALISTS * count
 
 
-def pictures(
+@dataclass(frozen=True)
+class Candidate:
+    """The picture of a proposal and its silhouettes, ready to be written.
+
+    Parameters
+    ----------
+    picture, silhouettes : PNG files.
+    small : both as they are shown on a contact sheet, shape (rows, columns, 3), uint8 sRGB.
+    """
+
+    picture: bytes
+    silhouettes: bytes
+    small: tuple[np.ndarray, np.ndarray]
+
+
+def candidates(
     proposals: Sequence[Proposal],
     size: Size,
     engine: EngineName,
     quality: Quality,
     workers: Crew,
-) -> Iterator[tuple[np.ndarray, np.ndarray]]:
+) -> Iterator[Candidate]:
     """Of each proposal in turn the picture and its silhouettes, drawn by some processes."""
-    yield from workers.in_order(partial(_pictures, size, engine, quality), proposals)
+    yield from workers.in_order(partial(_candidate, size, engine, quality), proposals)
 
 
-def _pictures(
-    size: Size, engine: EngineName, quality: Quality, proposal: Proposal
-) -> tuple[np.ndarray, np.ndarray]:
-    return draw(proposal, size, engine, quality), silhouettes(proposal, size)
+def _candidate(size: Size, engine: EngineName, quality: Quality, proposal: Proposal) -> Candidate:
+    pair = draw(proposal, size, engine, quality), silhouettes(proposal, size)
+    picture, shapes = (encoded(pixels, ".png") for pixels in pair)
+    return Candidate(picture, shapes, (_for_sheet(pair[0]), _for_sheet(pair[1])))
 
 
 def draw(
@@ -183,10 +249,22 @@ def silhouettes(
     names, numbers = pieces_of(scene, standing=True)
     # Four samples a pixel, so that outlines are smooth.
     places = [(0.25, 0.25), (0.75, 0.25), (0.25, 0.75), (0.75, 0.75)]
-    pieces = piece_at(Sight(scene).several(proposal.camera, size, places), numbers)
+    middle, near, seen = Sight(scene).several(proposal.camera, size, places)
     greys = np.linspace(0.02, 0.22, max(len(names), 1))
     tones = np.append(np.repeat(greys[:, None], 3, 1), [linear(ground)], axis=0)
-    return develop(tones.astype(np.float32)[pieces].mean(axis=2))
+    tones = tones.astype(np.float32)
+    picture = develop(tones)[piece_at(middle, numbers)]
+    picture.reshape(-1, 3)[near] = develop(tones[piece_at(seen, numbers)].mean(axis=1))
+    return picture
+
+
+def _for_sheet(pixels: np.ndarray) -> np.ndarray:
+    """A picture as large as a contact sheet shows it."""
+    from PIL import Image
+
+    width = round(SHEET_ROW * pixels.shape[1] / pixels.shape[0])
+    small = Image.fromarray(pixels).resize((width, SHEET_ROW), Image.Resampling.LANCZOS)
+    return np.asarray(small)
 
 
 def contact_sheet(
@@ -196,11 +274,11 @@ def contact_sheet(
 
     Parameters
     ----------
-    pictures : of each proposal the picture and its silhouettes, of one size.
+    pictures : of each proposal the picture and its silhouettes; see :class:`Candidate`.
     """
     from PIL import Image
 
-    height, width = SHEET_ROW, round(SHEET_ROW * pictures[0][0].shape[1] / pictures[0][0].shape[0])
+    height, width = pictures[0][0].shape[:2]
     gap, foot = 24, 36
     figures = 300
     row = height + foot + gap
@@ -210,8 +288,7 @@ def contact_sheet(
     for number, ((picture, shapes), proposal) in enumerate(zip(pictures, proposals, strict=True)):
         top = gap + number * row
         for column, image in enumerate((picture, shapes)):
-            small = Image.fromarray(image).resize((width, height), Image.Resampling.LANCZOS)
-            sheet.paste(small, (gap + column * (width + gap), top))
+            sheet.paste(Image.fromarray(image), (gap + column * (width + gap), top))
         label = (
             f"{number + 1}   open {np.degrees(proposal.opening):z.0f}°, camera "
             f"{np.degrees(proposal.elevation):z.0f}° up and "
@@ -254,13 +331,17 @@ def _trial_size(aspect: float) -> Size:
     return round(height * aspect), height
 
 
-def _stages(spread: Spread, motion: Motion, mood: str) -> Iterator[tuple[float, Scene]]:
-    """The openings to try and what there is to see at each."""
+def _stages(
+    spread: Spread, motion: Motion, mood: str, wanted: Collection[float] | None = None
+) -> Iterator[tuple[float, Scene]]:
+    """The openings to try, or only some of them, and what there is to see at each."""
     openings = usual_openings(motion) if motion.solved.any() else np.empty(0)
     if not np.isin(openings, motion.openings).all():
         # All at once: one solve of many openings takes hardly longer than of one.
         motion = spread.solve(openings)
     for opening in openings:
+        if wanted is not None and opening not in wanted:
+            continue
         number = int(np.flatnonzero(motion.openings == opening)[0])
         yield float(opening), build(spread, motion, number, mood)
 
@@ -330,15 +411,12 @@ def _quick_look(stage: _Stage, camera: Camera, size: Size) -> tuple[np.ndarray, 
     """Which piece is seen where, and a picture in flat shade without shadows."""
     seen = stage.sight.surfaces(camera, size)
     mood = stage.scene.mood
-    light = mood.towards_key(camera.azimuth)
-    tones = []
-    for surface in stage.scene.surfaces:
-        toward = np.subtract(camera.eye, surface.translation) @ surface.normal >= 0
-        normal = surface.normal if toward else -surface.normal
-        shade = mood.key * max(0.0, float(normal @ light)) + mood.sky * (1 + normal[2]) / 2
-        tones.append(linear(surface.front if toward else surface.back) * shade)
-    tones.append(linear(mood.table))
-    picture = develop(np.array(tones))[seen]
+    toward = ((np.array(camera.eye) - stage.places) * stage.normals).sum(axis=1) >= 0
+    normals = np.where(toward[:, None], stage.normals, -stage.normals)
+    facing = np.maximum(normals @ mood.towards_key(camera.azimuth), 0.0)
+    shade = facing[:, None] * mood.key + (1 + normals[:, 2:]) / 2 * mood.sky
+    tones = np.where(toward[:, None], *stage.colours) * shade
+    picture = develop(np.append(tones, [linear(mood.table)], axis=0))[seen]
     return piece_at(seen, stage.pieces), picture
 
 

@@ -50,7 +50,10 @@ def test_places_inside_pixels_show_what_a_picture_of_twice_the_size_shows(opened
     sight = Sight(opened)
     twice = sight.surfaces(camera, (2 * SIZE[0], 2 * SIZE[1]))
     places = [(0.25, 0.25), (0.75, 0.25), (0.25, 0.75), (0.75, 0.75)]
-    found = sight.several(camera, SIZE, places)
+    middle, near, seen = sight.several(camera, SIZE, places)
+    found = np.repeat(middle.reshape(-1, 1), 4, axis=1)
+    found[near] = seen
+    found = found.reshape(SIZE[1], SIZE[0], 4)
     dense = np.stack([twice[::2, ::2], twice[::2, 1::2], twice[1::2, ::2], twice[1::2, 1::2]], -1)
     # But for a sliver that falls between the middles of pixels.
     assert (found != dense).mean() < 0.001
@@ -158,8 +161,9 @@ def test_aiming_beside_a_title_fills_the_rest_of_the_frame(opened, name):
 
 def test_a_contact_sheet_shows_every_candidate(proposals):
     found = proposals[0][:2]
+    size = (480, thumbnail.SHEET_ROW)
     pictures = [
-        (np.full((90, 160, 3), 200, np.uint8), thumbnail.silhouettes(p, (160, 90))) for p in found
+        (np.full((*size[::-1], 3), 200, np.uint8), thumbnail.silhouettes(p, size)) for p in found
     ]
     sheet = thumbnail.contact_sheet(pictures, found)
     assert sheet.shape[0] > 2 * thumbnail.SHEET_ROW

@@ -16,7 +16,7 @@ from .material import Texture, paint
 from .sampling import jitter
 from .studio import RayStudio, Sky
 
-# Places looked at in every pixel of paper to find its edges and how much its pictures change.
+# Places looked at in every printed pixel to find how much its picture changes.
 FEW = 4
 # Pixels whose samples are in memory at once.
 AT_ONCE = 16_384
@@ -112,13 +112,27 @@ def _edges(studio: RayStudio, view: PixelView, inside: np.ndarray) -> tuple[np.n
     """Pixels that show more than one patch, and what they show at each place; (m,), (m, s)."""
     paper = neighbours.grown(neighbours.grown((view.key != studio.table).reshape(view.shape)))
     pixels = np.flatnonzero(paper.ravel() & view.near(0))
-    few = _keys(studio, view.numbers[pixels], inside[:, :FEW])
     kin = view.kin.ravel()
-    cut = (studio.kin[few] != kin[pixels, None]).any(axis=1)
+    cut = (_at_corners(studio, view, pixels) != kin[pixels, None]).any(axis=1)
     cut |= neighbours.edges(view.kin).ravel()[pixels]
     pixels = pixels[cut]
-    rest = _keys(studio, view.numbers[pixels], inside[:, FEW:])
-    return pixels, np.concatenate([few[cut], rest], axis=1)
+    return pixels, _keys(studio, view.numbers[pixels], inside)
+
+
+def _at_corners(studio: RayStudio, view: PixelView, pixels: np.ndarray) -> np.ndarray:
+    """The kin that the four corners of pixels show, shape (n, 4); four pixels share each."""
+    height, width = view.shape
+    down, across = np.divmod(pixels, width)
+    mine = (down * (width + 1) + across)[:, None] + [0, 1, width + 1, width + 2]
+    wanted = np.zeros((height + 1) * (width + 1), bool)
+    wanted[mine] = True
+    corners = np.flatnonzero(wanted)
+    rows, columns = np.divmod(corners, width + 1)
+    rays = studio.corner_rays(rows + view.first[0], columns + view.first[1])
+    hit = studio.quick.first(np.broadcast_to(studio.eye, rays.shape), rays)
+    kin = np.empty(len(wanted), studio.kin.dtype)
+    kin[corners] = studio.kin[studio.patch_of[hit]]
+    return kin[mine]
 
 
 def _keys(studio: RayStudio, numbers: np.ndarray, inside: np.ndarray) -> np.ndarray:

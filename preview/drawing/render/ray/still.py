@@ -177,7 +177,8 @@ def glow_of(studio: RayStudio, view: PixelView, recipe: StillRecipe) -> np.ndarr
     first = studio.first_glow()
     inside = samples.places(samples.FEW)
     # Only means over patches are wanted, which need no fine light.
-    rough = replace(recipe, key=samples.FEW, vary=np.inf, refine=np.inf)
+    few = samples.FEW
+    rough = replace(recipe, key=few, sky=few, vary=np.inf, refine=np.inf)
     shown = _lit(studio, view, rough, first).shown(studio, view, inside, np.inf)
     size = len(first)
     counts = np.bincount(view.key, minlength=size)

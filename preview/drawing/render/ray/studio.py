@@ -153,6 +153,11 @@ class RayStudio:
         down = (rows - BORDER).astype(np.float32) + places[1]
         return np.ascontiguousarray(rays_through(self.camera, self.size, across, down).T)
 
+    def corner_rays(self, rows: np.ndarray, columns: np.ndarray) -> np.ndarray:
+        """Unit rays through the upper left corners of pixels, shape (n, 3), float32."""
+        across, down = (columns - BORDER).astype(np.float32), (rows - BORDER).astype(np.float32)
+        return np.ascontiguousarray(rays_through(self.camera, self.size, across, down).T)
+
     def on_planes(self, rays: np.ndarray, keys: np.ndarray) -> np.ndarray:
         """Where rays from the eye meet the planes of patches, a little before; shape (n, 3)."""
         normals = self.normals.take(keys, axis=0)
