@@ -18,7 +18,8 @@ FOLDER = Path("renders/gallery")
 TOUR = "toadstool-glade"
 SIDES = "sides"
 OUTLINES = "outlines"
-STILL = ("--opening", "146", "--size", "1280x720", "--quality", "fine")
+STILL = ("--size", "1280x720", "--quality", "fine")
+OPENING = "146"
 # The light and the table on which each looks best; the others in the light that a film has by
 # itself.
 MOODS = {
@@ -28,6 +29,8 @@ MOODS = {
     "two-seasons": "meadow",
     "winter-market": "dusk",
 }
+# Openings at which a still shows more than at that of the others.
+OPENINGS = {"lighthouse-bay": "160"}
 FILM = ("--size", "480x320", "--seconds", "5", "--fps", "20")
 # What a hand moves in the film of a design that stands open meanwhile, and at which opening.
 MOVED = {
@@ -57,7 +60,13 @@ def motion_of(name: str) -> str:
 def still_options(name: str) -> list[str]:
     """How the picture of a design is drawn."""
     piece, _ = MOVED.get(name, ("", 0))
-    return [*STILL, *(("--by-hand", f"{piece}={DRIVEN[name]}") if name in DRIVEN else ())]
+    opening = OPENINGS.get(name, OPENING)
+    return [
+        *STILL,
+        "--opening",
+        opening,
+        *(("--by-hand", f"{piece}={DRIVEN[name]}") if name in DRIVEN else ()),
+    ]
 
 
 def film_options(name: str) -> list[str]:
