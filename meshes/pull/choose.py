@@ -18,6 +18,7 @@ from meshes.linkage import Part
 from meshes.measure import Units
 
 from .hold import Grip, Hold, HoldError, Posture
+from .material import aligned
 from .numbers import Number, Path
 
 # What a number changes by to see what it does, in mm or degrees, and as a share of a plain range.
@@ -36,7 +37,7 @@ _SAME_MM = 1e-3
 # moves other paper as well, that it moves too little or too much, that it moves along the line of
 # sight, that it belongs to a host, is left out, stands deep in the file, or is parted from an
 # expression. Our choice: a leaf pulled by its tip grows, one pulled along the gutter moves.
-_ALSO, _GEAR, _DEPTH, _HOST, _LEFT_OUT, _DEEP, _PARTED = 0.2, 0.12, 0.25, 0.12, 0.05, 0.03, 0.2
+_ALSO, _GEAR, _DEPTH, _HOST, _LEFT_OUT, _DEEP, _PARTED = 0.2, 0.12, 0.25, 0.12, 0.05, 0.07, 0.15
 # Own numbers of a piece that follow worse than this are no use; its hosts are asked then.
 _POOR = 0.75
 _ROUNDS, _HALVINGS = 5, 6
@@ -152,18 +153,24 @@ def _moved(before: Posture, after: Posture) -> float:
         if part.sheet.piece == "page" or name not in before.places:
             continue
         old_body, old = before.places[name]
-        old_points, points = _corners(old), _corners(part)
-        if len(old_points) != len(points):
-            old_points, points = (rows.mean(axis=0, keepdims=True) for rows in (old_points, points))
-        gone = before.in_space(old_body, old_points) - after.in_space(body, points)
-        apart.append(float(np.linalg.norm(gone, axis=1).mean()))
+        rings = [_corners(one) for one in (old, part)]
+        if len(rings[0]) == len(rings[1]):
+            rings[1] = aligned(*rings)
+        else:
+            rings = [ring.mean(axis=0, keepdims=True) for ring in rings]
+        first, second = (
+            pose.in_space(k, np.pad(one.placement.apply(ring), ((0, 0), (0, 1))))
+            for pose, k, one, ring in zip(
+                (before, after), (old_body, body), (old, part), rings, strict=True
+            )
+        )
+        apart.append(float(np.linalg.norm(second - first, axis=1).mean()))
     return float(np.mean(apart)) if apart else 0.0
 
 
 def _corners(part: Part) -> np.ndarray:
-    """Corners of a facet in its body, shape (n, 3), mm."""
-    corners = shapely.get_coordinates(part.polygon.exterior)[:-1]
-    return np.column_stack([corners, np.zeros(len(corners))])
+    """Corners of a facet in its sheet, shape (n, 2), mm."""
+    return np.asarray(shapely.orient_polygons(part.facet.polygon).exterior.coords)[:-1, :2]
 
 
 def _left_out(hold: Hold, number: Number, names: frozenset[str]) -> float | None:

@@ -43,10 +43,15 @@ def moved(
     """
     before, after = _ring(old), _ring(new)
     if len(before) == len(after):
-        after = np.roll(after, -_shift(before, after), axis=0)
+        after = aligned(before, after)
     else:
         before, after = _matched(before, after, marks)
     return mean_value_weights(before, np.asarray(points, float)) @ after
+
+
+def aligned(before: np.ndarray, after: np.ndarray) -> np.ndarray:
+    """A ring of corners, shape (k, 2), begun where another with as many corners begins."""
+    return np.roll(after, -_shift(before, after), axis=0)
 
 
 def mean_value_weights(ring: np.ndarray, points: np.ndarray) -> np.ndarray:

@@ -7,8 +7,10 @@ const HINT_GAP = 10;
 const OTHERS = "h1, .views, #opening, #hands, #panel, #drawer";
 
 export class Hand {
-  constructor(viewer) {
+  /** @param tug pulls at the paper itself where it is on. */
+  constructor(viewer, tug) {
     this.viewer = viewer;
+    this.tug = tug;
     this.canvas = viewer.canvas;
     this.label = document.getElementById("label");
     this.hint = document.getElementById("hint");
@@ -28,9 +30,17 @@ export class Hand {
 
   down(event) {
     this.label.hidden = true;
-    if (event.button > 0 || this.pull) return;
+    if (event.button > 0 || this.pull || this.tug.held) return;
     const { stage, views } = this.viewer;
     const hit = this.hit(event);
+    if (this.tug.takes(hit)) {
+      event.stopImmediatePropagation();
+      this.canvas.setPointerCapture(event.pointerId);
+      this.canvas.focus({ preventScroll: true });
+      this.canvas.classList.add("tug");
+      this.tug.down(event, hit);
+      return;
+    }
     const pulled = stage.pullable(hit);
     if (!pulled) return;
     event.stopImmediatePropagation();
@@ -43,6 +53,10 @@ export class Hand {
   }
 
   move(event) {
+    if (this.tug.held) {
+      this.tug.move(event);
+      return;
+    }
     if (this.pull) {
       if (event.pointerId !== this.pull.pointer) return;
       if (this.pull.hand) this.viewer.put(this.pull.hand.name, this.movedTo(event));
@@ -58,6 +72,12 @@ export class Hand {
   }
 
   up(event) {
+    if (event.pointerId === this.tug.held?.pointer) {
+      this.canvas.classList.remove("tug");
+      if (event.type === "pointercancel") this.tug.drop();
+      else this.tug.up(event);
+      return;
+    }
     if (event.pointerId !== this.pull?.pointer) return;
     this.pull = null;
     this.canvas.classList.remove("pull");
@@ -101,7 +121,9 @@ export class Hand {
   look(event) {
     const { stage } = this.viewer;
     const hit = this.hit(event);
-    this.canvas.classList.toggle("pull", stage.pullable(hit) !== null);
+    const tug = this.tug.takes(hit);
+    this.canvas.classList.toggle("paper", tug);
+    this.canvas.classList.toggle("pull", !tug && stage.pullable(hit) !== null);
     this.label.hidden = !hit || hit.piece === "page";
     if (this.label.hidden) return;
     this.describe(hit.piece);

@@ -11,9 +11,11 @@ import {
   showShare,
   Tabs,
 } from "./cards.js";
+import { ask } from "./ask.js";
 import { Clip } from "./capture.js";
 import { drawnAt } from "./drawn.js";
 import { Hand } from "./hand.js";
+import { Tug } from "./tug.js";
 import { Viewer } from "./viewer.js";
 import { Vector3 } from "three";
 
@@ -40,7 +42,17 @@ class Page {
   constructor(data) {
     this.wanted = new URLSearchParams(location.hash.slice(1));
     this.viewer = new Viewer(data, this.wanted.has("draft"));
-    this.hand = new Hand(this.viewer);
+    this.secret = data.secret;
+    this.tug = new Tug(this.viewer, {
+      secret: data.secret,
+      say: (text) => this.say(text),
+      fail: (text) => this.fail(text),
+      choose: (name) => this.choosePiece(name),
+      edit: (edits) => this.edit(edits),
+      undo: () => this.undo(),
+      followed: () => this.followed(),
+    });
+    this.hand = new Hand(this.viewer, this.tug);
     this.tabs = new Tabs(document.querySelector(".tabs"), document.querySelector(".cards"));
     this.viewer.listeners.push(() => this.showMarkedFolds());
     this.viewer.listeners.push(() => this.showHands());
@@ -297,6 +309,8 @@ class Page {
   wire() {
     const { viewer } = this;
     byId("play").addEventListener("click", () => this.toggle());
+    byId("shape").hidden = !(this.data.live && this.data.made);
+    byId("shape").addEventListener("click", () => this.shape(!this.tug.on));
     byId("drawer").addEventListener("click", () => {
       const open = byId("panel").classList.toggle("open");
       byId("drawer").setAttribute("aria-expanded", open);
@@ -314,6 +328,52 @@ class Page {
       viewer.resize();
     });
     document.querySelector(".views").addEventListener("click", () => this.showView());
+  }
+
+  // ------------------------------------------------------------------ shaping the paper
+
+  /** Whether the hand shapes the paper, or only turns and opens the book. */
+  shape(on) {
+    this.tug.on = on;
+    this.tug.forget();
+    byId("shape").setAttribute("aria-pressed", on);
+    this.say(on ? "Pull the paper itself to change it" : "The paper is safe from your hand");
+  }
+
+  choosePiece(name) {
+    if (!this.viewer.stage.pieces.get(name).marked) this.mark(name);
+    this.say(`${name} is chosen`);
+  }
+
+  /** Say what went wrong, where mistakes stand. */
+  fail(text) {
+    this.said = text;
+    tell(text);
+  }
+
+  /** Have edits written into the file; whether they were. */
+  async edit(edits) {
+    return this.asked("/edits", { made: this.data.made, edits });
+  }
+
+  undo() {
+    return this.asked("/undo", {});
+  }
+
+  async asked(address, question) {
+    try {
+      await ask(address, this.secret, question);
+      tell("");
+      return true;
+    } catch (error) {
+      this.fail(error.message);
+      return false;
+    }
+  }
+
+  /** Resolves when the page shows what the file says. */
+  followed() {
+    return new Promise((done) => (this.waiting ??= []).push(done));
   }
 
   toggle() {
@@ -407,6 +467,7 @@ class Page {
       this.shown = version;
       this.refill();
       this.say("The design has changed");
+      for (const done of this.waiting?.splice(0) ?? []) done();
     }
   }
 
@@ -485,6 +546,10 @@ window.foldstage = {
   drawnAt: (points) => drawnAt(points, page.viewer.studio, page.viewer.stage.pieces, page.viewer.views.camera),
   /** Move a flyleaf, wheel or slide, 0 to 1. */
   put: (name, share) => page.viewer.put(name, share),
+  /** Let the hand shape the paper, or not. */
+  shape: (on) => page.shape(on),
+  /** How often the paper has followed a hand that pulls at it. */
+  pulled: () => page.tug.counted ?? 0,
   get shares() {
     return Object.fromEntries(page.viewer.stage.motion.shares);
   },

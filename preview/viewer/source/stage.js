@@ -46,11 +46,13 @@ export class Stage {
     this.onTable = null;
     this.stressed = new Set();
     this.away = new Map();
+    this.pulled = new Map();
     this.load(data);
   }
 
   /** Show another design in place of the last one; what is alike in both stays as it is. */
   load(data) {
+    this.pulled.clear();
     const before = this.data;
     const shares = this.motion?.shares ?? new Map();
     this.data = data;
@@ -119,11 +121,12 @@ export class Stage {
     for (const gone of before.values()) for (const mesh of gone.meshes) this.drop(mesh);
   }
 
-  drop(mesh) {
+  /** Take a mesh away; what is printed on it goes with it, unless that is used elsewhere. */
+  drop(mesh, used = new Set()) {
     this.root.remove(mesh);
     mesh.traverse(({ geometry, material }) => {
       geometry.dispose();
-      material.map?.dispose();
+      if (!used.has(material)) material.map?.dispose();
     });
   }
 
@@ -135,18 +138,20 @@ export class Stage {
       bundles.get(facet.sheet).push(facet);
     }
     for (const facets of bundles.values()) {
-      for (const mesh of this.newMeshes(facets)) {
-        mesh.matrixAutoUpdate = false;
-        mesh.userData = { ...mesh.userData, piece: facets[0].piece, sheet: facets[0].sheet, body: b };
-        group.meshes.push(mesh);
-        this.root.add(mesh);
-      }
+      for (const mesh of this.newMeshes(facets)) this.put(mesh, facets[0], b, group);
     }
     return group;
   }
 
-  /** The facets of one sheet in one body, and what is printed on them. */
-  newMeshes(facets) {
+  put(mesh, { piece, sheet }, b, group) {
+    mesh.matrixAutoUpdate = false;
+    mesh.userData = { ...mesh.userData, piece, sheet, body: b };
+    group.meshes.push(mesh);
+    this.root.add(mesh);
+  }
+
+  /** The facets of one sheet in one body, and what is printed on them; `prints` are there already. */
+  newMeshes(facets, prints = new Map()) {
     const [{ piece, clear }] = facets;
     const slabs = new Slabs();
     for (const facet of facets) slabs.add(facet, piece === "page", PAGE_DROP);
@@ -157,18 +162,23 @@ export class Stage {
     mesh.userData.lines = lines;
     mesh.add(lines);
     if (clear) mesh.add(new LineSegments(slabs.lines(), filmEdge()));
-    return [mesh, ...facets.flatMap((facet) => facet.art.map((art) => this.newArt(facet, art)))];
+    return [mesh, ...facets.flatMap((facet) => facet.art.map((art) => this.newArt(facet, art, prints.get(art.image))))];
   }
 
   /** An image lies on its side of a facet like another, very thin sheet. */
-  newArt(facet, art) {
+  newArt(facet, art, print) {
+    const mesh = new Mesh(artGeometry(facet, art), print ?? this.newPrint(facet, art));
+    mesh.receiveShadow = true;
+    mesh.userData.image = art.image;
+    return mesh;
+  }
+
+  newPrint(facet, art) {
     const texture = new TextureLoader().load(art.image, () => this.loaded());
     texture.colorSpace = SRGBColorSpace;
     texture.anisotropy = 8;
     const { paper } = this.pieces.get(facet.piece);
-    const mesh = new Mesh(artGeometry(facet, art), artMaterial(this.tooth, texture, paper.polygonOffsetUnits + LAYER_UNITS / 2));
-    mesh.receiveShadow = true;
-    return mesh;
+    return artMaterial(this.tooth, texture, paper.polygonOffsetUnits + LAYER_UNITS / 2);
   }
 
   /** Note which meshes belong to which piece, and show what is to be shown. */
@@ -191,6 +201,7 @@ export class Stage {
   setOpening(opening) {
     this.opening = this.motion.clamp(opening);
     const matrices = this.motion.turn(this.opening);
+    for (const [b, matrix] of this.pulled) matrices[b].copy(matrix);
     for (const mesh of this.meshes) {
       const { body, sheet } = mesh.userData;
       mesh.matrix.copy(matrices[body]);
@@ -200,6 +211,52 @@ export class Stage {
     }
     this.book.middle.update(this.opening);
     this.root.position.z = this.book.lift(this.opening);
+  }
+
+  // ------------------------------------------------------------------ while a hand pulls
+
+  /**
+   * Show some bodies where a pull has brought them, and facets as it has cut them.
+   * @param bodies each with name and matrix (4 × 4 by columns), facets each with body and facet.
+   */
+  preview({ bodies, facets }) {
+    const number = new Map(this.data.bodies.map(({ name }, b) => [name, b]));
+    for (const { name, matrix } of bodies) {
+      if (number.has(name)) this.pulled.set(number.get(name), new Matrix4().fromArray(matrix));
+    }
+    const changed = new Map();
+    for (const { body, facet } of facets) {
+      if (!changed.has(body)) changed.set(body, new Map());
+      changed.get(body).set(facet.name, facet);
+    }
+    for (const [body, own] of changed) if (number.has(body)) this.recut(number.get(body), own);
+    this.takeStock();
+  }
+
+  /** Draw the sheets of a body anew of which some facets have changed; prints stay as they were. */
+  recut(b, facets) {
+    const body = this.bodies[b];
+    body.text = ""; // whatever comes next, it is not this
+    const sheets = new Set([...facets.values()].map(({ sheet }) => sheet));
+    for (const sheet of sheets) {
+      const old = body.meshes.filter((mesh) => mesh.userData.sheet === sheet);
+      const prints = new Map();
+      for (const mesh of old) if (mesh.userData.image) prints.set(mesh.userData.image, mesh.material);
+      const known = this.data.bodies[b].facets.filter((facet) => facet.sheet === sheet);
+      const now = known.map((facet) => (facets.has(facet.name) ? { ...facets.get(facet.name), art: facet.art } : facet));
+      const made = this.newMeshes(now, prints);
+      const used = new Set(made.map((mesh) => mesh.material));
+      for (const mesh of old) this.drop(mesh, used);
+      body.meshes = body.meshes.filter((mesh) => !old.includes(mesh));
+      for (const mesh of made) this.put(mesh, now[0], b, body);
+    }
+  }
+
+  /** Show everything again as the design has it. */
+  endPreview() {
+    this.pulled.clear();
+    this.loadBodies(this.data.bodies);
+    this.takeStock();
   }
 
   // ------------------------------------------------------------------ what is shown
