@@ -79,6 +79,8 @@ def read(
     overrides: Mapping[str, Setting] | None = None,
     before: Spread | None = None,
     text: str | None = None,
+    *,
+    blank: bool = False,
 ) -> Spread:
     """Read a design file and build its sheets and linkage.
 
@@ -88,13 +90,14 @@ def read(
         as ``pieces.fern.at``.
     before : the same file with other values; pieces that these did not change are taken from it.
     text : what to read instead of what the file holds now.
+    blank : a notebook without any piece will do.
 
     Raises
     ------
     DesignError
         With every mistake in the file, one line each.
     """
-    found = draft(path, overrides, text)
+    found = draft(path, overrides, text, blank=blank)
     return _build(found.design, found.mistakes, found.broken, found.standing, before)
 
 

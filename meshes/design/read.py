@@ -79,16 +79,19 @@ def draft(
     path: str | PathLike[str],
     overrides: Mapping[str, values.Setting] | None = None,
     text: str | None = None,
+    *,
+    blank: bool = False,
 ) -> Draft:
     """Read a design file as far as possible; DesignError if it is no TOML at all.
 
     Parameters
     ----------
     text : what to read instead of what the file holds now.
+    blank : that a design has no pieces yet is no mistake.
     """
     file = fspath(path)
     tables, names, mistakes = values.apply(toml.load(Path(path), file, text), overrides or {}, file)
-    reader = _Reader(file, mistakes)
+    reader = _Reader(file, mistakes, blank)
     return reader.draft(tables, names)
 
 
@@ -111,8 +114,8 @@ def _standing(tables: Mapping[str, Any]) -> dict[str, Standing]:
 class _Reader:
     """Collects mistakes on the way through the tables."""
 
-    def __init__(self, file: str, mistakes: list[Mistake]) -> None:
-        self.file, self.mistakes = file, mistakes
+    def __init__(self, file: str, mistakes: list[Mistake], blank: bool = False) -> None:
+        self.file, self.mistakes, self.blank = file, mistakes, blank
         self.units = Units()
 
     def draft(self, tables: dict[str, Any], names: Mapping[str, values.Setting]) -> Draft:
@@ -133,7 +136,7 @@ class _Reader:
         pieces, broken = self._pieces(copies, papers)
         broken |= unrepeated
         check = self._model(Limits, self._table(tables, "check"), "", "check") or Limits()
-        if "pieces" not in tables or not tables["pieces"]:
+        if not tables.get("pieces") and not self.blank:
             self._wrong("the design has no pieces", key="pieces", advice="a table [pieces.NAME]")
         settings = spread or SpreadSettings()
         shots = self._shots(self._table(tables, "shots"), copies)

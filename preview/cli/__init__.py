@@ -23,7 +23,10 @@ from .terminal import RESULTS, Terminal
 
 # name: (module, one line of help)
 COMMANDS: dict[str, tuple[str, str]] = {
-    "new": ("preview.cli.new", "write a small commented design to start from"),
+    "new": (
+        "preview.cli.new",
+        "write a design to start from: with comments, blank, or a copy",
+    ),
     "film": ("preview.cli.film", "film the spread as it opens and closes"),
     "still": ("preview.cli.still", "draw one picture at one opening"),
     "stages": ("preview.cli.stages", "show chosen openings side by side in one picture"),

@@ -1,9 +1,9 @@
-"""``foldstage new``: a small commented design to start from."""
+"""``foldstage new``: a design to start from: a small commented one, a blank one, or a copy."""
 
 from __future__ import annotations
 
 import argparse
-import os
+from collections.abc import Mapping
 from pathlib import Path
 
 from meshes import designs
@@ -15,6 +15,17 @@ from .terminal import Terminal
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
     parser.add_argument("name", metavar="NAME", help="name of the design; writes NAME.toml")
+    how = parser.add_mutually_exclusive_group()
+    how.add_argument(
+        "--like",
+        metavar="DESIGN",
+        help="copy this design (.toml, or the name of a shipped one) with the files that it names",
+    )
+    how.add_argument(
+        "--page",
+        metavar="SIZE",
+        help="a blank notebook with such pages instead: A5, B6, letter … or WIDTHxHEIGHT in mm",
+    )
     parser.add_argument(
         "-f", "--force", action="store_true", help="replace a file of that name if there is one"
     )
@@ -22,7 +33,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Write the design."""
-    from meshes.export import write_whole
+    from preview import begin
 
     name = args.name.removesuffix(".toml")
     path = terminal.path(f"{name}.toml")
@@ -30,13 +41,18 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         raise UseError(f"{args.name!r} is not a name for a file; try: foldstage new my-spread")
     if path.is_dir() or (path.exists() and not args.force):
         raise UseError(f"{terminal.name(path)} is there already; take another name, or --force")
-    text = designs.start(_as_text(Path(name).name), _as_text(terminal.name(path)))
-    write_whole(path, text.encode())
+    own = Path(name).name
+    files: Mapping[str, bytes] = {}
+    if args.like:
+        from .arguments import design_path
+
+        text, files = begin.like(design_path(args.like, terminal), begin.titled(own))
+    elif args.page:
+        text = begin.blank(begin.titled(own), args.page)
+    else:
+        text = designs.start(begin.as_text(own), begin.as_text(terminal.name(path)))
+    begin.write(path, text, files, replace=args.force)
     terminal.show(terminal.name(path))
-    terminal.say(f"next: foldstage film {terminal.name(path)}")
+    step = "view" if args.page else "film"
+    terminal.say(f"next: foldstage {step} {terminal.name(path)}")
     return 0
-
-
-def _as_text(name: str) -> str:
-    """A name as the file can hold it: a locale without its letters gives bytes (PEP 383)."""
-    return os.fsencode(name).decode(errors="replace")

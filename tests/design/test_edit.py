@@ -172,7 +172,6 @@ def test_a_key_parts_from_its_expression():
         "[]",
         "nonsense",
         '[{"edit": "set", "path": "pieces.fern.at"}]',
-        '[{"edit": "set", "path": "at", "value": 1}]',
         '[{"edit": "set", "path": ["pieces", 1], "value": 1}]',
         '[{"edit": "set", "path": "pieces.fern.at", "value": 1, "more": 2}]',
         '[{"edit": "run", "path": "pieces.fern.at", "value": 1}]',

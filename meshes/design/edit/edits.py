@@ -32,7 +32,7 @@ def _split(value: object) -> object:
 
 
 Key = Annotated[str, Field(min_length=1, max_length=_LONGEST_KEY)]
-Keys = Annotated[tuple[Key, ...], BeforeValidator(_split), Field(min_length=2, max_length=_DEEPEST)]
+Keys = Annotated[tuple[Key, ...], BeforeValidator(_split), Field(min_length=1, max_length=_DEEPEST)]
 
 
 class EditBase(BaseModel):

@@ -11,6 +11,7 @@ import re
 import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Literal
 
 # The strings of TOML 1.0.0: three quotes may be followed by two more that belong to the text.
@@ -68,8 +69,9 @@ class Node:
             yield from child.walk((*path, str(number)))
 
 
+@lru_cache(maxsize=16)  # one edit asks several times about the same text
 def spans(text: str) -> Node:
-    """The root table of a text.
+    """The root table of a text; to be read only, since it is kept for the next time.
 
     Raises
     ------
