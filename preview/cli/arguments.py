@@ -139,15 +139,24 @@ def design_path(name: str, terminal: Terminal) -> Path:
     )
 
 
-def read_spread(args: argparse.Namespace, terminal: Terminal) -> Spread:
+def is_shipped(path: Path) -> bool:
+    """Whether a file is one of the designs that come with the program."""
+    return any(path.resolve() == designs.path(name).resolve() for name in designs.names())
+
+
+def read_spread(args: argparse.Namespace, terminal: Terminal, *, blank: bool = False) -> Spread:
     """Read the DESIGN of `args`, and say what it warns of; DesignError with every mistake in it.
 
     Its motions are kept in the user's cache folder.
+
+    Parameters
+    ----------
+    blank : a notebook without any piece will do.
     """
     from meshes import spread
     from meshes.motion import kept
 
-    read = spread.read(design_path(args.design, terminal), dict(args.values))
+    read = spread.read(design_path(args.design, terminal), dict(args.values), blank=blank)
     for warning in warnings(read):
         terminal.say(warning)
     return replace(read, shelf=kept.shelf())

@@ -7,7 +7,15 @@ import webbrowser
 
 from preview.errors import UseError
 
-from .arguments import add_design, design_path, file_size, read_spread, report_findings, whole
+from .arguments import (
+    add_design,
+    design_path,
+    file_size,
+    is_shipped,
+    read_spread,
+    report_findings,
+    whole,
+)
 from .terminal import Terminal
 
 
@@ -84,10 +92,12 @@ def _serve(args: argparse.Namespace, terminal: Terminal) -> int:
     from preview.viewer.watch import Watcher
 
     path = design_path(args.design, terminal)
-    follower = Follower(path, lambda: read_spread(args, terminal), not args.values)
+    # What --set has changed is not what the file says, and a shipped design belongs to all: such
+    # files are shown and left alone.
+    hers = not args.values and not is_shipped(path)
+    follower = Follower(path, lambda: read_spread(args, terminal, blank=True), hers)
     watcher = Watcher(follower.build)
-    # What --set has changed is not what the file says, so the file is left alone then.
-    desk = None if args.values else Desk(path)
+    desk = Desk(path) if hers else None
     answers = {"/pull": Reply(follower.puller.answer), **(desk.answers() if desk else {})}
     try:
         server = Server(watcher, args.port, answers, desk.news if desk else None)
@@ -96,6 +106,8 @@ def _serve(args: argparse.Namespace, terminal: Terminal) -> int:
     terminal.show(server.address)
     terminal.flush()
     terminal.say("The page follows the design file; press Ctrl-C to end.")
+    if is_shipped(path):
+        terminal.say(f"to make it yours: foldstage new my-{path.stem} --like {path.stem}")
     if not args.no_browser:
         webbrowser.open(server.address)
     watcher.start()

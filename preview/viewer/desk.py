@@ -100,6 +100,7 @@ class Desk:
         text = self._read()
         self._versions, self._now = [Version(text, "", "")], 0
         self._seen = {name_of(text): text}
+        self._last = ("", "")  # who changed the file last, and what was done
         self._spread: tuple[str, Spread] | None = None
         self._kept: Path | None = None
         left = sorted(self._path.parent.glob(f"{_escaped(self._path.name)}{KEPT}*"))
@@ -133,8 +134,8 @@ class Desk:
             after = self._versions[self._now + 1 :]
             return {
                 "made": name_of(version.text),
-                "by": version.by,
-                "said": version.said,
+                "by": self._last[0],
+                "said": self._last[1],
                 "undo": version.said if self._now else "",
                 "redo": after[0].said if after else "",
                 "left": self._left.name if self._left else "",
@@ -221,12 +222,14 @@ class Desk:
         return accepted(self._text, list(edits), self._given, before)
 
     def _go(self, data: bytes, step: int, nothing: str) -> Json:
-        _understood(Back, data)
+        page = _understood(Back, data).page
         with self._lock:
             self._look()
             if not 0 <= self._now + step < len(self._versions):
                 raise UseError(nothing)
             self._write(self._versions[self._now + step].text)
+            said = self._versions[max(self._now, self._now + step)].said
+            self._last = (page, f"{said}, {'undone' if step < 0 else 'made again'}")
             self._now += step
             return self.news()
 
@@ -247,6 +250,7 @@ class Desk:
         del self._versions[self._now + 1 :]
         self._versions.append(version)
         self._now += 1
+        self._last = (version.by, version.said)
         self._seen[name_of(version.text)] = version.text
 
     def _keep_the_first(self) -> None:

@@ -79,7 +79,8 @@ def test_what_an_editor_saves_is_a_step_too(design: Path) -> None:
     design.write_text(theirs)
     news = desk.news()
     assert (news["by"], news["said"]) == ("", "changed outside the page")
-    desk.undo(b"{}")
+    news = desk.undo(b'{"page": "a"}')
+    assert (news["by"], news["said"]) == ("a", "changed outside the page, undone")
     assert design.read_text() == mine
     desk.redo(b"{}")
     assert design.read_text() == theirs

@@ -70,7 +70,7 @@ def accepted(
     path: str | PathLike[str],
     before: Spread | None = None,
 ) -> Accepted:
-    """Make edits and read what comes of them.
+    """Make edits and read what comes of them; a notebook without any piece will do.
 
     Parameters
     ----------
@@ -91,4 +91,4 @@ def accepted(
             text = edit.apply(text)
         except tomllib.TOMLDecodeError as error:
             raise EditError(f"the file is no TOML at present: {error}") from None
-    return Accepted(text, read(path, before=before, text=text))
+    return Accepted(text, read(path, before=before, text=text, blank=True))

@@ -13,6 +13,7 @@ import {
 } from "./cards.js";
 import { ask } from "./ask.js";
 import { Clip } from "./capture.js";
+import { Desk } from "./desk.js";
 import { drawnAt } from "./drawn.js";
 import { Hand } from "./hand.js";
 import { Tug } from "./tug.js";
@@ -28,6 +29,7 @@ const KEYS = [
   ["Shift + arrows", "turn the view (on the picture)"],
   ["+ −", "zoom in and out (on the picture)"],
   ["1 2 3", "reader, overhead, low (on the picture)"],
+  ["Ctrl + Z", "undo the last step (with Shift: make it again)"],
   ["?", "this list"],
 ];
 
@@ -53,6 +55,7 @@ class Page {
       followed: () => this.followed(),
     });
     this.hand = new Hand(this.viewer, this.tug);
+    this.desk = new Desk(this, data.desk);
     this.tabs = new Tabs(document.querySelector(".tabs"), document.querySelector(".cards"));
     this.viewer.listeners.push(() => this.showMarkedFolds());
     this.viewer.listeners.push(() => this.showHands());
@@ -353,17 +356,18 @@ class Page {
 
   /** Have edits written into the file; whether they were. */
   async edit(edits) {
-    return this.asked("/edits", { made: this.data.made, edits });
+    return this.asked("/edits", { made: this.data.made, page: this.desk.me, edits });
   }
 
   undo() {
-    return this.asked("/undo", {});
+    return this.desk.undo();
   }
 
   async asked(address, question) {
     try {
-      await ask(address, this.secret, question);
+      const answer = await ask(address, this.secret, question);
       tell("");
+      if (answer.undo !== undefined) this.desk.hear(answer);
       return true;
     } catch (error) {
       this.fail(error.message);
@@ -449,6 +453,7 @@ class Page {
     events.addEventListener("message", (event) => {
       this.news = JSON.parse(event.data);
       tell(this.news.mistake);
+      this.desk.hear(this.news.desk);
       this.following ??= this.follow()
         .catch(() => tell(STOPPED)) // the next sign of the server clears it
         .finally(() => (this.following = null));
@@ -524,6 +529,7 @@ window.foldstage = {
     return page.viewer.opening;
   },
   open: (opening) => page.viewer.choose(opening),
+  edit: (edits) => page.edit(edits),
   play: () => page.viewer.play(),
   pause: () => page.viewer.pause(),
   settled: () => page.viewer.settled(),
