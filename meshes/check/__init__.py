@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from .case import STAGES, Case, case_of
     from .cures import cured
+    from .exact import Hands
     from .finding import (
         QUESTIONS,
         SIGNS,
+        USUAL,
         VERDICTS,
         Answer,
         Cure,
@@ -29,11 +31,13 @@ __all__ = [
     "QUESTIONS",
     "SIGNS",
     "STAGES",
+    "USUAL",
     "VERDICTS",
     "Answer",
     "Case",
     "Cure",
     "Finding",
+    "Hands",
     "Limits",
     "Place",
     "Report",
@@ -49,6 +53,7 @@ _MODULES = {
     **dict.fromkeys(("Limits",), "limits"),
     **dict.fromkeys(("report",), "questions"),
     **dict.fromkeys(("cured",), "cures"),
+    **dict.fromkeys(("Hands",), "exact"),
 }
 
 

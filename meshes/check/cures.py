@@ -23,7 +23,7 @@ from ..errors import DesignError
 from ..measure import MM_PER_UNIT
 from ..motion.memory import Memory
 from .case import STAGES, Case, case_of
-from .finding import QUESTIONS, Cure, Finding, Question, Report, Value
+from .finding import USUAL, Cure, Finding, Question, Report, Value
 from .limits import Limits
 from .questions import report
 
@@ -114,7 +114,9 @@ def cured(
     known: dict[Sign, tuple[Cure, ...]] = {}
     for finding in found.findings:
         sign = _sign(finding)
-        if finding.severity != "note" and sign not in known and len(known) < _FINDINGS:
+        if not _curable(finding) or sign in known:
+            continue
+        if len(known) < _FINDINGS:
             known[sign] = tuple(_cures(trials, finding))
     answers = tuple(
         replace(
@@ -176,7 +178,7 @@ class _Trials:
         """Problems and warnings of a case: of one question, or of all but what can be seen."""
         limits = self.limits
         if question is not None:
-            limits = limits.model_copy(update={name: name == question for name in QUESTIONS})
+            limits = limits.model_copy(update={name: name == question for name in USUAL})
         found = _failures(report(case, limits, trims=False))
         self.looks -= case.looks
         return found
@@ -190,6 +192,11 @@ class _Trials:
                 found.add(name)
                 waiting += [host.partition(".")[0] for host in pieces[name].hosts]
         return frozenset(found)
+
+
+def _curable(finding: Finding) -> bool:
+    """Whether a change of the design could cure it: a hand's errors remain what they are."""
+    return finding.severity != "note" and finding.question != "exact"
 
 
 def _failures(found: Report) -> list[Finding]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-Question = Literal["flat", "inside", "moves", "clash", "thickness", "makeable", "looks"]
+Question = Literal["flat", "inside", "moves", "clash", "thickness", "makeable", "looks", "exact"]
 Severity = Literal["problem", "warning", "note"]
 # What a key of a design file holds.
 Value = float | tuple[float, ...]
@@ -22,7 +22,10 @@ QUESTIONS: Mapping[Question, str] = {
     "thickness": "shuts thin enough",
     "makeable": "can be cut and glued",
     "looks": "can be seen",
+    "exact": "forgives a hand's errors",
 }
+# Those that are asked unless a design says otherwise; the last one takes longer.
+USUAL: tuple[Question, ...] = tuple(question for question in QUESTIONS if question != "exact")
 # One sign for each severity and each answer, wherever they are shown: a tick is always good.
 SIGNS: Mapping[Severity, str] = {"problem": "✗", "warning": "!", "note": "·"}
 VERDICTS: Mapping[Verdict, str] = {

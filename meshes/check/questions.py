@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from .case import Case, case_of
 from .clash import clash
-from .finding import QUESTIONS, Answer, Finding, Question, Report
+from .finding import USUAL, Answer, Finding, Question, Report
 from .flat import flat
 from .inside import inside
 from .limits import Limits
@@ -20,6 +20,7 @@ from .thickness import thickness
 
 if TYPE_CHECKING:
     from ..spread import Spread
+    from .exact import Hands
 
 Ask = Callable[[Case, Limits], tuple[list[Finding], Mapping[str, Any]]]
 
@@ -30,6 +31,7 @@ def report(
     filming: Filming = reader_eye,
     *,
     trims: bool = True,
+    hands: Hands | None = None,
 ) -> Report:
     """Ask every question that `limits` does not switch off.
 
@@ -38,6 +40,7 @@ def report(
     limits : those of the design if left out.
     filming : the camera from which hiding is judged.
     trims : whether to look for what could be cut off where parts collide.
+    hands : if given, it is asked as well how exact it must be made.
     """
     case = subject if isinstance(subject, Case) else case_of(subject)
     if limits is None:
@@ -51,12 +54,18 @@ def report(
         "makeable": makeable,
         "looks": partial(looks, filming=filming),
     }
-    return Report(case.title, tuple(_answer(q, asks[q], case, limits) for q in QUESTIONS))
+    answers = [
+        _answer(q, asks[q], case, limits) if getattr(limits, q) else Answer(q, asked=False)
+        for q in USUAL
+    ]
+    if hands is not None:
+        from .exact import exact
+
+        answers.append(_answer("exact", partial(exact, hands=hands), case, limits))
+    return Report(case.title, tuple(answers))
 
 
 def _answer(question: Question, ask: Ask, case: Case, limits: Limits) -> Answer:
-    if not getattr(limits, question):
-        return Answer(question, asked=False)
     if not _can_tell(question, case):
         return Answer(question, asked=True, told=False)
     start = time.perf_counter()
@@ -68,6 +77,6 @@ def _can_tell(question: Question, case: Case) -> bool:
     """Whether the motion gets as far as the question asks."""
     if question == "moves":
         return True
-    if question in ("inside", "thickness"):
+    if question in ("inside", "thickness", "exact"):
         return case.closes
     return len(case.poses.openings) > 0

@@ -14,9 +14,10 @@ from .arguments import add_design, design_path, read_spread, setting, warnings
 from .terminal import Terminal
 
 if TYPE_CHECKING:
-    from meshes.check import Finding, Limits, Report
+    from meshes.check import Case, Finding, Hands, Limits, Report
+    from meshes.spread import Spread
 
-_QUESTIONS = ("flat", "inside", "moves", "clash", "thickness", "makeable", "looks")
+_QUESTIONS = ("flat", "inside", "moves", "clash", "thickness", "makeable", "looks", "exact")
 _STYLE = {"problem": "bold red", "warning": "yellow", "note": "dim"}
 
 
@@ -51,6 +52,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="another value for one key of the [check] table, such as thickest=2.5; lengths in "
         "mm, angles in degrees",
     )
+    _add_exactness(parser)
     parser.add_argument(
         "--strict", action="store_true", help="count warnings as problems: exit with 1"
     )
@@ -63,6 +65,21 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="place to look from when judging what is hidden (default: reader)",
     )
     parser.add_argument("--html", metavar="FILE", help="write a page with pictures as well")
+
+
+def _add_exactness(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--exact",
+        action="store_true",
+        help="ask as well how exact it must be made, which takes some seconds more",
+    )
+    parser.add_argument(
+        "--accuracy",
+        metavar="MM,DEG",
+        type=_accuracy,
+        help="how exactly you cut, fold and glue, as standard deviations; asks for --exact "
+        "(default: 0.3,0.3)",
+    )
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
@@ -84,7 +101,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 
 def _asked_of(args: argparse.Namespace) -> tuple[object, ...]:
     """What decides a report beside the design."""
-    return "report", args.only, args.skip, args.limits, args.view
+    return "report", args.only, args.skip, args.limits, args.view, args.exact, args.accuracy
 
 
 def _found_before(args: argparse.Namespace, terminal: Terminal) -> Report | None:
@@ -116,17 +133,65 @@ def _report(args: argparse.Namespace, terminal: Terminal) -> Report:
     limits = _asked(args, spread.design.check)
     with terminal.busy("checking"):
         case = check.case_of(spread)
-        report = check.report(case, limits, film_eye(spread, case.motion, args.view))
+        hands, told = _hands(args, spread, case)
+        eye = film_eye(spread, case.motion, args.view)
+        report = check.report(case, limits, eye, hands=hands)
+    for line in told:
+        terminal.say(line)
     if any(finding.severity != "note" for finding in report.findings):
         with terminal.busy("trying cures"):
             report = check.cured(spread, case, report, limits, dict(args.values))
-    kept = {"warnings": warnings(spread), "report": packed(report)}
+    kept = {"warnings": [*warnings(spread), *told], "report": packed(report)}
     answers.put(kept, *_asked_of(args))
     if args.html:
         target = terminal.path(args.html)
         write(target, spread, case, report, limits)
         terminal.say(f"wrote {terminal.name(target)}")
     return report
+
+
+def _accuracy(text: str) -> tuple[float, float]:
+    """Standard deviations in mm and degrees, as given."""
+    parts = text.split(",")
+    try:
+        shift, turn = (
+            float(part.strip().removesuffix(unit))
+            for part, unit in zip(parts, ("mm", "°"), strict=True)
+        )
+    except ValueError:
+        raise argparse.ArgumentTypeError(
+            f"{text!r}: give millimetres and degrees, such as 0.3,0.3"
+        ) from None
+    if not (0 <= shift <= 10 and 0 <= turn <= 10):
+        raise argparse.ArgumentTypeError(f"{text!r}: allowed are 0 to 10 mm and 0 to 10°")
+    return shift, turn
+
+
+def _hands(args: argparse.Namespace, spread: Spread, case: Case) -> tuple[Hands | None, list[str]]:
+    """How it is built, if that is asked, and what must be said of it.
+
+    It is built as the guide tells, if there is a guide.
+    """
+    if not (args.exact or args.accuracy or "exact" in (args.only or [])):
+        return None, []
+    if "exact" in args.skip or (args.only and "exact" not in args.only):
+        return None, []
+    import numpy as np
+
+    from meshes.building import proved
+    from meshes.check import Hands
+    from meshes.errors import DesignError
+    from meshes.exact import HandAccuracy
+
+    hand = HandAccuracy()
+    if args.accuracy:
+        hand = HandAccuracy(args.accuracy[0], float(np.radians(args.accuracy[1])))
+    if not case.closes:
+        return Hands(hand), []
+    try:
+        return Hands.of(proved(spread), hand), []
+    except DesignError as error:
+        return Hands(hand), [f"{error}; every side is taken as glued to its mark"]
 
 
 class _ShowSchema(argparse.Action):
@@ -152,15 +217,15 @@ def _asked(args: argparse.Namespace, limits: Limits) -> Limits:
     UseError
         For a name or a value that the [check] table does not know.
     """
-    from meshes.check import QUESTIONS
+    from meshes.check import USUAL
     from meshes.check.limits import changed
 
-    only = set(args.only or QUESTIONS) - set(args.skip)
+    only = set(args.only or USUAL) - set(args.skip)
     try:
         limits = changed(limits, dict(args.limits))
     except ValueError as error:
         raise UseError(f"--limit {error}") from None
-    return limits.model_copy(update={q: getattr(limits, q) and q in only for q in QUESTIONS})
+    return limits.model_copy(update={q: getattr(limits, q) and q in only for q in USUAL})
 
 
 def _show(report: Report, terminal: Terminal) -> None:

@@ -38,13 +38,23 @@ def figures(answer: Answer) -> str:
     wanted, words = _FIGURES[answer.question]
     if wanted not in answer.measures:
         return _other(answer)
-    return words.format_map({**answer.measures, "meet": _meet(answer)})
+    return words.format_map({**answer.measures, "meet": _meet(answer), "others": _others(answer)})
 
 
 def _meet(answer: Answer) -> str:
     """How well folds and glue meet: nobody cuts to less than a thousandth of a millimetre."""
     gap = float(answer.measures.get("largest_gap_mm", 0.0))
     return f"{max(gap, 0.001):.3f}"
+
+
+def _others(answer: Answer) -> str:
+    """What the places forgive that the findings do not name."""
+    from meshes.check.exact import forgiven
+
+    keys = "others_within_mm", "others_within_deg"
+    told = forgiven(*(answer.measures.get(key) for key in keys))
+    what = "all else" if answer.findings else "every place"
+    return f"; {what} forgives {told}" if told else ""
 
 
 _FIGURES: Mapping[str, tuple[str, str]] = {
@@ -55,6 +65,11 @@ _FIGURES: Mapping[str, tuple[str, str]] = {
     "thickness": ("peak_mm", "{peak_mm:z.2f} mm where {layers} layers lie, mean {mean_mm:z.2f} mm"),
     "makeable": ("narrowest_glue_mm", "narrowest glue area {narrowest_glue_mm:z.1f} mm"),
     "looks": ("", ""),
+    "exact": (
+        "closing",
+        "{closing:,} of {builds:,} builds by hand close, {closing_by_marks:,} if all is glued to "
+        "marks{others}",
+    ),
 }
 
 
