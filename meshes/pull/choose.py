@@ -40,7 +40,7 @@ _SAME_MM = 1e-3
 _ALSO, _GEAR, _DEPTH, _HOST, _LEFT_OUT, _DEEP, _PARTED = 0.2, 0.12, 0.25, 0.12, 0.05, 0.07, 0.15
 # Own numbers of a piece that follow worse than this are no use; its hosts are asked then.
 _POOR = 0.75
-_ROUNDS, _HALVINGS = 5, 6
+_ROUNDS, _HALVINGS = 8, 6
 
 
 @dataclass(frozen=True)
@@ -279,23 +279,36 @@ class Tug:
         step = grid(number, units, fine)
         low, high = number.limits(units)
         way, here = self.pull.way, self._nearest(ray)
+        least = _STILL_MM / 2 / _one(number, units)
+        # Where the way bends, its direction counts only near where it was measured.
+        sure = abs(here.value - self.pull.value) <= step
         for _ in range(_ROUNDS):
             seen = ray.across(way)
-            least = _STILL_MM / 2 / _one(number, units)
-            if np.linalg.norm(seen) < least:
+            value = here.value
+            if np.linalg.norm(seen) >= least:
+                by = float(ray.across(ray.target - here.place) @ seen / (seen @ seen))
+                value = min(max(here.value + by, low), high)
+            if abs(value - here.value) >= step / 2:
+                value = self._on_grid(value, step, low, high)
+            elif sure:
                 break
-            by = float(ray.across(ray.target - here.place) @ seen / (seen @ seen))
-            wanted = here.value + by
-            value = min(max(wanted, low), high)
-            if abs(value - here.value) < step / 2:
-                break
-            value = self._on_grid(value, step, low, high)
-            there = self._at(value, here)
-            if there.value == here.value or there.stopped:
+            else:
+                value = here.value + step if here.value + step <= high else here.value - step
+            there = self._at(value, here, step)
+            if there.value == here.value:
                 return there
             way = (there.place - here.place) / (there.value - here.value)
-            here = there
+            sure = abs(there.value - here.value) <= 2 * step
+            if there.stopped:
+                return there
+            if self._apart(ray, there) < self._apart(ray, here) or not sure:
+                here = there
         return here
+
+    @staticmethod
+    def _apart(ray: Ray, one: Reached) -> float:
+        """How far from under the hand the held point is, mm."""
+        return float(np.linalg.norm(ray.across(ray.target - one.place)))
 
     def exactly(self, value: float) -> Reached:
         """The number set to a value, or as near to it as the paper goes."""
@@ -313,13 +326,13 @@ class Tug:
         return rounded(near - step, step) if near > high else near
 
     def _nearest(self, ray: Ray) -> Reached:
-        return min(
-            self.known.values(),
-            key=lambda one: float(np.linalg.norm(ray.across(ray.target - one.place))),
-        )
+        return min(self.known.values(), key=lambda one: self._apart(ray, one))
 
-    def _at(self, value: float, here: Reached) -> Reached:
-        """The pose at a value, from that at another; where it can't get, as far as it can."""
+    def _at(self, value: float, here: Reached, step: float = 1e-4) -> Reached:
+        """The pose at a value, from that at another; where it can't get, as far as it can.
+
+        What lies between is looked at in multiples of a step.
+        """
         if value in self.known:
             return self.known[value]
         far, reason = value, ""
@@ -328,7 +341,10 @@ class Tug:
                 found = self._tried(far, here)
             except (DesignError, HoldError) as error:
                 reason = _sentence(error)
-                far = (far + here.value) / 2
+                middle = rounded((far + here.value) / 2, step)
+                if abs(middle - here.value) < step / 2 or abs(middle - far) < step / 2:
+                    break
+                far = middle
                 continue
             self.known[far] = found
             if far == value:

@@ -18,6 +18,8 @@ import shapely
 _ON_EDGE = 1e-9
 # Points of each stretch of an outline between two marks. Our choice.
 _SAMPLES = 24
+# Outlines with more corners are curves, and corners that turn by less are part of one. Our choice.
+_FEW, _SHARP_RAD = 24, float(np.radians(25))
 
 
 def moved(
@@ -28,8 +30,9 @@ def moved(
 ) -> np.ndarray:
     """The points of a facet on the same facet after a change.
 
-    Outlines with as many corners as before are matched corner by corner. Otherwise marks are
-    matched, and what lies between two of them by its share of the way.
+    Outlines with a few corners, as many as before, are matched corner by corner. Of curves, which
+    are cut finer as they grow, marks are matched, or else sharp corners, and what lies between two
+    of them by its share of the way.
 
     Parameters
     ----------
@@ -41,12 +44,34 @@ def moved(
     -------
     Shape (n, 2), mm.
     """
-    before, after = _ring(old), _ring(new)
-    if len(before) == len(after):
-        after = aligned(before, after)
-    else:
-        before, after = _matched(before, after, marks)
+    before, after = _corresponding(_ring(old), _ring(new), marks)
     return mean_value_weights(before, np.asarray(points, float)) @ after
+
+
+def _corresponding(
+    before: np.ndarray, after: np.ndarray, marks: tuple[np.ndarray, np.ndarray]
+) -> tuple[np.ndarray, np.ndarray]:
+    """Both rings with points that correspond."""
+    alike = len(before) == len(after)
+    if alike and len(before) <= _FEW:
+        return before, aligned(before, after)
+    if len(marks[0]) < 2:
+        sharp = _sharp(before), _sharp(after)
+        if len(sharp[0]) == len(sharp[1]) >= 2:
+            marks = sharp[0], aligned(*sharp)
+        elif alike:
+            return before, aligned(before, after)
+        else:
+            marks = _outermost(before), _outermost(after)
+    return _matched(before, after, marks)
+
+
+def _sharp(ring: np.ndarray) -> np.ndarray:
+    """Corners of a ring that no curve has, shape (n, 2)."""
+    steps = ring - np.roll(ring, 1, axis=0)
+    angles = np.arctan2(steps[:, 1], steps[:, 0])
+    turns = np.abs((np.roll(angles, -1) - angles + np.pi) % (2 * np.pi) - np.pi)
+    return ring[turns > _SHARP_RAD]
 
 
 def aligned(before: np.ndarray, after: np.ndarray) -> np.ndarray:
@@ -102,8 +127,6 @@ def _matched(
 ) -> tuple[np.ndarray, np.ndarray]:
     """Both rings as equally many points that correspond."""
     first, second = marks
-    if len(first) < 2:
-        first, second = _outermost(before), _outermost(after)
     ways = [_way(before, first), _way(after, second)]
     _, keep = np.unique(np.round(ways[0], 6), return_index=True)
     ways = [way[keep] for way in ways]

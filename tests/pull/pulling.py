@@ -35,17 +35,23 @@ def sketched(text: str) -> Sketch:
 def held(
     sketch: Sketch, part: str, point: np.ndarray, opening_deg: float = 120, **shares: float
 ) -> Hold:
-    """Take hold of a facet at a point in the coordinates of its body."""
+    """Take hold of a facet at a point of its body, shape (2,) in its middle surface, or (3,)."""
     opening = np.radians(opening_deg)
     body, facet = next(
         (body, one) for body in sketch.spread.linkage.bodies for one in body.parts if one.id == part
     )
-    local = (float(point[0]), float(point[1]), facet.height)
+    above = float(point[2]) if len(point) > 2 else facet.height
+    local = (float(point[0]), float(point[1]), above)
     return take_hold(sketch, Memory(), float(opening), shares, facet.sheet.piece, body.name, local)
 
 
-def outermost(sketch: Sketch, piece: str) -> tuple[str, np.ndarray]:
-    """The corner of a piece that is farthest from the middle of its facet, in its body."""
+def outermost(sketch: Sketch, piece: str, inwards: float = 0.0) -> tuple[str, np.ndarray]:
+    """The corner of a piece that is farthest from the middle of its facet, in its body.
+
+    Parameters
+    ----------
+    inwards : how far towards the middle the point is instead, as a share.
+    """
     best, far = None, -1.0
     for body in sketch.spread.linkage.bodies:
         for part in body.parts:
@@ -55,7 +61,8 @@ def outermost(sketch: Sketch, piece: str) -> tuple[str, np.ndarray]:
             middle = np.array(part.polygon.centroid.coords[0])
             apart = np.linalg.norm(corners - middle, axis=1)
             if apart.max() > far + 1e-9:
-                best, far = (part.id, corners[int(apart.argmax())]), float(apart.max())
+                corner = corners[int(apart.argmax())]
+                best, far = (part.id, corner + inwards * (middle - corner)), float(apart.max())
     assert best is not None
     return best
 

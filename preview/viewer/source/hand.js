@@ -31,6 +31,7 @@ export class Hand {
   down(event) {
     this.label.hidden = true;
     if (event.button > 0 || this.pull || this.tug.held) return;
+    this.tug.forget();
     const { stage, views } = this.viewer;
     const hit = this.hit(event);
     if (this.tug.takes(hit)) {

@@ -340,6 +340,8 @@ class Page {
     this.tug.on = on;
     this.tug.forget();
     byId("shape").setAttribute("aria-pressed", on);
+    byId("hint").textContent = on ? "Pull the paper" : "Pull the edge of a page";
+    byId("hint").hidden = !on && byId("hint").hidden;
     this.say(on ? "Pull the paper itself to change it" : "The paper is safe from your hand");
   }
 
@@ -554,6 +556,16 @@ window.foldstage = {
   put: (name, share) => page.viewer.put(name, share),
   /** Let the hand shape the paper, or not. */
   shape: (on) => page.shape(on),
+  /** Which text of the design is shown. */
+  get made() {
+    return page.data.made ?? "";
+  },
+  /** Where a point of the spread (mm, unlifted) is in the window. */
+  project: (point) => page.viewer.project(point),
+  /** The path of the number that follows the hand. */
+  following: () => page.tug.following,
+  /** Where what the hand holds was before it was pulled, mm (unlifted). */
+  held: () => page.tug.held?.answer?.held,
   /** How often the paper has followed a hand that pulls at it. */
   pulled: () => page.tug.counted ?? 0,
   get shares() {

@@ -8,7 +8,8 @@ import { element } from "./cards.js";
 // A finger is less sure than a mouse: pixels before holding becomes pulling.
 const STILL_PX = { mouse: 4, pen: 6, touch: 10 };
 const TAG_GAP = 22;
-const OTHERS = 4;
+// How many other ways are offered after a pull.
+const OTHERS = 3;
 
 export class Tug {
   /**
@@ -22,6 +23,12 @@ export class Tug {
     this.held = null;
     document.addEventListener("keydown", (event) => this.key(event), { capture: true });
     document.addEventListener("keyup", (event) => this.finer(event), { capture: true });
+  }
+
+  /** The path of the number that follows now. */
+  get following() {
+    const { answer } = this.held ?? {};
+    return answer?.bodies ? answer.path : [];
   }
 
   /** Whether this paper can be pulled: that of a piece, in a page that follows a design. */
@@ -259,10 +266,13 @@ export class Tug {
   /** What was done, for a while, and what could have been done instead. */
   keep(held, key, answer) {
     this.page.say(`${keyWords(key)}: ${number(key.value)} is now ${number(answer.value)}${unit(key)}`);
-    const others = answer.keys.filter((one) => !same(one.path, key.path)).slice(0, OTHERS);
-    const instead = others.map((one) =>
-      element("button", { type: "button", onclick: () => this.instead(held, key, one) }, shortly(one, held.piece)),
-    );
+    const others = answer.keys.filter((one) => !same(one.path, key.path));
+    // First of all, to part this piece from those that share its number.
+    others.sort((one, two) => parts(two, key) - parts(one, key));
+    const instead = others.slice(0, OTHERS).map((one) => {
+      const words = parts(one, key) ? `${held.piece} alone` : shortly(one, held.piece);
+      return element("button", { type: "button", onclick: () => this.instead(held, one) }, words);
+    });
     const buttons = [element("button", { type: "button", onclick: () => this.takeBack() }, "Undo")];
     this.tag.className = "done";
     this.tag.hidden = false;
@@ -282,7 +292,7 @@ export class Tug {
   }
 
   /** The same pull by another number: the first one goes back to what it was. */
-  async instead(held, key, other) {
+  async instead(held, other) {
     this.forget();
     await this.page.undo();
     await this.page.followed();
@@ -303,6 +313,11 @@ export class Tug {
   forget() {
     this.tag.hidden = true;
   }
+}
+
+/** Whether a key holds the expression that names another. */
+function parts(key, { through }) {
+  return same(key.path, through);
 }
 
 function same(one, two) {
