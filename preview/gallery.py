@@ -1,8 +1,9 @@
 """The pictures of the README: ``python -m preview.gallery`` draws them from the shipped designs.
 
 A still and a small film of each, which opens and closes or is moved by hand, a picture of stages
-and thumbnails of one, the labelled specimen of left and right (``sides``) and the outlines with
-their origins (``outlines``); with names, only those, or the stills and films of those designs.
+and thumbnails of one, the labelled specimen of left and right (``sides``), the outlines with their
+origins (``outlines``) and moments of a building film (``building``); with names, only those, or the
+stills and films of those designs.
 """
 
 from __future__ import annotations
@@ -18,6 +19,10 @@ FOLDER = Path("renders/gallery")
 TOUR = "toadstool-glade"
 SIDES = "sides"
 OUTLINES = "outlines"
+# Moments of the film of how a design is built: steps, and how much of each is over.
+BUILDING = "building"
+BUILT = "harbour-row"
+MOMENTS = ((5, 0.5), (6, 0.72), (8, 0.62), (9, 0.22), (9, 0.8), (16, 0.6))
 STILL = ("--size", "1280x720", "--quality", "fine")
 OPENING = "146"
 # The light and the table on which each looks best; the others in the light that a film has by
@@ -124,12 +129,23 @@ def draw_outlines() -> int:
     return 0
 
 
+def draw_building() -> int:
+    """The README's picture of a building film."""
+    from meshes import spread
+
+    from .pictures import building
+
+    read = spread.read(designs.path(BUILT))
+    building.draw(read, MOMENTS, ROOT / FOLDER / f"{BUILDING}.jpg")
+    return 0
+
+
 def main(names: Sequence[str]) -> int:
     """Draw the pictures of some designs, or of all; the largest exit code of the commands."""
     from preview.cli import main as foldstage
 
     codes = [0]
-    for name in [name for name in names if name not in (SIDES, OUTLINES)] or (
+    for name in [name for name in names if name not in (SIDES, OUTLINES, BUILDING)] or (
         () if names else designs.names()
     ):
         mood = ["--mood", MOODS[name]] if name in MOODS else []
@@ -140,6 +156,8 @@ def main(names: Sequence[str]) -> int:
         codes.append(draw_sides())
     if not names or OUTLINES in names:
         codes.append(draw_outlines())
+    if not names or BUILDING in names:
+        codes.append(draw_building())
     if not names:
         codes.append(draw_tour())
     return max(codes)

@@ -293,7 +293,7 @@ def _side(polygon: Polygon, ends: np.ndarray, sign: float) -> Side:
     far = 2.0 * (high_x - low_x + high_y - low_y) + 1.0
     corners = np.array([-far * along, far * along, far * (along + across), far * (across - along)])
     parts = shapely.get_parts(shapely.intersection(polygon, Polygon(middle + corners)))
-    parts = [part for part in parts if part.geom_type == "Polygon"]
+    parts = [part for part in parts if part.geom_type == "Polygon" and not part.is_empty]
     if not parts:
         return Side(Polygon(), 0.0)
     near = min(parts, key=lambda part: part.distance(Point(middle)))

@@ -95,8 +95,13 @@ class Poses:
         return Pose(self.rotations[step, bodies] @ rotation_of(turn), shift)
 
 
-def poses_of(motion: Motion) -> Poses:
-    """The solved stages of a motion; empty if none is."""
+def poses_of(motion: Motion, smooth: bool = False) -> Poses:
+    """The solved stages of a motion; empty if none is.
+
+    Parameters
+    ----------
+    smooth : the pace is known not to jump, so that stages may be some degrees apart.
+    """
     keep = np.flatnonzero(motion.solved)
     openings = motion.openings[keep]
     rotations, translations = motion.rotations[keep], motion.translations[keep]
@@ -122,6 +127,7 @@ def poses_of(motion: Motion) -> Poses:
         shifts[some, :, :, :count] = _cubic(times, shifted)
         rough = _roughness(turned) > _ROUGH_RAD
         rough |= _roughness(shifted) > _ROUGH_MM
+        rough &= not smooth
         jumps[some] = rough
         for cubics in (turns, shifts):
             straight = cubics[some].sum(axis=3) - cubics[some][..., 0]

@@ -34,6 +34,8 @@ _SPARSE = 4
 if TYPE_CHECKING:
     from meshes.motion.result import Motion
     from meshes.spread import Spread
+    from preview.course.timeline import Timeline
+    from preview.films.building import Building
     from preview.films.film import Filming
     from preview.parallel import Crew
     from preview.shot.schedule import Schedule
@@ -45,8 +47,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_output(
         parser,
         "the film; its ending chooses the format: .gif, .mp4, .webp or .apng "
-        "(default: renders/NAME.gif)",
+        "(default: renders/NAME.gif, of the building renders/NAME-build.mp4)",
     )
+    _add_course(parser)
     _add_action(parser)
     _add_timing(parser)
     parser.add_argument("--caption", metavar="TEXT", default="", help="a line of text in the film")
@@ -63,6 +66,30 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_drawing(parser, default_size=(640, 480), default_quality="film")
     add_jobs(parser)
     add_as_far(parser)
+
+
+def _add_course(parser: argparse.ArgumentParser) -> None:
+    """Whether the spread is filmed, or how it is built."""
+    parser.add_argument(
+        "--course",
+        choices=("spread", "build"),
+        default="spread",
+        help="spread: the finished spread moves; build: it is put together, every step of the "
+        "guide as motion (default: spread)",
+    )
+    parser.add_argument(
+        "--step-seconds",
+        metavar="S",
+        type=number(0.5, 60, "seconds"),
+        default=4.0,
+        help="with --course build: how long each step takes (default: 4)",
+    )
+    parser.add_argument(
+        "--steps",
+        metavar="N-M",
+        type=_steps,
+        help="with --course build: only these steps, such as 5-9 or 7",
+    )
 
 
 def _add_action(parser: argparse.ArgumentParser) -> None:
@@ -141,14 +168,22 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     from preview.films import encode, film, frames
     from preview.parallel import crew
 
-    path = terminal.path(args.output or f"renders/{Path(args.design).stem}.gif")
+    builds = args.course == "build"
+    name = Path(args.design).stem
+    path = terminal.path(
+        args.output or (f"renders/{name}-build.mp4" if builds else f"renders/{name}.gif")
+    )
     encode.check_ending(path)
+    if builds:
+        from .film_building import build
+
+        return build(args, path, terminal)
     with crew(args.jobs, frames.prepare) as workers:
         spread = read_spread(args, terminal)
         schedule, motion, whole = _plan(args, spread, terminal)
         if schedule is None:
             return 1
-        for target, size in _targets(args, path):
+        for target, size in targets(args, path):
             shot = film.shot_for(
                 spread,
                 schedule,
@@ -157,7 +192,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
                 motion=motion,
                 **_settings(args),
             )
-            _make(shot, schedule, target, workers, terminal)
+            make_film(shot, schedule, target, workers, terminal)
     return 0 if whole else 1
 
 
@@ -171,7 +206,13 @@ def _settings(args: argparse.Namespace) -> dict[str, Any]:
     }
 
 
-def _make(shot: Filming, schedule: Schedule, path: Path, workers: Crew, terminal: Terminal) -> None:
+def make_film(
+    shot: Filming | Building,
+    schedule: Schedule | Timeline,
+    path: Path,
+    workers: Crew,
+    terminal: Terminal,
+) -> None:
     """Draw and write one film, going on where an interrupted one has stopped."""
     from preview.films import encode
     from preview.films.frames import drawn, kept_films
@@ -201,7 +242,7 @@ def _flashes(frames: Sequence[np.ndarray], fps: float) -> int:
     return found if found > FLASHES_ALLOWED else 0
 
 
-def _targets(args: argparse.Namespace, path: Path) -> list[tuple[Path, tuple[int, int]]]:
+def targets(args: argparse.Namespace, path: Path) -> list[tuple[Path, tuple[int, int]]]:
     """Each film's file and size in pixels, even numbers as video wants them."""
     if not args.aspects:
         return [(path, args.size)]
@@ -280,6 +321,17 @@ def _moves(text: str) -> list[tuple[str, float | None]]:
             )
         moves.append((name, number(0.05, 120, "seconds")(seconds) if colon else None))
     return moves
+
+
+def _steps(text: str) -> tuple[int, int]:
+    first, dash, last = text.partition("-")
+    try:
+        found = int(first), int(last if dash else first)
+    except ValueError:
+        found = 0, 0
+    if not 1 <= found[0] <= found[1]:
+        raise argparse.ArgumentTypeError(f"expected steps such as 5-9 or 7, got {text!r}")
+    return found
 
 
 def _pause(text: str) -> tuple[float, float]:

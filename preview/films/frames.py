@@ -15,7 +15,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache, partial
 from pathlib import Path
-from typing import TYPE_CHECKING, overload
+from typing import TYPE_CHECKING, TypeAlias, overload
 
 import numpy as np
 
@@ -26,7 +26,10 @@ from ..parallel import Crew, Sealed, crew
 
 if TYPE_CHECKING:
     from ..drawing.render import Engine
+    from .building import Building
     from .film import Filming
+
+    Shot: TypeAlias = Filming | Building
 
 # Frames of interrupted films are kept for a week, as long as all together take no more than this.
 KEEP_S = 7 * 86_400
@@ -77,7 +80,7 @@ def kept_films() -> Path | None:
 
 @contextmanager
 def drawn(
-    shot: Filming,
+    shot: Shot,
     order: np.ndarray,
     jobs: int | Crew,
     advance: Callable[[], None] = lambda: None,
@@ -141,7 +144,7 @@ class _Lately(OrderedDict[int, np.ndarray]):
 
 
 @contextmanager
-def _place(shot: Filming, kept: Path | None) -> Iterator[Path]:
+def _place(shot: Shot, kept: Path | None) -> Iterator[Path]:
     """The folder for drawn poses: a passing one, or one that stays, named by what is drawn."""
     if kept is None:
         with tempfile.TemporaryDirectory(prefix="foldstage-") as name:
@@ -163,7 +166,7 @@ class _Reel:
     """
 
     folder: Path
-    shot: Sealed[Filming]
+    shot: Sealed[Shot]
 
     def picture(self, pose: int) -> np.ndarray | None:
         """A drawn pose, shape (rows, columns, 3), uint8; None if it is not there."""
@@ -197,7 +200,7 @@ def _draw(reel: _Reel, pose: int) -> int:
 
 
 @lru_cache(maxsize=1)
-def _studio(shot: Sealed[Filming]) -> tuple[Filming, Engine]:
+def _studio(shot: Sealed[Shot]) -> tuple[Shot, Engine]:
     """The shot and an engine, which every process needs once."""
     from ..drawing.render import renderer
 

@@ -44,7 +44,7 @@ def moved_apart(
     ways = []
     surfaces = {surface.name: surface for surface in scene.surfaces}
     marks = [
-        (area.other, _mark(surfaces[area.facet], area))
+        (area.other, glue_mark(surfaces[area.facet], area))
         for area in _areas(studio, step)
         if area.lands and area.facet in surfaces
     ]
@@ -134,14 +134,14 @@ def _loosened(studio: GuideStudio, scene: Scene, step: Step) -> Scene:
     sides = swung(studio.spread, step, surfaces)
     surfaces |= sides
     marks = [
-        _mark(surfaces[area.facet], area)
+        glue_mark(surfaces[area.facet], area)
         for area in _areas(studio, step)
         if area.facet in surfaces and (area.other if area.lands else area.facet) in sides
     ]
     return replace(scene, surfaces=(*surfaces.values(), *marks))
 
 
-def _mark(host: Surface, area: GlueArea) -> Surface:
+def glue_mark(host: Surface, area: GlueArea) -> Surface:
     """A glue area on a facet, coloured as glue."""
     colour = "#{:02x}{:02x}{:02x}".format(*GLUE)
     side = 1 if area.face == "front" else -1

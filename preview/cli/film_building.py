@@ -1,0 +1,85 @@
+"""``foldstage film --course build``: a spread is put together, step by step."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from preview.errors import UseError
+
+from .arguments import read_spread
+from .film import make_film, targets
+from .terminal import Terminal
+
+if TYPE_CHECKING:
+    from preview.course.course import Course
+
+# Options of films of the finished spread, and their values where they are left out.
+_OTHERS = {
+    "action": "open-close",
+    "opening": 180.0,
+    "turn": 0.0,
+    "views": None,
+    "by_hand": [],
+    "pause": [],
+    "seconds": 5.0,
+    "view": "reader",
+    "caption": "",
+    "show_opening": False,
+    "as_far": False,
+}
+
+
+def build(args: argparse.Namespace, path: Path, terminal: Terminal) -> int:
+    """Make the film of a building course."""
+    from meshes.building import proved
+    from preview.course.course import course_of
+    from preview.films import building, frames
+    from preview.parallel import crew
+
+    _check(args)
+    with crew(args.jobs, frames.prepare) as workers:
+        spread = read_spread(args, terminal)
+        with terminal.busy("looking for an order"):
+            steps = proved(spread)
+        first, last = args.steps or (1, len(steps))
+        if last > len(steps):
+            raise UseError(
+                f"--steps {first}-{last}: allowed: 1 to {len(steps)}, the design's steps"
+            )
+        with terminal.progress(last, "planning steps") as advance:
+            course = course_of(spread, steps, advance, last)
+        _say_what_is_bent(course, first, terminal)
+        for target, size in targets(args, path):
+            shot = building.shot_of(
+                course,
+                range(first - 1, last),
+                len(steps),
+                (args.step_seconds, args.fps),
+                size,
+                mood=args.mood,
+                engine=args.engine,
+                quality=args.quality,
+            )
+            make_film(shot, shot.line, target, workers, terminal)
+    return 0
+
+
+def _check(args: argparse.Namespace) -> None:
+    for name, usual in _OTHERS.items():
+        if getattr(args, name) != usual:
+            option = {"as_far": "as-far-as-it-goes"}.get(name, name.replace("_", "-"))
+            raise UseError(
+                f"--{option} is for films of the finished spread; with --course build there are "
+                "--step-seconds and --steps"
+            )
+
+
+def _say_what_is_bent(course: Course, first: int, terminal: Terminal) -> None:
+    """Name the steps in which no way was found on which paper meets nothing."""
+    for step in course.steps[first - 1 :]:
+        if step.advice:
+            terminal.show(
+                f"step {step.number}: {step.advice} (no way without: {step.met[0].push:z.1f} mm)"
+            )

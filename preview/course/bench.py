@@ -1,0 +1,176 @@
+"""The bench on which a course is planned: the paper as it lies, and the moves so far."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+
+from meshes.building import Step
+from meshes.check.poses import Pose
+from meshes.sheet import Join
+from meshes.spread import Spread
+from preview.drawing.scene import book_of
+
+from .figures import Bend, Figures, Form, points
+from .moves import Held, Move, Rest, Table, Track
+from .proof import Meeting
+from .spots import Spots
+from .state import Group, State
+from .ways import Judged, whole
+
+# The openings that loose paper stands in, that paper lies in which is laid folded on a page, and
+# at which the notebook stands while one works on what stands in it; those of the guide's pictures.
+LOOSE, FLAT, WORKING = (float(np.radians(deg)) for deg in (110.0, 5.0, 140.0))
+WIDE = float(np.pi)
+# What stands for the form of a part of the spread is tried at these too, degrees. Our choice.
+OTHERS = tuple(float(np.radians(deg)) for deg in (110.0, 90.0, 160.0, 70.0))
+
+
+# What will be closed to a ring is folded so far before. Our choice.
+OPEN_SHARE = 0.8
+
+
+class Bench:
+    """Where the steps of a course are tried.
+
+    Attributes
+    ----------
+    upright : how each folded sheet stands on the table, shape (3, 3).
+    rings : sheets that will be closed to rings, but are not yet.
+    moves, met : of the step so far, and what they pass through.
+    """
+
+    def __init__(self, spread: Spread, steps: Sequence[Step]) -> None:
+        self.spread, self.steps = spread, steps
+        self.figures = Figures.of(spread)
+        self.table = Table(self.figures, book_of(spread))
+        self.spots = Spots(self.table.book)
+        self.state = State.empty()
+        self.rings: set[int] = set()
+        self.upright: dict[int, np.ndarray] = {}
+        self.moves: list[Move] = []
+        self.met: list[Meeting] = []
+
+    def take(self, judged: Judged) -> None:
+        """Carry some moves out."""
+        for move in judged.moves:
+            self.moves.append(move)
+            self.state = self.state.after(move)
+        self.met += judged.met
+
+    def carry_out(self, move: Move) -> None:
+        """Judge a move and carry it out whatever it meets."""
+        self.take(whole(self.table, [move]))
+
+    def best(self, tries: Iterable[Sequence[Move]]) -> Judged:
+        """The first of several ways to do something that meets nothing, else the gentlest."""
+        gentlest: Judged | None = None
+        for moves in tries:
+            judged = whole(self.table, moves)
+            if not judged.met:
+                return judged
+            if gentlest is None or judged.push < gentlest.push:
+                gentlest = judged
+        assert gentlest is not None
+        return gentlest
+
+    # Where paper is.
+
+    def pose(self, group: Group) -> Pose:
+        """All parts of a group as it lies; other rows mean nothing."""
+        track = Track.still(group.sheets, group.form, group.seat)
+        return self.table.seated(
+            track, group.form, group.seat, self.state.opening, self.state.glued
+        )
+
+    def corners(self, group: Group) -> np.ndarray:
+        """Corners of a group, shape (n, 3), mm."""
+        return points(self.figures, self.figures.parts_of(group.sheets), self.pose(group))
+
+    def printed(self, part: int, pose: Pose) -> np.ndarray:
+        """Where the printed side of a part looks, shape (3,)."""
+        turns, _ = self.figures.in_sheets
+        return np.asarray((pose.rotation[part] @ turns[part])[:, 2])
+
+    def normal(self, join: Join, pose: Pose) -> np.ndarray:
+        """Where the place of a join looks, shape (3,)."""
+        return self.printed(self.figures.index[join.host], pose) * join.side
+
+    # What it hangs on.
+
+    def lain(self, step: Step) -> list[Join]:
+        """The joins of a step, or where it lays something without glue."""
+        if step.joins:
+            return [self.spread.joins[j] for j in step.joins]
+        owner = self.figures.sheet
+        return [
+            drive.join
+            for drive in self.spread.linkage.drives
+            if owner[self.figures.index[drive.join.facet]] in step.sheets
+        ]
+
+    def owner(self, facet: str) -> int:
+        """The sheet of a facet."""
+        return int(self.figures.sheet[self.figures.index[facet]])
+
+    def loose_leaves(self, sheets: Iterable[int], busy: Iterable[int] = ()) -> dict[int, int]:
+        """Parts on a single fold that will be glued but are not yet, and that fold.
+
+        Parameters
+        ----------
+        busy : joins that count as glued.
+        """
+        held = self.state.glued | set(busy)
+        free = {self.figures.joins[j][0] for j in range(len(self.figures.joins)) if j not in held}
+        bound = {part for j in held for part in self.figures.joins[j]}
+        found: dict[int, int] = {}
+        for sheet in sheets:
+            leaves = self.figures.leaves(sheet) if sheet else {}
+            found |= {p: k for p, k in leaves.items() if p in free and p not in bound}
+        return found
+
+    # Seats.
+
+    def rest(self, group: Group, turn: np.ndarray) -> Rest:
+        """A seat on the table in the same spot, turned otherwise."""
+        seat = group.seat
+        assert isinstance(seat, Rest)
+        return Rest(turn, seat.centre)
+
+    def held(self, part: int, pose: Pose, form: Form) -> Held:
+        """The seat in which a part that is as solved comes to lie as in a pose."""
+        solved = self.figures.solved(form.opening)
+        turn = pose.rotation[part] @ solved.rotation[part].T
+        return Held(turn, pose.translation[part] - turn @ solved.translation[part])
+
+    def flat_turn(self, sheet: int, opening: float) -> np.ndarray:
+        """The least turn after which the largest facet of a sheet lies printed side up, (3, 3)."""
+        up = self.printed(self.figures.root(sheet), self.figures.solved(opening))
+        return to_top(up)
+
+    def folded(self, group: Group, opening: float) -> Form:
+        """The form of a group in which all is folded, rings that are not closed yet less."""
+        bends = [
+            Bend(k, OPEN_SHARE)
+            for sheet in sorted(self.rings & group.sheets)
+            for k in self.figures.folds_of(sheet)
+        ]
+        return Form(opening, tuple(bends))
+
+    def unfolded(self, sheet: int, opening: float, share: float = 0.0) -> Form:
+        """A sheet with all its folds at a share of what they will be."""
+        folds = self.figures.folds_of(sheet)
+        return Form(opening, tuple(Bend(k, share) for k in folds))
+
+
+def to_top(direction: np.ndarray) -> np.ndarray:
+    """The least turn that takes a unit vector to +z, shape (3, 3)."""
+    from meshes.check.poses import rotation_of
+
+    axis = np.cross(direction, [0.0, 0.0, 1.0])
+    sine, cosine = float(np.linalg.norm(axis)), float(direction[2])
+    if sine < 1e-9:
+        return np.eye(3) if cosine > 0 else np.diag([-1.0, 1.0, -1.0])
+    found: np.ndarray = rotation_of(axis / sine * np.arctan2(sine, cosine))
+    return found

@@ -1,0 +1,368 @@
+"""Steps that carry paper to its place: on a page, on what stands there, on the table."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from meshes.building import Step
+from meshes.check.poses import Pose
+from meshes.sheet import Join
+
+from .bench import FLAT, LOOSE, OTHERS, WIDE, WORKING, Bench
+from .figures import Bend, Form, points
+from .landing import glued_pose, size_of, still_seat
+from .making import refold
+from .moves import Held, Move, Rest, Ride, Seat, Track, Way
+from .pressing import involved, swung
+from .proof import Meeting, meetings
+from .state import Group, State
+from .ways import Judged, heights, lands, reach, sides, straight, whole
+
+# A place that looks up more than this hides the glue that comes down on it. Our choice.
+_DOWN = 0.3
+
+
+@dataclass(frozen=True, eq=False)
+class _Plan:
+    """One way in which a group may be brought to its place.
+
+    Parameters
+    ----------
+    opening : of the notebook meanwhile, radians.
+    form : of what is carried; `host` that of what it lands on, if that rests on the table.
+    """
+
+    opening: float
+    form: Form
+    host: Form | None = None
+
+
+def attach(bench: Bench, step: Step) -> None:
+    """A group is carried to another, and glued, laid or pushed through it there."""
+    _folded_again(bench, step)
+    mover, host, join = _sides(bench, step)
+    if mover is host:
+        swung(bench, step)
+        _let_down(bench, step)
+        return
+    if not host.in_notebook:
+        _to_table(bench, step, mover, host, join)
+    else:
+        _to_notebook(bench, step, mover, host, join)
+
+
+def _folded_again(bench: Bench, step: Step) -> None:
+    sheets = set(step.sheets)
+    for join in bench.lain(step):
+        sheets |= {bench.owner(join.facet), bench.owner(join.host)}
+    refold(bench, sorted(sheets))
+
+
+def _sides(bench: Bench, step: Step) -> tuple[Group, Group, Join]:
+    """What is carried, what it comes to, and where."""
+    joins = bench.lain(step)
+    if joins:
+        join = joins[0]
+        mover = bench.state.group(bench.owner(join.facet))
+        host = bench.state.group(bench.owner(join.host))
+    else:
+        mover = bench.state.group(step.sheets[0])
+        holed, join = _slit(bench, step)
+        host = bench.state.group(holed)
+    if mover.in_notebook and not host.in_notebook:
+        back = join.placement.up * join.side
+        turned = Join(join.host, join.facet, join.placement.inverse(), 1 if back < 0 else -1)
+        return host, mover, turned
+    return mover, host, join
+
+
+def _slit(bench: Bench, step: Step) -> tuple[int, Join]:
+    """The sheet with the slit that a sheet passes, and a join that stands for the place."""
+    from meshes.building.kept import LOOKED_AT_DEG
+    from meshes.building.proof import Proof
+
+    spread = bench.spread
+    motion = spread.solve(np.radians(LOOKED_AT_DEG))
+    passages = Proof(spread.sheets, spread.joins, spread.linkage, motion).passages
+    mine = next(p for p in passages if p.through in step.sheets)
+    through = spread.sheets[mine.through]
+    facet = f"{through.piece}.{through.facets[0].name}"
+    return mine.holed, replace(spread.joins[0], facet=facet, host=mine.facet, side=1)
+
+
+def _let_down(bench: Bench, step: Step) -> None:
+    """What hangs beside its place already is laid on it."""
+    tracks = []
+    for group in involved(bench, step):
+        mine = {bend.fold for bend in group.form.bends if bend.more}
+        form = group.form.without(mine)
+        if form != group.form:
+            tracks.append(Track(group.sheets, (group.form, form), (group.seat, group.seat)))
+    bench.carry_out(bench.state.move("press", tracks, glue=step.joins, wet=step.joins, weight=0.8))
+    groups = involved(bench, step)
+    if len(groups) > 1:
+        first = groups[0]
+        bench.state = bench.state.joined(groups, first.form, first.seat)
+
+
+# On the table.
+
+
+def _to_table(bench: Bench, step: Step, mover: Group, host: Group, join: Join) -> None:
+    openings = [LOOSE, WORKING, *OTHERS[1:], float(np.radians(170.0)), FLAT]
+    plans = []
+    for straightened in (False, True):
+        for opening in openings:
+            form = bench.folded(mover, opening)
+            if straightened:
+                form = _straightened(bench, mover, form, step)
+                if form == bench.folded(mover, opening):
+                    continue
+            plans.append(_Plan(bench.state.opening, form, bench.folded(host, opening)))
+    judged = _first_free(bench, step, mover, host, join, plans)
+    bench.take(judged)
+    _settle(bench, step, mover, host)
+
+
+def _settle(bench: Bench, step: Step, mover: Group, host: Group) -> None:
+    """What has come together is one, and stands as it did."""
+    mine = bench.state.group(min(mover.sheets))
+    there = bench.state.group(min(host.sheets))
+    bends = {b.fold: b for b in (*there.form.bends, *mine.form.bends)}
+    form = Form(there.form.opening, tuple(bends[k] for k in sorted(bends)))
+    bench.spots.leave(mover.sheets)
+    seat = still_seat(bench, there, mine)
+    bench.state = bench.state.joined([there, mine], form, seat)
+    last = bench.folded(bench.state.group(min(mover.sheets)), LOOSE)
+    if last != form or (isinstance(seat, Rest) and seat.rise):
+        group = bench.state.group(min(mover.sheets))
+        down: Seat = replace(seat, rise=0.0) if isinstance(seat, Rest) else seat
+        track = Track(group.sheets, (group.form, last), (group.seat, down))
+        bench.carry_out(bench.state.move("straighten", [track], weight=0.6))
+
+
+def _straightened(bench: Bench, mover: Group, form: Form, step: Step) -> Form:
+    """The form with its loose ends straight, so that they get through or past other paper."""
+    leaves = bench.loose_leaves(mover.sheets, step.joins)
+    known = {bend.fold for bend in form.bends}
+    bends = tuple(Bend(k, 0.0) for k in sorted(set(leaves.values()) - known))
+    return Form(form.opening, (*form.bends, *bends))
+
+
+# In the notebook.
+
+
+def _to_notebook(bench: Bench, step: Step, mover: Group, host: Group, join: Join) -> None:
+    plans = list(_notebook_plans(bench, mover, host, join, step))
+    judged = _first_free(bench, step, mover, host, join, plans)
+    bench.take(judged)
+    mine = bench.state.group(min(mover.sheets))
+    there = bench.state.group(min(host.sheets))
+    bench.spots.leave(mover.sheets)
+    lies = mine.form.opening < bench.state.opening - 1e-9
+    if not lies or _all_on_one(bench, mine):
+        form, seat = there.form, there.seat
+        bends = mine.form.bends
+        if bends:
+            form = Form(form.opening, (*form.bends, *bends))
+        bench.state = bench.state.joined([there, mine], form, seat)
+        own = {b.fold for b in bends}
+        if own:
+            group = bench.state.group(min(mover.sheets))
+            track = Track(
+                group.sheets, (group.form, group.form.without(own)), (group.seat, group.seat)
+            )
+            bench.carry_out(bench.state.move("straighten", [track], weight=0.6))
+
+
+def _all_on_one(bench: Bench, mine: Group) -> bool:
+    """Whether all of a group lies on one body, so that it needs no form of its own."""
+    bodies = set(bench.figures.body[bench.figures.parts_of(mine.sheets)].tolist())
+    return len(bodies) == 1
+
+
+def _notebook_plans(
+    bench: Bench, mover: Group, host: Group, join: Join, step: Step
+) -> Iterator[_Plan]:
+    """Openings of the notebook and forms of the paper to try, as a hand would first do it."""
+    own = bench.figures.sheet[bench.figures.index[join.host]] == 0
+    one_body = _all_on_one(bench, mover)
+    bends = bench.folded(mover, LOOSE).bends
+    now = bench.state.opening
+    if host.form.opening < np.pi:
+        # It lies on the page itself, folded; what comes to it is folded alike.
+        yield _Plan(now, Form(host.form.opening, bends))
+        return
+    pairs: list[tuple[float, float]] = []
+    if own and one_body:
+        pairs = [(now, now), (WIDE, WIDE)]
+    elif own:
+        pairs = [(WIDE, FLAT)]
+    pairs += [(at, at) for at in (WORKING, *OTHERS)]
+    pairs += [(WORKING, FLAT), (WIDE, WIDE)] if not own else [(WORKING, FLAT)]
+    for opening, form in dict.fromkeys(pairs):
+        yield _Plan(opening, Form(form, bends))
+    for opening, form in dict.fromkeys(pairs):
+        plain = Form(form, bends)
+        bent = _straightened(bench, mover, plain, step)
+        if bent != plain:
+            yield _Plan(opening, bent)
+
+
+def _first_free(
+    bench: Bench, step: Step, mover: Group, host: Group, join: Join, plans: Sequence[_Plan]
+) -> Judged:
+    """The first plan and way that meet nothing, else the gentlest."""
+    gentlest: Judged | None = None
+    for plan in plans:
+        judged = _carried(bench, step, mover, host, join, plan)
+        if not judged.met:
+            return judged
+        if gentlest is None or judged.push < gentlest.push:
+            gentlest = judged
+    assert gentlest is not None
+    return whole(bench.table, gentlest.moves)
+
+
+def _carried(
+    bench: Bench, step: Step, mover: Group, host: Group, join: Join, plan: _Plan
+) -> Judged:
+    """The best way to carry something in one plan."""
+    before, state = _readied(bench, step, mover, host, join, plan)
+    there = state.group(min(host.sheets))
+    mine = state.group(min(mover.sheets))
+    pose, seat = _landing(bench, state, mine, there, join, step, plan)
+    normal, length = bench.normal(join, pose), reach(size_of(bench, mover.sheets))
+
+    def carry(side: np.ndarray, height: float) -> Move:
+        return _carry(state, mine, seat, Way(side, length, height), step, plan)
+
+    plain = carry(normal, 0.0)
+    lift = heights(bench.table, plain)
+    end = lands(bench.table, plain)
+    known = [*end.met, *(_shuts(bench, state, plain, plan) if not end.met else ())]
+    if known:
+        return Judged((*before, carry(normal, lift[1])), tuple(known))
+    ready = whole(bench.table, before)
+    best = Judged((), ())
+    for side in _approaches(normal, step):
+        tried = straight(bench.table, carry(side, lift[1]))
+        for height in lift if not tried.met else lift[1:]:
+            move = carry(side, height)
+            full = tried.met or whole(bench.table, [move]).met
+            judged = Judged((*before, move), (*ready.met, *full))
+            if not full:
+                return judged
+            if not best.moves or judged.push < best.push:
+                best = judged
+    return best
+
+
+def _approaches(normal: np.ndarray, step: Step) -> Iterator[np.ndarray]:
+    yield from sides(normal)
+    if step.action == "thread":
+        yield from sides(-normal)
+
+
+def _shuts(bench: Bench, state: State, carried: Move, plan: _Plan) -> Sequence[Meeting]:
+    """What paper meets that lies folded on a page when the notebook is shut on it."""
+    if plan.form.opening >= plan.opening - 1e-9 or plan.host is not None:
+        return ()
+    after = state.after(carried)
+    return meetings(bench.table, after.move("shut", opening=0.0), quick=True)
+
+
+def _readied(
+    bench: Bench, step: Step, mover: Group, host: Group, join: Join, plan: _Plan
+) -> tuple[list[Move], State]:
+    """The notebook is opened so far, and paper on the table folded and turned as it is needed."""
+    state = bench.state
+    wet = step.joins
+    turn = _glue_up(bench, state, mover, host, join, plan)
+    tracks = []
+    seat = bench.rest(mover, turn)
+    assert isinstance(mover.seat, Rest)
+    if mover.form != plan.form or not np.allclose(turn, mover.seat.turn):
+        tracks.append(Track(mover.sheets, (mover.form, plan.form), (mover.seat, seat)))
+    if plan.host is not None:
+        rise = _rise(bench, state, mover, host, plan, step)
+        assert isinstance(host.seat, Rest)
+        if host.form != plan.host or rise:
+            risen = replace(host.seat, rise=rise)
+            tracks.append(Track(host.sheets, (host.form, plan.host), (host.seat, risen)))
+    moves = [state.move("ready", tracks, plan.opening, wet=wet, weight=0.9)]
+    if not tracks and plan.opening == state.opening:
+        return [], state
+    return moves, state.after(moves[0])
+
+
+def _rise(bench: Bench, state: State, mover: Group, host: Group, plan: _Plan, step: Step) -> float:
+    """How far a host must be lifted so that what comes to it finds room over the table, mm."""
+    assert plan.host is not None
+    assert isinstance(host.seat, Rest)
+    shaped = Group(host.sheets, plan.host, replace(host.seat, rise=0.0))
+    pose = glued_pose(bench, state, shaped, sorted(mover.sheets), step.joins)
+    own = points(bench.figures, bench.figures.parts_of(host.sheets), pose)
+    both = points(bench.figures, bench.figures.parts_of(host.sheets | mover.sheets), pose)
+    return max(0.0, float(own[:, 2].min() - both[:, 2].min()))
+
+
+def _glue_up(
+    bench: Bench, state: State, mover: Group, host: Group, join: Join, plan: _Plan
+) -> np.ndarray:
+    """How paper lies before it is carried: as it will, or turned over so that its glue is seen."""
+    mine = replace(mover, form=plan.form)
+    opened = replace(state, opening=plan.opening)
+    shaped = host if plan.host is None else replace(host, form=plan.host)
+    pose, seat = _landing(bench, opened, mine, shaped, join, None, plan)
+    end = _turn_of(bench, seat, plan)
+    if bench.normal(join, pose)[2] > _DOWN:
+        end = np.diag([-1.0, 1.0, -1.0]) @ end
+    return end
+
+
+def _turn_of(bench: Bench, seat: Seat, plan: _Plan) -> np.ndarray:
+    if isinstance(seat, Held):
+        return seat.turn
+    assert isinstance(seat, Ride)
+    part = int(np.flatnonzero(bench.figures.body == seat.body)[0])
+    here = bench.figures.solved(plan.opening).rotation[part]
+    own = min(plan.form.opening, plan.opening)
+    return np.asarray(here @ bench.figures.solved(own).rotation[part].T)
+
+
+def _landing(
+    bench: Bench,
+    state: State,
+    mover: Group,
+    host: Group,
+    join: Join,
+    step: Step | None,
+    plan: _Plan,
+) -> tuple[Pose, Seat]:
+    """All parts of the host where the paper lands, and the seat that it lands in."""
+    glue = step.joins if step is not None else ()
+    if plan.host is None:
+        body = int(bench.figures.body[bench.figures.index[join.host]])
+        track = Track.still(host.sheets, host.form, host.seat)
+        pose = bench.table.seated(track, host.form, host.seat, state.opening, state.glued)
+        if host.form.opening < np.pi:
+            assert isinstance(host.seat, Ride)
+            return pose, Ride(host.seat.body)
+        return pose, Ride(body)
+    pose = glued_pose(bench, state, host, sorted(mover.sheets), glue)
+    # Bent ends do not tell where it lands; what stays as solved does.
+    bent = set(bench.figures.bent(plan.form, mover.sheets, state.glued))
+    part = next(k for k in bench.figures.parts_of(mover.sheets).tolist() if k not in bent)
+    plain = Group(host.sheets, Form(plan.host.opening), host.seat)
+    if not plan.host.bends:
+        return pose, bench.held(part, pose, plan.form)
+    return pose, bench.held(part, glued_pose(bench, state, plain, [], glue), plan.form)
+
+
+def _carry(state: State, mine: Group, seat: Seat, way: Way, step: Step, plan: _Plan) -> Move:
+    track = Track(mine.sheets, (plan.form, plan.form), (mine.seat, seat), way)
+    return state.move("carry", [track], glue=step.joins, wet=step.joins, weight=1.6)

@@ -1,0 +1,100 @@
+"""The building course of a spread: every step of its guide as moves that are proved one by one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from meshes.building import Step, proved
+from meshes.spread import Spread
+from preview.guide.words import Words, told
+
+from .advice import advice
+from .bench import Bench
+from .carrying import attach
+from .making import close, make
+from .moves import Move, Table
+from .pressing import press
+from .proof import Meeting
+from .sticking import stick
+
+_HANDS: dict[str, Callable[[Bench, Step], None]] = {
+    "make": make,
+    "stick": stick,
+    "close": close,
+    "thread": attach,
+    "lay": attach,
+    "glue": attach,
+    "press": press,
+}
+
+
+@dataclass(frozen=True, eq=False)
+class CourseStep:
+    """One step of a course.
+
+    Parameters
+    ----------
+    number : from 1.
+    met : what its paper passes through, deepest first; where there is something, it must be bent.
+    """
+
+    number: int
+    step: Step
+    words: Words
+    moves: tuple[Move, ...]
+    met: tuple[Meeting, ...]
+
+    @property
+    def advice(self) -> str:
+        """What a hand must bend, and what it must get past; empty if nothing is in the way."""
+        return advice(self.met, (self.step.piece,))
+
+
+@dataclass(frozen=True, eq=False)
+class Course:
+    """A spread put together, step by step, on its table."""
+
+    table: Table
+    steps: tuple[CourseStep, ...]
+
+
+def course(spread: Spread, advance: Callable[[], None] = lambda: None) -> Course:
+    """The course of a spread.
+
+    Parameters
+    ----------
+    advance : called after each step.
+
+    Raises
+    ------
+    DesignError
+        If hands can't put it together.
+    """
+    return course_of(spread, proved(spread), advance)
+
+
+def course_of(
+    spread: Spread,
+    steps: Sequence[Step],
+    advance: Callable[[], None] = lambda: None,
+    last: int | None = None,
+) -> Course:
+    """The course that some proved steps take.
+
+    Parameters
+    ----------
+    last : number of the step to end with, from 1.
+    """
+    bench = Bench(spread, steps)
+    done = []
+    texts = told(steps, spread.sheets, spread.joins)
+    for number, (step, words) in enumerate(zip(steps, texts, strict=True), 1):
+        if last is not None and number > last:
+            break
+        bench.moves, bench.met = [], []
+        _HANDS[step.action](bench, step)
+        met = tuple(sorted(bench.met, key=lambda one: -one.push))
+        done.append(CourseStep(number, step, words, tuple(bench.moves), met))
+        advance()
+    return Course(bench.table, tuple(done))

@@ -1,0 +1,352 @@
+"""The figures that paper makes while it is put together: as solved, as cut, and between the two.
+
+Paper that is glued moves as the solved spread does; loose paper has the angles of its folds as its
+own. Both are told by how much each fold differs from the solved spread at some opening.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
+
+import numpy as np
+import shapely
+
+from meshes.check.case import STAGES
+from meshes.check.facets import Facets, gather
+from meshes.check.poses import Pose, Poses, poses_of, rotation_of
+from meshes.linkage import Body, Linkage, Part
+from meshes.sheet import Fold, Join, Sheet
+from meshes.spread import Spread
+from preview.drawing.scene import in_space
+
+from .unfolding import Unfolding
+
+# A fold this near to shut is shut, on the side that its sign tells. Our choice.
+_SHUT = float(np.radians(179.9))
+
+
+@dataclass(frozen=True)
+class Bend:
+    """How far a fold of loose paper is folded: its solved angle times `share`, and `more`, radians.
+
+    Parameters
+    ----------
+    fold : number of the fold in :attr:`Figures.creases`.
+    """
+
+    fold: int
+    share: float = 1.0
+    more: float = 0.0
+
+
+@dataclass(frozen=True)
+class Form:
+    """The form of paper that hangs together.
+
+    Parameters
+    ----------
+    opening : of the solved spread that has this form, radians.
+    bends : folds that differ from it.
+    """
+
+    opening: float
+    bends: tuple[Bend, ...] = ()
+
+    def between(self, other: Form, share: float) -> Form:
+        """The form on the way to another one, 0 to 1."""
+        mine, theirs = ({bend.fold: bend for bend in form.bends} for form in (self, other))
+        bends = []
+        for fold in sorted({*mine, *theirs}):
+            a, b = mine.get(fold, Bend(fold)), theirs.get(fold, Bend(fold))
+            bends.append(Bend(fold, _mix(a.share, b.share, share), _mix(a.more, b.more, share)))
+        return Form(_mix(self.opening, other.opening, share), tuple(bends))
+
+    def without(self, folds: Iterable[int]) -> Form:
+        """The form with some folds as solved."""
+        own = set(folds)
+        return replace(self, bends=tuple(bend for bend in self.bends if bend.fold not in own))
+
+
+def _mix(a: float, b: float, share: float) -> float:
+    return a + (b - a) * share
+
+
+@dataclass(frozen=True)
+class Crease:
+    """A fold of a sheet between two parts, its ends in the coordinates of the sheet."""
+
+    sheet: int
+    left: int
+    right: int
+    fold: Fold
+
+
+@dataclass(frozen=True, eq=False)
+class Figures:
+    """A spread taken apart into its P parts, and where they are in every form.
+
+    Parameters
+    ----------
+    sheets, glue, linkage : of the spread; the first sheet is the pages.
+    motion : from closed to open.
+    """
+
+    sheets: tuple[Sheet, ...]
+    glue: tuple[Join, ...]
+    linkage: Linkage
+    motion: Poses
+
+    @staticmethod
+    def of(spread: Spread) -> Figures:
+        """The figures of a spread."""
+        motion = poses_of(spread.solve(STAGES))
+        return Figures(spread.sheets, spread.joins, spread.linkage, motion)
+
+    @cached_property
+    def _rows(self) -> tuple[tuple[int, Part], ...]:
+        """Body and part, the pages first."""
+        placed = [(k, part) for k, body in enumerate(self.linkage.bodies) for part in body.parts]
+        first = [row for row in placed if row[1].id in ("page.left", "page.right")]
+        return (*first, *(row for row in placed if row not in first))
+
+    @cached_property
+    def parts(self) -> tuple[Part, ...]:
+        """The left page, the right page, then all others in the order of the bodies."""
+        return tuple(part for _, part in self._rows)
+
+    @cached_property
+    def body(self) -> np.ndarray:
+        """Number of the body of each part, shape (P,)."""
+        return np.array([k for k, _ in self._rows])
+
+    @cached_property
+    def index(self) -> dict[str, int]:
+        """Number of each part by its id."""
+        return {part.id: k for k, part in enumerate(self.parts)}
+
+    @cached_property
+    def sheet(self) -> np.ndarray:
+        """Number of the sheet of each part, shape (P,)."""
+        owner = {f"{s.piece}.{f.name}": k for k, s in enumerate(self.sheets) for f in s.facets}
+        return np.array([owner[part.id] for part in self.parts])
+
+    @cached_property
+    def joins(self) -> tuple[tuple[int, int], ...]:
+        """The parts of each join: what is glued, and on what."""
+        return tuple((self.index[j.facet], self.index[j.host]) for j in self.glue)
+
+    @cached_property
+    def creases(self) -> tuple[Crease, ...]:
+        """All folds but the gutter."""
+        return tuple(
+            Crease(
+                k,
+                self.index[f"{sheet.piece}.{crossing.left}"],
+                self.index[f"{sheet.piece}.{crossing.right}"],
+                crossing.fold,
+            )
+            for k, sheet in enumerate(self.sheets)
+            for crossing in (sheet.crossings if k else ())
+        )
+
+    @cached_property
+    def apart(self) -> Linkage:
+        """A linkage in which every part is a body of its own."""
+        return Linkage(tuple(Body(part.id, (part,)) for part in self.parts), ())
+
+    @cached_property
+    def facets(self) -> Facets:
+        """All parts as the check takes them, each a body of its own."""
+        return gather(self.apart, self.sheets, self.glue)
+
+    @cached_property
+    def corners(self) -> tuple[np.ndarray, ...]:
+        """Corners of each part in the coordinates of its body, (n, 2) each, mm."""
+        return tuple(
+            np.asarray(shapely.get_coordinates(part.polygon.exterior))[:-1] for part in self.parts
+        )
+
+    @cached_property
+    def in_sheets(self) -> tuple[np.ndarray, np.ndarray]:
+        """From the sheet of each part to its body, shapes (P, 3, 3) and (P, 3)."""
+        placements = [part.placement for part in self.parts]
+        turns = np.array([in_space(placement) for placement in placements])
+        return turns, np.array([[*placement.shift, 0.0] for placement in placements])
+
+    def parts_of(self, sheets: Iterable[int]) -> np.ndarray:
+        """Numbers of the parts of some sheets."""
+        return self._parts_of(frozenset(sheets))
+
+    @lru_cache(maxsize=1024)  # noqa: B019
+    def _parts_of(self, sheets: frozenset[int]) -> np.ndarray:
+        return np.flatnonzero(np.isin(self.sheet, sorted(sheets)))
+
+    def folds_of(self, sheet: int) -> list[int]:
+        """Numbers of the folds of a sheet."""
+        return [k for k, crease in enumerate(self.creases) if crease.sheet == sheet]
+
+    def solved(self, opening: float) -> Pose:
+        """All parts as solved, shapes (P, 3, 3) and (P, 3), in the frame of the motion, mm."""
+        return self._solved(round(float(opening), 12))
+
+    @lru_cache(maxsize=256)  # noqa: B019, a course has one of these and ends with it
+    def _solved(self, opening: float) -> Pose:
+        return self.motion.at(np.full(len(self.parts), opening), self.body)
+
+    def angle(self, fold: int, opening: float) -> float:
+        """The solved angle of a fold, radians."""
+        crease, pose = self.creases[fold], self.solved(opening)
+        turns, _ = self.in_sheets
+        one, two = (pose.rotation[k] @ turns[k] for k in (crease.left, crease.right))
+        along = np.append(np.subtract(crease.fold.end, crease.fold.start), 0.0)
+        along /= np.linalg.norm(along)
+        across = np.cross([0.0, 0.0, 1.0], along)
+        a, b, c = one @ along, one @ across, two @ across
+        angle = float(np.arctan2(np.cross(b, c) @ a, b @ c))
+        return crease.fold.sign * abs(angle) if abs(angle) > _SHUT else angle
+
+    def formed(self, form: Form, sheets: Iterable[int], glued: Iterable[int]) -> Pose:
+        """Where the parts of some sheets are that hang together by glue, in a form.
+
+        The largest facet of each sheet with folds of its own stays as solved; what is glued to the
+        others goes along.
+
+        Parameters
+        ----------
+        glued : numbers of the joins that hold.
+        """
+        pose = self.solved(form.opening)
+        if not form.bends:
+            return pose
+        moved = self._moved(form, frozenset(sheets), frozenset(glued), pose)
+        rotation, translation = pose.rotation.copy(), pose.translation.copy()
+        for part, (turn, shift) in moved.items():
+            rotation[part] = turn @ rotation[part]
+            translation[part] = turn @ translation[part] + shift
+        return Pose(rotation, translation)
+
+    def bent(self, form: Form, sheets: Iterable[int], glued: Iterable[int]) -> list[int]:
+        """The parts that are not where the solved spread has them."""
+        if not form.bends:
+            return []
+        moved = self._moved(form, frozenset(sheets), frozenset(glued), self.solved(form.opening))
+        return [part for part, (turn, _) in moved.items() if not np.array_equal(turn, np.eye(3))]
+
+    def _moved(
+        self, form: Form, sheets: frozenset[int], glued: frozenset[int], pose: Pose
+    ) -> dict[int, tuple[np.ndarray, np.ndarray]]:
+        """How far parts are from where they are solved."""
+        moved: dict[int, tuple[np.ndarray, np.ndarray]] = {}
+        own = sorted({self.creases[bend.fold].sheet for bend in form.bends} & sheets)
+        bends = {bend.fold: bend for bend in form.bends}
+        for sheet in own:
+            moved |= self._bent(sheet, bends, form.opening, pose)
+        # What hangs on them by glue goes along; art is glued to one facet at a time.
+        around: dict[int, list[int]] = {}
+        for j in glued:
+            a, b = self.joins[j]
+            around.setdefault(a, []).append(b)
+            around.setdefault(b, []).append(a)
+        for crease in self.creases:
+            if crease.sheet not in own:
+                around.setdefault(crease.left, []).append(crease.right)
+                around.setdefault(crease.right, []).append(crease.left)
+        queue = list(moved)
+        while queue:
+            part = queue.pop(0)
+            for other in around.get(part, ()):
+                if other not in moved and self.sheet[other] in sheets and self.sheet[other]:
+                    moved[other] = moved[part]
+                    queue.append(other)
+        return moved
+
+    def _bent(
+        self, sheet: int, bends: Mapping[int, Bend], opening: float, pose: Pose
+    ) -> dict[int, tuple[np.ndarray, np.ndarray]]:
+        folds = self.folds_of(sheet)
+        more = np.zeros(len(folds))
+        shares = {bends[k].share for k in folds if k in bends}
+        paths = self.unfolding(sheet, opening)
+        if paths is not None and len(shares) == 1 and all(k in bends for k in folds):
+            more = paths.more(shares.pop())
+        else:
+            for row, k in enumerate(folds):
+                if k in bends:
+                    more[row] = self.angle(k, opening) * (bends[k].share - 1) + bends[k].more
+        return self.turned(sheet, more, pose)
+
+    def turned(
+        self, sheet: int, more: np.ndarray, pose: Pose
+    ) -> dict[int, tuple[np.ndarray, np.ndarray]]:
+        """How far the parts of a sheet move if its folds turn by angles of shape (n,), radians."""
+        folds = self.folds_of(sheet)
+        root = self.root(sheet)
+        moved = {root: (np.eye(3), np.zeros(3))}
+        for row, parent, child, sense in self.tree(sheet):
+            turn, shift = moved[parent]
+            if more[row]:
+                axis, point = self.line(folds[row], pose)
+                spin = rotation_of(axis * more[row] * sense)
+                turn, shift = turn @ spin, turn @ (point - spin @ point) + shift
+            moved[child] = turn, shift
+        return moved
+
+    def line(self, fold: int, pose: Pose) -> tuple[np.ndarray, np.ndarray]:
+        """Direction of a fold and a point on it, as its left facet lies."""
+        crease = self.creases[fold]
+        turns, shifts = self.in_sheets
+        k = crease.left
+        ends = np.array([[*crease.fold.start, 0.0], [*crease.fold.end, 0.0]])
+        there = (ends @ turns[k].T + shifts[k]) @ pose.rotation[k].T + pose.translation[k]
+        return (there[1] - there[0]) / np.linalg.norm(there[1] - there[0]), there[0]
+
+    @lru_cache(maxsize=1024)  # noqa: B019
+    def root(self, sheet: int) -> int:
+        """The part of a sheet that stays put while it is folded: its largest."""
+        return int(max(self.parts_of([sheet]), key=lambda k: self.parts[k].facet.polygon.area))
+
+    @lru_cache(maxsize=1024)  # noqa: B019
+    def tree(self, sheet: int) -> tuple[tuple[int, int, int, int], ...]:
+        """Row of the fold, parent, child and sense of turning, from the root outwards."""
+        folds = self.folds_of(sheet)
+        reached, found, front = {self.root(sheet)}, [], [self.root(sheet)]
+        while front:
+            part = front.pop(0)
+            for row, k in enumerate(folds):
+                crease = self.creases[k]
+                for parent, child, sense in (
+                    (crease.left, crease.right, 1),
+                    (crease.right, crease.left, -1),
+                ):
+                    if parent == part and child not in reached:
+                        reached.add(child)
+                        found.append((row, parent, child, sense))
+                        front.append(child)
+        return tuple(found)
+
+    @lru_cache(maxsize=64)  # noqa: B019
+    def unfolding(self, sheet: int, opening: float) -> Unfolding | None:
+        """How a sheet whose folds form rings is folded from flat; None if they form none."""
+        folds = self.folds_of(sheet)
+        if len(self.tree(sheet)) == len(folds):
+            return None
+        return Unfolding.of(self, sheet, opening)
+
+    def leaves(self, sheet: int) -> dict[int, int]:
+        """The parts of a sheet that hang on a single fold, and that fold."""
+        found: dict[int, list[int]] = {}
+        for k in self.folds_of(sheet):
+            found.setdefault(self.creases[k].left, []).append(k)
+            found.setdefault(self.creases[k].right, []).append(k)
+        root = self.root(sheet)
+        return {part: ks[0] for part, ks in found.items() if len(ks) == 1 and part != root}
+
+
+def points(figures: Figures, parts: Sequence[int] | np.ndarray, pose: Pose) -> np.ndarray:
+    """Corners of some parts, shape (n, 3), mm."""
+    found = [
+        figures.corners[k] @ pose.rotation[k][:, :2].T + pose.translation[k] for k in list(parts)
+    ]
+    return np.concatenate(found)

@@ -1,0 +1,254 @@
+"""Steps that make paper: it is brought, folded along its creases, and closed to rings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from meshes.building import Step
+
+from .bench import LOOSE, OPEN_SHARE, Bench
+from .figures import Bend, Form, points
+from .moves import Move, Rest, Track, Way, windows
+from .state import Group, State
+
+# From so far beside its spot paper is brought to the table, mm. Our choice.
+_FROM_MM = 700.0
+
+
+def make(bench: Bench, step: Step) -> None:
+    """Sheets are laid on the table, printed side up, and folded."""
+    closed = {k for other in bench.steps if other.action == "close" for k in other.sheets}
+    bench.rings |= closed & set(step.sheets)
+    rests = brought(bench, step.sheets)
+    folding = [k for k in step.sheets if bench.figures.folds_of(k)]
+    if folding:
+        bench.take(bench.best(_folded(bench, folding, rests)))
+
+
+def brought(bench: Bench, sheets: Sequence[int], weight: float = 0.7) -> dict[int, Rest]:
+    """Lay new sheets flat on the table; where they lie."""
+    rests: dict[int, Rest] = {}
+    tracks = []
+    for sheet, window in zip(sheets, windows(len(sheets)), strict=True):
+        form = bench.unfolded(sheet, LOOSE)
+        turn = bench.flat_turn(sheet, LOOSE)
+        rests[sheet] = Rest(turn, bench.spots.find(frozenset([sheet]), *_room(bench, sheet, turn)))
+        x, y = rests[sheet].centre
+        far = Rest(turn, (x + _FROM_MM, y))
+        way = Way(np.array([0.0, 0.0, 1.0]), 12.0, 30.0)
+        seats = (far, rests[sheet])
+        tracks.append(Track(frozenset([sheet]), (form, form), seats, way, window))
+    bench.carry_out(bench.state.move("bring", tracks, weight=weight))
+    return rests
+
+
+def _room(bench: Bench, sheet: int, turn: np.ndarray) -> tuple[float, float]:
+    """Width and height that a sheet takes on the table: flat, folded, and with what it carries."""
+    figures = bench.figures
+    flat = figures.formed(bench.unfolded(sheet, LOOSE), [sheet], ())
+    lying = points(figures, figures.parts_of([sheet]), flat) @ turn.T
+    mine = _carried_in_the_end(bench, sheet)
+    folded = points(figures, figures.parts_of(mine), figures.solved(LOOSE))
+    own = points(figures, figures.parts_of([sheet]), figures.solved(LOOSE))
+    # What it carries may stand out on one side only.
+    middle = (own.min(axis=0) + own.max(axis=0)) / 2
+    out = 2 * np.maximum(folded.max(axis=0) - middle, middle - folded.min(axis=0))
+    wide, high = np.maximum(np.ptp(lying, axis=0), out)[:2]
+    return float(wide), float(high)
+
+
+def _carried_in_the_end(bench: Bench, sheet: int) -> list[int]:
+    """A sheet and all that comes to it on the table, if it waits there for that."""
+    mine = [sheet]
+    for step in bench.steps:
+        if step.on_page or sheet not in step.present or step.action in ("make", "close"):
+            continue
+        if sheet in step.sheets and step.action != "press":
+            return mine
+        mine = sorted(step.present)
+    return mine
+
+
+def _folded(
+    bench: Bench, sheets: Sequence[int], rests: dict[int, Rest]
+) -> Iterator[Sequence[Move]]:
+    """Ways to fold sheets: each in one of several orders of its folds, all in the same."""
+    starts = {k: bench.unfolded(k, LOOSE) for k in sheets}
+    ends = {
+        k: bench.unfolded(k, LOOSE, OPEN_SHARE) if k in bench.rings else Form(LOOSE) for k in sheets
+    }
+    bench.upright |= {k: _standing(bench, k) for k in sheets}
+    standing = {k: Rest(bench.upright[k], rests[k].centre) for k in sheets}
+    orders = [list(bent_in_order(bench, k, starts[k], ends[k])) for k in sheets]
+    for order in range(max(len(ways) for ways in orders)):
+        ways = [ways[min(order, len(ways) - 1)] for ways in orders]
+        rounds = max(len(way) for way in ways)
+        state, moves = bench.state, []
+        forms, seats = dict(starts), dict(rests)
+        for number in range(rounds):
+            last = number == rounds - 1
+            after = {k: way[min(number, len(way) - 1)] for k, way in zip(sheets, ways, strict=True)}
+            there = standing if last else seats
+            move = _fold(state, sheets, forms, after, seats, there)
+            moves.append(replace(move, weight=1.4 / rounds))
+            state, forms, seats = state.after(move), after, there
+        yield moves
+
+
+def bent_in_order(bench: Bench, sheet: int, start: Form, end: Form) -> Iterator[list[Form]]:
+    """Forms that a sheet goes through: all folds at once, or some before others.
+
+    Those are the outermost, first or last, then what is far from the largest facet, likewise.
+    """
+    yield [end]
+    figures = bench.figures
+    folds = figures.folds_of(sheet)
+    leaves = set(figures.leaves(sheet).values())
+    if len(figures.tree(sheet)) < len(folds):
+        return
+    depth = {figures.root(sheet): 0}
+    far: dict[int, int] = {}
+    for row, parent, child, _ in figures.tree(sheet):
+        depth[child] = depth[parent] + 1
+        far[folds[row]] = depth[child]
+    ranks = ({k: k not in leaves for k in folds}, far)
+    known = [[end]]
+    for rank in ranks:
+        for backwards in (False, True):
+            levels = sorted(set(rank.values()), reverse=backwards)
+            way = [
+                _part_way(start, end, {k for k in folds if levels.index(rank[k]) <= upto})
+                for upto in range(len(levels) - 1)
+            ]
+            if [*way, end] not in known:
+                known.append([*way, end])
+                yield known[-1]
+
+
+def _part_way(start: Form, end: Form, done: set[int]) -> Form:
+    """A form in which some folds are as at the end, and all others as at the start."""
+    both = [{bend.fold: bend for bend in form.bends} for form in (start, end)]
+    every = sorted({*both[0], *both[1]})
+    bends = tuple(both[k in done].get(k, Bend(k)) for k in every)
+    return Form(end.opening, bends)
+
+
+def _standing(bench: Bench, sheet: int) -> np.ndarray:
+    """How a sheet stands on the table: as it will in the notebook, turned to be seen from in front.
+
+    What stays flat all over is left lying.
+    """
+    figures = bench.figures
+    angles = [abs(figures.angle(k, LOOSE)) for k in figures.folds_of(sheet)]
+    if max(angles, default=0.0) <= _FOLDED:
+        return bench.flat_turn(sheet, LOOSE)
+    pose = figures.solved(LOOSE)
+    faces = np.array(
+        [
+            figures.parts[k].facet.polygon.area * pose.rotation[k][:, 2]
+            for k in figures.parts_of([sheet])
+        ]
+    )
+
+    def seen(yaw: float) -> float:
+        return float(np.abs(faces @ _about_z(yaw).T @ _READER).sum())
+
+    best = max(_YAWS, key=seen)
+    return _about_z(best if seen(best) > _WORTH * seen(0.0) else 0.0)
+
+
+def _about_z(yaw: float) -> np.ndarray:
+    c, s = np.cos(yaw), np.sin(yaw)
+    return np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
+
+
+# From where paper on the table is looked at, how far it may be turned for that, and how much more
+# must then be seen of it. Our choice.
+_READER = np.array([0.15, -0.8, 0.58])
+_YAWS = tuple(float(np.radians(deg)) for deg in (0.0, 40.0, -40.0, 75.0, -75.0))
+_WORTH = 1.3
+# A sheet is folded if a fold is more than this, radians. Our choice.
+_FOLDED = float(np.radians(8.0))
+
+
+def _fold(
+    state: State,
+    sheets: Sequence[int],
+    before: dict[int, Form],
+    after: dict[int, Form],
+    here: dict[int, Rest],
+    there: dict[int, Rest],
+) -> Move:
+    tracks = [
+        Track(frozenset([k]), (before[k], after[k]), (here[k], there[k]), None, window)
+        for k, window in zip(sheets, windows(len(sheets), 0.85), strict=True)
+    ]
+    return state.move("fold", tracks, weight=1.4)
+
+
+def close(bench: Bench, step: Step) -> None:
+    """A sheet is brought round until its flap lands on its other end."""
+    refold(bench, step.sheets)
+    group = bench.state.group(step.sheets[0])
+    waits = Track.still(group.sheets, group.form, group.seat)
+    bench.carry_out(bench.state.move("swing", [waits], wet=step.joins, weight=0.5))
+    bench.rings -= set(step.sheets)
+    bench.take(bench.best(_closed(bench, step, group, bench.folded(group, group.form.opening))))
+
+
+def _closed(bench: Bench, step: Step, group: Group, form: Form) -> Iterator[Sequence[Move]]:
+    """Ways to close a ring: at once, or with the flap held off until all else is in place."""
+    seats = (group.seat, group.seat)
+    track = Track(group.sheets, (group.form, form), seats)
+    yield [bench.state.move("fold", [track], glue=step.joins, wet=step.joins, weight=1.2)]
+    leaves = bench.figures.leaves(step.sheets[0])
+    flaps = [
+        leaves[part]
+        for part in (bench.figures.index[join.facet] for join in bench.lain(step))
+        if part in leaves
+    ]
+    if not flaps:
+        return
+    for angle in _HELD_OFF:
+        off = Form(form.opening, (*form.bends, *(Bend(k, 1.0, angle) for k in flaps)))
+        one = bench.state.move(
+            "fold", [Track(group.sheets, (group.form, off), seats)], wet=step.joins
+        )
+        down = Track(group.sheets, (off, form), seats)
+        two = bench.state.after(one).move(
+            "press", [down], glue=step.joins, wet=step.joins, weight=0.6
+        )
+        yield [one, two]
+
+
+# How far a flap is held off meanwhile, to one side or the other. Our choice.
+_HELD_OFF = tuple(float(np.radians(deg)) for deg in (30.0, -30.0, 50.0, -50.0))
+
+
+def refold(bench: Bench, sheets: Iterable[int]) -> None:
+    """Fold paper on the table again that was opened flat to press on it."""
+    for number in sheets:
+        group = bench.state.group(number)
+        form = bench.folded(group, group.form.opening)
+        if group.in_notebook or form == group.form:
+            continue
+        (sheet,) = {bench.figures.creases[bend.fold].sheet for bend in group.form.bends}
+        bench.take(bench.best(refolded(bench, group, sheet, form, bench.upright[sheet])))
+
+
+def refolded(
+    bench: Bench, group: Group, sheet: int, form: Form, turn: np.ndarray
+) -> Iterator[Sequence[Move]]:
+    """Ways to bring a group on the table to another form, and to turn it."""
+    for way in bent_in_order(bench, sheet, group.form, form):
+        state, moves, before = bench.state, [], (group.form, group.seat)
+        for number, after in enumerate(way):
+            assert isinstance(before[1], Rest)
+            seat = bench.rest(group, turn) if number == len(way) - 1 else before[1]
+            track = Track(group.sheets, (before[0], after), (before[1], seat))
+            moves.append(state.move("ready", [track], weight=0.8 / len(way)))
+            state, before = state.after(moves[-1]), (after, seat)
+        yield moves

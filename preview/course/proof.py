@@ -1,0 +1,207 @@
+"""Whether a move takes paper through other paper: the exact test of the check, along the move."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from meshes.check.chord import chords
+from meshes.check.limits import Limits
+from meshes.check.poses import Pose, poses_of
+from meshes.check.swap import swaps
+from meshes.check.sweep import Contact, FacetPairs, near_pairs, sweep, worst
+from meshes.motion.result import Motion
+
+from .figures import Figures
+from .moves import Move, Rest, Ride, Table
+
+# Poses at which a move is evaluated, where the notebook shuts at least for every so many degrees;
+# between them the check joins them. Our choice.
+STAGES, SHUTTING_DEG = 33, 2.0
+# Paper may be this far in the table or the notebook before it counts, mm. Our choice.
+_IN_GROUND_MM = 0.05
+# Points along the edges of paper by which it is told from the notebook. Our choice.
+_ALONG = np.linspace(0.0, 1.0, 5)[:-1]
+
+
+@dataclass(frozen=True)
+class Meeting:
+    """Two parts that pass through each other during a move.
+
+    Parameters
+    ----------
+    first, second : ids of the facets; the second is ``table`` or ``notebook`` for these.
+    push : the least that frees them, mm, where they are deepest; where one passes flat through the
+        other, the side of a square as large as what they share.
+    share : of the time of the move, there.
+    """
+
+    first: str
+    second: str
+    push: float
+    share: float
+
+
+def meetings(
+    table: Table,
+    move: Move,
+    within: tuple[float, float] = (0.0, 1.0),
+    count: int = 0,
+    among: bool = True,
+    quick: bool = False,
+) -> list[Meeting]:
+    """What passes through what during a move, deepest first.
+
+    What rides with the notebook as it is solved is left out among itself: that is what the check of
+    the finished spread looks at.
+
+    Parameters
+    ----------
+    within : the part of the time that is looked at.
+    count : poses at which the move is evaluated; 0 for as many as it takes.
+    among : whether the paper that moves is tried against itself too.
+    quick : tell only about how deep things meet.
+    """
+    count = count or stages_of(move)
+    shares = np.linspace(*within, count)
+    posed = [table.pose(move, float(share)) for share in shares]
+    rotations = np.array([pose.rotation for pose, _, _ in posed])
+    translations = np.array([pose.translation for pose, _, _ in posed])
+    mine = moving_parts(table.figures, move)
+    if not len(mine):
+        return []
+    found = _in_ground(table, posed, shares, mine)
+    facets = table.figures.facets
+    motion = Motion(
+        np.linspace(0.0, np.pi, count),
+        np.ones(count, bool),
+        rotations,
+        translations,
+        np.zeros((count, 0)),
+        np.zeros(count),
+    )
+    pairs = FacetPairs(facets, poses_of(motion, smooth=True))
+    known = ~np.isin(np.arange(len(facets)), mine)
+    moving = None if among else mine.tolist()
+    near = near_pairs(facets, pairs.poses, moving, known)
+    for contact in sweep(pairs, near):
+        push, at = _depth(pairs, contact) if quick else worst(pairs, contact)[:2]
+        if push <= _allowed():
+            continue
+        names = facets.ids[contact.first], facets.ids[contact.second]
+        ats = np.append(np.linspace(contact.start, contact.end, _AGAIN), at)
+        again = within[0] + (within[1] - within[0]) * ats / np.pi
+        if push < _UNSURE_MM:
+            # Poses that were joined may be off by so much; those of the move itself are not.
+            pushes = [_push_at(table, move, contact, float(share)) for share in again]
+            push, at = max(zip(pushes, ats.tolist(), strict=True))
+        if push > _allowed():
+            found.append(Meeting(*names, push, within[0] + (within[1] - within[0]) * at / np.pi))
+    for swap in swaps(pairs, near):
+        share = within[0] + (within[1] - within[0]) * swap.opening / np.pi
+        names = facets.ids[swap.first], facets.ids[swap.second]
+        found.append(Meeting(*names, float(np.sqrt(swap.area.area)), share))
+    return sorted(found, key=lambda one: -one.push)
+
+
+def _push_at(table: Table, move: Move, contact: Contact, share: float) -> float:
+    """The push that frees two parts at one moment of a move, mm."""
+    pose, _, _ = table.pose(move, share)
+    one, two = (
+        Pose(pose.rotation[k], pose.translation[k]) for k in (contact.first, contact.second)
+    )
+    found = chords(table.figures.facets, contact.first, contact.second, one.seen_from(two))
+    return max((chord.push for chord in found), default=0.0)
+
+
+# Shallower meetings are looked at again, at so many moments; mm. Our choice.
+_UNSURE_MM, _AGAIN = 0.5, 5
+
+
+def _depth(pairs: FacetPairs, contact: Contact) -> tuple[float, float]:
+    """About how deep two facets meet, mm, and where."""
+    at = np.linspace(contact.start, contact.end, _TRIED)
+    one, two = np.full(_TRIED, contact.first), np.full(_TRIED, contact.second)
+    bounds = pairs.meet(one, two, at).bound
+    k = int(np.argmax(bounds))
+    return float(bounds[k]), float(at[k])
+
+
+# Places of a contact at which its depth is estimated. Our choice.
+_TRIED = 9
+
+
+def _allowed() -> float:
+    return float(Limits().clash_push)
+
+
+def stages_of(move: Move) -> int:
+    """At how many poses a move is evaluated."""
+    turned = abs(move.openings[1] - move.openings[0])
+    turned += max(abs(t.forms[1].opening - t.forms[0].opening) for t in move.tracks)
+    return max(STAGES, int(np.ceil(np.degrees(turned) / SHUTTING_DEG)) + 1)
+
+
+def moving_parts(figures: Figures, move: Move) -> np.ndarray:
+    """Parts that do more than go along with the notebook as the solved spread does."""
+    widest = max(move.openings)
+    shuts = move.openings[0] != move.openings[1]
+    found: set[int] = set()
+    for track in move.tracks:
+        loose = shuts and track.forms[0].opening < widest and isinstance(track.seats[0], Ride)
+        handled = isinstance(track.seats[0], Rest) and not track.stays
+        if track.way is not None or handled or loose:
+            found.update(figures.parts_of(track.sheets).tolist())
+        elif not track.stays or (shuts and track.forms[0].bends):
+            for form in track.forms:
+                found.update(figures.bent(form, track.sheets, move.glued[0]))
+    return np.array(sorted(found), int)
+
+
+def _in_ground(
+    table: Table, posed: list[tuple[Pose, np.ndarray, float]], shares: np.ndarray, mine: np.ndarray
+) -> list[Meeting]:
+    """Parts that dip into the table, or into the pages and boards from beside or below."""
+    deepest: dict[tuple[str, str], Meeting] = {}
+    figures = table.figures
+    rings = [_ring(figures.corners[k]) for k in mine]
+    owner = np.repeat(mine, [len(ring) for ring in rings])
+    flat = np.concatenate(rings)
+    for (pose, there, _), share in zip(posed, shares, strict=True):
+        turns, shifts = pose.rotation[owner], pose.translation[owner]
+        spots = np.einsum("nij,nj->ni", turns[:, :, :2], flat) + shifts
+        under = np.where(there[owner], table.top - spots[:, 2], 0.0)
+        inside = np.where(there[owner], _in_notebook(table, pose, spots), 0.0)
+        for what, depths in (("table", under), ("notebook", inside)):
+            k = int(np.argmax(depths))
+            if depths[k] > _IN_GROUND_MM:
+                name = figures.parts[owner[k]].id
+                known = deepest.get((name, what))
+                if known is None or known.push < depths[k]:
+                    deepest[name, what] = Meeting(name, what, float(depths[k]), float(share))
+    return list(deepest.values())
+
+
+def _ring(corners: np.ndarray) -> np.ndarray:
+    """Points along an outline, shape (n, 2)."""
+    ahead = np.roll(corners, -1, axis=0)
+    steps = corners[:, None] + (ahead - corners)[:, None] * _ALONG[:, None]
+    return steps.reshape(-1, 2)
+
+
+def _in_notebook(table: Table, pose: Pose, spots: np.ndarray) -> np.ndarray:
+    """How deep points are in the two halves of the notebook, shape (n,), mm; 0 outside."""
+    book = table.book
+    deep = np.zeros(len(spots))
+    for page, side in ((0, -1.0), (1, 1.0)):
+        local = (spots - pose.translation[page]) @ pose.rotation[page]
+        x, y, z = side * local[:, 0], local[:, 1], local[:, 2]
+        block = np.minimum.reduce([book.width - x, y, book.height - y, -z, x, z + book.depth])
+        rim = book.overhang
+        board = np.minimum.reduce(
+            [book.width + rim - x, y + rim, book.height + rim - y, -book.block - z, x]
+        )
+        board = np.minimum(board, z + book.depth)
+        deep = np.maximum(deep, np.maximum(block, board))
+    return deep

@@ -1,0 +1,63 @@
+"""Where loose paper lies on the table: to the right of the notebook, none on another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from preview.drawing.book import Book
+
+# Between pieces of paper, between them and the notebook, and from one place that is tried to the
+# next, mm. Our choice.
+_BETWEEN_MM, _BESIDE_MM, _GRID_MM = 12.0, 26.0, 6.0
+# So far beside the notebook, in rows over its height and a little more, paper is laid. Our choice.
+_REACH_MM, _ROOM_MM = 900.0, 40.0
+
+# Low x, low y, high x, high y, mm.
+Box = tuple[float, float, float, float]
+
+
+class Spots:
+    """Boxes on the table, each taken by some sheets."""
+
+    def __init__(self, book: Book) -> None:
+        self.left = book.width + book.overhang + _BESIDE_MM
+        self.height = book.height
+        self._taken: dict[frozenset[int], Box] = {}
+
+    def find(self, sheets: frozenset[int], width: float, height: float) -> tuple[float, float]:
+        """The middle of a free place near the notebook for some sheets, which take it."""
+        for x, y in self._places(width, height):
+            box = x - width / 2, y - height / 2, x + width / 2, y + height / 2
+            if not any(_meet(box, other) for other in self._taken.values()):
+                self._taken[sheets] = box
+                return x, y
+        raise AssertionError("the table has no end")
+
+    def leave(self, sheets: frozenset[int]) -> None:
+        """Sheets are taken away."""
+        for key in [key for key in self._taken if key <= sheets]:
+            del self._taken[key]
+
+    def _places(self, width: float, height: float) -> Iterator[tuple[float, float]]:
+        """Column by column, in each from the middle outwards."""
+        room = max(self.height + 2 * _ROOM_MM - height, 0.0) / 2
+        steps = np.arange(0.0, room + 1e-9, _GRID_MM)
+        across = np.stack([steps, -steps], axis=1).ravel()
+        x = self.left + width / 2
+        while x < self.left + _REACH_MM + width:
+            for y in across:
+                yield float(x), float(self.height / 2 + y)
+            x += _GRID_MM
+        yield x + 10 * _REACH_MM * (1 + len(self._taken)), self.height / 2
+
+
+def _meet(one: Box, two: Box) -> bool:
+    gap = _BETWEEN_MM
+    return (
+        one[0] < two[2] + gap
+        and two[0] < one[2] + gap
+        and one[1] < two[3] + gap
+        and two[1] < one[3] + gap
+    )

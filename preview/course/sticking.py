@@ -1,0 +1,105 @@
+"""Steps that lay flat pieces on their places."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from meshes.building import Step
+from meshes.sheet import Join
+
+from .bench import OTHERS, WIDE, WORKING, Bench, to_top
+from .landing import glued_pose, size_of, still_seat
+from .making import brought, refolded
+from .moves import Move, Rest, Seat, Track, Way, windows
+from .state import Group
+from .ways import heights, reach
+
+
+def stick(bench: Bench, step: Step) -> None:
+    """Flat pieces are laid on their places, one after the other."""
+    _opened_flat(bench, step)
+    rests = brought(bench, step.sheets, 0.5)
+    joins = {bench.owner(join.facet): join for join in bench.lain(step)}
+    hosts = [bench.state.group(bench.owner(joins[k].host)) for k in step.sheets]
+    in_notebook = any(group.in_notebook for group in hosts)
+    openings = [bench.state.opening, WIDE, WORKING, *OTHERS] if in_notebook else [WIDE]
+    tries = _stuck(bench, step, joins, rests, list(dict.fromkeys(openings)))
+    bench.take(bench.best(tries))
+    for sheet in step.sheets:
+        bench.spots.leave(frozenset([sheet]))
+        host = bench.state.group(bench.owner(joins[sheet].host))
+        mine = bench.state.group(sheet)
+        bench.state = bench.state.joined([host, mine], host.form, still_seat(bench, host, mine))
+
+
+def _opened_flat(bench: Bench, step: Step) -> None:
+    """What lies on the table is opened flat, so that one can press on it."""
+    for group in involved_hosts(bench, step):
+        folded = [k for k in sorted(group.sheets) if bench.figures.folds_of(k)]
+        closed = any(
+            bench.figures.sheet[a] == bench.figures.sheet[b]
+            for a, b in (bench.figures.joins[j] for j in bench.state.glued)
+            if bench.figures.sheet[a] in group.sheets
+        )
+        if group.in_notebook or len(folded) != 1 or closed:
+            continue
+        form = bench.unfolded(folded[0], group.form.opening)
+        pose = bench.figures.formed(form, group.sheets, bench.state.glued)
+        looks = [bench.normal(join, pose) for join in bench.lain(step)]
+        turn = to_top(np.mean(looks, axis=0) / max(np.linalg.norm(np.mean(looks, axis=0)), 1e-9))
+        seat = bench.rest(group, turn)
+        assert isinstance(group.seat, Rest)
+        if form != group.form or not np.allclose(turn, group.seat.turn):
+            bench.take(bench.best(refolded(bench, group, folded[0], form, seat.turn)))
+
+
+def involved_hosts(bench: Bench, step: Step) -> list[Group]:
+    """The groups that something is glued to in a step, each once."""
+    found: list[Group] = []
+    for join in bench.lain(step):
+        group = bench.state.group(bench.owner(join.host))
+        if group not in found:
+            found.append(group)
+    return found
+
+
+def _stuck(
+    bench: Bench,
+    step: Step,
+    joins: dict[int, Join],
+    rests: dict[int, Rest],
+    openings: Sequence[float],
+) -> Iterator[Sequence[Move]]:
+    for opening in openings:
+        state, first = bench.state, []
+        if opening != state.opening and any(
+            state.group(bench.owner(join.host)).in_notebook for join in joins.values()
+        ):
+            first = [state.move("open", opening=opening, weight=0.5)]
+            state = state.after(first[0])
+        for tilt in (0.0, 1.0):
+            tracks = []
+            for sheet, window in zip(step.sheets, windows(len(step.sheets)), strict=True):
+                host = state.group(bench.owner(joins[sheet].host))
+                pose = glued_pose(bench, state, host, [sheet], step.joins)
+                part = bench.figures.index[joins[sheet].facet]
+                form = replace(bench.state.group(sheet).form, bends=())
+                seat = bench.held(part, pose, form)
+                side = bench.normal(joins[sheet], pose)
+                side = side + tilt * np.array([0.0, 0.0, 1.0])
+                side /= np.linalg.norm(side)
+                way = Way(side, reach(size_of(bench, [sheet])), 40.0)
+                seats: tuple[Seat, Seat] = (rests[sheet], seat)
+                tracks.append(Track(frozenset([sheet]), (form, form), seats, way, window))
+            move = state.move("carry", tracks, glue=step.joins, wet=step.joins, weight=1.6)
+            over = heights(bench.table, move)[0]
+            tall = [replace(t, way=replace(t.way, height=over)) for t in tracks if t.way]
+            yield [*first, replace(move, tracks=_with(move.tracks, tall))]
+
+
+def _with(tracks: Sequence[Track], mine: Sequence[Track]) -> tuple[Track, ...]:
+    busy = {track.sheets for track in mine}
+    return (*(track for track in tracks if track.sheets not in busy), *mine)

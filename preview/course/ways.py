@@ -1,0 +1,106 @@
+"""Ways to carry paper to its place, tried one after the other until one meets nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from .figures import points
+from .moves import Move, Table
+from .proof import Meeting, meetings
+
+# How far from its place paper comes straight to it, as a share of its size, and within these; how
+# much higher than everything it is lifted; mm. Our choice.
+_REACH, _REACH_MM, _OVER_MM = 0.8, (30.0, 110.0), 25.0
+# Looks at the straight part, before the whole way is looked at. Our choice.
+_QUICK = 7
+_UP = np.array([0.0, 0.0, 1.0])
+
+
+@dataclass(frozen=True, eq=False)
+class Judged:
+    """Moves that were tried, and what they meet: nothing, if they are free."""
+
+    moves: tuple[Move, ...]
+    met: tuple[Meeting, ...]
+
+    @property
+    def push(self) -> float:
+        """Of the deepest meeting, mm; 0 if there is none."""
+        return max((one.push for one in self.met), default=0.0)
+
+
+def sides(normal: np.ndarray) -> Iterator[np.ndarray]:
+    """Sides from which paper may come, unit vectors: first those from which it is easiest seen.
+
+    Parameters
+    ----------
+    normal : where the place looks that it is glued to, shape (3,).
+    """
+    found: list[np.ndarray] = []
+    for side in _all_sides(normal):
+        if not any(side @ other > _ALIKE for other in found):
+            found.append(side)
+    yield from found
+
+
+# Sides that differ by less than this (cosine) are one. Our choice.
+_ALIKE = 0.97
+
+
+def _all_sides(normal: np.ndarray) -> Iterator[np.ndarray]:
+    level = [np.array(v, float) for v in ((0, -1, 0), (1, 0, 0), (-1, 0, 0), (0, 1, 0))]
+    yield normal
+    if normal @ _UP > -0.5:
+        yield _unit(normal + _UP)
+        yield _UP
+    for flat in level:
+        if normal @ flat > -0.5:
+            yield _unit(normal + flat)
+    for flat in level:
+        yield _unit(_UP + flat)
+    for flat in level:
+        yield _unit(_UP + 2 * flat)
+    yield from level
+
+
+def _unit(vector: np.ndarray) -> np.ndarray:
+    found: np.ndarray = vector / max(float(np.linalg.norm(vector)), 1e-9)
+    return found
+
+
+def heights(table: Table, move: Move) -> tuple[float, float]:
+    """How high the paper of a move is lifted: a little, or over all that stands, mm."""
+    pose, there, _ = table.pose(move, 0.0)
+    tops = points(table.figures, np.flatnonzero(there), pose)[:, 2] - table.top
+    return 0.5 * float(tops.max()) + _OVER_MM, float(tops.max()) + 2 * _OVER_MM
+
+
+def reach(size: float) -> float:
+    """How long the straight end of a way is for paper of a size, mm."""
+    return float(np.clip(_REACH * size, *_REACH_MM))
+
+
+def straight(table: Table, move: Move) -> Judged:
+    """What a carrying move meets on the last, straight part of its way."""
+    met = meetings(table, move, (0.7, 1.0), _QUICK, among=False, quick=True)
+    return Judged((move,), tuple(met))
+
+
+def lands(table: Table, move: Move) -> Judged:
+    """What a carrying move meets at its very end."""
+    return Judged((move,), tuple(meetings(table, move, (0.999, 1.0), 2, among=False, quick=True)))
+
+
+def whole(table: Table, moves: Sequence[Move], known: Sequence[Meeting] = ()) -> Judged:
+    """What some moves meet."""
+    met = [one for move in moves for one in meetings(table, move, among=_bends(move))]
+    return Judged(tuple(moves), (*known, *met))
+
+
+def _bends(move: Move) -> bool:
+    """Whether paper changes its form, so that it could meet itself, or several papers move."""
+    busy = [track for track in move.tracks if not track.stays]
+    return len(busy) > 1 or any(track.forms[0] != track.forms[1] for track in busy)

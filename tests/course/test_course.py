@@ -1,0 +1,164 @@
+"""Every step as motion: nothing tears, nothing jumps, nothing passes through anything."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+from types import SimpleNamespace
+
+import numpy as np
+
+from meshes.check.poses import Pose
+from meshes.motion.result import Motion
+from preview.course.figures import points
+from preview.course.proof import meetings
+from tests.check.triangles import DEEP_MM, judge
+
+SHARES = np.linspace(0.0, 1.0, 9)
+
+
+def moves(course):
+    return [move for step in course.steps for move in step.moves]
+
+
+def ends_of(figures, crease, part, pose):
+    """Both ends of a fold, as one of its facets carries them."""
+    turns, shifts = figures.in_sheets
+    flat = np.array([[*crease.fold.start, 0.0], [*crease.fold.end, 0.0]])
+    there = flat @ turns[part].T + shifts[part]
+    return there @ pose.rotation[part].T + pose.translation[part]
+
+
+def test_no_fold_tears_at_any_moment(course):
+    figures = course.table.figures
+    for move in moves(course):
+        for share in SHARES:
+            pose, there, _ = course.table.pose(move, float(share))
+            for crease in figures.creases:
+                if there[crease.left]:
+                    one, two = (
+                        ends_of(figures, crease, k, pose) for k in (crease.left, crease.right)
+                    )
+                    assert np.abs(one - two).max() < 1e-5
+
+
+def test_glue_holds_from_when_it_is_dry(course):
+    figures = course.table.figures
+    for move in moves(course):
+        for share in (0.0, 0.5, 1.0):
+            pose, _, _ = course.table.pose(move, share)
+            for j in move.glued[0]:
+                one, two = figures.joins[j]
+                assert np.allclose(pose.rotation[one], pose.rotation[two], atol=1e-7)
+                assert np.allclose(pose.translation[one], pose.translation[two], atol=1e-5)
+
+
+def test_every_join_is_glued_in_place_when_its_move_ends(course):
+    figures = course.table.figures
+    done = set()
+    for move in moves(course):
+        pose, _, _ = course.table.pose(move, 1.0)
+        for j in move.glued[1] - move.glued[0]:
+            one, two = figures.joins[j]
+            assert np.allclose(pose.translation[one], pose.translation[two], atol=1e-5)
+            done.add(j)
+    assert done == {j for step in course.steps for j in step.step.joins}
+
+
+def test_paper_stays_where_the_move_before_has_left_it(course):
+    figures = course.table.figures
+    ways = moves(course)
+    for before, after in pairwise(ways):
+        one, there, opening = course.table.pose(before, 1.0)
+        two, still, next_opening = course.table.pose(after, 0.0)
+        assert next_opening == opening
+        assert (still | ~there).all()
+        both = np.flatnonzero(there & still)
+        jump = points(figures, both, one) - points(figures, both, two)
+        assert np.abs(jump).max() < 1e-5
+
+
+def test_sheets_are_flat_and_printed_side_up_when_they_are_laid_down(course):
+    figures = course.table.figures
+    for step in course.steps:
+        for move in step.moves:
+            if move.kind != "bring":
+                continue
+            pose, _, _ = course.table.pose(move, 1.0)
+            turns, _ = figures.in_sheets
+            for k in figures.parts_of(step.step.sheets):
+                up = (pose.rotation[k] @ turns[k])[:, 2]
+                assert np.allclose(up, [0.0, 0.0, 1.0], atol=1e-9)
+
+
+def test_the_last_pose_is_that_of_the_solved_spread(course):
+    figures, table = course.table.figures, course.table
+    pose, there, opening = table.pose(moves(course)[-1], 1.0)
+    solved = figures.solved(opening)
+    lift = np.array([0.0, 0.0, table.book.lift(opening)])
+    lifted = Pose(solved.rotation, solved.translation + lift)
+    every = np.arange(len(figures.parts))
+    assert there.all()
+    assert np.allclose(points(figures, every, pose), points(figures, every, lifted), atol=1e-9)
+
+
+def through(course, move, shares=SHARES):
+    """Pairs that pass through each other by more than a hair, judged by triangles alone."""
+    posed = [course.table.pose(move, float(share)) for share in shares]
+    # What is not there yet lies all on one spot far away, which would meet itself.
+    count = len(course.table.figures.parts)
+    away = np.arange(count)[:, None] * [1e4, 0.0, 0.0]
+    motion = Motion(
+        np.linspace(0.0, 1.0, len(shares)),
+        np.ones(len(shares), bool),
+        np.array([pose.rotation for pose, _, _ in posed]),
+        np.array([np.where(there[:, None], p.translation, away + 1e6) for p, there, _ in posed]),
+        np.zeros((len(shares), 0)),
+        np.zeros(len(shares)),
+    )
+    stand_in = SimpleNamespace(linkage=course.table.figures.apart)
+    return judge(stand_in, motion, 2 * DEEP_MM, np.arange(len(shares))).deep
+
+
+def test_no_sheet_passes_through_another_on_its_way(course):
+    for step in course.steps:
+        assert not step.met
+        assert not step.advice
+        for move in step.moves:
+            assert not through(course, move), (step.number, move.kind)
+
+
+def test_a_way_through_paper_is_found(rose):
+    """The flower comes from the wrong side of the slits that its feet pass: both judges see it."""
+    step = next(step for step in rose.steps if step.step.action == "thread")
+    carry = next(move for move in step.moves if move.kind == "carry")
+    (track,) = (track for track in carry.tracks if track.way is not None)
+    assert not meetings(rose.table, carry)
+    across = replace(track, way=replace(track.way, side=-track.way.side))
+    wrong = replace(carry, tracks=tuple(across if t is track else t for t in carry.tracks))
+    met = {frozenset((one.first, one.second)) for one in meetings(rose.table, wrong)}
+    seen = {frozenset(pair) for pair in through(rose, wrong, np.linspace(0.0, 1.0, 33))}
+    assert seen
+    assert seen <= met
+
+
+def test_paper_that_passes_flat_through_other_paper_is_found(crate):
+    """The art comes from under the wall that it is glued to, parallel to it all the way."""
+    step = next(step for step in crate.steps if step.step.action == "stick")
+    carry = step.moves[-1]
+    (track,) = (track for track in carry.tracks if track.way is not None)
+    assert not meetings(crate.table, carry)
+    under = replace(track, way=replace(track.way, side=-track.way.side))
+    wrong = replace(carry, tracks=tuple(under if t is track else t for t in carry.tracks))
+    met = meetings(crate.table, wrong)
+    assert {"table"} & {one.second for one in met}
+
+
+def test_paper_is_told_from_table_and_notebook(crate):
+    """A sheet whose seat is under the table top is told of, with how deep it is."""
+    make = crate.steps[0].moves[0]
+    track = make.tracks[-1]
+    low = tuple(replace(seat, rise=-7.0) for seat in track.seats)
+    move = replace(make, tracks=(*make.tracks[:-1], replace(track, seats=low)))
+    (one,) = {(m.second, round(m.push, 1)) for m in meetings(crate.table, move)}
+    assert one == ("table", 6.7)
