@@ -13,7 +13,7 @@ from .film import make_film, targets
 from .terminal import Terminal
 
 if TYPE_CHECKING:
-    from preview.course.course import Course
+    from preview.course.course import BuildingCourse
 
 # Options of films of the finished spread, and their values where they are left out.
 _OTHERS = {
@@ -76,7 +76,7 @@ def _check(args: argparse.Namespace) -> None:
             )
 
 
-def _say_what_is_bent(course: Course, first: int, terminal: Terminal) -> None:
+def _say_what_is_bent(course: BuildingCourse, first: int, terminal: Terminal) -> None:
     """Name the steps in which no way was found on which paper meets nothing."""
     for step in course.steps[first - 1 :]:
         if step.advice:

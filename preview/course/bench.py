@@ -13,10 +13,10 @@ from meshes.spread import Spread
 from preview.drawing.scene import book_of
 
 from .figures import Bend, Figures, Form, points
-from .moves import Held, Move, Rest, Table, Track
+from .moves import CourseMove, CourseTrack, HeldSeat, OnTable, WorkTable
 from .proof import Meeting
 from .spots import Spots
-from .state import Group, State
+from .state import CourseState, PaperGroup
 from .ways import Judged, whole
 
 # The openings that loose paper stands in, that paper lies in which is laid folded on a page, and
@@ -31,7 +31,7 @@ OTHERS = tuple(float(np.radians(deg)) for deg in (110.0, 90.0, 160.0, 70.0))
 OPEN_SHARE = 0.8
 
 
-class Bench:
+class CourseBench:
     """Where the steps of a course are tried.
 
     Attributes
@@ -44,12 +44,12 @@ class Bench:
     def __init__(self, spread: Spread, steps: Sequence[Step]) -> None:
         self.spread, self.steps = spread, steps
         self.figures = Figures.of(spread)
-        self.table = Table(self.figures, book_of(spread))
+        self.table = WorkTable(self.figures, book_of(spread))
         self.spots = Spots(self.table.book)
-        self.state = State.empty()
+        self.state = CourseState.empty()
         self.rings: set[int] = set()
         self.upright: dict[int, np.ndarray] = {}
-        self.moves: list[Move] = []
+        self.moves: list[CourseMove] = []
         self.met: list[Meeting] = []
 
     def take(self, judged: Judged) -> None:
@@ -59,11 +59,11 @@ class Bench:
             self.state = self.state.after(move)
         self.met += judged.met
 
-    def carry_out(self, move: Move) -> None:
+    def carry_out(self, move: CourseMove) -> None:
         """Judge a move and carry it out whatever it meets."""
         self.take(whole(self.table, [move]))
 
-    def best(self, tries: Iterable[Sequence[Move]]) -> Judged:
+    def best(self, tries: Iterable[Sequence[CourseMove]]) -> Judged:
         """The first of several ways to do something that meets nothing, else the gentlest."""
         gentlest: Judged | None = None
         for moves in tries:
@@ -77,14 +77,14 @@ class Bench:
 
     # Where paper is.
 
-    def pose(self, group: Group) -> Pose:
+    def pose(self, group: PaperGroup) -> Pose:
         """All parts of a group as it lies; other rows mean nothing."""
-        track = Track.still(group.sheets, group.form, group.seat)
+        track = CourseTrack.still(group.sheets, group.form, group.seat)
         return self.table.seated(
             track, group.form, group.seat, self.state.opening, self.state.glued
         )
 
-    def corners(self, group: Group) -> np.ndarray:
+    def corners(self, group: PaperGroup) -> np.ndarray:
         """Corners of a group, shape (n, 3), mm."""
         return points(self.figures, self.figures.parts_of(group.sheets), self.pose(group))
 
@@ -132,25 +132,28 @@ class Bench:
 
     # Seats.
 
-    def rest(self, group: Group, turn: np.ndarray) -> Rest:
+    def rest(self, group: PaperGroup, turn: np.ndarray) -> OnTable:
         """A seat on the table in the same spot, turned otherwise."""
         seat = group.seat
-        assert isinstance(seat, Rest)
-        return Rest(turn, seat.centre)
+        assert isinstance(seat, OnTable)
+        return OnTable(turn, seat.centre)
 
-    def held(self, part: int, pose: Pose, form: Form) -> Held:
+    def held(self, part: int, pose: Pose, form: Form) -> HeldSeat:
         """The seat in which a part that is as solved comes to lie as in a pose."""
         solved = self.figures.solved(form.opening)
         turn = pose.rotation[part] @ solved.rotation[part].T
-        return Held(turn, pose.translation[part] - turn @ solved.translation[part])
+        return HeldSeat(turn, pose.translation[part] - turn @ solved.translation[part])
 
     def flat_turn(self, sheet: int, opening: float) -> np.ndarray:
-        """The least turn after which the largest facet of a sheet lies printed side up, (3, 3)."""
+        """The least turn after which a sheet's largest facet lies printed side up, (3, 3).
+
+        The opening, at which it has its form, is in radians.
+        """
         up = self.printed(self.figures.root(sheet), self.figures.solved(opening))
         return to_top(up)
 
-    def folded(self, group: Group, opening: float) -> Form:
-        """The form of a group in which all is folded, rings that are not closed yet less."""
+    def folded(self, group: PaperGroup, opening: float) -> Form:
+        """The form of a group all folded, open rings less; the opening in radians."""
         bends = [
             Bend(k, OPEN_SHARE)
             for sheet in sorted(self.rings & group.sheets)
@@ -159,7 +162,7 @@ class Bench:
         return Form(opening, tuple(bends))
 
     def unfolded(self, sheet: int, opening: float, share: float = 0.0) -> Form:
-        """A sheet with all its folds at a share of what they will be."""
+        """A sheet with all its folds at a share of what they will be; the opening in radians."""
         folds = self.figures.folds_of(sheet)
         return Form(opening, tuple(Bend(k, share) for k in folds))
 

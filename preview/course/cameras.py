@@ -10,9 +10,9 @@ from scipy.ndimage import gaussian_filter1d
 from preview.pattern.glue import GlueArea, letter
 from preview.shot.camera import Camera, frame, from_angles
 
-from .course import Course
+from .course import BuildingCourse
 from .figures import points
-from .moves import Move, Table
+from .moves import CourseMove, WorkTable
 from .timeline import Moment, Timeline
 
 # Where the camera stands: of these places round the table the one that sees most of the glue, and
@@ -29,7 +29,7 @@ _LOOKS = (0.0, 0.25, 0.5, 0.75, 1.0)
 _BROUGHT = (0.9, 1.0)
 
 
-def cameras(course: Course, line: Timeline, aspect: float) -> tuple[Camera, ...]:
+def cameras(course: BuildingCourse, line: Timeline, aspect: float) -> tuple[Camera, ...]:
     """A camera for each moment of a timeline.
 
     Parameters
@@ -55,7 +55,9 @@ def _camera(row: np.ndarray) -> Camera:
     return from_angles((x, y, z), azimuth, elevation, float(np.exp(far)))
 
 
-def _key(course: Course, moment: Moment, areas: Sequence[GlueArea], aspect: float) -> np.ndarray:
+def _key(
+    course: BuildingCourse, moment: Moment, areas: Sequence[GlueArea], aspect: float
+) -> np.ndarray:
     """Where the camera would stand for a move: target, azimuth, elevation, log of distance."""
     step = course.steps[moment.step]
     move = step.moves[moment.move]
@@ -72,7 +74,7 @@ def _key(course: Course, moment: Moment, areas: Sequence[GlueArea], aspect: floa
     return np.array([*target, azimuth, elevation, np.log(depth)])
 
 
-def _seen(table: Table, move: Move) -> np.ndarray:
+def _seen(table: WorkTable, move: CourseMove) -> np.ndarray:
     """What a move is about, with room around it, shape (n, 3), mm."""
     figures = table.figures
     busy = [track for track in move.tracks if not track.stays]
@@ -98,11 +100,11 @@ def _seen(table: Table, move: Move) -> np.ndarray:
     return np.concatenate([every, box])
 
 
-def _in_notebook(move: Move) -> bool:
+def _in_notebook(move: CourseMove) -> bool:
     return move.openings[0] != move.openings[1] or all(track.stays for track in move.tracks)
 
 
-def _azimuth_deg(table: Table, moves: Sequence[Move], areas: Sequence[GlueArea]) -> float:
+def _azimuth_deg(table: WorkTable, moves: Sequence[CourseMove], areas: Sequence[GlueArea]) -> float:
     """The place from which the glue of a step is seen best, as far as it looks that way."""
     letters = {letter(j): move for move in moves for j in move.wet}
     figures = table.figures

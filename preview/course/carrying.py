@@ -11,14 +11,14 @@ from meshes.building import Step
 from meshes.check.poses import Pose
 from meshes.sheet import Join
 
-from .bench import FLAT, LOOSE, OTHERS, WIDE, WORKING, Bench
+from .bench import FLAT, LOOSE, OTHERS, WIDE, WORKING, CourseBench
 from .figures import Bend, Form, points
 from .landing import glued_pose, size_of, still_seat
 from .making import refold
-from .moves import Held, Move, Rest, Ride, Seat, Track, Way
+from .moves import CourseMove, CourseTrack, HeldSeat, OnTable, Ride, Seat, Way
 from .pressing import involved, swung
 from .proof import Meeting, meetings
-from .state import Group, State
+from .state import CourseState, PaperGroup
 from .ways import Judged, heights, lands, reach, sides, straight, whole
 
 # A place that looks up more than this hides the glue that comes down on it. Our choice.
@@ -40,7 +40,7 @@ class _Plan:
     host: Form | None = None
 
 
-def attach(bench: Bench, step: Step) -> None:
+def attach(bench: CourseBench, step: Step) -> None:
     """A group is carried to another, and glued, laid or pushed through it there."""
     _folded_again(bench, step)
     mover, host, join = _sides(bench, step)
@@ -54,14 +54,14 @@ def attach(bench: Bench, step: Step) -> None:
         _to_notebook(bench, step, mover, host, join)
 
 
-def _folded_again(bench: Bench, step: Step) -> None:
+def _folded_again(bench: CourseBench, step: Step) -> None:
     sheets = set(step.sheets)
     for join in bench.lain(step):
         sheets |= {bench.owner(join.facet), bench.owner(join.host)}
     refold(bench, sorted(sheets))
 
 
-def _sides(bench: Bench, step: Step) -> tuple[Group, Group, Join]:
+def _sides(bench: CourseBench, step: Step) -> tuple[PaperGroup, PaperGroup, Join]:
     """What is carried, what it comes to, and where."""
     joins = bench.lain(step)
     if joins:
@@ -79,7 +79,7 @@ def _sides(bench: Bench, step: Step) -> tuple[Group, Group, Join]:
     return mover, host, join
 
 
-def _slit(bench: Bench, step: Step) -> tuple[int, Join]:
+def _slit(bench: CourseBench, step: Step) -> tuple[int, Join]:
     """The sheet with the slit that a sheet passes, and a join that stands for the place."""
     from meshes.building.kept import LOOKED_AT_DEG
     from meshes.building.proof import Proof
@@ -93,14 +93,14 @@ def _slit(bench: Bench, step: Step) -> tuple[int, Join]:
     return mine.holed, replace(spread.joins[0], facet=facet, host=mine.facet, side=1)
 
 
-def _let_down(bench: Bench, step: Step) -> None:
+def _let_down(bench: CourseBench, step: Step) -> None:
     """What hangs beside its place already is laid on it."""
     tracks = []
     for group in involved(bench, step):
         mine = {bend.fold for bend in group.form.bends if bend.more}
         form = group.form.without(mine)
         if form != group.form:
-            tracks.append(Track(group.sheets, (group.form, form), (group.seat, group.seat)))
+            tracks.append(CourseTrack(group.sheets, (group.form, form), (group.seat, group.seat)))
     bench.carry_out(bench.state.move("press", tracks, glue=step.joins, wet=step.joins, weight=0.8))
     groups = involved(bench, step)
     if len(groups) > 1:
@@ -111,7 +111,9 @@ def _let_down(bench: Bench, step: Step) -> None:
 # On the table.
 
 
-def _to_table(bench: Bench, step: Step, mover: Group, host: Group, join: Join) -> None:
+def _to_table(
+    bench: CourseBench, step: Step, mover: PaperGroup, host: PaperGroup, join: Join
+) -> None:
     openings = [LOOSE, WORKING, *OTHERS[1:], float(np.radians(170.0)), FLAT]
     plans = []
     for straightened in (False, True):
@@ -127,7 +129,7 @@ def _to_table(bench: Bench, step: Step, mover: Group, host: Group, join: Join) -
     _settle(bench, step, mover, host)
 
 
-def _settle(bench: Bench, step: Step, mover: Group, host: Group) -> None:
+def _settle(bench: CourseBench, step: Step, mover: PaperGroup, host: PaperGroup) -> None:
     """What has come together is one, and stands as it did."""
     mine = bench.state.group(min(mover.sheets))
     there = bench.state.group(min(host.sheets))
@@ -137,14 +139,14 @@ def _settle(bench: Bench, step: Step, mover: Group, host: Group) -> None:
     seat = still_seat(bench, there, mine)
     bench.state = bench.state.joined([there, mine], form, seat)
     last = bench.folded(bench.state.group(min(mover.sheets)), LOOSE)
-    if last != form or (isinstance(seat, Rest) and seat.rise):
+    if last != form or (isinstance(seat, OnTable) and seat.rise):
         group = bench.state.group(min(mover.sheets))
-        down: Seat = replace(seat, rise=0.0) if isinstance(seat, Rest) else seat
-        track = Track(group.sheets, (group.form, last), (group.seat, down))
+        down: Seat = replace(seat, rise=0.0) if isinstance(seat, OnTable) else seat
+        track = CourseTrack(group.sheets, (group.form, last), (group.seat, down))
         bench.carry_out(bench.state.move("straighten", [track], weight=0.6))
 
 
-def _straightened(bench: Bench, mover: Group, form: Form, step: Step) -> Form:
+def _straightened(bench: CourseBench, mover: PaperGroup, form: Form, step: Step) -> Form:
     """The form with its loose ends straight, so that they get through or past other paper."""
     leaves = bench.loose_leaves(mover.sheets, step.joins)
     known = {bend.fold for bend in form.bends}
@@ -155,7 +157,9 @@ def _straightened(bench: Bench, mover: Group, form: Form, step: Step) -> Form:
 # In the notebook.
 
 
-def _to_notebook(bench: Bench, step: Step, mover: Group, host: Group, join: Join) -> None:
+def _to_notebook(
+    bench: CourseBench, step: Step, mover: PaperGroup, host: PaperGroup, join: Join
+) -> None:
     plans = list(_notebook_plans(bench, mover, host, join, step))
     judged = _first_free(bench, step, mover, host, join, plans)
     bench.take(judged)
@@ -172,20 +176,20 @@ def _to_notebook(bench: Bench, step: Step, mover: Group, host: Group, join: Join
         own = {b.fold for b in bends}
         if own:
             group = bench.state.group(min(mover.sheets))
-            track = Track(
+            track = CourseTrack(
                 group.sheets, (group.form, group.form.without(own)), (group.seat, group.seat)
             )
             bench.carry_out(bench.state.move("straighten", [track], weight=0.6))
 
 
-def _all_on_one(bench: Bench, mine: Group) -> bool:
+def _all_on_one(bench: CourseBench, mine: PaperGroup) -> bool:
     """Whether all of a group lies on one body, so that it needs no form of its own."""
     bodies = set(bench.figures.body[bench.figures.parts_of(mine.sheets)].tolist())
     return len(bodies) == 1
 
 
 def _notebook_plans(
-    bench: Bench, mover: Group, host: Group, join: Join, step: Step
+    bench: CourseBench, mover: PaperGroup, host: PaperGroup, join: Join, step: Step
 ) -> Iterator[_Plan]:
     """Openings of the notebook and forms of the paper to try, as a hand would first do it."""
     own = bench.figures.sheet[bench.figures.index[join.host]] == 0
@@ -213,7 +217,12 @@ def _notebook_plans(
 
 
 def _first_free(
-    bench: Bench, step: Step, mover: Group, host: Group, join: Join, plans: Sequence[_Plan]
+    bench: CourseBench,
+    step: Step,
+    mover: PaperGroup,
+    host: PaperGroup,
+    join: Join,
+    plans: Sequence[_Plan],
 ) -> Judged:
     """The first plan and way that meet nothing, else the gentlest."""
     gentlest: Judged | None = None
@@ -228,7 +237,7 @@ def _first_free(
 
 
 def _carried(
-    bench: Bench, step: Step, mover: Group, host: Group, join: Join, plan: _Plan
+    bench: CourseBench, step: Step, mover: PaperGroup, host: PaperGroup, join: Join, plan: _Plan
 ) -> Judged:
     """The best way to carry something in one plan."""
     before, state = _readied(bench, step, mover, host, join, plan)
@@ -237,7 +246,7 @@ def _carried(
     pose, seat = _landing(bench, state, mine, there, join, step, plan)
     normal, length = bench.normal(join, pose), reach(size_of(bench, mover.sheets))
 
-    def carry(side: np.ndarray, height: float) -> Move:
+    def carry(side: np.ndarray, height: float) -> CourseMove:
         return _carry(state, mine, seat, Way(side, length, height), step, plan)
 
     plain = carry(normal, 0.0)
@@ -267,7 +276,9 @@ def _approaches(normal: np.ndarray, step: Step) -> Iterator[np.ndarray]:
         yield from sides(-normal)
 
 
-def _shuts(bench: Bench, state: State, carried: Move, plan: _Plan) -> Sequence[Meeting]:
+def _shuts(
+    bench: CourseBench, state: CourseState, carried: CourseMove, plan: _Plan
+) -> Sequence[Meeting]:
     """What paper meets that lies folded on a page when the notebook is shut on it."""
     if plan.form.opening >= plan.opening - 1e-9 or plan.host is not None:
         return ()
@@ -276,34 +287,41 @@ def _shuts(bench: Bench, state: State, carried: Move, plan: _Plan) -> Sequence[M
 
 
 def _readied(
-    bench: Bench, step: Step, mover: Group, host: Group, join: Join, plan: _Plan
-) -> tuple[list[Move], State]:
+    bench: CourseBench, step: Step, mover: PaperGroup, host: PaperGroup, join: Join, plan: _Plan
+) -> tuple[list[CourseMove], CourseState]:
     """The notebook is opened so far, and paper on the table folded and turned as it is needed."""
     state = bench.state
     wet = step.joins
     turn = _glue_up(bench, state, mover, host, join, plan)
     tracks = []
     seat = bench.rest(mover, turn)
-    assert isinstance(mover.seat, Rest)
+    assert isinstance(mover.seat, OnTable)
     if mover.form != plan.form or not np.allclose(turn, mover.seat.turn):
-        tracks.append(Track(mover.sheets, (mover.form, plan.form), (mover.seat, seat)))
+        tracks.append(CourseTrack(mover.sheets, (mover.form, plan.form), (mover.seat, seat)))
     if plan.host is not None:
         rise = _rise(bench, state, mover, host, plan, step)
-        assert isinstance(host.seat, Rest)
+        assert isinstance(host.seat, OnTable)
         if host.form != plan.host or rise:
             risen = replace(host.seat, rise=rise)
-            tracks.append(Track(host.sheets, (host.form, plan.host), (host.seat, risen)))
+            tracks.append(CourseTrack(host.sheets, (host.form, plan.host), (host.seat, risen)))
     moves = [state.move("ready", tracks, plan.opening, wet=wet, weight=0.9)]
     if not tracks and plan.opening == state.opening:
         return [], state
     return moves, state.after(moves[0])
 
 
-def _rise(bench: Bench, state: State, mover: Group, host: Group, plan: _Plan, step: Step) -> float:
+def _rise(
+    bench: CourseBench,
+    state: CourseState,
+    mover: PaperGroup,
+    host: PaperGroup,
+    plan: _Plan,
+    step: Step,
+) -> float:
     """How far a host must be lifted so that what comes to it finds room over the table, mm."""
     assert plan.host is not None
-    assert isinstance(host.seat, Rest)
-    shaped = Group(host.sheets, plan.host, replace(host.seat, rise=0.0))
+    assert isinstance(host.seat, OnTable)
+    shaped = PaperGroup(host.sheets, plan.host, replace(host.seat, rise=0.0))
     pose = glued_pose(bench, state, shaped, sorted(mover.sheets), step.joins)
     own = points(bench.figures, bench.figures.parts_of(host.sheets), pose)
     both = points(bench.figures, bench.figures.parts_of(host.sheets | mover.sheets), pose)
@@ -311,7 +329,12 @@ def _rise(bench: Bench, state: State, mover: Group, host: Group, plan: _Plan, st
 
 
 def _glue_up(
-    bench: Bench, state: State, mover: Group, host: Group, join: Join, plan: _Plan
+    bench: CourseBench,
+    state: CourseState,
+    mover: PaperGroup,
+    host: PaperGroup,
+    join: Join,
+    plan: _Plan,
 ) -> np.ndarray:
     """How paper lies before it is carried: as it will, or turned over so that its glue is seen."""
     mine = replace(mover, form=plan.form)
@@ -324,8 +347,8 @@ def _glue_up(
     return end
 
 
-def _turn_of(bench: Bench, seat: Seat, plan: _Plan) -> np.ndarray:
-    if isinstance(seat, Held):
+def _turn_of(bench: CourseBench, seat: Seat, plan: _Plan) -> np.ndarray:
+    if isinstance(seat, HeldSeat):
         return seat.turn
     assert isinstance(seat, Ride)
     part = int(np.flatnonzero(bench.figures.body == seat.body)[0])
@@ -335,10 +358,10 @@ def _turn_of(bench: Bench, seat: Seat, plan: _Plan) -> np.ndarray:
 
 
 def _landing(
-    bench: Bench,
-    state: State,
-    mover: Group,
-    host: Group,
+    bench: CourseBench,
+    state: CourseState,
+    mover: PaperGroup,
+    host: PaperGroup,
     join: Join,
     step: Step | None,
     plan: _Plan,
@@ -347,7 +370,7 @@ def _landing(
     glue = step.joins if step is not None else ()
     if plan.host is None:
         body = int(bench.figures.body[bench.figures.index[join.host]])
-        track = Track.still(host.sheets, host.form, host.seat)
+        track = CourseTrack.still(host.sheets, host.form, host.seat)
         pose = bench.table.seated(track, host.form, host.seat, state.opening, state.glued)
         if host.form.opening < np.pi:
             assert isinstance(host.seat, Ride)
@@ -357,12 +380,14 @@ def _landing(
     # Bent ends do not tell where it lands; what stays as solved does.
     bent = set(bench.figures.bent(plan.form, mover.sheets, state.glued))
     part = next(k for k in bench.figures.parts_of(mover.sheets).tolist() if k not in bent)
-    plain = Group(host.sheets, Form(plan.host.opening), host.seat)
+    plain = PaperGroup(host.sheets, Form(plan.host.opening), host.seat)
     if not plan.host.bends:
         return pose, bench.held(part, pose, plan.form)
     return pose, bench.held(part, glued_pose(bench, state, plain, [], glue), plan.form)
 
 
-def _carry(state: State, mine: Group, seat: Seat, way: Way, step: Step, plan: _Plan) -> Move:
-    track = Track(mine.sheets, (plan.form, plan.form), (mine.seat, seat), way)
+def _carry(
+    state: CourseState, mine: PaperGroup, seat: Seat, way: Way, step: Step, plan: _Plan
+) -> CourseMove:
+    track = CourseTrack(mine.sheets, (plan.form, plan.form), (mine.seat, seat), way)
     return state.move("carry", [track], glue=step.joins, wet=step.joins, weight=1.6)

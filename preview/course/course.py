@@ -10,15 +10,15 @@ from meshes.spread import Spread
 from preview.guide.words import Words, told
 
 from .advice import advice
-from .bench import Bench
+from .bench import CourseBench
 from .carrying import attach
 from .making import close, make
-from .moves import Move, Table
+from .moves import CourseMove, WorkTable
 from .pressing import press
 from .proof import Meeting
 from .sticking import stick
 
-_HANDS: dict[str, Callable[[Bench, Step], None]] = {
+_HANDS: dict[str, Callable[[CourseBench, Step], None]] = {
     "make": make,
     "stick": stick,
     "close": close,
@@ -42,7 +42,7 @@ class CourseStep:
     number: int
     step: Step
     words: Words
-    moves: tuple[Move, ...]
+    moves: tuple[CourseMove, ...]
     met: tuple[Meeting, ...]
 
     @property
@@ -52,14 +52,14 @@ class CourseStep:
 
 
 @dataclass(frozen=True, eq=False)
-class Course:
+class BuildingCourse:
     """A spread put together, step by step, on its table."""
 
-    table: Table
+    table: WorkTable
     steps: tuple[CourseStep, ...]
 
 
-def course(spread: Spread, advance: Callable[[], None] = lambda: None) -> Course:
+def course(spread: Spread, advance: Callable[[], None] = lambda: None) -> BuildingCourse:
     """The course of a spread.
 
     Parameters
@@ -79,14 +79,14 @@ def course_of(
     steps: Sequence[Step],
     advance: Callable[[], None] = lambda: None,
     last: int | None = None,
-) -> Course:
+) -> BuildingCourse:
     """The course that some proved steps take.
 
     Parameters
     ----------
     last : number of the step to end with, from 1.
     """
-    bench = Bench(spread, steps)
+    bench = CourseBench(spread, steps)
     done = []
     texts = told(steps, spread.sheets, spread.joins)
     for number, (step, words) in enumerate(zip(steps, texts, strict=True), 1):
@@ -97,4 +97,4 @@ def course_of(
         met = tuple(sorted(bench.met, key=lambda one: -one.push))
         done.append(CourseStep(number, step, words, tuple(bench.moves), met))
         advance()
-    return Course(bench.table, tuple(done))
+    return BuildingCourse(bench.table, tuple(done))

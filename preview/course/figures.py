@@ -328,7 +328,7 @@ class Figures:
 
     @lru_cache(maxsize=64)  # noqa: B019
     def unfolding(self, sheet: int, opening: float) -> Unfolding | None:
-        """How a sheet whose folds form rings is folded from flat; None if they form none."""
+        """How a sheet with rings of folds gets its form at an opening (radians); None without."""
         folds = self.folds_of(sheet)
         if len(self.tree(sheet)) == len(folds):
             return None

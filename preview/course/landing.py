@@ -8,29 +8,33 @@ import numpy as np
 
 from meshes.check.poses import Pose
 
-from .bench import LOOSE, Bench
+from .bench import LOOSE, CourseBench
 from .figures import points
-from .moves import RESTING_MM, Rest, Ride, Seat, Track
-from .state import Group, State
+from .moves import RESTING_MM, CourseTrack, OnTable, Ride, Seat
+from .state import CourseState, PaperGroup
 
 
-def size_of(bench: Bench, sheets: Sequence[int] | frozenset[int]) -> float:
+def size_of(bench: CourseBench, sheets: Sequence[int] | frozenset[int]) -> float:
     """The largest extent of some sheets as they hang together, mm."""
     corners = points(bench.figures, bench.figures.parts_of(sheets), bench.figures.solved(LOOSE))
     return float(np.ptp(corners, axis=0).max())
 
 
 def glued_pose(
-    bench: Bench, state: State, host: Group, sheets: Sequence[int], glue: Sequence[int]
+    bench: CourseBench,
+    state: CourseState,
+    host: PaperGroup,
+    sheets: Sequence[int],
+    glue: Sequence[int],
 ) -> Pose:
     """All parts of a host as it lies, and of what will be glued to it."""
     whole_group = frozenset([*host.sheets, *sheets])
-    track = Track.still(whole_group, host.form, host.seat)
+    track = CourseTrack.still(whole_group, host.form, host.seat)
     glued = state.glued | frozenset(glue)
     if isinstance(host.seat, Ride):
         return bench.table.seated(track, host.form, host.seat, state.opening, glued)
     # The host stays where it is, however far what comes to it stands out.
-    alone = Track.still(host.sheets, host.form, host.seat)
+    alone = CourseTrack.still(host.sheets, host.form, host.seat)
     there = bench.table.seated(alone, host.form, host.seat, state.opening, state.glued)
     free = bench.figures.formed(host.form, host.sheets, state.glued)
     part = int(bench.figures.parts_of(host.sheets)[0])
@@ -40,15 +44,15 @@ def glued_pose(
     return Pose(turn @ pose.rotation, pose.translation @ turn.T + shift)
 
 
-def still_seat(bench: Bench, host: Group, mine: Group) -> Seat:
+def still_seat(bench: CourseBench, host: PaperGroup, mine: PaperGroup) -> Seat:
     """The seat in which a host and what has come to it stay as they are."""
     if isinstance(host.seat, Ride):
         return host.seat
-    assert isinstance(host.seat, Rest)
+    assert isinstance(host.seat, OnTable)
     pose = glued_pose(bench, bench.state, host, sorted(mine.sheets), ())
     parts = bench.figures.parts_of(host.sheets | mine.sheets)
     corners = points(bench.figures, parts, pose)
     low, high = corners.min(axis=0), corners.max(axis=0)
     x, y = ((low + high) / 2)[:2]
     rise = float(low[2]) - bench.table.top - RESTING_MM
-    return Rest(host.seat.turn, (float(x), float(y)), rise)
+    return OnTable(host.seat.turn, (float(x), float(y)), rise)

@@ -9,16 +9,16 @@ import numpy as np
 
 from meshes.building import Step
 
-from .bench import LOOSE, OPEN_SHARE, Bench
+from .bench import LOOSE, OPEN_SHARE, CourseBench
 from .figures import Bend, Form, points
-from .moves import Move, Rest, Track, Way, windows
-from .state import Group, State
+from .moves import CourseMove, CourseTrack, OnTable, Way, windows
+from .state import CourseState, PaperGroup
 
 # From so far beside its spot paper is brought to the table, mm. Our choice.
 _FROM_MM = 700.0
 
 
-def make(bench: Bench, step: Step) -> None:
+def make(bench: CourseBench, step: Step) -> None:
     """Sheets are laid on the table, printed side up, and folded."""
     closed = {k for other in bench.steps if other.action == "close" for k in other.sheets}
     bench.rings |= closed & set(step.sheets)
@@ -28,24 +28,26 @@ def make(bench: Bench, step: Step) -> None:
         bench.take(bench.best(_folded(bench, folding, rests)))
 
 
-def brought(bench: Bench, sheets: Sequence[int], weight: float = 0.7) -> dict[int, Rest]:
+def brought(bench: CourseBench, sheets: Sequence[int], weight: float = 0.7) -> dict[int, OnTable]:
     """Lay new sheets flat on the table; where they lie."""
-    rests: dict[int, Rest] = {}
+    rests: dict[int, OnTable] = {}
     tracks = []
     for sheet, window in zip(sheets, windows(len(sheets)), strict=True):
         form = bench.unfolded(sheet, LOOSE)
         turn = bench.flat_turn(sheet, LOOSE)
-        rests[sheet] = Rest(turn, bench.spots.find(frozenset([sheet]), *_room(bench, sheet, turn)))
+        rests[sheet] = OnTable(
+            turn, bench.spots.find(frozenset([sheet]), *_room(bench, sheet, turn))
+        )
         x, y = rests[sheet].centre
-        far = Rest(turn, (x + _FROM_MM, y))
+        far = OnTable(turn, (x + _FROM_MM, y))
         way = Way(np.array([0.0, 0.0, 1.0]), 12.0, 30.0)
         seats = (far, rests[sheet])
-        tracks.append(Track(frozenset([sheet]), (form, form), seats, way, window))
+        tracks.append(CourseTrack(frozenset([sheet]), (form, form), seats, way, window))
     bench.carry_out(bench.state.move("bring", tracks, weight=weight))
     return rests
 
 
-def _room(bench: Bench, sheet: int, turn: np.ndarray) -> tuple[float, float]:
+def _room(bench: CourseBench, sheet: int, turn: np.ndarray) -> tuple[float, float]:
     """Width and height that a sheet takes on the table: flat, folded, and with what it carries."""
     figures = bench.figures
     flat = figures.formed(bench.unfolded(sheet, LOOSE), [sheet], ())
@@ -60,7 +62,7 @@ def _room(bench: Bench, sheet: int, turn: np.ndarray) -> tuple[float, float]:
     return float(wide), float(high)
 
 
-def _carried_in_the_end(bench: Bench, sheet: int) -> list[int]:
+def _carried_in_the_end(bench: CourseBench, sheet: int) -> list[int]:
     """A sheet and all that comes to it on the table, if it waits there for that."""
     mine = [sheet]
     for step in bench.steps:
@@ -73,15 +75,15 @@ def _carried_in_the_end(bench: Bench, sheet: int) -> list[int]:
 
 
 def _folded(
-    bench: Bench, sheets: Sequence[int], rests: dict[int, Rest]
-) -> Iterator[Sequence[Move]]:
+    bench: CourseBench, sheets: Sequence[int], rests: dict[int, OnTable]
+) -> Iterator[Sequence[CourseMove]]:
     """Ways to fold sheets: each in one of several orders of its folds, all in the same."""
     starts = {k: bench.unfolded(k, LOOSE) for k in sheets}
     ends = {
         k: bench.unfolded(k, LOOSE, OPEN_SHARE) if k in bench.rings else Form(LOOSE) for k in sheets
     }
     bench.upright |= {k: _standing(bench, k) for k in sheets}
-    standing = {k: Rest(bench.upright[k], rests[k].centre) for k in sheets}
+    standing = {k: OnTable(bench.upright[k], rests[k].centre) for k in sheets}
     orders = [list(bent_in_order(bench, k, starts[k], ends[k])) for k in sheets]
     for order in range(max(len(ways) for ways in orders)):
         ways = [ways[min(order, len(ways) - 1)] for ways in orders]
@@ -98,7 +100,7 @@ def _folded(
         yield moves
 
 
-def bent_in_order(bench: Bench, sheet: int, start: Form, end: Form) -> Iterator[list[Form]]:
+def bent_in_order(bench: CourseBench, sheet: int, start: Form, end: Form) -> Iterator[list[Form]]:
     """Forms that a sheet goes through: all folds at once, or some before others.
 
     Those are the outermost, first or last, then what is far from the largest facet, likewise.
@@ -136,7 +138,7 @@ def _part_way(start: Form, end: Form, done: set[int]) -> Form:
     return Form(end.opening, bends)
 
 
-def _standing(bench: Bench, sheet: int) -> np.ndarray:
+def _standing(bench: CourseBench, sheet: int) -> np.ndarray:
     """How a sheet stands on the table: as it will in the notebook, turned to be seen from in front.
 
     What stays flat all over is left lying.
@@ -175,34 +177,36 @@ _FOLDED = float(np.radians(8.0))
 
 
 def _fold(
-    state: State,
+    state: CourseState,
     sheets: Sequence[int],
     before: dict[int, Form],
     after: dict[int, Form],
-    here: dict[int, Rest],
-    there: dict[int, Rest],
-) -> Move:
+    here: dict[int, OnTable],
+    there: dict[int, OnTable],
+) -> CourseMove:
     tracks = [
-        Track(frozenset([k]), (before[k], after[k]), (here[k], there[k]), None, window)
+        CourseTrack(frozenset([k]), (before[k], after[k]), (here[k], there[k]), None, window)
         for k, window in zip(sheets, windows(len(sheets), 0.85), strict=True)
     ]
     return state.move("fold", tracks, weight=1.4)
 
 
-def close(bench: Bench, step: Step) -> None:
+def close(bench: CourseBench, step: Step) -> None:
     """A sheet is brought round until its flap lands on its other end."""
     refold(bench, step.sheets)
     group = bench.state.group(step.sheets[0])
-    waits = Track.still(group.sheets, group.form, group.seat)
+    waits = CourseTrack.still(group.sheets, group.form, group.seat)
     bench.carry_out(bench.state.move("swing", [waits], wet=step.joins, weight=0.5))
     bench.rings -= set(step.sheets)
     bench.take(bench.best(_closed(bench, step, group, bench.folded(group, group.form.opening))))
 
 
-def _closed(bench: Bench, step: Step, group: Group, form: Form) -> Iterator[Sequence[Move]]:
+def _closed(
+    bench: CourseBench, step: Step, group: PaperGroup, form: Form
+) -> Iterator[Sequence[CourseMove]]:
     """Ways to close a ring: at once, or with the flap held off until all else is in place."""
     seats = (group.seat, group.seat)
-    track = Track(group.sheets, (group.form, form), seats)
+    track = CourseTrack(group.sheets, (group.form, form), seats)
     yield [bench.state.move("fold", [track], glue=step.joins, wet=step.joins, weight=1.2)]
     leaves = bench.figures.leaves(step.sheets[0])
     flaps = [
@@ -215,9 +219,9 @@ def _closed(bench: Bench, step: Step, group: Group, form: Form) -> Iterator[Sequ
     for angle in _HELD_OFF:
         off = Form(form.opening, (*form.bends, *(Bend(k, 1.0, angle) for k in flaps)))
         one = bench.state.move(
-            "fold", [Track(group.sheets, (group.form, off), seats)], wet=step.joins
+            "fold", [CourseTrack(group.sheets, (group.form, off), seats)], wet=step.joins
         )
-        down = Track(group.sheets, (off, form), seats)
+        down = CourseTrack(group.sheets, (off, form), seats)
         two = bench.state.after(one).move(
             "press", [down], glue=step.joins, wet=step.joins, weight=0.6
         )
@@ -228,7 +232,7 @@ def _closed(bench: Bench, step: Step, group: Group, form: Form) -> Iterator[Sequ
 _HELD_OFF = tuple(float(np.radians(deg)) for deg in (30.0, -30.0, 50.0, -50.0))
 
 
-def refold(bench: Bench, sheets: Iterable[int]) -> None:
+def refold(bench: CourseBench, sheets: Iterable[int]) -> None:
     """Fold paper on the table again that was opened flat to press on it."""
     for number in sheets:
         group = bench.state.group(number)
@@ -240,15 +244,15 @@ def refold(bench: Bench, sheets: Iterable[int]) -> None:
 
 
 def refolded(
-    bench: Bench, group: Group, sheet: int, form: Form, turn: np.ndarray
-) -> Iterator[Sequence[Move]]:
+    bench: CourseBench, group: PaperGroup, sheet: int, form: Form, turn: np.ndarray
+) -> Iterator[Sequence[CourseMove]]:
     """Ways to bring a group on the table to another form, and to turn it."""
     for way in bent_in_order(bench, sheet, group.form, form):
         state, moves, before = bench.state, [], (group.form, group.seat)
         for number, after in enumerate(way):
-            assert isinstance(before[1], Rest)
+            assert isinstance(before[1], OnTable)
             seat = bench.rest(group, turn) if number == len(way) - 1 else before[1]
-            track = Track(group.sheets, (before[0], after), (before[1], seat))
+            track = CourseTrack(group.sheets, (before[0], after), (before[1], seat))
             moves.append(state.move("ready", [track], weight=0.8 / len(way)))
             state, before = state.after(moves[-1]), (after, seat)
         yield moves

@@ -25,7 +25,7 @@ _TURNED, _SUNK = (0.12, 0.85), 0.7
 
 
 @dataclass(frozen=True, eq=False)
-class Rest:
+class OnTable:
     """Paper that rests on the table.
 
     Parameters
@@ -41,7 +41,7 @@ class Rest:
 
 
 @dataclass(frozen=True, eq=False)
-class Held:
+class HeldSeat:
     """Paper at a fixed place: from the frame of the motion, shapes (3, 3) and (3,), mm."""
 
     turn: np.ndarray
@@ -55,7 +55,7 @@ class Ride:
     body: int
 
 
-Seat = Rest | Ride | Held
+Seat = OnTable | Ride | HeldSeat
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,7 +75,7 @@ class Way:
 
 
 @dataclass(frozen=True, eq=False)
-class Track:
+class CourseTrack:
     """What one group of paper does during a move.
 
     Parameters
@@ -93,9 +93,9 @@ class Track:
     window: tuple[float, float] = (0.0, 1.0)
 
     @staticmethod
-    def still(sheets: frozenset[int], form: Form, seat: Seat) -> Track:
+    def still(sheets: frozenset[int], form: Form, seat: Seat) -> CourseTrack:
         """Paper that does nothing."""
-        return Track(sheets, (form, form), (seat, seat))
+        return CourseTrack(sheets, (form, form), (seat, seat))
 
     @property
     def stays(self) -> bool:
@@ -106,7 +106,7 @@ class Track:
 
 
 @dataclass(frozen=True, eq=False)
-class Move:
+class CourseMove:
     """One motion of a step.
 
     Parameters
@@ -120,7 +120,7 @@ class Move:
 
     kind: MoveKind
     openings: tuple[float, float]
-    tracks: tuple[Track, ...]
+    tracks: tuple[CourseTrack, ...]
     glued: tuple[frozenset[int], frozenset[int]]
     wet: tuple[int, ...] = ()
     weight: float = 1.0
@@ -142,7 +142,7 @@ class Move:
 
 
 @dataclass(frozen=True, eq=False)
-class Table:
+class WorkTable:
     """The notebook on its table, and how paper is placed on both.
 
     Parameters
@@ -160,21 +160,24 @@ class Table:
 
     def seated(
         self,
-        track: Track,
+        track: CourseTrack,
         form: Form,
         seat: Seat,
         opening: float,
         glued: frozenset[int],
     ) -> Pose:
-        """Where the parts of a track are, as they rest or ride; other rows mean nothing."""
+        """Where the parts of a track are, as they rest or ride; other rows mean nothing.
+
+        The opening of the notebook is in radians, places are in mm.
+        """
         if isinstance(seat, Ride):
             return self._riding(track, form, seat, opening, glued)
         pose = self.figures.formed(form, track.sheets, glued)
-        if isinstance(seat, Held):
+        if isinstance(seat, HeldSeat):
             return Pose(seat.turn @ pose.rotation, pose.translation @ seat.turn.T + seat.shift)
         return self.rested(track.sheets, pose, seat)
 
-    def rested(self, sheets: frozenset[int], pose: Pose, seat: Rest) -> Pose:
+    def rested(self, sheets: frozenset[int], pose: Pose, seat: OnTable) -> Pose:
         """Parts as they are, set down on the table."""
         turned = Pose(seat.turn @ pose.rotation, pose.translation @ seat.turn.T)
         corners = points(self.figures, self.figures.parts_of(sheets), turned)
@@ -185,7 +188,7 @@ class Table:
         return Pose(turned.rotation, turned.translation + shift)
 
     def _riding(
-        self, track: Track, form: Form, seat: Ride, opening: float, glued: frozenset[int]
+        self, track: CourseTrack, form: Form, seat: Ride, opening: float, glued: frozenset[int]
     ) -> Pose:
         """In the notebook; it is squeezed where the notebook is nearer to shut than its form."""
         lift = np.array([0.0, 0.0, self.book.lift(opening)])
@@ -199,7 +202,7 @@ class Table:
         shift = here.translation[part] - turn @ there.translation[part] + lift
         return Pose(turn @ pose.rotation, pose.translation @ turn.T + shift)
 
-    def pose(self, move: Move, share: float) -> tuple[Pose, np.ndarray, float]:
+    def pose(self, move: CourseMove, share: float) -> tuple[Pose, np.ndarray, float]:
         """All parts after a share of the time of a move.
 
         Returns
@@ -219,7 +222,7 @@ class Table:
             there[parts] = True
         return Pose(rotation, translation), there, opening
 
-    def tracked(self, move: Move, track: Track, share: float, opening: float) -> Pose:
+    def tracked(self, move: CourseMove, track: CourseTrack, share: float, opening: float) -> Pose:
         """Where the parts of a track are after a share of the time of its move."""
         first, last = track.window
         inner = float(np.clip((share - first) / (last - first), 0.0, 1.0))
@@ -229,12 +232,12 @@ class Table:
             return self._carried(track, done, move.openings, glued)
         before, after = track.seats
         form = track.forms[0].between(track.forms[1], done)
-        if isinstance(before, Rest) and isinstance(after, Rest) and not track.stays:
+        if isinstance(before, OnTable) and isinstance(after, OnTable) and not track.stays:
             return self._handled(track, form, done, inner, glued)
         return self.seated(track, form, after, opening, glued)
 
     def _handled(
-        self, track: Track, form: Form, done: float, inner: float, glued: frozenset[int]
+        self, track: CourseTrack, form: Form, done: float, inner: float, glued: frozenset[int]
     ) -> Pose:
         """In two hands over the table, from one rest to another."""
         grip = self._grip(track, glued)
@@ -242,9 +245,9 @@ class Table:
 
     def _gripped(
         self,
-        grip: Grip,
+        grip: TableGrip,
         form: Form,
-        track: Track,
+        track: CourseTrack,
         done: float,
         inner: float,
         lift: float,
@@ -258,11 +261,11 @@ class Table:
         return Pose(turn @ pose.rotation, (pose.translation - spot) @ turn.T + place)
 
     @lru_cache(maxsize=256)  # noqa: B019, a course has one table and ends with it
-    def _grip(self, track: Track, glued: frozenset[int]) -> Grip:
+    def _grip(self, track: CourseTrack, glued: frozenset[int]) -> TableGrip:
         """How paper is turned and lifted: just so far that it never dips into the table."""
         before, after = track.seats
-        assert isinstance(before, Rest)
-        assert isinstance(after, Rest)
+        assert isinstance(before, OnTable)
+        assert isinstance(after, OnTable)
         parts = self.figures.parts_of(track.sheets)
         part = max(parts.tolist(), key=lambda k: self.figures.parts[k].facet.polygon.area)
         point = self.figures.corners[part].mean(axis=0)
@@ -271,7 +274,7 @@ class Table:
             pose = self.rested(track.sheets, self.figures.formed(form, track.sheets, glued), seat)
             places.append(pose.rotation[part][:, :2] @ point + pose.translation[part])
         whole = vector_of(before.turn.T @ after.turn)
-        grip = Grip(part, point, before.turn, whole, (places[0], places[1]), 0.0)
+        grip = TableGrip(part, point, before.turn, whole, (places[0], places[1]), 0.0)
         lift = 0.0
         for inner in _GRIPPED:
             done = float(eased(np.array(inner)))
@@ -282,7 +285,9 @@ class Table:
         return replace(grip, lift=lift and _MORE * lift + RESTING_MM)
 
     @lru_cache(maxsize=256)  # noqa: B019, a course has one table and ends with it
-    def _haul(self, track: Track, openings: tuple[float, float], glued: frozenset[int]) -> Haul:
+    def _haul(
+        self, track: CourseTrack, openings: tuple[float, float], glued: frozenset[int]
+    ) -> Haul:
         assert track.way is not None
         start, end = (
             self.seated(track, form, seat, opening, glued)
@@ -297,7 +302,7 @@ class Table:
 
     def _carried(
         self,
-        track: Track,
+        track: CourseTrack,
         done: float,
         openings: tuple[float, float],
         glued: frozenset[int],
@@ -312,7 +317,7 @@ class Table:
             turn @ haul.start.rotation, (haul.start.translation - haul.middle) @ turn.T + place
         )
 
-    def sunk(self, move: Move, share: float) -> np.ndarray:
+    def sunk(self, move: CourseMove, share: float) -> np.ndarray:
         """How far each part is drawn off the place that it has among glued layers, shape (P,), mm.
 
         Heights of layers count from what they are glued to in the end; what is not glued yet lies
@@ -401,7 +406,7 @@ _MORE = 1.1
 
 
 @dataclass(frozen=True, eq=False)
-class Grip:
+class TableGrip:
     """How paper is held over the table while it is folded or turned.
 
     Parameters

@@ -8,17 +8,17 @@ import numpy as np
 
 from meshes.building import Step
 
-from .bench import FLAT, LOOSE, WORKING, Bench
+from .bench import FLAT, LOOSE, WORKING, CourseBench
 from .figures import Bend, Form
 from .making import refold
-from .moves import Move, Track
-from .state import Group
+from .moves import CourseMove, CourseTrack
+from .state import PaperGroup
 
 # How far a side with glue on it is swung off its place; less where other paper is near. Our choice.
 _SWUNG = tuple(float(np.radians(deg)) for deg in (40.0, 25.0, 12.0, 5.0, 0.0))
 
 
-def press(bench: Bench, step: Step) -> None:
+def press(bench: CourseBench, step: Step) -> None:
     """A further side is glued: by shutting the notebook, or what it stands on."""
     groups = involved(bench, step)
     if all(group.in_notebook for group in groups):
@@ -27,9 +27,9 @@ def press(bench: Bench, step: Step) -> None:
         _on_table(bench, step, groups)
 
 
-def involved(bench: Bench, step: Step) -> list[Group]:
+def involved(bench: CourseBench, step: Step) -> list[PaperGroup]:
     """The groups that the glue of a step holds together, each once."""
-    found: list[Group] = []
+    found: list[PaperGroup] = []
     for join in bench.lain(step):
         for facet in (join.facet, join.host):
             group = bench.state.group(bench.owner(facet))
@@ -38,7 +38,7 @@ def involved(bench: Bench, step: Step) -> list[Group]:
     return found
 
 
-def _in_notebook(bench: Bench, step: Step, groups: Sequence[Group]) -> None:
+def _in_notebook(bench: CourseBench, step: Step, groups: Sequence[PaperGroup]) -> None:
     lies = any(group.form.opening < np.pi for group in groups)
     opening = bench.state.opening if lies else WORKING
     if bench.state.opening != opening:
@@ -55,13 +55,15 @@ def _in_notebook(bench: Bench, step: Step, groups: Sequence[Group]) -> None:
     bench.carry_out(bench.state.move("open", opening=WORKING, weight=1.2))
 
 
-def _on_table(bench: Bench, step: Step, groups: Sequence[Group]) -> None:
+def _on_table(bench: CourseBench, step: Step, groups: Sequence[PaperGroup]) -> None:
     """What stands on the table is shut as if it stood in a notebook, and opened again."""
     refold(bench, step.sheets)
     swung(bench, step)
     group = bench.state.group(step.sheets[0])
     own = _swing_folds(bench, step)
-    down = Track(group.sheets, (group.form, group.form.without(own)), (group.seat, group.seat))
+    down = CourseTrack(
+        group.sheets, (group.form, group.form.without(own)), (group.seat, group.seat)
+    )
     if not down.stays:
         bench.carry_out(bench.state.move("swing", [down], wet=step.joins, weight=0.4))
     for form, kind, weight in (
@@ -70,19 +72,19 @@ def _on_table(bench: Bench, step: Step, groups: Sequence[Group]) -> None:
         (Form(LOOSE, group.form.without(own).bends), "open", 1.0),
     ):
         now = bench.state.group(step.sheets[0])
-        track = Track(now.sheets, (now.form, form), (now.seat, now.seat))
+        track = CourseTrack(now.sheets, (now.form, form), (now.seat, now.seat))
         wet = step.joins if kind == "shut" else ()
         bench.carry_out(
             bench.state.move(kind, [track], glue=step.joins, wet=wet, weight=weight)  # type: ignore[arg-type]
         )
 
 
-def swung(bench: Bench, step: Step) -> None:
+def swung(bench: CourseBench, step: Step) -> None:
     """Swing the sides that get glue off their places, as far as nothing is in the way."""
     bench.take(bench.best(_swings(bench, step)))
 
 
-def _swings(bench: Bench, step: Step) -> Iterator[Sequence[Move]]:
+def _swings(bench: CourseBench, step: Step) -> Iterator[Sequence[CourseMove]]:
     folds = _swing_folds(bench, step)
     for angle in _SWUNG if folds else (0.0,):
         tracks = []
@@ -92,11 +94,11 @@ def _swings(bench: Bench, step: Step) -> Iterator[Sequence[Move]]:
                 continue
             bends = tuple(Bend(k, 1.0, folds[k] * angle) for k in sorted(mine))
             form = Form(group.form.opening, (*group.form.without(mine).bends, *bends))
-            tracks.append(Track(group.sheets, (group.form, form), (group.seat, group.seat)))
+            tracks.append(CourseTrack(group.sheets, (group.form, form), (group.seat, group.seat)))
         yield [bench.state.move("swing", tracks, wet=step.joins, weight=0.6)]
 
 
-def _swing_folds(bench: Bench, step: Step) -> dict[int, int]:
+def _swing_folds(bench: CourseBench, step: Step) -> dict[int, int]:
     """The folds on which sides hang that get glue, and the sense in which they leave their place.
 
     Paper that lies folded on a page shows its glue as it is.
@@ -123,7 +125,7 @@ def _swing_folds(bench: Bench, step: Step) -> dict[int, int]:
     return found
 
 
-def _is_held(bench: Bench, part: int) -> bool:
+def _is_held(bench: CourseBench, part: int) -> bool:
     """Whether what is glued to a side holds it in its place."""
     mine = bench.figures.sheet[part]
     return any(
@@ -135,7 +137,7 @@ def _is_held(bench: Bench, part: int) -> bool:
     )
 
 
-def _unbent(bench: Bench, groups: Sequence[Group], step: Step) -> list[Track]:
+def _unbent(bench: CourseBench, groups: Sequence[PaperGroup], step: Step) -> list[CourseTrack]:
     """Swung sides go back to their places while the notebook shuts."""
     folds = _swing_folds(bench, step)
     tracks = []
@@ -144,5 +146,5 @@ def _unbent(bench: Bench, groups: Sequence[Group], step: Step) -> list[Track]:
         form = group.form.without(folds)
         if form != group.form:
             seats = (group.seat, group.seat)
-            tracks.append(Track(sheets, (group.form, form), seats, None, (0.0, 0.75)))
+            tracks.append(CourseTrack(sheets, (group.form, form), seats, None, (0.0, 0.75)))
     return tracks

@@ -14,7 +14,7 @@ from meshes.check.sweep import Contact, FacetPairs, near_pairs, sweep, worst
 from meshes.motion.result import Motion
 
 from .figures import Figures
-from .moves import Move, Rest, Ride, Table
+from .moves import CourseMove, OnTable, Ride, WorkTable
 
 # Poses at which a move is evaluated, where the notebook shuts at least for every so many degrees;
 # between them the check joins them. Our choice.
@@ -44,8 +44,8 @@ class Meeting:
 
 
 def meetings(
-    table: Table,
-    move: Move,
+    table: WorkTable,
+    move: CourseMove,
     within: tuple[float, float] = (0.0, 1.0),
     count: int = 0,
     among: bool = True,
@@ -105,7 +105,7 @@ def meetings(
     return sorted(found, key=lambda one: -one.push)
 
 
-def _push_at(table: Table, move: Move, contact: Contact, share: float) -> float:
+def _push_at(table: WorkTable, move: CourseMove, contact: Contact, share: float) -> float:
     """The push that frees two parts at one moment of a move, mm."""
     pose, _, _ = table.pose(move, share)
     one, two = (
@@ -136,21 +136,21 @@ def _allowed() -> float:
     return float(Limits().clash_push)
 
 
-def stages_of(move: Move) -> int:
+def stages_of(move: CourseMove) -> int:
     """At how many poses a move is evaluated."""
     turned = abs(move.openings[1] - move.openings[0])
     turned += max(abs(t.forms[1].opening - t.forms[0].opening) for t in move.tracks)
     return max(STAGES, int(np.ceil(np.degrees(turned) / SHUTTING_DEG)) + 1)
 
 
-def moving_parts(figures: Figures, move: Move) -> np.ndarray:
+def moving_parts(figures: Figures, move: CourseMove) -> np.ndarray:
     """Parts that do more than go along with the notebook as the solved spread does."""
     widest = max(move.openings)
     shuts = move.openings[0] != move.openings[1]
     found: set[int] = set()
     for track in move.tracks:
         loose = shuts and track.forms[0].opening < widest and isinstance(track.seats[0], Ride)
-        handled = isinstance(track.seats[0], Rest) and not track.stays
+        handled = isinstance(track.seats[0], OnTable) and not track.stays
         if track.way is not None or handled or loose:
             found.update(figures.parts_of(track.sheets).tolist())
         elif not track.stays or (shuts and track.forms[0].bends):
@@ -160,7 +160,10 @@ def moving_parts(figures: Figures, move: Move) -> np.ndarray:
 
 
 def _in_ground(
-    table: Table, posed: list[tuple[Pose, np.ndarray, float]], shares: np.ndarray, mine: np.ndarray
+    table: WorkTable,
+    posed: list[tuple[Pose, np.ndarray, float]],
+    shares: np.ndarray,
+    mine: np.ndarray,
 ) -> list[Meeting]:
     """Parts that dip into the table, or into the pages and boards from beside or below."""
     deepest: dict[tuple[str, str], Meeting] = {}
@@ -190,7 +193,7 @@ def _ring(corners: np.ndarray) -> np.ndarray:
     return steps.reshape(-1, 2)
 
 
-def _in_notebook(table: Table, pose: Pose, spots: np.ndarray) -> np.ndarray:
+def _in_notebook(table: WorkTable, pose: Pose, spots: np.ndarray) -> np.ndarray:
     """How deep points are in the two halves of the notebook, shape (n,), mm; 0 outside."""
     book = table.book
     deep = np.zeros(len(spots))

@@ -10,20 +10,20 @@ from preview.drawing.scene import Scene, Surface, assemble
 from preview.guide.moves import glue_mark
 from preview.pattern.glue import GlueArea, glue_areas, letter
 
-from .moves import Move, Table
+from .moves import CourseMove, WorkTable
 
 # Glue is covered for the last part of a move that brings it to its place. Our choice.
 _COVERED = 0.97
 
 
-def areas_of(table: Table) -> tuple[GlueArea, ...]:
+def areas_of(table: WorkTable) -> tuple[GlueArea, ...]:
     """Where all glue of a spread goes and lands."""
     figures = table.figures
     return glue_areas(figures.sheets, figures.glue, figures.linkage.drives)
 
 
 def scene_at(
-    table: Table, areas: tuple[GlueArea, ...], move: Move, share: float, mood: str
+    table: WorkTable, areas: tuple[GlueArea, ...], move: CourseMove, share: float, mood: str
 ) -> Scene:
     """The scene after a share of the time of a move."""
     figures = table.figures
@@ -40,7 +40,7 @@ def scene_at(
 
 
 def _wet(
-    areas: tuple[GlueArea, ...], move: Move, share: float, shown: dict[str, Surface]
+    areas: tuple[GlueArea, ...], move: CourseMove, share: float, shown: dict[str, Surface]
 ) -> list[Surface]:
     """Glue, and the places that it comes to, coloured until they have met."""
     if not move.wet or (move.glued[0] != move.glued[1] and share > _COVERED):

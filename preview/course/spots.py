@@ -27,7 +27,7 @@ class Spots:
         self._taken: dict[frozenset[int], Box] = {}
 
     def find(self, sheets: frozenset[int], width: float, height: float) -> tuple[float, float]:
-        """The middle of a free place near the notebook for some sheets, which take it."""
+        """The middle of a free place of a size near the notebook, which some sheets take, mm."""
         for x, y in self._places(width, height):
             box = x - width / 2, y - height / 2, x + width / 2, y + height / 2
             if not any(_meet(box, other) for other in self._taken.values()):

@@ -8,14 +8,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from .figures import Form
-from .moves import Move, MoveKind, Ride, Seat, Track
+from .moves import CourseMove, CourseTrack, MoveKind, Ride, Seat
 
 # A form that is always as the notebook is open.
 WITH_NOTEBOOK = Form(float(np.pi))
 
 
 @dataclass(frozen=True, eq=False)
-class Group:
+class PaperGroup:
     """Paper that hangs together: its form, and where it is."""
 
     sheets: frozenset[int]
@@ -29,7 +29,7 @@ class Group:
 
 
 @dataclass(frozen=True, eq=False)
-class State:
+class CourseState:
     """All paper that is there.
 
     Parameters
@@ -40,16 +40,16 @@ class State:
     """
 
     opening: float
-    groups: tuple[Group, ...]
+    groups: tuple[PaperGroup, ...]
     glued: frozenset[int]
 
     @staticmethod
-    def empty() -> State:
+    def empty() -> CourseState:
         """The notebook, open."""
-        pages = Group(frozenset([0]), WITH_NOTEBOOK, Ride(0))
-        return State(float(np.pi), (pages,), frozenset())
+        pages = PaperGroup(frozenset([0]), WITH_NOTEBOOK, Ride(0))
+        return CourseState(float(np.pi), (pages,), frozenset())
 
-    def group(self, sheet: int) -> Group:
+    def group(self, sheet: int) -> PaperGroup:
         """The group of a sheet; KeyError if the sheet is not there yet."""
         for group in self.groups:
             if sheet in group.sheets:
@@ -63,12 +63,12 @@ class State:
     def move(
         self,
         kind: MoveKind,
-        tracks: Sequence[Track] = (),
+        tracks: Sequence[CourseTrack] = (),
         opening: float | None = None,
         glue: Iterable[int] = (),
         wet: Iterable[int] = (),
         weight: float = 1.0,
-    ) -> Move:
+    ) -> CourseMove:
         """A move in which some groups do something and all others stay.
 
         Parameters
@@ -79,11 +79,11 @@ class State:
         """
         busy = frozenset().union(*(track.sheets for track in tracks))
         rest = [
-            Track.still(group.sheets, group.form, group.seat)
+            CourseTrack.still(group.sheets, group.form, group.seat)
             for group in self.groups
             if not group.sheets & busy
         ]
-        return Move(
+        return CourseMove(
             kind,
             (self.opening, self.opening if opening is None else opening),
             (*rest, *tracks),
@@ -92,17 +92,17 @@ class State:
             weight,
         )
 
-    def after(self, move: Move) -> State:
+    def after(self, move: CourseMove) -> CourseState:
         """The state after a move."""
-        groups = [Group(t.sheets, t.forms[1], t.seats[1]) for t in move.tracks]
+        groups = [PaperGroup(t.sheets, t.forms[1], t.seats[1]) for t in move.tracks]
         pages_first = sorted(groups, key=lambda group: 0 not in group.sheets)
-        return State(move.openings[1], tuple(pages_first), move.glued[1])
+        return CourseState(move.openings[1], tuple(pages_first), move.glued[1])
 
-    def joined(self, groups: Iterable[Group], form: Form, seat: Seat) -> State:
+    def joined(self, groups: Iterable[PaperGroup], form: Form, seat: Seat) -> CourseState:
         """The state in which some groups have become one."""
         mine = list(groups)
         sheets = frozenset().union(*(group.sheets for group in mine))
         rest = [group for group in self.groups if not group.sheets & sheets]
-        one = Group(sheets, form, seat)
+        one = PaperGroup(sheets, form, seat)
         pages_first = sorted([*rest, one], key=lambda group: 0 not in group.sheets)
         return replace(self, groups=tuple(pages_first))

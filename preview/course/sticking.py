@@ -10,15 +10,15 @@ import numpy as np
 from meshes.building import Step
 from meshes.sheet import Join
 
-from .bench import OTHERS, WIDE, WORKING, Bench, to_top
+from .bench import OTHERS, WIDE, WORKING, CourseBench, to_top
 from .landing import glued_pose, size_of, still_seat
 from .making import brought, refolded
-from .moves import Move, Rest, Seat, Track, Way, windows
-from .state import Group
+from .moves import CourseMove, CourseTrack, OnTable, Seat, Way, windows
+from .state import PaperGroup
 from .ways import heights, reach
 
 
-def stick(bench: Bench, step: Step) -> None:
+def stick(bench: CourseBench, step: Step) -> None:
     """Flat pieces are laid on their places, one after the other."""
     _opened_flat(bench, step)
     rests = brought(bench, step.sheets, 0.5)
@@ -35,7 +35,7 @@ def stick(bench: Bench, step: Step) -> None:
         bench.state = bench.state.joined([host, mine], host.form, still_seat(bench, host, mine))
 
 
-def _opened_flat(bench: Bench, step: Step) -> None:
+def _opened_flat(bench: CourseBench, step: Step) -> None:
     """What lies on the table is opened flat, so that one can press on it."""
     for group in involved_hosts(bench, step):
         folded = [k for k in sorted(group.sheets) if bench.figures.folds_of(k)]
@@ -51,14 +51,14 @@ def _opened_flat(bench: Bench, step: Step) -> None:
         looks = [bench.normal(join, pose) for join in bench.lain(step)]
         turn = to_top(np.mean(looks, axis=0) / max(np.linalg.norm(np.mean(looks, axis=0)), 1e-9))
         seat = bench.rest(group, turn)
-        assert isinstance(group.seat, Rest)
+        assert isinstance(group.seat, OnTable)
         if form != group.form or not np.allclose(turn, group.seat.turn):
             bench.take(bench.best(refolded(bench, group, folded[0], form, seat.turn)))
 
 
-def involved_hosts(bench: Bench, step: Step) -> list[Group]:
+def involved_hosts(bench: CourseBench, step: Step) -> list[PaperGroup]:
     """The groups that something is glued to in a step, each once."""
-    found: list[Group] = []
+    found: list[PaperGroup] = []
     for join in bench.lain(step):
         group = bench.state.group(bench.owner(join.host))
         if group not in found:
@@ -67,12 +67,12 @@ def involved_hosts(bench: Bench, step: Step) -> list[Group]:
 
 
 def _stuck(
-    bench: Bench,
+    bench: CourseBench,
     step: Step,
     joins: dict[int, Join],
-    rests: dict[int, Rest],
+    rests: dict[int, OnTable],
     openings: Sequence[float],
-) -> Iterator[Sequence[Move]]:
+) -> Iterator[Sequence[CourseMove]]:
     for opening in openings:
         state, first = bench.state, []
         if opening != state.opening and any(
@@ -93,13 +93,13 @@ def _stuck(
                 side /= np.linalg.norm(side)
                 way = Way(side, reach(size_of(bench, [sheet])), 40.0)
                 seats: tuple[Seat, Seat] = (rests[sheet], seat)
-                tracks.append(Track(frozenset([sheet]), (form, form), seats, way, window))
+                tracks.append(CourseTrack(frozenset([sheet]), (form, form), seats, way, window))
             move = state.move("carry", tracks, glue=step.joins, wet=step.joins, weight=1.6)
             over = heights(bench.table, move)[0]
             tall = [replace(t, way=replace(t.way, height=over)) for t in tracks if t.way]
             yield [*first, replace(move, tracks=_with(move.tracks, tall))]
 
 
-def _with(tracks: Sequence[Track], mine: Sequence[Track]) -> tuple[Track, ...]:
+def _with(tracks: Sequence[CourseTrack], mine: Sequence[CourseTrack]) -> tuple[CourseTrack, ...]:
     busy = {track.sheets for track in mine}
     return (*(track for track in tracks if track.sheets not in busy), *mine)

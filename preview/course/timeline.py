@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .course import Course, CourseStep
+from .course import BuildingCourse, CourseStep
 
 # So long, as a share of a step, everything rests at its end. Our choice.
 _RESTS = 0.1
@@ -45,7 +45,9 @@ class Timeline:
         return len(self.moments) / self.fps
 
 
-def timeline(course: Course, steps: Sequence[int], step_seconds: float, fps: float) -> Timeline:
+def timeline(
+    course: BuildingCourse, steps: Sequence[int], step_seconds: float, fps: float
+) -> Timeline:
     """When each frame is.
 
     Parameters

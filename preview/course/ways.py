@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from .figures import points
-from .moves import Move, Table
+from .moves import CourseMove, WorkTable
 from .proof import Meeting, meetings
 
 # How far from its place paper comes straight to it, as a share of its size, and within these; how
@@ -23,7 +23,7 @@ _UP = np.array([0.0, 0.0, 1.0])
 class Judged:
     """Moves that were tried, and what they meet: nothing, if they are free."""
 
-    moves: tuple[Move, ...]
+    moves: tuple[CourseMove, ...]
     met: tuple[Meeting, ...]
 
     @property
@@ -71,7 +71,7 @@ def _unit(vector: np.ndarray) -> np.ndarray:
     return found
 
 
-def heights(table: Table, move: Move) -> tuple[float, float]:
+def heights(table: WorkTable, move: CourseMove) -> tuple[float, float]:
     """How high the paper of a move is lifted: a little, or over all that stands, mm."""
     pose, there, _ = table.pose(move, 0.0)
     tops = points(table.figures, np.flatnonzero(there), pose)[:, 2] - table.top
@@ -83,24 +83,24 @@ def reach(size: float) -> float:
     return float(np.clip(_REACH * size, *_REACH_MM))
 
 
-def straight(table: Table, move: Move) -> Judged:
+def straight(table: WorkTable, move: CourseMove) -> Judged:
     """What a carrying move meets on the last, straight part of its way."""
     met = meetings(table, move, (0.7, 1.0), _QUICK, among=False, quick=True)
     return Judged((move,), tuple(met))
 
 
-def lands(table: Table, move: Move) -> Judged:
+def lands(table: WorkTable, move: CourseMove) -> Judged:
     """What a carrying move meets at its very end."""
     return Judged((move,), tuple(meetings(table, move, (0.999, 1.0), 2, among=False, quick=True)))
 
 
-def whole(table: Table, moves: Sequence[Move], known: Sequence[Meeting] = ()) -> Judged:
+def whole(table: WorkTable, moves: Sequence[CourseMove], known: Sequence[Meeting] = ()) -> Judged:
     """What some moves meet."""
     met = [one for move in moves for one in meetings(table, move, among=_bends(move))]
     return Judged(tuple(moves), (*known, *met))
 
 
-def _bends(move: Move) -> bool:
+def _bends(move: CourseMove) -> bool:
     """Whether paper changes its form, so that it could meet itself, or several papers move."""
     busy = [track for track in move.tracks if not track.stays]
     return len(busy) > 1 or any(track.forms[0] != track.forms[1] for track in busy)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from preview.course.cameras import cameras
-from preview.course.course import Course
+from preview.course.course import BuildingCourse
 from preview.course.scene import areas_of, scene_at
 from preview.course.timeline import Timeline, timeline
 from preview.pattern.glue import GlueArea
@@ -40,7 +40,7 @@ class Building:
     size : of the whole picture, with the band of the captions, pixels.
     """
 
-    course: Course
+    course: BuildingCourse
     line: Timeline
     captions: tuple[tuple[str, ...], ...]
     cameras: tuple[Camera, ...]
@@ -72,7 +72,7 @@ class Building:
 
 
 def shot_of(
-    course: Course,
+    course: BuildingCourse,
     steps: Sequence[int],
     count: int,
     pace: tuple[float, float],
