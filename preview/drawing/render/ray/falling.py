@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from . import neighbours
-from .sampling import TILE
+from .sampling import TILE, probing
 from .studio import RayStudio, Sky
 
 # Rays to the key from every pixel, before it is known where its light changes.
@@ -80,15 +80,16 @@ def key_shares(studio: RayStudio, view: PixelView, rays: np.ndarray) -> np.ndarr
 
     Parameters
     ----------
-    rays : directions of each group, the rim of the light first, shape (36, k, 3).
+    rays : directions of each group, shape (36, k, 3); see :func:`probing`.
     """
     lit = studio.is_lit[view.key] & view.near(FILTERED)
     seen = np.zeros(len(lit), np.float32)
+    rays = probing(rays)
     dealt = view.groups(1)
     for places, beams in zip(dealt, rays, strict=True):
         some = places[lit[places]]
         seen[some] = studio.key_seen(view.points[some], view.key[some], beams[:FIRST])
-    # Only the rim of the light was looked at, so one more ring of pixels may see part of it.
+    # Only some of the light was looked at, so one more ring of pixels may see part of it.
     partly = neighbours.mixed(view.kin, seen.reshape(view.shape))
     partly |= ((seen > 0) & (seen < FIRST)).reshape(view.shape)
     partly = neighbours.grown(partly).ravel() & lit

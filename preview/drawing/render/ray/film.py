@@ -21,7 +21,7 @@ from .lens import Lens
 from .light import Light, from_below
 from .material import Texture, footprint, paint
 from .patches import sheets
-from .sampling import GROUPS, dealt, disc, dome
+from .sampling import GROUPS, dealt, disc, dome, probing
 from .trace import Tracer
 
 # What hides the sky is lit as well. How much light it sends, by what it shines on: a share of the
@@ -33,6 +33,8 @@ ECHO_PAPER, ECHO_PAGE, ECHO_OTHER = 0.42, 0.22, 0.30
 FROM_PAGES, SHELTERED = 0.74, 0.40
 # A penumbra is smoothed where that changes it by less than this, once for each value.
 SOFT_STEPS = (0.08, 0.05)
+# Rays to the key from every pixel, before it is known where its light changes.
+FIRST = 2
 # Curves are thinned to this share of a pixel.
 THIN = 0.15
 # Light through a sheet is looked for from this far behind it.
@@ -78,8 +80,7 @@ class FilmFrame:
         self.patch_of = np.append(self.patches.patch_of, self.table)
         self._light_tables()
         key_rays = disc(self.light.towards_key, scene.mood.spread, GROUPS * recipe.key)
-        # The rim of the light first: where all of it is seen or hidden, so is the middle.
-        self.key_rays = dealt(key_rays[::-1])
+        self.key_rays = probing(dealt(key_rays[::-1]))
         self.sky_rays = dealt(dome(GROUPS * recipe.sky))
         radiance = np.stack([self.light.radiance(rays) for rays in self.sky_rays])
         cosine = np.maximum(np.einsum("pk,gjk->gjp", self.normals, self.sky_rays), 0.0)
@@ -186,12 +187,16 @@ class FilmFrame:
         seen = np.zeros(len(lit), np.float32)
         for places, rays in zip(raster.groups, self.key_rays, strict=True):
             some = places[lit[places]]
-            seen[some] = self.quick.free(self.key_origins(raster.pixels[some]), rays[:1])
-        partly = neighbours.mixed(key, seen.reshape(key.shape)).ravel() & lit
+            origins = self.key_origins(raster.pixels[some])
+            for ray in rays[:FIRST]:
+                seen[some] += self.quick.free(origins, ray[None])
+        partly = neighbours.mixed(key, seen.reshape(key.shape)).ravel()
+        partly = (partly | ((seen > 0) & (seen < FIRST))) & lit
+        seen[~partly] /= FIRST
         for places, rays in zip(raster.groups, self.key_rays, strict=True):
             some = places[partly[places]]
             origins, total = self.key_origins(raster.pixels[some]), seen[some]
-            for ray in rays[1:]:
+            for ray in rays[FIRST:]:
                 total += self.quick.free(origins, ray[None])
             seen[some] = total / len(rays)
         where = np.flatnonzero(partly)
@@ -302,7 +307,8 @@ class FilmFrame:
 
     def key_at(self, points: np.ndarray, keys: np.ndarray) -> np.ndarray:
         """Key shares of single points that no neighbour can lend light to, shape (n,)."""
-        rays = self.key_rays.reshape(-1, 3)[:: self.recipe.key]
+        groups, count = self.key_rays.shape[:2]
+        rays = self.key_rays[np.arange(groups), np.arange(groups) % count]
         start = self._behind_backs(points, keys)
         sun = np.zeros(len(points), np.float32)
         for ray in rays:

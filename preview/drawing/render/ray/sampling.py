@@ -11,6 +11,9 @@ GOLDEN = np.pi * (3.0 - np.sqrt(5.0))
 # Pixels are interleaved 3 × 3; each of the nine groups has its own directions, and a 3 × 3 filter
 # then sees them all.
 GROUPS = 9
+# From group to group, modulo their number, the depth in the light of the ray that looks inside;
+# our choice: groups beside each other look at depths that lie apart.
+DEPTH_STEP = 5
 # Stills are interleaved 6 × 6: averaged over more pixels than nine, the few directions of nine
 # groups would show as steps.
 TILE = 6
@@ -78,6 +81,24 @@ def dealt(directions: np.ndarray, groups: int = GROUPS) -> np.ndarray:
     Neighbours in a spiral go to different groups, so each group covers the whole range.
     """
     return np.stack([directions[group::groups] for group in range(groups)])
+
+
+def probing(rays: np.ndarray) -> np.ndarray:
+    """The same directions of each group, so ordered that the first look over the whole light.
+
+    A shadow begins at the rim of the light, but what is smaller than the light and far away hides
+    its middle alone: so after the rim comes a look inside, at another depth for each group.
+
+    Parameters
+    ----------
+    rays : shape (groups, k, 3), from the rim to the middle.
+    """
+    found = rays.copy()
+    groups, count = rays.shape[:2]
+    for group in range(groups if count > 2 else 0):
+        inner = count - 1 - group * DEPTH_STEP % (count - 1)
+        found[group, [1, inner]] = rays[group, [inner, 1]]
+    return found
 
 
 @lru_cache(maxsize=8)
