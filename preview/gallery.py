@@ -30,12 +30,13 @@ OPENING = "146"
 MOODS = {
     "birthday-table": "rose",
     "campfire-night": "dusk",
+    "kite-day": "meadow",
     "spring-nest": "meadow",
     "two-seasons": "meadow",
     "winter-market": "dusk",
 }
 # Openings at which a still shows more than at that of the others.
-OPENINGS = {"lighthouse-bay": "160"}
+OPENINGS = {"kite-day": "158", "lighthouse-bay": "160"}
 FILM = ("--size", "480x320", "--seconds", "5", "--fps", "20")
 # What a hand moves in the film of a design that stands open meanwhile, and at which opening.
 MOVED = {
