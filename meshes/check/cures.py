@@ -1,10 +1,11 @@
 """Cures: changes of single numbers of a design file, each tried before it is told.
 
-A cure is looked for along one number at a time, be it all that a key holds or one of its list, in
-a design of the pieces concerned and what they stand on. The figure by which a finding fails is
-measured at the present value and beside it, and followed by regula falsi to where it vanishes. What
-comes out is rounded away from the present value, put into the whole design and checked in full: it
-is a cure only if the finding is gone, nothing new is wrong, and nothing else has become worse.
+A cure is looked for along one number at a time, be it all that a key holds, one of its list, or one
+in ``[values]`` that a key is worked out from, in a design of the pieces concerned and what they
+stand on. The figure by which a finding fails is measured at the present value and beside it, and
+followed by regula falsi to where it vanishes. What comes out is rounded away from the present
+value, put into the whole design and checked in full: it is a cure only if the finding is gone,
+nothing new is wrong, and nothing else has become worse.
 """
 
 from __future__ import annotations
@@ -17,14 +18,15 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..design import toml
+from ..design import toml, values
 from ..drive import DriveError
 from ..errors import DesignError
-from ..measure import MM_PER_UNIT
+from ..measure import MM_PER_UNIT, Units
 from ..motion.memory import Memory
 from .case import STAGES, Case, case_of
 from .finding import USUAL, Cure, Finding, Question, Report, Value
 from .limits import Limits
+from .numbers import Number, numbers_of
 from .questions import report
 
 if TYPE_CHECKING:
@@ -50,8 +52,6 @@ _STEP_MM = 0.5
 _FLAT = 1e-4
 # Values are rounded to this, in the unit of the file. Our choice.
 _ROUND = 0.1
-# Whole numbers of things, which no cure makes more or fewer of.
-_COUNTS = ("count", "rays")
 # Below this share of its figure a finding may have come out on its other side. Our choice.
 _PASSED = 0.25
 # What a finding without a figure, and an opening that can't be reached, count.
@@ -60,32 +60,6 @@ _PLAIN = 1.0
 _SAME = 0.01
 
 Sign = tuple[Question, str, frozenset[str]]
-
-
-@dataclass(frozen=True)
-class _Number:
-    """A number of a design file: what a key holds, or one of its list.
-
-    Parameters
-    ----------
-    now : its value, in the unit of the file.
-    listed, place : the list and where in it the number stands; empty if it stands alone.
-    """
-
-    key: str
-    now: float
-    listed: tuple[float, ...] = ()
-    place: int = 0
-
-    def put(self, value: float) -> Value:
-        """What the key holds with this number instead."""
-        if not self.listed:
-            return value
-        return (*self.listed[: self.place], value, *self.listed[self.place + 1 :])
-
-    def cure(self, value: float) -> Cure:
-        """The cure that gives it this value."""
-        return Cure(self.key, self.put(value), self.put(self.now))
 
 
 def cured(
@@ -107,7 +81,7 @@ def cured(
         found,
         limits.model_copy(update={"looks": False}),
         dict(overrides),
-        toml.load(Path(spread.design.file), spread.design.file),
+        _present(spread.design.file, overrides),
         whole=_CAUGHT_WHOLE if caught else max(_WHOLE // facets, _CURES),
         tries=_CAUGHT_TRIES if caught else _TRIES,
     )
@@ -128,12 +102,19 @@ def cured(
     return replace(found, answers=answers)
 
 
+def _present(file: str, overrides: Mapping[str, Any]) -> dict[str, Any]:
+    """The tables of a design file with what was set instead of its own."""
+    tables, names, _ = values.apply(toml.load(Path(file), file), overrides, file)
+    return {**tables, "values": {**tables.get("values", {}), **names}}
+
+
 @dataclass
 class _Trials:
     """Designs with one value changed.
 
     Parameters
     ----------
+    tables : of the file, as they are read now.
     whole : how many whole designs may still be checked.
     tries : how many small designs may be solved for one finding.
     lost : how many designs may still turn out to have no pose at any opening.
@@ -153,6 +134,11 @@ class _Trials:
     stuck: int = _STUCK
     looks: int = field(default_factory=lambda: _LOOKS)
     memory: Memory = field(default_factory=Memory)
+
+    @property
+    def units(self) -> Units:
+        """What numbers and expressions of the file mean."""
+        return Units(self.spread.design.units, self.spread.design.values)
 
     def case(self, changed: Mapping[str, Value], pieces: Collection[str] = ()) -> Case | None:
         """The case with values changed, of all or only some pieces; None if it can't be."""
@@ -238,7 +224,7 @@ def _cures(trials: _Trials, finding: Finding) -> Iterator[Cure]:
         return
     search = _Search(trials, sign, pieces, trials.tries)
     options = []
-    for number in _numbers(trials, finding):
+    for number in numbers_of(trials.tables, _pieces(finding), trials.units):
         value = search.root(number)
         if value is not None:
             far = abs(value - number.now) / max(abs(number.now), 10.0)
@@ -266,7 +252,7 @@ class _Search:
         """By how much it fails at the present values; 0 if it takes other pieces to fail."""
         return self._excess({}) or 0.0
 
-    def root(self, number: _Number) -> float | None:
+    def root(self, number: Number) -> float | None:
         """The nearest value at which a finding is gone, as far as it can be followed."""
         now = number.now
         per_mm = 1 / MM_PER_UNIT[self.trials.spread.design.units]
@@ -289,7 +275,7 @@ class _Search:
                 return None
         return None
 
-    def _between(self, number: _Number, value: float, rest: float) -> float | None:
+    def _between(self, number: Number, value: float, rest: float) -> float | None:
         """Where it is gone if on this side of `value` paper is too long, and beyond too short.
 
         What must be as long as something else fails on both sides of the one value that serves.
@@ -300,7 +286,7 @@ class _Search:
         middle = round(round((value - (value - number.now) * share) / _ROUND) * _ROUND, 6)
         return middle if middle != value and self._at(number, middle) == 0 else None
 
-    def _at(self, number: _Number, value: float) -> float | None:
+    def _at(self, number: Number, value: float) -> float | None:
         """By how much it fails with one number changed, see `_excess`."""
         return self._excess({number.key: number.put(value)})
 
@@ -330,40 +316,3 @@ def _holds(trials: _Trials, sign: Sign, cure: Cure) -> bool:
     if sign in signs or not signs <= {_sign(one) for one in before}:
         return False
     return all(_excess(after, s, case) <= _excess(before, s, trials.present) + _SAME for s in signs)
-
-
-def _numbers(trials: _Trials, finding: Finding) -> Iterator[_Number]:
-    """The numbers of the file that concern a finding."""
-    tables = trials.tables.get("pieces", {})
-    names = [_table_of(tables, piece) for piece in _pieces(finding)]
-    for name in dict.fromkeys(name for name in names if name is not None):
-        yield from _walk(f"pieces.{name}", tables[name])
-        paper = tables[name].get("paper")
-        papers = trials.tables.get("papers", {})
-        if isinstance(paper, str) and isinstance(papers.get(paper), dict):
-            yield from _walk(f"papers.{paper}", papers[paper])
-
-
-def _table_of(tables: Mapping[str, Any], piece: str) -> str | None:
-    """The table of a piece, which may be a copy that `repeat` made."""
-    while piece and piece not in tables:
-        piece = piece.rpartition("-")[0]
-    return piece or None
-
-
-def _walk(path: str, table: Mapping[str, Any]) -> Iterator[_Number]:
-    for key, value in table.items():
-        if isinstance(value, dict):
-            yield from _walk(f"{path}.{key}", value)
-        elif isinstance(value, list) and value and all(map(_is_number, value)):
-            listed = tuple(map(float, value))
-            yield from (_Number(f"{path}.{key}", now, listed, k) for k, now in enumerate(listed))
-        elif isinstance(value, list) and all(isinstance(one, dict) for one in value):
-            for k, one in enumerate(value, 1):
-                yield from _walk(f"{path}.{key}.{one.get('name', k)}", one)
-        elif _is_number(value) and key not in _COUNTS:
-            yield _Number(f"{path}.{key}", float(value))
-
-
-def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)

@@ -70,7 +70,8 @@ class Cure:
 
     Parameters
     ----------
-    key : path of a number or a list of numbers in the file, such as ``pieces.fern.ridge``.
+    key : path of a number or a list of numbers in the file, such as ``pieces.fern.ridge``; a name
+        alone is one of ``[values]``.
     value, now : what it should be and what it is, in the unit of the file.
     """
 
@@ -79,7 +80,8 @@ class Cure:
     now: Value
 
     def __str__(self) -> str:
-        return f"{self.key} = {_as_toml(self.value)} (now {_as_toml(self.now)})"
+        where = "" if "." in self.key else " in [values]"
+        return f"{self.key} = {_as_toml(self.value)}{where} (now {_as_toml(self.now)})"
 
 
 def _as_toml(value: Value) -> str:

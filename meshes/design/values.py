@@ -34,7 +34,7 @@ def resolve(
     done: dict[str, float] = {}
     waiting = dict(raw)
     while waiting:
-        ready = {n: v for n, v in waiting.items() if not _needs(v) & set(waiting)}
+        ready = {n: v for n, v in waiting.items() if not names_in(v) & set(waiting)}
         if not ready:
             mistakes.append(
                 Mistake(file, f"go round in a circle: {listed(sorted(waiting))}", key="values")
@@ -51,7 +51,8 @@ def resolve(
     return done, mistakes
 
 
-def _needs(value: Any) -> set[str]:
+def names_in(value: Any) -> set[str]:
+    """Words of an expression that can be names in ``[values]``; none in a number."""
     return set(_NAME.findall(value)) if isinstance(value, str) else set()
 
 

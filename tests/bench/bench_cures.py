@@ -29,7 +29,7 @@ import tomlkit
 from meshes import check, spread
 from meshes.check import cures
 from meshes.check.finding import Finding, Report
-from meshes.design import toml
+from meshes.check.numbers import numbers_of
 from meshes.errors import DesignError
 from tests.check.gallery import FAULTY
 from tests.check.test_cures import assert_cures_hold
@@ -130,14 +130,14 @@ def search(file: Path, found: Report, finding: Finding) -> str:
     made = spread.read(file)
     limits = made.design.check.model_copy(update={"looks": False})
     case = check.case_of(made)
-    tables = toml.load(file, str(file))
+    tables = cures._present(str(file), {})
     trials = cures._Trials(made, case, found, limits, {}, tables, 1000, MOST, lost=1000)
     sign = cures._sign(finding)
     pieces = trials.standing(cures._pieces(finding))
     if not pieces:
         return ""
     probe = cures._Search(trials, sign, pieces, MOST)
-    numbers = list(cures._numbers(trials, finding))
+    numbers = list(numbers_of(tables, cures._pieces(finding), trials.units))
     for away in AWAY:
         for number in numbers:
             for value in (number.now - away, number.now + away):

@@ -15,14 +15,14 @@ from .gallery import CARRIER, art, cosd, design, sind, tent, v_fold
 from .random_spreads import random_design
 
 
-def cured(folder, text):
+def cured(folder, text, overrides=None):
     """The report with its cures; what the camera sees is left out, since it can't fail."""
     file = folder / "ill.toml"
     file.write_text(text)
-    made = spread.read(file)
+    made = spread.read(file, overrides or {})
     case = check.case_of(made)
     limits = made.design.check.model_copy(update={"looks": False})
-    return check.cured(made, case, check.report(case, limits), limits, {})
+    return check.cured(made, case, check.report(case, limits), limits, overrides or {})
 
 
 def about(finding):
@@ -40,9 +40,11 @@ def failures(report):
 def held(text, path):
     """What a key of the file holds: a number, or a list of them."""
     node = tomllib.loads(text)
-    for key in path.split("."):
+    for key in path.split(".") if "." in path else ("values", path):
         named = isinstance(node, list)
         node = next(one for one in node if one.get("name") == key) if named else node[key]
+    if isinstance(node, str):
+        return float(node.removesuffix(" mm"))
     return tuple(node) if isinstance(node, list) else node
 
 
@@ -102,9 +104,10 @@ def test_cures_of_random_designs_hold(tmp_path, seed):
 def test_a_number_in_a_list_is_cured_too(tmp_path):
     """A tent closes flat if foot and panel are as long on both sides: 20 + 55 = 35 + 40.
 
-    The feet are expressions, which stay as they are.
+    The feet are worked out from several numbers, which stay as they are.
     """
-    _, cures = assert_cures_hold(tmp_path, design(tent("t", ["20 mm", "35 mm"], [30, 40], 40, 105)))
+    feet = ["2 * 10 mm", "30 + 5 mm"]
+    _, cures = assert_cures_hold(tmp_path, design(tent("t", feet, [30, 40], 40, 105)))
     assert check.Cure("pieces.t.panel", (55, 40), (30, 40)) in cures
 
 
@@ -115,11 +118,42 @@ def test_a_step_from_copy_to_copy_is_cured_too(tmp_path):
     assert check.Cure("pieces.t.repeat.add.at", 30, 40) in cures
 
 
+@pytest.mark.parametrize(
+    ("at", "values", "key", "value"),
+    [
+        ("high", "high = 190", "high", 180),
+        ("high - 5 mm", 'high = "195 mm"', "high", 185),
+        ("2 * middle", 'middle = "(high - step) / 2"\nhigh = 200\nstep = "1 * 10"', "high", 190),
+        ("190 mm", "", "pieces.t.at", 180),
+    ],
+)
+def test_a_number_that_the_file_gives_a_name_is_cured_by_its_name(tmp_path, at, values, key, value):
+    """A tent 60 mm wide stands 30 mm from the head of a page of 210 mm at most. What is worked out
+    from several numbers stays; what it is worked out from may change.
+    """  # fmt: skip
+    text = design(tent("t", *(f'"{k} * 10"' for k in (3, 5, 6)), f'"{at}"'))
+    found, cures = assert_cures_hold(tmp_path, f"{text}[values]\n{values}\n")
+    (cure,) = cures
+    assert (cure.key, cure.value) == (key, pytest.approx(value, abs=0.11))
+    (told,) = [one.advice for one in found.findings if one.kind == "sticks out"]
+    assert told.startswith(f"{key} = {cure.value:g}{' in [values]' if values else ''} (now ")
+
+
+def test_a_cure_starts_from_what_was_set_on_the_command_line(tmp_path):
+    text = design(tent("t", 30, 50, 60, '"high"')) + "[values]\nhigh = 100\n"
+    for overrides in ({"high": 190.0}, {"pieces.t.at": 190.0}):
+        found = cured(tmp_path, text, overrides)
+        (key,) = overrides
+        cures = {one.key: one for f in found.findings for one in f.cures}
+        assert (cures[key].now, cures[key].value) == (190, pytest.approx(180, abs=0.11))
+
+
 def test_a_flower_that_jams_gets_longer_legs(tmp_path):
     """Its layers are tables in a list; legs of 7.5 mm open this one, and 6.8 mm do not."""
-    outer = 'name = "outer"\nangle = "52"\nlength = "43 mm"\nparting = "29 mm"\n'
-    cup = outer + 'legs = { hang_at = "14 mm", distance = "9.5 mm", length = 6.8, width = "9 mm" }'
-    base = 'name = "base"\nstand = "flat"\nlength = "58 mm"'
+    outer = 'name = "outer"\nangle = "2 * 26"\nlength = "2 * 21.5"\nparting = "2 * 14.5"\n'
+    legs = 'hang_at = "2 * 7", distance = "2 * 4.75", length = 6.8, width = "2 * 4.5"'
+    cup = f"{outer}legs = {{ {legs} }}"
+    base = 'name = "base"\nstand = "flat"\nlength = "2 * 29"'
     found, cures = assert_cures_hold(tmp_path, flower(STRAIGHT, base, cup))
     assert "jams" in {one.kind for one in found.findings}
     (cure,) = cures
@@ -128,8 +162,9 @@ def test_a_flower_that_jams_gets_longer_legs(tmp_path):
 
 
 def test_a_finding_without_a_cure_that_serves_gives_no_advice(tmp_path):
-    """No number of the file leads a V with unlike angles from its jam: they are expressions."""
-    keys = 'page_angle = ["50", "60"]\npanel_angle = ["75", "40"]\nbase = 40\nridge = 60\n'
+    """No number of the file leads a V with unlike angles from its jam: they are worked out."""
+    keys = 'page_angle = ["5 * 10", "6 * 10"]\npanel_angle = ["3 * 25", "4 * 10"]\n'
+    keys += "base = 40\nridge = 60\n"
     found = cured(tmp_path, design(f'[pieces.v]\nkind = "v-fold"\nat = 60\n{keys}'))
     assert not found.passes
     assert [one.advice for one in found.findings if one.kind == "jams"] == [""]
