@@ -26,7 +26,7 @@ from ..motion.memory import Memory
 from .case import STAGES, Case, case_of
 from .finding import USUAL, Cure, Finding, Question, Report, Value
 from .limits import Limits
-from .numbers import Number, numbers_of
+from .numbers import KeyNumber, numbers_of
 from .questions import report
 
 if TYPE_CHECKING:
@@ -252,7 +252,7 @@ class _Search:
         """By how much it fails at the present values; 0 if it takes other pieces to fail."""
         return self._excess({}) or 0.0
 
-    def root(self, number: Number) -> float | None:
+    def root(self, number: KeyNumber) -> float | None:
         """The nearest value at which a finding is gone, as far as it can be followed."""
         now = number.now
         per_mm = 1 / MM_PER_UNIT[self.trials.spread.design.units]
@@ -275,7 +275,7 @@ class _Search:
                 return None
         return None
 
-    def _between(self, number: Number, value: float, rest: float) -> float | None:
+    def _between(self, number: KeyNumber, value: float, rest: float) -> float | None:
         """Where it is gone if on this side of `value` paper is too long, and beyond too short.
 
         What must be as long as something else fails on both sides of the one value that serves.
@@ -286,7 +286,7 @@ class _Search:
         middle = round(round((value - (value - number.now) * share) / _ROUND) * _ROUND, 6)
         return middle if middle != value and self._at(number, middle) == 0 else None
 
-    def _at(self, number: Number, value: float) -> float | None:
+    def _at(self, number: KeyNumber, value: float) -> float | None:
         """By how much it fails with one number changed, see `_excess`."""
         return self._excess({number.key: number.put(value)})
 

@@ -19,7 +19,7 @@ _SINGLE = re.compile(rf"\s*-?\s*(?:\d+\.?\d*|\.\d+)\s*({_UNITS})?\s*")
 
 
 @dataclass(frozen=True)
-class Number:
+class KeyNumber:
     """A number of a design file: what a key holds, or one of its list.
 
     Parameters
@@ -45,7 +45,9 @@ class Number:
         return Cure(self.key, self.put(value), self.put(self.now))
 
 
-def numbers_of(tables: Mapping[str, Any], pieces: Iterable[str], units: Units) -> Iterator[Number]:
+def numbers_of(
+    tables: Mapping[str, Any], pieces: Iterable[str], units: Units
+) -> Iterator[KeyNumber]:
     """The numbers in the tables of pieces and of their papers, then those that these name.
 
     Parameters
@@ -60,7 +62,7 @@ def numbers_of(tables: Mapping[str, Any], pieces: Iterable[str], units: Units) -
     for name in _named(named, own.values()):
         number = _number(named[name], units)
         if number is not None:
-            yield Number(name, number)
+            yield KeyNumber(name, number)
 
 
 def _tables_of(tables: Mapping[str, Any], pieces: Iterable[str]) -> dict[str, dict[str, Any]]:
@@ -83,11 +85,11 @@ def _table_of(tables: Mapping[str, Any], piece: str) -> str | None:
     return piece or None
 
 
-def _walk(path: str, table: Mapping[str, Any], units: Units) -> Iterator[Number]:
+def _walk(path: str, table: Mapping[str, Any], units: Units) -> Iterator[KeyNumber]:
     for key, value in table.items():
         number = _number(value, units)
         if number is not None and key not in _COUNTS:
-            yield Number(f"{path}.{key}", number)
+            yield KeyNumber(f"{path}.{key}", number)
         elif isinstance(value, dict):
             yield from _walk(f"{path}.{key}", value, units)
         elif isinstance(value, list) and all(isinstance(one, dict) for one in value):
@@ -97,11 +99,11 @@ def _walk(path: str, table: Mapping[str, Any], units: Units) -> Iterator[Number]
             yield from _listed(f"{path}.{key}", [_number(one, units) for one in value])
 
 
-def _listed(key: str, row: list[float | None]) -> Iterator[Number]:
+def _listed(key: str, row: list[float | None]) -> Iterator[KeyNumber]:
     """The numbers of a list, if it holds nothing else."""
     listed = tuple(one for one in row if one is not None)
     if len(listed) == len(row):
-        yield from (Number(key, now, listed, k) for k, now in enumerate(listed))
+        yield from (KeyNumber(key, now, listed, k) for k, now in enumerate(listed))
 
 
 def _number(value: Any, units: Units) -> float | None:

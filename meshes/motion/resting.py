@@ -74,7 +74,8 @@ class Resting:
     def bring(self, free: Sequence[Block]) -> tuple[list[Course], list[Misfit]]:
         """Courses of free blocks, and what rests nowhere.
 
-        Blocks that would pass through each other are led together, so none of them comes first.
+        Blocks that would pass through each other are led together, so none of them comes first; so
+        is one that leans or stops with what it stands on, which gives way.
         """
         owner = {body: k for k, block in enumerate(free) for body in block.own}
         groups = _merged([frozenset([k]) for k in range(len(free))], _kept_apart(free, owner))
@@ -85,7 +86,7 @@ class Resting:
                 if group not in settled:
                     settled[group] = self._lead(group, free, owner)
             led = [one for group in groups if isinstance(one := settled[group], _Led)]
-            meetings = self._meetings(led, owner)
+            meetings = self._meetings(led, owner) + _pressed(led, free, owner)
             if not meetings:
                 misfits = [settled[group] for group in groups]
                 restless = [m for found in misfits if isinstance(found, list) for m in found]
@@ -279,6 +280,13 @@ def _below(group: _Group, free: Sequence[Block], owner: Mapping[int, int]) -> se
                 found.update(free[owner[body]].own)
                 wanted.append(owner[body])
     return found
+
+
+def _pressed(led: Sequence[_Led], free: Sequence[Block], owner: Mapping[int, int]) -> list[_Group]:
+    """Groups that are pressed against something, each with the free blocks on which it stands."""
+    pressed = [one for one in led if one.course.leans or one.course.stops or one.stopped]
+    found = [(one.group, _below(one.group, free, owner)) for one in pressed]
+    return [group | {owner[body] for body in below} for group, below in found if below]
 
 
 def _kept_apart(free: Sequence[Block], owner: Mapping[int, int]) -> list[_Group]:

@@ -10,8 +10,8 @@ from shapely.geometry import box
 
 from meshes.motion.order import Order
 from meshes.motion.solve import solve
-from meshes.sheet import Fold
-from tests.specimens import Pile, carrier
+from meshes.sheet import Fold, Placement
+from tests.specimens import Ground, Pile, carrier
 
 OPENINGS = np.radians(np.arange(0.0, 181.0, 15.0))
 DEPTH = 30.0
@@ -135,6 +135,61 @@ def test_a_flap_caught_under_another_is_told_to_jam_where_its_tip_meets_the_othe
     (finding,) = motion.findings
     assert (finding.kind, finding.fold, finding.obstacle) == ("jam", "a.fold", "b")
     assert np.sin(finding.opening / 2) == pytest.approx(DEPTH / 2 / hinge, abs=1e-4)
+
+
+# A bench of paper stands free on the page, this high, and a flap on it leans over a low wall.
+BENCH, WALL = 5.0, 15.0
+
+
+def benched():
+    pile = Pile()
+    carrier(pile, "wall", pile.gutter, 40, 60.0, WALL, 40)
+    edges = np.cumsum([10.0, BENCH, 30.0, BENCH])
+    folds = [
+        Fold(f"fold-{k}", (x, 0.0), (x, 40.0), sign)
+        for k, (x, sign) in enumerate(zip(edges.tolist(), (-1, 1, 1, -1), strict=True))
+    ]
+    names = ("foot", "side", "top", "other-side", "other-foot")
+    labels = {name: (x + 2.0, 20.0) for name, x in zip(names, (0.0, *edges), strict=True)}
+    pile.add("bench", box(0, 0, float(edges[-1]) + 10, 40), folds, labels)
+    for foot, x, hinge in (("foot", edges[0], 105.0), ("other-foot", edges[3], 75.0)):
+        here, there = [(x, 0), (x, 40)], [(hinge, 80), (hinge, 40)]
+        pile.glue(f"bench.{foot}", pile.gutter.right, here, there)
+    fold = Fold("fold", (10.0, 0.0), (10.0, 20.0), -1, np.radians(20))
+    pile.add("flap", box(0, 0, 40, 20), [fold], {"tab": (5.0, 10.0), "leaf": (15.0, 10.0)})
+    top = Ground("bench.top", Placement())
+    pile.glue("flap.tab", top, [(10, 0), (10, 20)], [(40.0, 10.0), (40.0, 30.0)])
+    return pile
+
+
+def test_what_a_flap_stands_on_gives_way_and_lets_all_of_it_close():
+    """Bench and flap lie flat between closed pages, so nothing but a stiff bench could jam."""
+    motion = solve(benched().linkage, OPENINGS)
+    assert motion.findings == ()
+    assert motion.solved.all()
+    assert np.abs(motion.translations[0, :, 0]).max() < 0.01
+
+
+def test_a_flap_that_leans_presses_on_what_it_stands_on():
+    """Seen along the gutter from the right page, the wall stands as steep as the left page and the
+    flap lies on its top, so the lean of the bench's sides gives the flap's angle. Of all leans the
+    one of least energy is tried for by brute force; its folds are twice as long as the flap's.
+    """  # fmt: skip
+    openings = np.radians([50.0, 60.0, 70.0])
+    linkage = benched().linkage
+    names = [hinge.name for hinge in linkage.hinges]
+    motion = solve(linkage, openings)
+    lean = np.radians(np.arange(85, 95, 0.001))
+    for opening, angles in zip(openings, np.degrees(np.abs(motion.angles)), strict=True):
+        hinge = 80 - BENCH * np.cos(lean), BENCH * np.sin(lean)
+        top = 60 + WALL * np.cos(opening), WALL * np.sin(opening)
+        flap = np.arctan2(top[1] - hinge[1], hinge[0] - top[0])
+        energy = 4 * 2 * (lean - np.pi / 2) ** 2 + (flap - np.radians(20)) ** 2
+        least = int(np.argmin(energy))
+        found = dict(zip(names, angles.tolist(), strict=True))
+        assert found["bench.fold-0"] == pytest.approx(np.degrees(lean[least]), abs=0.005)
+        assert found["flap.fold"] == pytest.approx(np.degrees(flap[least]), abs=0.005)
+        assert abs(found["bench.fold-0"] - 90) > 0.1
 
 
 def test_numbers_by_name_are_those_of_any_other_order():
