@@ -9,7 +9,7 @@ from meshes.motion.free.rest import closure_curvature
 from meshes.motion.loops.closure import Closure, _rotation_gap
 from meshes.motion.loops.march import Marcher
 from meshes.motion.memory import Memory
-from meshes.motion.solve import PAGES, _given, plan
+from meshes.motion.solve import PAGES, given_bodies, plan
 from tests.specimens import Legs, Pile, flower_in, flower_on
 
 STEP = 1e-5
@@ -29,7 +29,7 @@ def flower():
     flower_on(pile, "outer", pile.gutter, 100, wide, (29, 43), Legs(14, 9.5, 7.95, 4.5))
     flower_in(pile, "inner", "outer", narrow, wide, (19, 31), Legs(9.5, 5.7, 7.29, 2.4))
     linkage = pile.linkage
-    given = _given(linkage, [])
+    given = given_bodies(linkage, [])
     (block,), _ = plan(linkage, given, Marcher(given.poses), Memory())
     block = with_obstacles(linkage, block, PAGES)
     rotations, translations = given.poses(np.radians([100.0]))
