@@ -15,12 +15,14 @@ _SEVERITY: dict[str, Severity] = {
     "cannot-assemble": "problem",
     "snap": "warning",
     "two-branches": "warning",
+    "not-followed": "warning",
 }
 _KIND = {
     "jam": "jams",
     "cannot-assemble": "cannot be assembled",
     "snap": "snaps",
     "two-branches": "two ways to fold",
+    "not-followed": "not followed",
 }
 # What a maker can do about it; it changes nothing in the design.
 _BY_HAND = "lead it past {0} by hand when the book is first closed and opened"

@@ -84,6 +84,9 @@ def obstructions(linkage: Linkage, courses: Sequence[Course]) -> list[MotionFind
     findings = []
     for course in courses:
         for stop in course.blocked:
+            if stop.given_up:
+                findings.append(_given_up(linkage, stop))
+                continue
             if not stop.passed:
                 findings.append(_blocked(linkage, stop))
             if stop.passed or stop.clear:
@@ -100,6 +103,16 @@ def _blocked(linkage: Linkage, stop: Blocked) -> MotionFinding:
     if stop.gap >= _TELLING_MM:
         reason += f"; on the rest of the way it would pass {stop.gap:z.2f} mm deep through it"
     return MotionFinding("jam", stop.opening, name, stop.gap, reason, stop.piece)
+
+
+def _given_up(linkage: Linkage, stop: Blocked) -> MotionFinding:
+    name = linkage.hinges[stop.hinge].name
+    reason = (
+        f"how the paper of {name} gets past {_itself(name, stop.piece)} was followed as far as "
+        f"{np.degrees(stop.opening):z.2f}° and then given up as too much work: it is shown as if "
+        "nothing were in its way"
+    )
+    return MotionFinding("not-followed", stop.opening, name, stop.gap, reason, stop.piece)
 
 
 def _beyond(linkage: Linkage, stop: Blocked) -> MotionFinding:

@@ -11,7 +11,7 @@ from meshes.linkage import Linkage
 
 from .among.crossing import Crossings, Surroundings, find_crossings, find_meetings, within_reach
 from .among.fence import PlatePairs
-from .among.fenced import FencedRoamer
+from .among.fenced import MOST_WORK, FencedRoamer, effort
 from .among.joint import Joint, put_together
 from .free import roam
 from .free.contact import among, find_contacts
@@ -70,6 +70,7 @@ class Resting:
         self.marcher = marcher
         self.memory = memory
         self.around = Surroundings(linkage)
+        self.work: float = MOST_WORK
 
     def bring(self, free: Sequence[Block]) -> tuple[list[Course], list[Misfit]]:
         """Courses of free blocks, and what rests nowhere.
@@ -191,10 +192,11 @@ class Resting:
         )
         rings = find_rings(self.linkage, near)
         roamer = FencedRoamer(
-            free, rings, self.openings, closure_at, pairs, looked, crossings, members
+            free, rings, self.openings, closure_at, pairs, looked, crossings, members, self.work
         )
         led = roamer.lead()
         self.memory.rests += roamer.tried
+        self.work -= roamer.tried * effort(near)
         return led or course
 
     def _gets_on(

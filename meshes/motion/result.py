@@ -16,7 +16,9 @@ class MotionFinding:
     ----------
     kind : ``jam`` (the motion stops short; if an `obstacle` stops it, the poses are those of paper
         that passes through that), ``snap`` (a sudden move), ``cannot-assemble`` (no pose fits the
-        fold directions at any opening), ``two-branches`` (a second pose exists past a stop).
+        fold directions at any opening), ``two-branches`` (a second pose exists past a stop),
+        ``not-followed`` (how free paper gets past other paper was given up as too much work; the
+        poses are those of paper that passes through it).
     opening : where, radians.
     fold : ``piece.fold`` that is worst off.
     gap : by how much the paper fails to meet, mm: where it comes nearest if it cannot be
@@ -28,7 +30,7 @@ class MotionFinding:
         paper is ``taut`` with every fold inside its range, or it ``leans`` on something.
     """
 
-    kind: Literal["jam", "snap", "cannot-assemble", "two-branches"]
+    kind: Literal["jam", "snap", "cannot-assemble", "two-branches", "not-followed"]
     opening: float
     fold: str
     gap: float

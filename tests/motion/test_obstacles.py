@@ -11,6 +11,7 @@ from shapely.geometry import Point, Polygon, box
 from meshes.check.case import Case
 from meshes.check.clash import clash
 from meshes.check.limits import Limits
+from meshes.motion import resting
 from meshes.motion.among.fenced import FencedRoamer, Stance, _Held
 from meshes.motion.among.plates import PairStanding, convex_pieces, partings
 from meshes.motion.free.rest import Rest
@@ -270,6 +271,30 @@ def test_small_steps_past_a_narrow_place_grow_again():
     reached = roamer._creep(float(np.radians(5.0)), first)
     assert reached.opening == np.radians(5.0)
     assert len(tried) < 80
+
+
+def test_paper_that_takes_too_much_work_is_told_not_to_be_followed(monkeypatch):
+    """What is not known is told as not known: neither as a jam nor as no trouble at all."""
+    whole, _ = angles_of(walled(40), DEGREES[::10])
+    assert whole.findings == ()
+    told = set()
+    for poses in (0, 1, 5, 40, 10_000):
+        monkeypatch.setattr(resting, "MOST_WORK", poses * (2000 + 1))
+        motion, _ = angles_of(walled(40), DEGREES[::10])
+        assert motion.solved.all()
+        kinds = [one.kind for one in motion.findings]
+        if kinds:
+            (finding,) = motion.findings
+            assert (finding.kind, finding.fold, finding.obstacle) == (
+                "not-followed",
+                "flap.fold",
+                "wall",
+            )
+            assert finding.gap > 1
+        else:
+            np.testing.assert_array_equal(motion.angles, whole.angles)
+        told.add(bool(kinds))
+    assert told == {True, False}
 
 
 def test_paper_gives_way_by_the_fence_that_is_easiest():

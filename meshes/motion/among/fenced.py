@@ -16,6 +16,7 @@ import numpy as np
 from ..free.contact import Contacts
 from ..free.rest import ClosureAt, Rest, Springs
 from ..free.roam import JAM_RAD, SNAP_RAD, Course, Roamer, Snap
+from ..loops.blocks import Block
 from ..loops.closure import BlockPose, Closure
 from ..loops.march import Blocked, Stop
 from .crossing import TOUCH_MM, Crossings
@@ -32,6 +33,11 @@ _MOST_BENT, _MOST_MEMBERS = 6, 3
 _MOST_CHOICES = 8
 # Poses whose folds are nearer to each other than this are one, radians.
 _SAME_RAD = 1e-3
+# What may be spent on all free paper of one design, see `effort`. Our choice (measured: 5 to 10 s
+# on one core, for 20 or 40 folds).
+MOST_WORK = 4_400_000
+# What a pose costs besides what is solved for its folds, in the same unit (measured).
+_EACH = 2_000
 # What starts clear, sought from the resting pose towards either end of the range, as shares.
 _BENDS = (0.15, 0.3, 0.45, 0.6, 0.75, 0.9, 1.0)
 
@@ -83,6 +89,7 @@ class FencedRoamer(Roamer):
     looked : stages at which that has been looked at, shape (L,), ascending.
     crossings : at these stages.
     members : folds of each piece of paper in the block that could go by itself, (local indices).
+    work : what may be spent, see `MOST_WORK`.
     """
 
     def __init__(
@@ -95,6 +102,7 @@ class FencedRoamer(Roamer):
         looked: np.ndarray,
         crossings: Crossings,
         members: Sequence[np.ndarray] = (),
+        work: float = MOST_WORK,
     ) -> None:
         super().__init__(free.block, openings, closure_at, free.contacts, rings)
         self.free = free
@@ -109,13 +117,20 @@ class FencedRoamer(Roamer):
         self.let_through: set[int] = set()
         # Poses that were brought to rest, or tried to be.
         self.tried = 0
+        self.most = work / effort(self.block)
+
+    @property
+    def given_up(self) -> bool:
+        """Whether no more poses are brought to rest."""
+        return self.tried >= self.most
 
     def lead(self) -> Course | None:
         """The course among other paper; None if it is clear of it nowhere.
 
         Where the free course is clear on both sides of an obstacle, paper may start on either; the
         way that gets through is taken, and where the first of the others ends is told. If none
-        does, the free course stays, so that pictures and a check show what is in the way.
+        does, or following it was given up, the free course stays, so that pictures and a check show
+        what is in the way.
         """
         ways: list[_Way] = []
         for start in self._starts():
@@ -123,15 +138,28 @@ class FencedRoamer(Roamer):
             self._wander([k for k in self.looked.tolist()[::-1] if k <= start[0]], -1)
             self._wander([k for k in self.looked.tolist() if k >= start[0]], 1)
             ways.append(_Way(start[0], self.stances, tuple(self.stops), tuple(self.blocked)))
-            if not self.blocked:
+            if not self.blocked or self.given_up:
                 break
+        if self.given_up:
+            return self._unknown(ways)
         if not ways:
             return None
         best = max(ways, key=lambda way: (not way.blocked, len(way.stances)))
         if best.blocked:
             return replace(self.free, blocked=best.blocked)
         others = (end for way in ways if way is not best for end in way.blocked)
-        return self._finish(best, [replace(end, passed=True) for end in others][:1])
+        course = self._finish(best, [replace(end, passed=True) for end in others][:1])
+        return self._unknown(ways) if self.given_up else course
+
+    def _unknown(self, ways: Sequence[_Way]) -> Course:
+        """The free course, with the place where following the last way was given up."""
+        ends = [end for way in ways[-1:] for end in way.blocked]
+        if not ends:
+            middle = int(np.argmin(np.abs(self.openings - self.block.start)))
+            self.blocked = []
+            self._halt(self._bare_stance(middle), self.looked.tolist())
+            ends = self.blocked
+        return replace(self.free, blocked=(replace(ends[-1], given_up=True),))
 
     def _finish(self, way: _Way, beyond: Sequence[Blocked]) -> Course:
         """Bring all stages to rest along a way."""
@@ -190,7 +218,10 @@ class FencedRoamer(Roamer):
         for ends in self._bends():
             for share in _BENDS:
                 rest = self.block.rest + share * (ends - self.block.rest)
+                if self.given_up:
+                    return []
                 bent = Springs(replace(self.block, rest=rest), closure, self.bare)
+                self.tried += 1
                 pose = bent.settle(self.free.angles[start])
                 if pose is None:
                     continue
@@ -405,6 +436,8 @@ class FencedRoamer(Roamer):
         contacts = FencedContacts.of(self.bare, self.pairs, list(fences.values()))
         springs = Springs(self.block, closure, contacts)
         for start in starts:
+            if self.given_up:
+                break
             self.tried += 1
             found = springs.settle(start)
             if found is not None:
@@ -414,6 +447,8 @@ class FencedRoamer(Roamer):
     def _softly(
         self, closure: Closure, fences: dict[int, Fence], start: np.ndarray
     ) -> _Held | None:
+        if self.given_up:
+            return None
         contacts = FencedContacts.of(self.bare, self.pairs, list(fences.values()))
         self.tried += 1
         found = self._rescue(Springs(self.block, closure, contacts), start)
@@ -453,6 +488,11 @@ class FencedRoamer(Roamer):
             deep[loose] = self.pairs.meet(before, after, loose)
         sure = {pair for pair, fence in fences.items() if fence.edges is None} | self.let_through
         return [pair for pair in np.flatnonzero(deep).tolist() if pair not in sure]
+
+
+def effort(block: Block) -> int:
+    """What it takes to bring a pose of a block to rest: the cube of its folds is what counts."""
+    return _EACH + len(block.hinges) ** 3
 
 
 def _same(one: Stance, two: Stance) -> bool:

@@ -102,6 +102,7 @@ class Blocked:
     closing : whether it stops on the way to closed.
     clear : whether it would lie clear of all paper somewhere on the rest of the way.
     passed : whether it does not stop there, because it starts on the other side of that piece.
+    given_up : whether it was only not followed any farther, so that nobody knows.
     """
 
     opening: float
@@ -111,6 +112,7 @@ class Blocked:
     closing: bool
     clear: bool
     passed: bool = False
+    given_up: bool = False
 
 
 @dataclass(frozen=True)
