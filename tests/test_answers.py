@@ -14,6 +14,7 @@ from meshes.source import source
 from preview.pictures import thumbnail
 
 from .check.gallery import CARRIER, art, design, v_fold
+from .check.test_commands import JAM
 
 # Each with findings of its own: a place, cures, figures.
 SOUND = design(v_fold("v", 45, 60, 80, 100))
@@ -92,10 +93,12 @@ def test_a_report_is_the_same_after_it_was_kept(tmp_path, text):
     assert again.findings == report.findings
 
 
-@pytest.mark.parametrize("text", [SOUND, CLASH])
+@pytest.mark.parametrize("text", [SOUND, CLASH, JAM])
 def test_a_second_look_says_the_same_and_checks_nothing(call, tmp_path, monkeypatch, text):
     (tmp_path / "case.toml").write_text(text)
-    words = [["check", "case.toml"], ["check", "case.toml", "--json"]]
+    words = [
+        [name, "case.toml", *more] for name in ("check", "angles") for more in ([], ["--json"])
+    ]
     first = [call(*line) for line in words]
 
     def never(*_):
@@ -105,6 +108,8 @@ def test_a_second_look_says_the_same_and_checks_nothing(call, tmp_path, monkeypa
     assert [call(*line) for line in words] == first
     with pytest.raises(AssertionError, match="checked again"):
         call("check", "case.toml", "--limit", "thickest=2")
+    with pytest.raises(AssertionError, match="checked again"):
+        call("angles", "case.toml", "--every", "45")
     with pytest.raises(AssertionError, match="checked again"):
         call("check", "case.toml", "--view", "overhead")
 
