@@ -101,7 +101,7 @@ def test_a_second_look_says_the_same_and_checks_nothing(call, tmp_path, monkeypa
     ]
     first = [call(*line) for line in words]
 
-    def never(*_):
+    def never(*_, **__):
         raise AssertionError("it is checked again")
 
     monkeypatch.setattr(spread, "read", never)
