@@ -12,10 +12,12 @@ import os
 import threading
 import time
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from multiprocessing import get_context
 from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING, Any
 
+from meshes.errors import DesignError
 from meshes.motion.memory import Memory
 from meshes.motion.result import Motion
 from meshes.spread import Spread
@@ -37,6 +39,17 @@ TRIES = 2
 
 def details(spread: Spread, motion: Motion, memory: Memory) -> Iterator[Json]:
     """Parts of a scene that replace those of :func:`preview.viewer.payload.quick_payload`."""
+    yield from _details(spread, motion, memory, curing=False)
+
+
+def details_and_cures(spread: Spread, motion: Motion, memory: Memory) -> Iterator[Json]:
+    """The same of a design that is as its file says, with what would help where it fails."""
+    yield from _details(spread, motion, memory, curing=True)
+
+
+def _details(spread: Spread, motion: Motion, memory: Memory, curing: bool) -> Iterator[Json]:
+    from meshes import check
+
     from .build_steps import building_steps
     from .byhand import packed, wedges_of
     from .payload import check_findings, check_report, film_cameras, poster
@@ -44,8 +57,17 @@ def details(spread: Spread, motion: Motion, memory: Memory) -> Iterator[Json]:
     wedges = [packed(wedge) for wedge in wedges_of(spread, motion, memory)]
     yield {"wedges": wedges, "cameras": film_cameras(spread)}
     yield {"steps": building_steps(spread, motion)}
-    yield {"findings": check_findings(check_report(spread, motion)), "checked": True}
+    case = check.case_of(spread, motion)
+    report = check_report(spread, motion, case)
+    yield {"findings": check_findings(report), "checked": True}
     yield poster(spread, motion)
+    if not curing:
+        return
+    if any(finding.severity != "note" for finding in report.findings):
+        # The file may have changed meanwhile; then another process is at it already.
+        with suppress(DesignError, OSError):
+            report = check.cured(spread, case, report, spread.design.check, {})
+    yield {"findings": check_findings(report), "cured": True}
 
 
 class Aside:

@@ -15,7 +15,7 @@ from meshes.pull.sketch import Sketch
 from meshes.spread import Spread
 from preview.errors import UseError
 
-from .aside import Aside
+from .aside import Aside, details, details_and_cures
 from .byhand import STAGES
 from .payload import quick_payload
 from .pulling import Puller
@@ -41,7 +41,7 @@ class Follower:
         self._path, self._read, self._as_it_is = path, read, as_it_is
         self.puller = Puller()
         self._memory = Memory()
-        self._aside = Aside()
+        self._aside = Aside(details_and_cures if as_it_is else details)
         self._glue: object = None
         self._steps: Any = None
 

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from meshes.check import SIGNS, Report
+from meshes.check import SIGNS, Case, Cure, Report
 from meshes.linkage import Body, Linkage, Part
 from meshes.motion.keys import box, solved_run
 from meshes.motion.memory import Memory
@@ -74,6 +74,7 @@ def _scene(spread: Spread, motion: Motion, wedges: Sequence[Wedge]) -> Json:
         "folds": [{"name": hinge.name, "piece": hinge.piece} for hinge in linkage.hinges],
         "findings": motion_findings(linkage, motion),
         "checked": False,
+        "cured": False,
         "steps": None,
         "cameras": [],
         "views": [_view(VIEWS[name]) for name in _BUTTONS],
@@ -133,14 +134,18 @@ def to_send(spread: Spread, motion: Motion, memory: Memory) -> Json:
     return scene | poster(spread, motion)
 
 
-def check_report(spread: Spread, motion: Motion) -> Report:
-    """The check of a spread whose motion, 1° apart or denser, is known."""
+def check_report(spread: Spread, motion: Motion, case: Case | None = None) -> Report:
+    """The check of a spread whose motion, 1° apart or denser, is known.
+
+    Parameters
+    ----------
+    case : made of both, if that is there already.
+    """
     from meshes import check
     from preview.report.page import film_eye
 
-    return check.report(
-        check.case_of(spread, motion), spread.design.check, film_eye(spread, motion)
-    )
+    case = case or check.case_of(spread, motion)
+    return check.report(case, spread.design.check, film_eye(spread, motion))
 
 
 def check_findings(report: Report) -> list[Json]:
@@ -158,9 +163,19 @@ def check_findings(report: Report) -> list[Json]:
                 "severity": finding.severity,
                 "sign": SIGNS[finding.severity],
                 "text": " – ".join(filter(None, (finding.text, finding.advice))),
+                "said": " – ".join(filter(None, (finding.text, finding.trim))),
+                "cures": [_cure(cure) for cure in finding.cures],
             }
         )
     return findings
+
+
+def _cure(cure: Cure) -> Json:
+    """A change that was tried, as an edit of the design names it."""
+    numbers = cure.value if isinstance(cure.value, tuple) else (cure.value,)
+    plain = [int(one) if float(one).is_integer() else one for one in numbers]
+    value = plain if isinstance(cure.value, tuple) else plain[0]
+    return {"path": cure.key.split("."), "value": value, "text": str(cure)}
 
 
 def motion_findings(linkage: Linkage, motion: Motion) -> list[Json]:
@@ -173,6 +188,8 @@ def motion_findings(linkage: Linkage, motion: Motion) -> list[Json]:
             "severity": "problem",
             "sign": SIGNS["problem"],
             "text": finding.reason,
+            "said": finding.reason,
+            "cures": [],
         }
         for finding in motion.findings
     ]

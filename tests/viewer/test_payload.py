@@ -135,6 +135,7 @@ def test_findings_of_the_check_report_bring_their_place_and_advice() -> None:
         "meets",
         "move",
         place=place,
+        cures=(check.Cure("pieces.fern.at", 96, 84),),
     )
     report = check.Report("t", (check.Answer("clash", True, findings=(finding,)),))
     assert check_findings(report) == [
@@ -144,7 +145,15 @@ def test_findings_of_the_check_report_bring_their_place_and_advice() -> None:
             "pieces": ["fern"],
             "severity": "warning",
             "sign": "!",
-            "text": "meets – move",
+            "text": "meets – pieces.fern.at = 96 (now 84), or move",
+            "said": "meets – move",
+            "cures": [
+                {
+                    "path": ["pieces", "fern", "at"],
+                    "value": 96,
+                    "text": "pieces.fern.at = 96 (now 84)",
+                }
+            ],
         }
     ]
 

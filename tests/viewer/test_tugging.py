@@ -162,6 +162,39 @@ def test_a_place_an_angle_and_a_length_follow_the_hand(
     show(page, file, HEAD + KINDS["v-fold"])
 
 
+OUT = """\
+[spread]
+page = "A5"
+[pieces.p]
+kind = "flat"
+on = "page.right"
+x = 138 # beyond the edge
+y = 90
+outline = { shape = "rectangle", length = 40, width = 30 }
+[pieces.tent]
+kind = "tent"
+at = 80
+distance = 24
+panel = 40
+width = 30
+"""
+
+
+def test_what_the_check_found_is_pinned_to_the_paper_with_its_cure(
+    open_page: Any, address: str, file: Path
+) -> None:
+    page = open_page(f"{address}#opening=110&draft")
+    show(page, file, OUT)
+    page.click("#shape")
+    page.click("#pins button.problem")
+    assert "sticks out past the fore-edge" in page.inner_text("#pin")
+    page.click("#pin .cure >> nth=0")
+    page.wait_for_selector("#pins button", state="detached")
+    # 8 mm too far out, as 138 + 15 mm lie beyond 148 mm less the margin of 3 mm.
+    assert file.read_text() == OUT.replace("x = 138", "x = 130")
+    show(page, file, HEAD + KINDS["v-fold"])
+
+
 def test_a_sent_page_lets_nobody_shape_anything(open_page: Any) -> None:
     page = open_page()
     assert page.is_hidden("#shape")

@@ -159,7 +159,8 @@ export function showFolds(row, folds, text) {
   );
 }
 
-export function checkCard({ findings, checked, trouble }, choose) {
+/** @param edit writes cures into the file; null in a page that changes nothing. */
+export function checkCard({ findings, checked, trouble }, choose, edit = null) {
   const card = element("section", {}, element("h2", {}, "Check"));
   if (trouble) card.append(element("p", { class: "trouble" }, trouble));
   if (!findings.length) {
@@ -177,9 +178,20 @@ export function checkCard({ findings, checked, trouble }, choose) {
         { class: "finding", type: "button", onclick: () => choose(finding) },
         element("span", { class: `severity ${finding.severity}` }, `${finding.sign} ${finding.severity}`),
         element("span", { class: "where" }, finding.pieces.join(", ") + when),
-        element("span", {}, finding.text),
+        element("span", {}, edit ? finding.said : finding.text),
       ),
     );
+    const cures = edit ? finding.cures : [];
+    if (cures.length) {
+      const act = ({ path, value }) => edit([{ edit: "set", path, value }]);
+      card.append(
+        element(
+          "div",
+          { class: "buttons cures" },
+          ...cures.map((cure) => element("button", { type: "button", class: "cure", onclick: () => act(cure) }, cure.text)),
+        ),
+      );
+    }
   }
   return card;
 }

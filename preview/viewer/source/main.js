@@ -16,6 +16,7 @@ import { Clip } from "./capture.js";
 import { Desk } from "./desk.js";
 import { drawnAt } from "./drawn.js";
 import { Hand } from "./hand.js";
+import { Pins } from "./pins.js";
 import { Tug } from "./tug.js";
 import { Viewer } from "./viewer.js";
 import { Vector3 } from "three";
@@ -55,6 +56,11 @@ class Page {
       followed: () => this.followed(),
     });
     this.hand = new Hand(this.viewer, this.tug);
+    this.pins = new Pins(this.viewer, {
+      visit: (finding) => this.visit(finding),
+      edit: (edits) => this.edit(edits),
+    });
+    this.viewer.seen.push(() => this.pins.follow());
     this.desk = new Desk(this, data.desk);
     this.tabs = new Tabs(document.querySelector(".tabs"), document.querySelector(".cards"));
     this.viewer.listeners.push(() => this.showMarkedFolds());
@@ -86,7 +92,7 @@ class Page {
       id: "check",
       label: "Check",
       count: data.findings.length,
-      card: checkCard(data, (finding) => this.visit(finding)),
+      card: checkCard(data, (finding) => this.visit(finding), data.live && data.made ? (edits) => this.edit(edits) : null),
     };
     // A page to send shows the check only if it was asked to.
     const checks = data.live || data.checked || data.findings.length ? [check] : [];
@@ -112,6 +118,7 @@ class Page {
       { id: "photo", label: "Picture", card: this.pictureCard() },
     ]);
     this.showStates();
+    this.pins.fill();
   }
 
   fillViews() {
@@ -339,6 +346,7 @@ class Page {
   shape(on) {
     this.tug.on = on;
     this.tug.forget();
+    this.pins.show(on);
     byId("shape").setAttribute("aria-pressed", on);
     byId("hint").textContent = on ? "Pull the paper" : "Pull the edge of a page";
     byId("hint").hidden = !on && byId("hint").hidden;

@@ -35,6 +35,8 @@ export class Viewer {
     this.frames = 0;
     this.waiting = [];
     this.listeners = [];
+    // What lies over the picture and moves with it.
+    this.seen = [];
     this.theme = "system";
     this.mood = "auto";
     this.frame = "none";
@@ -381,6 +383,7 @@ export class Viewer {
   }
 
   overlay() {
+    for (const follow of this.seen) follow();
     if (!this.place) return;
     const [x, y] = this.project(this.place);
     const { style } = byId("spot");
