@@ -28,6 +28,7 @@ def case_of(folder, text, openings=check.STAGES):
         ("snap", "w", "snaps", "warning", ""),
         ("two-branches", "", "two ways to fold", "warning", ""),
         ("two-branches", "w", "two ways to fold", "warning", "lead it past w by hand"),
+        ("not-followed", "w", "not followed", "warning", ""),
         ("jam", "", "jams", "problem", ""),
         ("cannot-assemble", "", "cannot be assembled", "problem", ""),
     ],
