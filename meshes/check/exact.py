@@ -53,16 +53,16 @@ def exact(case: Case, limits: Limits, *, hands: Hands) -> tuple[list[Finding], d
     A note for each that a hand often misses, a warning if few builds close, and all figures.
     """
     found = exactness(case, hands.pressed, hands.hand)
-    care = named(found)
+    care = named(found.spots, found.hand)
     findings = [_care(case, spot, found) for spot in care]
     if found.builds < _FEW * found.of:
         findings.insert(0, _few(found))
     return findings, measures(found)
 
 
-def named(found: Exactness) -> list[CareSpot]:
+def named(spots: Sequence[CareSpot], hand: HandAccuracy) -> list[CareSpot]:
     """The places that need care, worst first, but not more than anybody heeds."""
-    return [spot for spot in found.spots if needs_care(spot, found.hand)][:_NAMED]
+    return [spot for spot in spots if needs_care(spot, hand)][:_NAMED]
 
 
 def needs_care(spot: CareSpot, hand: HandAccuracy) -> bool:
@@ -151,7 +151,8 @@ def _few(found: Exactness) -> Finding:
 
 def measures(found: Exactness) -> dict[str, Any]:
     """All figures as plain data."""
-    best, others = found.best, [spot for spot in found.spots if spot not in named(found)]
+    best, care = found.best, named(found.spots, found.hand)
+    others = [spot for spot in found.spots if spot not in care]
     least_mm = min((spot.within_mm for spot in others), default=np.inf)
     least_rad = min((spot.within_rad for spot in others), default=np.inf)
     return {

@@ -16,6 +16,21 @@ lacks if all do their part, by least squares; that is held against what paper st
 """
 
 from .builds import HandAccuracy
-from .exact import CareSpot, Exactness, Misplacing, exactness, spot_outline
+from .exact import (
+    CareSpot,
+    Exactness,
+    Misplacing,
+    care_spots,
+    exactness,
+    spot_outline,
+)
 
-__all__ = ["CareSpot", "Exactness", "HandAccuracy", "Misplacing", "exactness", "spot_outline"]
+__all__ = [
+    "CareSpot",
+    "Exactness",
+    "HandAccuracy",
+    "Misplacing",
+    "care_spots",
+    "exactness",
+    "spot_outline",
+]

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
+from meshes.building.kept import LOOKED_AT_DEG
+
 from .builds import BUILDS, Builds, HandAccuracy, build
 from .linear import Linear, linear
 from .network import networks
@@ -17,9 +19,6 @@ from .settle import Settled, stands_open
 if TYPE_CHECKING:
     from meshes.check.case import Case
 
-# Openings at which it is looked whether all meets, degrees. At 180° paper may bulge instead of
-# tearing, so that builds are judged up to the one before. Our choice.
-_LOOKED_AT_DEG = tuple(np.arange(0.0, 181.0, 30.0))
 # Flatter than this is flat, radians.
 CLOSED = 1e-6
 # Openings at which closing is watched, degrees. Our choice.
@@ -157,24 +156,23 @@ class _Stages:
 
 
 def exactness(
-    case: Case, pressed: Collection[int] = (), hand: HandAccuracy | None = None
+    case: Case,
+    pressed: Collection[int] = (),
+    hand: HandAccuracy | None = None,
 ) -> Exactness:
     """How exact each place must be, and how many builds by hand close.
 
     Parameters
     ----------
-    case : must close.
+    case : must close. All is looked at where it is looked whether hands reach the glue; builds are
+        judged at all of these openings but flat open, where paper may bulge instead of tearing.
     pressed : indices of the joins on which the spread is closed when they are glued.
     """
     hand = hand or HandAccuracy()
-    main = _Stages.of(case, _LOOKED_AT_DEG)
-    stages = main.and_then([_Stages.of(turn, _LOOKED_AT_DEG) for turn in case.turns])
+    main = _Stages.of(case, LOOKED_AT_DEG)
+    stages = main.and_then([_Stages.of(turn, LOOKED_AT_DEG) for turn in case.turns])
     closing = np.arange(len(stages.openings)) < np.searchsorted(main.openings, np.pi - CLOSED)
-    told, marked = [], []
-    for network in networks(case.sheets, case.joins, case.linkage):
-        lands = {q for q, seam in enumerate(network.seams) if set(seam.joins) & set(pressed)}
-        marked.append(linear(network, stages.openings, stages.poses))
-        told.append(marked[-1].landing(lands))
+    told, marked = _answers(case, stages, pressed)
     builds = build(told, hand, closing)
     where: dict[str, tuple[Linear, Linear]] = {}
     spots: list[CareSpot] = []
@@ -182,7 +180,7 @@ def exactness(
         here = _spots(one, other, hand, builds)
         where.update({spot.name: (one, other) for spot in here})
         spots += here
-    spots.sort(key=lambda spot: (-round(spot.by_hand, 9), spot.name))
+    spots.sort(key=_worst_first)
     looked = []
     for spot in spots[:_CHECKED]:
         one, other = where[spot.name]
@@ -193,6 +191,33 @@ def exactness(
         builds.close,
         build(marked, hand, closing).close if pressed else builds.close,
     )
+
+
+def care_spots(
+    case: Case, pressed: Collection[int] = (), hand: HandAccuracy | None = None
+) -> list[CareSpot]:
+    """All places of a spread, worst first, to first order and without any builds."""
+    hand = hand or HandAccuracy()
+    told, marked = _answers(case, _Stages.of(case, LOOKED_AT_DEG), pressed)
+    none = Builds(0, {})
+    spots = [s for pair in zip(told, marked, strict=True) for s in _spots(*pair, hand, none)]
+    return sorted(spots, key=_worst_first)
+
+
+def _worst_first(spot: CareSpot) -> tuple[float, str]:
+    return -round(spot.by_hand, 9), spot.name
+
+
+def _answers(
+    case: Case, stages: _Stages, pressed: Collection[int]
+) -> tuple[list[Linear], list[Linear]]:
+    """For each network the answer if it is built as told, and if all is glued to marks."""
+    told, marked = [], []
+    for network in networks(case.sheets, case.joins, case.linkage):
+        lands = {q for q, seam in enumerate(network.seams) if set(seam.joins) & set(pressed)}
+        marked.append(linear(network, stages.openings, stages.poses))
+        told.append(marked[-1].landing(lands))
+    return told, marked
 
 
 def _spots(told: Linear, marked: Linear, hand: HandAccuracy, builds: Builds) -> list[CareSpot]:

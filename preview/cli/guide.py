@@ -141,12 +141,13 @@ def _written(guide: Guide, path: Path, paper: object) -> bytes:
 
 def as_json(spread: Spread, steps: tuple[Step, ...], cut: Allowed) -> dict[str, object]:
     """The steps for a script, and what was allowed for thick paper, mm."""
+    from preview.guide.care import with_care
     from preview.guide.words import told
     from preview.pattern.allowance import row
     from preview.pattern.glue import letter
 
     rows = []
-    texts = told(steps, spread.sheets, spread.joins)
+    texts = with_care(told(steps, spread.sheets, spread.joins), spread, steps)
     for number, (step, words) in enumerate(zip(steps, texts, strict=True), 1):
         rows.append(
             {

@@ -14,6 +14,7 @@ from preview.pattern import allowance
 from preview.pattern.layout import PaperUse, Pattern
 from preview.roles import counted
 
+from .care import with_care
 from .sheets import in_parts
 from .words import PAD_MM, Words, told
 
@@ -99,9 +100,10 @@ def compose(
     pattern : says how much of each paper is needed.
     cover, pictures : of the finished spread, and one for each step.
     """
-    said = zip(told(steps, spread.sheets, spread.joins), steps, strict=True)
-    texts = [_with_parts(text, step, pattern) for text, step in said]
-    rows = [GuideStep(k + 1, text, pictures[k]) for k, text in enumerate(texts)]
+    texts = with_care(told(steps, spread.sheets, spread.joins), spread, steps)
+    said = zip(texts, steps, strict=True)
+    whole = [_with_parts(text, step, pattern) for text, step in said]
+    rows = [GuideStep(k + 1, text, pictures[k]) for k, text in enumerate(whole)]
     return Guide(
         spread.design.title,
         cover,

@@ -11,6 +11,7 @@ from meshes.building import BuildError, Step, order
 from meshes.building.kept import LOOKED_AT_DEG
 from meshes.motion.result import Motion
 from meshes.spread import Spread
+from preview.guide.care import with_care
 from preview.guide.words import Words, told
 
 Json = dict[str, Any]
@@ -30,10 +31,11 @@ def building_steps(spread: Spread, motion: Motion) -> list[Json]:
     (whether these include the page).
     """
     try:
-        steps = order(spread.sheets, spread.joins, spread.linkage, _thinned(motion))
+        thin = _thinned(motion)
+        steps = order(spread.sheets, spread.joins, spread.linkage, thin)
     except BuildError:
         return _by_joins(spread)
-    texts = told(steps, spread.sheets, spread.joins)
+    texts = with_care(told(steps, spread.sheets, spread.joins), spread, steps, thin)
     return [_row(step, text) for step, text in zip(steps, texts, strict=True)]
 
 
