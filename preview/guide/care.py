@@ -29,6 +29,8 @@ def with_care(
     ----------
     motion : of the finished spread, at some openings from closed to open; else it is solved.
     """
+    if not steps:
+        return tuple(texts)
     said: dict[int, list[str]] = {}
     for spot in _spots(spread, steps, motion):
         number, sentence = _sentence(spot, spread, steps)
