@@ -149,7 +149,7 @@ def _prose(model: type[BaseModel]) -> str:
 
 
 def _row(name: str, model: type[BaseModel], field: FieldInfo) -> str:
-    default = "required" if field.is_required() else _default(field)
+    default = "required" if field.is_required() else default_of(field)
     cells = (f"`{name}`", _holds(model, name, field), default, field.description or "")
     return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
 
@@ -187,7 +187,8 @@ def _several(kind: str) -> str:
     )
 
 
-def _default(field: FieldInfo) -> str:
+def default_of(field: FieldInfo) -> str:
+    """What is taken where a key is left out, in words; a dash where that needs more than a few."""
     value: Any = field.get_default(call_default_factory=True)
     if value is None or value is PydanticUndefined or isinstance(value, list | dict | BaseModel):
         return "–"

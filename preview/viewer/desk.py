@@ -24,10 +24,11 @@ from meshes.design.edit.accept import MOST_AT_ONCE
 from meshes.design.edit.spans import spans
 from meshes.design.edit.splice import dotted, find
 from meshes.export import whole_file, write_whole
-from meshes.spread import Spread
+from meshes.spread import Spread, read
 from preview.errors import UseError
 
 from .server import Reply
+from .values import Chosen, Nudge, form, nudged
 
 Json = dict[str, Any]
 
@@ -117,6 +118,8 @@ class Desk:
         """What the page can ask for, by address."""
         return {
             "/edits": Reply(self.edit, _MOST_BYTES),
+            "/form": Reply(self.form),
+            "/nudge": Reply(self.nudge),
             "/undo": Reply(self.undo),
             "/redo": Reply(self.redo),
             "/left/back": Reply(self.take_back),
@@ -157,14 +160,39 @@ class Desk:
             before = self._seen.get(wanted.made, self._text)
             for edit in wanted.edits if stale else ():
                 _must_still_be_there(edit, before, self._text)
-            try:
-                made = self._accepted(wanted.edits)
-            except EditError as error:
-                raise UseError(str(error)) from None
-            if made.text != self._text:
-                self._step(Version(made.text, wanted.page, said(wanted.edits)))
-                self._spread = (made.text, made.spread)
+            self._make(wanted.edits, wanted.page)
             return {**self.news(), "stale": stale}
+
+    def nudge(self, data: bytes) -> Json:
+        """Move pieces by a step of the arrow keys; see :class:`~preview.viewer.values.Nudge`."""
+        wanted = _understood(Nudge, data)
+        with self._lock:
+            stale = self._look() or wanted.made != name_of(self._text)
+            self._make(nudged(self._text, self._present(), wanted), wanted.page)
+            return {**self.news(), "stale": stale}
+
+    def form(self, data: bytes) -> Json:
+        """The values of a piece; see :func:`preview.viewer.values.form`."""
+        piece = _understood(Chosen, data).piece
+        try:
+            return form(self.text, str(self._given), piece)
+        except ValueError as error:  # the file is no TOML at present
+            raise UseError(str(error)) from None
+
+    def _make(self, edits: Sequence[Edit], page: str) -> None:
+        try:
+            made = self._accepted(edits)
+        except EditError as error:
+            raise UseError(str(error)) from None
+        if made.text != self._text:
+            self._step(Version(made.text, page, said(edits)))
+            self._spread = (made.text, made.spread)
+
+    def _present(self) -> Spread:
+        """The spread of the present text; DesignError if it has mistakes."""
+        if self._spread is None or self._spread[0] != self._text:
+            self._spread = (self._text, read(self._given, text=self._text, blank=True))
+        return self._spread[1]
 
     def undo(self, data: bytes) -> Json:
         """Bring back the text before the last step; UseError if there is none."""

@@ -18,6 +18,7 @@ from meshes.design.edit import (
     NameValue,
     Rename,
     TakeAway,
+    a_free_name,
     standing_on,
 )
 from meshes.design.edit.names import renamed
@@ -104,6 +105,13 @@ def test_a_new_piece_comes_after_the_last(file):
     for name in ("tree", "page", "1st", "a.b", ""):
         with pytest.raises((EditError, ValueError)):
             AddPiece(name=name, table=table).apply(TEXT)
+
+
+def test_a_name_for_a_copy_is_free():
+    pieces = tomllib.loads(TEXT)["pieces"]
+    assert a_free_name("tree", pieces) == "tree-2"
+    assert a_free_name("tree", pieces, ["tree-2"]) == "tree-3"
+    assert a_free_name("rock", pieces) == "rock-copy-2"  # rock-2 is a copy of rock
 
 
 def test_a_copy_has_its_riders_and_its_comments(file):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import threading
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,6 +15,7 @@ from preview.viewer.desk import Desk
 from preview.viewer.follow import Follower
 from preview.viewer.server import Reply, Server
 from preview.viewer.watch import Watcher
+from tests.viewer.test_access import violations
 
 
 @pytest.fixture
@@ -96,3 +98,108 @@ def test_what_an_earlier_session_left_is_offered(
     page.wait_for_selector("#slip", state="hidden")
     assert not kept.exists()
     assert "at = 50" in design.read_text()
+
+
+def test_what_is_typed_in_the_form_is_what_the_file_says(
+    open_page: Any, server: Server, design: Path
+) -> None:
+    first = design.read_text()
+    page = open_page(f"{server.address}#opening=120&draft", width=1440, height=900)
+    page.get_by_role("button", name="tulip", exact=True).click()
+    at = page.get_by_label("at", exact=True)
+    assert at.input_value() == "84"
+    at.fill("61.5")
+    at.press("Enter")
+    shows(page, "tulip.left", 61.5)
+    assert design.read_text() == first.replace("at = 84", "at = 61.5")
+    page.get_by_label("outline length").press("ArrowUp")
+    page.get_by_label("outline length").press("Tab")
+    page.wait_for_function("() => document.querySelector('#undo').title.includes('length = 75')")
+    page.get_by_label("front #a9c48c").click()
+    page.wait_for_function("() => document.querySelector('#undo').title.includes('front')")
+    assert design.read_text() == first.replace("at = 84", "at = 61.5").replace(
+        "length = 74", "length = 75"
+    ).replace("#d9603b", "#a9c48c")
+    at.fill("9000")
+    at.press("Enter")
+    open_page.expected("422")
+    page.wait_for_selector("#mistake:visible")
+    assert "at: lies beyond the end of the crease" in page.inner_text("#mistake")
+    page.wait_for_function(
+        "() => document.querySelector('[id=value-pieces-tulip-at]').value === '61.5'"
+    )
+    for _ in range(3):
+        page.click("#undo")
+    page.wait_for_function("() => document.querySelector('#undo').disabled")
+    assert design.read_text() == first
+
+
+def test_pieces_are_renamed_doubled_mirrored_and_taken_away(
+    open_page: Any, server: Server, design: Path
+) -> None:
+    first = design.read_bytes()
+    page = open_page(f"{server.address}#opening=120&draft", width=1440, height=900)
+    page.get_by_role("button", name="meadow", exact=True).click()
+    page.get_by_label("Name").fill("lawn")
+    page.get_by_label("Name").press("Enter")
+    page.wait_for_selector("[data-piece=lawn] .values")
+    page.get_by_role("button", name="Mirror", exact=True).click()
+    page.wait_for_selector("[data-piece=lawn-2] .values")
+    assert 'on = "page.left"\nx = -72' in design.read_text()
+    page.get_by_role("button", name="Double", exact=True).click()
+    page.wait_for_selector("[data-piece=lawn-3] .values")
+    page.get_by_role("button", name="Take away", exact=True).click()
+    page.wait_for_selector("[data-piece=lawn-3]", state="detached")
+    for _ in range(4):
+        page.focus("#picture")
+        page.keyboard.press("Control+KeyZ")
+    page.wait_for_function("() => document.querySelector('#undo').disabled")
+    assert design.read_bytes() == first
+
+
+def test_what_stands_on_a_piece_goes_with_it_after_saying_so(
+    open_page: Any, server: Server, design: Path
+) -> None:
+    design.write_text(
+        design.read_text()
+        + '[pieces.dot]\nkind = "flat"\non = "tulip.left"\n'
+        + 'outline = { shape = "ellipse", length = 6 }\n'
+    )
+    page = open_page(f"{server.address}#opening=120&draft", width=1440, height=900)
+    page.wait_for_selector("[data-piece=dot]")
+    page.get_by_role("button", name="tulip", exact=True).click()
+    page.get_by_role("button", name="Take away", exact=True).click()
+    assert page.inner_text("#slip p") == "dot stands on tulip and would go with it."
+    page.get_by_role("button", name="Take all away").click()
+    page.wait_for_selector("[data-piece=tulip]", state="detached")
+    assert "[pieces.dot]" not in design.read_text()
+
+
+def test_arrows_move_the_chosen_piece_by_a_millimetre(
+    open_page: Any, server: Server, design: Path
+) -> None:
+    first = design.read_text()
+    page = open_page(f"{server.address}#opening=120&draft", width=1440, height=900)
+    page.click("#shape")
+    page.get_by_role("button", name="meadow", exact=True).click()
+    page.focus("#picture")
+    for key in ("ArrowRight", "ArrowUp", "ArrowUp"):
+        page.keyboard.press(key)
+    page.wait_for_function("() => document.querySelector('#undo').title.includes('y = 76')")
+    assert design.read_text() == first.replace("x = 72", "x = 73").replace("y = 74", "y = 76")
+
+
+@pytest.mark.parametrize("width", [1440, 820, 390])
+def test_the_form_can_be_used_by_everybody(open_page: Any, server: Server, width: int) -> None:
+    """Judge: axe-core, at three widths."""
+    page = open_page(f"{server.address}#opening=120&draft", width=width, height=900)
+    if width <= 820:
+        page.click("#drawer")
+    page.get_by_role("button", name="tulip", exact=True).click()
+    page.wait_for_selector(".values summary")
+    page.click(".values summary")
+    assert violations(page) == []
+    cut = (
+        "[...document.querySelectorAll('.cards, html')].filter(e => e.scrollWidth > e.clientWidth)"
+    )
+    assert page.evaluate(f"{cut}.length") == 0

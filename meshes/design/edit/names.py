@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import count
 from typing import Any
 
 from .spans import spans
@@ -122,15 +123,20 @@ def renamed(text: str, names: Mapping[str, str], known: Iterable[str] | None = N
     return spliced(text, changes)
 
 
-def a_free_name(wanted: str, taken: Iterable[str]) -> str:
-    """A name like the one wanted that no piece, and no copy of one, has yet."""
-    taken = list(taken)
-    stem = re.sub(r"-\d+$", "", wanted)
-    number = 2
-    name = wanted
-    while meant(name, taken) is not None:
-        name, number = f"{stem}-{number}", number + 1
-    return name
+def a_free_name(like: str, pieces: Mapping[str, Any], taken: Iterable[str] = ()) -> str:
+    """A name for another piece like this one, which no piece and no copy of one has yet.
+
+    Parameters
+    ----------
+    pieces : the tables of all pieces by name.
+    taken : names that are about to be given.
+    """
+    stem = re.sub(r"-\d+$", "", like)
+    repeated = [name for name, table in pieces.items() if "repeat" in _table(table)]
+    if meant(f"{stem}-2", repeated) is not None:  # `fern-2` would be a copy of `fern`
+        stem = f"{stem}-copy"
+    known = {*pieces, *taken}
+    return next(name for k in count(2) if (name := f"{stem}-{k}") not in known)
 
 
 def must_be_pieces(pieces: Mapping[str, Any], names: Iterable[str]) -> None:

@@ -9,6 +9,7 @@ export class Desk {
   constructor(page, news) {
     this.page = page;
     this.me = crypto.randomUUID();
+    this.works = Boolean(news);
     byId("steps").hidden = !news;
     if (!news) return;
     byId("undo").addEventListener("click", () => this.undo());

@@ -18,6 +18,7 @@ import { drawnAt } from "./drawn.js";
 import { Hand } from "./hand.js";
 import { Pins } from "./pins.js";
 import { Tug } from "./tug.js";
+import { Values } from "./values.js";
 import { Viewer } from "./viewer.js";
 import { Vector3 } from "three";
 
@@ -30,6 +31,7 @@ const KEYS = [
   ["Shift + arrows", "turn the view (on the picture)"],
   ["+ −", "zoom in and out (on the picture)"],
   ["1 2 3", "reader, overhead, low (on the picture)"],
+  ["arrows", "move the chosen piece by one millimetre (while you shape the paper)"],
   ["Ctrl + Z", "undo the last step (with Shift: make it again)"],
   ["?", "this list"],
 ];
@@ -46,6 +48,7 @@ class Page {
     this.wanted = new URLSearchParams(location.hash.slice(1));
     this.viewer = new Viewer(data, this.wanted.has("draft"));
     this.secret = data.secret;
+    this.said = "";
     this.tug = new Tug(this.viewer, {
       secret: data.secret,
       say: (text) => this.say(text),
@@ -62,6 +65,7 @@ class Page {
     });
     this.viewer.seen.push(() => this.pins.follow());
     this.desk = new Desk(this, data.desk);
+    this.values = new Values(this);
     this.tabs = new Tabs(document.querySelector(".tabs"), document.querySelector(".cards"));
     this.viewer.listeners.push(() => this.showMarkedFolds());
     this.viewer.listeners.push(() => this.showHands());
@@ -207,6 +211,12 @@ class Page {
     return pictureCard(fields, buttons);
   }
 
+  /** The piece that is marked, if it is one alone. */
+  get chosen() {
+    const marked = [...this.viewer.stage.pieces.values()].filter((piece) => piece.marked);
+    return marked.length === 1 ? marked[0].name : null;
+  }
+
   row(name) {
     return document.querySelector(`[data-piece="${CSS.escape(name)}"]`);
   }
@@ -247,6 +257,7 @@ class Page {
       step.querySelector(".how").hidden = !current;
       if (current) step.scrollIntoView({ block: "nearest" });
     }
+    this.values.show();
     const last = (this.data.steps?.length ?? 0) - 1;
     byId("step-leave").disabled = built == null;
     byId("step-back").disabled = built == null || built === 0;
@@ -358,7 +369,7 @@ class Page {
     this.say(`${name} is chosen`);
   }
 
-  /** Say what went wrong, where mistakes stand. */
+  /** Say what went wrong, where mistakes stand, until something else is done. */
   fail(text) {
     this.said = text;
     tell(text);
@@ -376,6 +387,7 @@ class Page {
   async asked(address, question) {
     try {
       const answer = await ask(address, this.secret, question);
+      this.said = "";
       tell("");
       if (answer.undo !== undefined) this.desk.hear(answer);
       return true;
@@ -406,7 +418,7 @@ class Page {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
     const place = event.target === byId("dial") ? "dial" : event.target === byId("picture") ? "picture" : "page";
     if (place === "page" && event.target !== document.body) return;
-    const act = this.turning(event, place) ?? this.opening(event, place) ?? this.choosing(event, place);
+    const act = this.turning(event, place) ?? this.nudging(event, place) ?? this.opening(event, place) ?? this.choosing(event, place);
     if (!act) return;
     event.preventDefault();
     act();
@@ -423,6 +435,14 @@ class Page {
     if (zooms[key]) return () => views.zoom(zooms[key]);
     const name = this.data.views["123".indexOf(key)]?.name;
     return name ? () => views.travel(name) : null;
+  }
+
+  /** Arrows move the chosen piece by one unit of the file, while the hand shapes the paper. */
+  nudging({ key, shiftKey }, place) {
+    const piece = this.chosen;
+    if (place !== "picture" || shiftKey || !this.tug.on || !piece || !this.desk.works) return null;
+    const step = { ArrowLeft: { right: -1 }, ArrowRight: { right: 1 }, ArrowUp: { up: 1 }, ArrowDown: { up: -1 } }[key];
+    return step ? () => this.asked("/nudge", { made: this.data.made, page: this.desk.me, pieces: [piece], ...step }) : null;
   }
 
   /** Keys that open and close. */
@@ -462,7 +482,7 @@ class Page {
     const events = new EventSource("/events");
     events.addEventListener("message", (event) => {
       this.news = JSON.parse(event.data);
-      tell(this.news.mistake);
+      tell(this.news.mistake || this.said); // what was refused is read until something is done
       this.desk.hear(this.news.desk);
       this.following ??= this.follow()
         .catch(() => tell(STOPPED)) // the next sign of the server clears it
@@ -492,6 +512,10 @@ class Page {
     const cards = document.querySelector(".cards");
     const { scrollTop } = cards;
     this.fill();
+    if (this.next && this.viewer.stage.pieces.has(this.next)) {
+      if (this.chosen !== this.next) this.mark(this.next);
+      this.next = null;
+    }
     cards.scrollTop = scrollTop;
     const again = id ? byId(id) : dataset?.step ? document.querySelector(`[data-step="${dataset.step}"]`) : null;
     again?.focus({ preventScroll: true });
