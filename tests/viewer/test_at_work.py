@@ -120,7 +120,7 @@ def test_what_is_typed_in_the_form_is_what_the_file_says(
     assert design.read_text() == first.replace("at = 84", "at = 61.5").replace(
         "length = 74", "length = 75"
     ).replace("#d9603b", "#a9c48c")
-    at.fill("9000")
+    at.fill("900")
     at.press("Enter")
     open_page.expected("422")
     page.wait_for_selector("#mistake:visible")
