@@ -20,7 +20,6 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 
 import numpy as np
-from scipy import ndimage
 
 from ..drawing.contrast import contrast_ratio, relative_luminance
 
@@ -117,11 +116,12 @@ def contrast_score(picture: np.ndarray, inside: np.ndarray) -> float:
     """Mean over the outline of the WCAG contrast between its two sides; 1 at 3 : 1 and above."""
     band = max(2, round(BAND_SHARE * max(inside.shape)))
     luminance = relative_luminance(picture)
-    edge = inside ^ ndimage.binary_erosion(inside, border_value=1)
+    core = ~_beside(~inside)
+    edge = inside ^ core
     if not edge.any():
         return 0.0
-    inner = _mean_nearby(luminance, ndimage.binary_erosion(inside, border_value=1), band)
-    outer = _mean_nearby(luminance, ~ndimage.binary_dilation(inside), band)
+    inner = _mean_nearby(luminance, core, band)
+    outer = _mean_nearby(luminance, ~_beside(inside), band)
     both = edge & np.isfinite(inner) & np.isfinite(outer)
     if not both.any():
         return 0.0
@@ -129,13 +129,33 @@ def contrast_score(picture: np.ndarray, inside: np.ndarray) -> float:
     return float(np.clip((ratio - 1) / 2, 0, 1).mean())
 
 
+def _beside(mask: np.ndarray) -> np.ndarray:
+    """The mask and what lies left, right, above and below of it."""
+    wide = mask.copy()
+    wide[1:] |= mask[:-1]
+    wide[:-1] |= mask[1:]
+    wide[:, 1:] |= mask[:, :-1]
+    wide[:, :-1] |= mask[:, 1:]
+    return wide
+
+
+def _sums_nearby(values: np.ndarray, reach: int) -> np.ndarray:
+    """Sums over squares of ``2 reach + 1`` pixels, as far as they lie in the picture."""
+    for axis in (0, 1):
+        length = values.shape[axis]
+        room = [(1, 0) if k == axis else (0, 0) for k in (0, 1)]
+        running = np.pad(np.cumsum(values, axis=axis), room)
+        place = np.arange(length)
+        ends = np.minimum(place + reach + 1, length), np.maximum(place - reach, 0)
+        values = running.take(ends[0], axis=axis) - running.take(ends[1], axis=axis)
+    return values
+
+
 def _mean_nearby(values: np.ndarray, where: np.ndarray, band: int) -> np.ndarray:
     """Mean of the values within `band` pixels that lie in `where`, NaN where there are none."""
-    size = 2 * band + 1
-    weight = ndimage.uniform_filter(where.astype(float), size, mode="constant")
-    total = ndimage.uniform_filter(np.where(where, values, 0.0), size, mode="constant")
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return np.where(weight > 0.5 / size**2, total / weight, np.nan)
+    count = _sums_nearby(where.astype(int), band)
+    total = _sums_nearby(np.where(where, values, 0.0), band)
+    return np.where(count > 0, total / np.maximum(count, 1), np.nan)
 
 
 def distinct_score(pieces: np.ndarray) -> float:
@@ -155,7 +175,7 @@ def distinct_score(pieces: np.ndarray) -> float:
 def balance_score(inside: np.ndarray) -> float:
     """1 with the silhouette's centre of area in the middle of the frame, 0 at its edge."""
     height, width = inside.shape
-    row, column = ndimage.center_of_mass(inside)
+    row, column = (places.mean() for places in np.nonzero(inside))
     offset = np.hypot((column + 0.5) / width - 0.5, (row + 0.5) / height - 0.5) / 0.5
     return float(max(0.0, 1.0 - offset))
 
@@ -182,9 +202,9 @@ def readable_score(inside: np.ndarray) -> float:
 
 
 def _outline_band(inside: np.ndarray, reach: int) -> np.ndarray:
-    grown = ndimage.maximum_filter(inside, 2 * reach + 1)
-    shrunk = ndimage.minimum_filter(inside, 2 * reach + 1)
-    return grown & ~shrunk
+    grown = _sums_nearby(inside.astype(int), reach) > 0
+    shrunk = _sums_nearby((~inside).astype(int), reach) == 0
+    return np.asarray(grown & ~shrunk)
 
 
 def room_score(inside: np.ndarray, title: Crop) -> float:

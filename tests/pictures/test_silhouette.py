@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy import ndimage
 
 from preview.pictures import silhouette
 from preview.pictures.silhouette import BACKGROUND, Crop
@@ -124,3 +125,16 @@ def test_nothing_to_see_scores_nothing():
 def test_a_picture_of_another_size_is_refused():
     with pytest.raises(ValueError, match="picture is"):
         silhouette.rate(np.zeros((10, 10, 3), np.uint8), empty())
+
+
+@pytest.mark.parametrize("reach", [1, 3, 40])
+def test_what_is_nearby_is_what_another_library_filters(reach):
+    """SciPy's filters of images, which take longer to load than to run, are the judge."""
+    rng = np.random.default_rng(reach)
+    values, mask = rng.random((23, 31)), rng.random((23, 31)) < 0.2
+    size = 2 * reach + 1
+    sums = ndimage.uniform_filter(values, size, mode="constant") * size**2
+    assert silhouette._sums_nearby(values, reach) == pytest.approx(sums, abs=1e-9)
+    band = ndimage.maximum_filter(mask, size) & ~ndimage.minimum_filter(mask, size)
+    assert (silhouette._outline_band(mask, reach) == band).all()
+    assert (silhouette._beside(mask) == ndimage.binary_dilation(mask)).all()
