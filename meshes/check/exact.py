@@ -7,7 +7,15 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..exact import CareSpot, Exactness, HandAccuracy, Misplacing, exactness, spot_outline
+from ..exact import (
+    CareSpot,
+    Exactness,
+    HandAccuracy,
+    Misplacing,
+    care_spots,
+    exactness,
+    spot_outline,
+)
 from .case import Case
 from .finding import Finding
 from .limits import Limits
@@ -16,6 +24,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from ..building import Step
+    from ..motion.result import Motion
+    from ..spread import Spread
 
 # So many places are named at most, and only those which one hand in twenty misses: twice its
 # standard deviation. Our choice.
@@ -68,6 +78,40 @@ def named(spots: Sequence[CareSpot], hand: HandAccuracy) -> list[CareSpot]:
 def needs_care(spot: CareSpot, hand: HandAccuracy) -> bool:
     """Whether a hand often misses a place by more than it forgives."""
     return spot.within_mm < _OFTEN * hand.shift or spot.within_rad < _OFTEN * hand.turn
+
+
+def careful(spread: Spread, steps: Sequence[Step], motion: Motion | None = None) -> list[CareSpot]:
+    """The places of a spread that need care, worst first; none where it does not close.
+
+    Parameters
+    ----------
+    steps : the building order.
+    motion : at some openings from closed to open; else it is solved.
+    """
+    from ..building.kept import LOOKED_AT_DEG
+
+    if motion is None:
+        motion = spread.solve(np.radians(LOOKED_AT_DEG))
+    case = Case(spread.design.title, spread.sheets, spread.joins, spread.linkage, motion)
+    if not case.closes:
+        return []
+    hands = Hands.of(steps, HandAccuracy())
+    return named(care_spots(case, hands.pressed, hands.hand), hands.hand)
+
+
+def on_folds(spots: Sequence[CareSpot]) -> dict[str, float]:
+    """Names of the folds among some places, and what they forgive, mm, rounded down."""
+    return {
+        name: floored(spot.within_mm)
+        for spot in spots
+        if not spot.host and np.isfinite(spot.within_mm)
+        for name in (spot.name, *spot.more)
+    }
+
+
+def floored(forgives: float) -> float:
+    """A tolerance rounded down to what a ruler shows, mm."""
+    return float(np.floor(forgives * 20) / 20)
 
 
 def _care(case: Case, spot: CareSpot, found: Exactness) -> Finding:
@@ -123,7 +167,7 @@ def forgiven(shift_mm: float | None, turn_deg: float | None) -> str:
     """A tolerance in words, rounded down to what a ruler and a protractor show."""
     parts = []
     if shift_mm is not None:
-        parts.append(f"{np.floor(shift_mm * 20) / 20:z.2f} mm")
+        parts.append(f"{floored(shift_mm):z.2f} mm")
     if turn_deg is not None:
         parts.append(f"{np.floor(turn_deg * 10) / 10:z.1f}°")
     return " and ".join(parts)

@@ -19,6 +19,8 @@ from .for_machine import add_machine, register_of, run_of, where_marks_are
 from .terminal import Terminal
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from meshes.spread import Spread
     from preview.pattern.layout import Options, Pattern, Side
 
@@ -121,13 +123,16 @@ def printer_scale(text: str) -> tuple[float, float]:
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Write the pattern."""
     from meshes.building import proved
+    from meshes.check.exact import careful, on_folds
 
     options = options_of(args)
     spread = read_spread(args, terminal)
     # What is printed can be put together, or nothing is printed.
     with terminal.busy("laying out"):
-        proved(spread)
-        pattern = lay_out_spread(spread, options, args.fold_angles, args.allowance)
+        steps = proved(spread)
+        # A machine is exact.
+        care = on_folds(careful(spread, steps)) if args.format != "machine" else {}
+        pattern = lay_out_spread(spread, options, args.fold_angles, args.allowance, care)
     _warn_of_letters(pattern, terminal)
     files = _files(args, pattern, terminal)
     for path, data in files:
@@ -186,7 +191,11 @@ def options_of(args: argparse.Namespace) -> Options:
 
 
 def lay_out_spread(
-    spread: Spread, options: Options, angles_too: bool = False, allowance: bool = True
+    spread: Spread,
+    options: Options,
+    angles_too: bool = False,
+    allowance: bool = True,
+    care: Mapping[str, float] | None = None,
 ) -> Pattern:
     """Nest and mark the sheets of a spread.
 
@@ -194,11 +203,12 @@ def lay_out_spread(
     ----------
     angles_too : with the angles of its folds at full opening.
     allowance : for the thickness of paper.
+    care : of folds by name, mm that they forgive, where a hand must take care.
     """
     from preview.pattern.allowance import lay_out_cut, to_cut
 
     angles = _open_angles_deg(spread) if angles_too else {}
-    return lay_out_cut(spread.design.title, to_cut(spread, allowance), options, angles)
+    return lay_out_cut(spread.design.title, to_cut(spread, allowance), options, angles, care)
 
 
 def _open_angles_deg(spread: Spread) -> dict[str, float]:

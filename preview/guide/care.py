@@ -6,8 +6,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from preview.pattern.glue import letter
 from preview.roles import role, the
 
@@ -31,29 +29,15 @@ def with_care(
     """
     if not steps:
         return tuple(texts)
+    from meshes.check.exact import careful
+
     said: dict[int, list[str]] = {}
-    for spot in _spots(spread, steps, motion):
+    for spot in careful(spread, steps, motion):
         number, sentence = _sentence(spot, spread, steps)
         said.setdefault(number, []).append(sentence)
     return tuple(
         replace(text, sentences=(*text.sentences, *said.get(k, ()))) for k, text in enumerate(texts)
     )
-
-
-def _spots(spread: Spread, steps: Sequence[Step], motion: Motion | None) -> list[CareSpot]:
-    """The places that need care; none where the spread does not close."""
-    from meshes.building.kept import LOOKED_AT_DEG
-    from meshes.check.case import Case
-    from meshes.check.exact import Hands, named
-    from meshes.exact import HandAccuracy, care_spots
-
-    if motion is None:
-        motion = spread.solve(np.radians(LOOKED_AT_DEG))
-    case = Case(spread.design.title, spread.sheets, spread.joins, spread.linkage, motion)
-    if not case.closes:
-        return []
-    hands = Hands.of(steps, HandAccuracy())
-    return named(care_spots(case, hands.pressed, hands.hand), hands.hand)
 
 
 def _sentence(spot: CareSpot, spread: Spread, steps: Sequence[Step]) -> tuple[int, str]:

@@ -30,15 +30,20 @@ def to_cut(spread: Spread, allowance: bool) -> Allowed:
 
 
 def lay_out_cut(
-    title: str, cut: Allowed, options: Options, angles: Mapping[str, float] | None = None
+    title: str,
+    cut: Allowed,
+    options: Options,
+    angles: Mapping[str, float] | None = None,
+    care: Mapping[str, float] | None = None,
 ) -> Pattern:
     """Nest and mark the sheets as they are cut.
 
     Parameters
     ----------
     angles : of the folds at full opening by name, degrees, where they shall be told.
+    care : of folds by name, mm that they forgive, where a hand must take care.
     """
-    made = templates(cut.sheets, cut.joins, angles, cut.drives)
+    made = templates(cut.sheets, cut.joins, angles, cut.drives, care)
     return lay_out(title, made, options, cut.changes)
 
 

@@ -29,6 +29,8 @@ _MOST = 0.62
 # else is drawn. Our choice.
 _SHIFTS = (0.0, 0.14, -0.14, 0.28, -0.28, 0.38, -0.38)
 _KEEP_MM = 0.35  # our choice
+# Radius of a ring on a fold that needs care. Our choice.
+RING_MM = 0.9
 
 
 @dataclass(frozen=True)
@@ -40,11 +42,13 @@ class Line:
     ends : shape (2, 2), page mm.
     mountain : as seen on the face that is drawn.
     name : what a person calls it, empty to print none.
+    care : what it forgives, as in ``±0.35``, where a hand must take care; else empty.
     """
 
     ends: np.ndarray
     mountain: bool
     name: str = ""
+    care: str = ""
 
     @property
     def role(self) -> Role:
@@ -156,9 +160,12 @@ def names(lines: Sequence[Line], sheet: BaseGeometry, taken: Sequence[BaseGeomet
 
 
 def _fitting(line: Line) -> str:
-    """The words for a fold if they are not longer than itself, else none."""
-    words = font.printable(line.name)
-    return words if font.width(words, LEAST_MM) <= line.length - 2 else ""
+    """The words for a fold if they are not longer than itself, else what it forgives, else none."""
+    room = line.length - 2 - (4 * RING_MM if line.care else 0)
+    for words in (f"{line.name} {line.care}".rstrip(), line.care):
+        if font.width(font.printable(words), LEAST_MM) <= room:
+            return font.printable(words)
+    return ""
 
 
 def _name(line: Line, full: BaseGeometry) -> Text | None:
@@ -182,6 +189,24 @@ def sample_sign(mountain: bool, x: float, y: float) -> PenStroke:
     """A sign on a level line at (x, y), for a key."""
     ends = np.array([[x - 10.0, y], [x + 10.0, y]])
     return _sign(Line(ends, mountain), 0.5, 1)
+
+
+def rings_of_care(lines: Sequence[Line]) -> list[PenStroke]:
+    """Rings round the two ends of each fold that needs care, where its place is pricked."""
+    return [
+        ring(*line.at(share))
+        for line in lines
+        if line.care and line.length > 4 * RING_MM
+        for share in (RING_MM / line.length, 1 - RING_MM / line.length)
+    ]
+
+
+def ring(x: float, y: float) -> PenStroke:
+    """A ring on the page, mm."""
+    turn = np.linspace(0, 2 * np.pi, 25)[:-1]
+    return PenStroke(
+        "sign", np.c_[x + RING_MM * np.cos(turn), y + RING_MM * np.sin(turn)], closed=True
+    )
 
 
 def area_of(sign: PenStroke) -> Polygon:

@@ -16,7 +16,7 @@ from preview.roles import role
 from . import font
 from .artwork import boxes, lettered, pictures, with_bleed
 from .drawing import Fill, Mark, PenStroke, PrintedImage, Text
-from .folds import Line, area_of, names, signs
+from .folds import Line, area_of, names, rings_of_care, signs
 from .glue import Face
 from .lettering import LEAST_MM, Letter, letters, name_on, side_names, text_box
 from .template import FoldMark, Template, fold_lines
@@ -83,14 +83,21 @@ def marks(placed: Placed, show: Show) -> list[Mark]:
     outline = placed.on_page(placed.template.outline)
     printed = _printed(placed, show)
     tents = signs(folds, outline, [*_taken(set_letters), *printed]) if show.lines else []
-    name = _called(placed, show, set_letters, tents)
+    circles = rings_of_care(folds) if show.lines and not show.clean else []
+    name = _called(placed, show, set_letters, [*tents, *circles])
     drawn = list(_areas(placed, show, set_letters, [text_box(text) for text in name]))
     drawn += [] if show.clean else list(_moving(placed))
     if show.lines:
         drawn += [line.stroke for line in folds] + tents + list(_lines(placed))
+        drawn += circles
     drawn += [*[letter.mark() for letter in set_letters if not letter.beside], *name]
     if show.names:
-        taken = [*_taken(set_letters), *map(area_of, tents), *map(text_box, name), *printed]
+        taken = [
+            *_taken(set_letters),
+            *map(area_of, [*tents, *circles]),
+            *map(text_box, name),
+            *printed,
+        ]
         seen = boxes(placed) if show.art else []
         sides = side_names(set_letters, len(placed.template.sheet.facets) > 1, taken, seen)
         taken += [*map(text_box, sides), *seen]
@@ -153,7 +160,8 @@ def _line_of(placed: Placed, fold: FoldMark) -> Line:
     """A fold on the page, with its name and, where it is known, its angle at full opening."""
     degrees = "" if fold.angle_deg is None else f" {abs(fold.angle_deg):.0f}°"
     ends = placed.apply(np.array([fold.start, fold.end]))
-    return Line(ends, seen_sign(placed, fold) > 0, role(fold.name) + degrees)
+    least = "" if fold.forgives is None else f"±{fold.forgives:.2f}"
+    return Line(ends, seen_sign(placed, fold) > 0, role(fold.name) + degrees, least)
 
 
 def _called(

@@ -12,7 +12,7 @@ from preview.roles import counted
 from . import font
 from .allowance import told
 from .drawing import Mark, Text, line, moved
-from .folds import sample_sign
+from .folds import ring, sample_sign
 from .furniture import (
     SPOT_MM,
     SQUARE_MM,
@@ -167,6 +167,13 @@ def _other_signs(pattern: Pattern) -> list[_Sign]:
             for a, b in ((2.5, 0.0), (0.0, 2.5))
         )
         found.append(_Sign(cross, "Fastener", "Prick a hole for a paper fastener."))
+    if any(fold.forgives is not None for template in templates for fold in template.folds):
+        words = (
+            "Rings on both ends of a fold, ± at its name: score it with care, it forgives no more "
+            "than so many mm. The guide says the same of glue."
+        )
+        drawn = (sample("valley", 0.0, -1.0, 30.0), ring(0.9, -1.0), ring(29.1, -1.0))
+        found.append(_Sign(drawn, "Care", words))
     if any(template.laid for template in templates):
         words = "Dotted outline without a letter: lies there loosely, a hand moves it."
         found.append(_Sign((line("place", (0.0, -1.0), (30.0, -1.0)),), "No glue", words))

@@ -29,6 +29,7 @@ class FoldMark:
     angle_deg : at full opening, if it is known.
     rest : rest angle, radians.
     stiffness : relative to an ordinary fold.
+    forgives : mm by which it may lie off its place, where a hand must take care.
     """
 
     name: str
@@ -38,6 +39,7 @@ class FoldMark:
     angle_deg: float | None
     rest: float
     stiffness: float
+    forgives: float | None = None
 
     @property
     def length(self) -> float:
@@ -105,6 +107,7 @@ def templates(
     joins: Sequence[Join],
     angles_deg: Mapping[str, float] | None = None,
     drives: Sequence[Drive] = (),
+    care: Mapping[str, float] | None = None,
 ) -> tuple[Template, ...]:
     """Templates of all sheets; the two pages last, and only those on which something lands.
 
@@ -112,17 +115,18 @@ def templates(
     ----------
     angles_deg : ``piece.fold`` to its angle at full opening, degrees, for labels.
     drives : parts that a hand moves; they lie on their hosts without glue.
+    care : ``piece.fold`` to what it forgives, mm, where a hand must take care.
     """
     areas = glue_areas(sheets, joins, drives)
     made: list[Template] = []
     count = Counter(sheet.piece for sheet in sheets)
     for sheet in [s for s in sheets if s.piece != PAGE]:
-        piece = _template(len(made) + 1, sheet, areas, angles_deg or {})
+        piece = _template(len(made) + 1, sheet, areas, angles_deg or {}, care or {})
         piece = replace(piece, several=count[sheet.piece] > 1)
         made.append(_with_drives(piece, drives, sheets))
     for sheet in [s for s in sheets if s.piece == PAGE]:
         for half in _halves(sheet):
-            page = _template(len(made) + 1, half, areas, {}, is_page=True)
+            page = _template(len(made) + 1, half, areas, {}, {}, is_page=True)
             page = _with_drives(page, drives, sheets)
             if page.glue or page.outline.interiors or page.laid:
                 made.append(page)
@@ -169,6 +173,7 @@ def _template(
     sheet: Sheet,
     areas: Sequence[GlueArea],
     angles_deg: Mapping[str, float],
+    care: Mapping[str, float],
     is_page: bool = False,
 ) -> Template:
     own = {f"{sheet.piece}.{facet.name}" for facet in sheet.facets}
@@ -181,6 +186,7 @@ def _template(
             angles_deg.get(f"{sheet.piece}.{crossing.fold.name}"),
             crossing.fold.rest,
             crossing.fold.stiffness,
+            care.get(f"{sheet.piece}.{crossing.fold.name}"),
         )
         for crossing in sheet.crossings
     ]

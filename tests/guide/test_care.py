@@ -45,7 +45,7 @@ def test_a_leaf_that_forgives_what_hands_do_is_told_as_ever(leaf):
 
 def test_a_clumsy_hand_is_warned_at_each_step_but_not_of_what_lands_by_itself(leaf, monkeypatch):
     clumsy = HandAccuracy(2.0, np.radians(2.0))
-    monkeypatch.setattr("meshes.exact.HandAccuracy", lambda: clumsy)
+    monkeypatch.setattr("meshes.check.exact.HandAccuracy", lambda: clumsy)
     steps, plain, careful = texts(leaf)
     added = {
         step.action: after.sentences[len(before.sentences) :]
