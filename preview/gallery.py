@@ -19,8 +19,19 @@ FOLDER = Path("renders/gallery")
 TOUR = "toadstool-glade"
 SIDES = "sides"
 OUTLINES = "outlines"
+FIRST_STEPS = "first-steps"
+# What is changed there, one number or colour at a time.
+CHANGES = (
+    "petal = 34",
+    "pieces.bloom.angle = 57",
+    "pieces.bloom.petals = 5",
+    "pieces.bloom.point = 0",
+    "pieces.bloom.front = #c4543a",
+)
+CHANGED = ("--opening", "160", "--view", "overhead", "--size", "480x360", "--quality", "still")
 # Moments of the film of how a design is built: steps, and how much of each is over.
 BUILDING = "building"
+OTHERS = (SIDES, OUTLINES, FIRST_STEPS, BUILDING)
 BUILT = "harbour-row"
 MOMENTS = ((5, 0.5), (6, 0.72), (8, 0.62), (9, 0.22), (9, 0.8), (16, 0.6))
 STILL = ("--size", "1280x720", "--quality", "fine")
@@ -141,12 +152,40 @@ def draw_building() -> int:
     return 0
 
 
+def draw_changes() -> int:
+    """The picture of the first steps: one flower, and five changes of one number each."""
+    from tempfile import TemporaryDirectory
+
+    import numpy as np
+    from PIL import Image
+
+    from preview.cli import main as foldstage
+
+    from .pictures import stages
+
+    codes, pictures = [], []
+    with TemporaryDirectory() as folder:
+        design, picture = Path(folder) / "my-flower", Path(folder) / "still.png"
+        codes.append(foldstage(["new", str(design)]))
+        for change in ("", *CHANGES):
+            key, _, value = change.partition(" = ")
+            words = ["--set", f"{key}={value}"] if change else []
+            still = ["still", f"{design}.toml", "-o", str(picture), *CHANGED]
+            codes.append(foldstage([*still, *words]))
+            with Image.open(picture) as image:
+                pictures.append(np.asarray(image.convert("RGB")))
+    labels = ["as it comes", *(change.removeprefix("pieces.") for change in CHANGES)]
+    sheet = stages.arrange(pictures, labels, 3, "#f4efe2")
+    Image.fromarray(sheet).save(ROOT / FOLDER / f"{FIRST_STEPS}.jpg", quality=88)
+    return max(codes)
+
+
 def main(names: Sequence[str]) -> int:
     """Draw the pictures of some designs, or of all; the largest exit code of the commands."""
     from preview.cli import main as foldstage
 
     codes = [0]
-    for name in [name for name in names if name not in (SIDES, OUTLINES, BUILDING)] or (
+    for name in [name for name in names if name not in OTHERS] or (
         () if names else designs.names()
     ):
         mood = ["--mood", MOODS[name]] if name in MOODS else []
@@ -159,6 +198,8 @@ def main(names: Sequence[str]) -> int:
         codes.append(draw_outlines())
     if not names or BUILDING in names:
         codes.append(draw_building())
+    if not names or FIRST_STEPS in names:
+        codes.append(draw_changes())
     if not names:
         codes.append(draw_tour())
     return max(codes)

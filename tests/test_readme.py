@@ -10,7 +10,13 @@ import pytest
 from preview import reference
 
 ROOT = Path(__file__).parent.parent
-NAMES = ("README.md", "preview/COMMANDS.md", "meshes/designs/REFERENCE.md", "DEVELOPERS.md")
+NAMES = (
+    "README.md",
+    "preview/FIRST_STEPS.md",
+    "preview/COMMANDS.md",
+    "meshes/designs/REFERENCE.md",
+    "DEVELOPERS.md",
+)
 DOCUMENTS = [ROOT / name for name in NAMES]
 
 
@@ -46,7 +52,7 @@ def test_pictures_and_links_lead_to_files_of_the_project(document):
 
 
 def blocks(language):
-    texts = [document.read_text(encoding="utf-8") for document in DOCUMENTS[:3]]
+    texts = [document.read_text(encoding="utf-8") for document in DOCUMENTS[:4]]
     found = [re.findall(rf"```{language}\n(.*?)```", text, re.DOTALL) for text in texts]
     return [block for of_document in found for block in of_document]
 
@@ -79,7 +85,7 @@ def test_commands_in_it_exist_with_their_options(line, capsys):
 
     words = shlex.split(line.rpartition("&&")[2], comments=True)
     if not words[0].endswith("foldstage"):
-        assert words[0].endswith("python")
+        assert words[0].endswith(("python", "pip"))
         return
     assert words[1] in cli.COMMANDS
     cli.main([words[1], "--help"])
