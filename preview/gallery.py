@@ -2,8 +2,8 @@
 
 A still and a small film of each, which opens and closes or is moved by hand, a picture of stages
 and thumbnails of one, the labelled specimen of left and right (``sides``), the outlines with their
-origins (``outlines``) and moments of a building film (``building``); with names, only those, or the
-stills and films of those designs.
+origins (``outlines``), moments of a building film (``building``) and a step of a drafting sheet
+(``drafts``); with names, only those, or the stills and films of those designs.
 """
 
 from __future__ import annotations
@@ -31,11 +31,14 @@ CHANGES = (
 CHANGED = ("--opening", "160", "--view", "overhead", "--size", "480x360", "--quality", "still")
 # Moments of the film of how a design is built: steps, and how much of each is over.
 BUILDING = "building"
-OTHERS = (SIDES, OUTLINES, FIRST_STEPS, BUILDING)
+DRAFTS = "drafts"
+OTHERS = (SIDES, OUTLINES, FIRST_STEPS, BUILDING, DRAFTS)
 BUILT = "harbour-row"
 MOMENTS = ((5, 0.5), (6, 0.72), (8, 0.62), (9, 0.22), (9, 0.8), (16, 0.6))
 STILL = ("--size", "1280x720", "--quality", "fine")
 OPENING = "146"
+# The piece and the step of it that tell most of a drafting sheet, counted from 0.
+DRAFTED = ("two-seasons", "daffodil", 3)
 # The light and the table on which each looks best; the others in the light that a film has by
 # itself.
 MOODS = {
@@ -180,6 +183,23 @@ def draw_changes() -> int:
     return max(codes)
 
 
+def draw_drafts() -> int:
+    """The README's picture of one step of a drafting sheet."""
+    from meshes import spread
+    from meshes.export import write_whole
+
+    from .draft.screens import painted, screen
+    from .draft.sheets import draft_sheets
+    from .pattern.template import templates
+
+    design, piece, step = DRAFTED
+    found = spread.read(designs.path(design))
+    made = templates(found.sheets, found.joins, None, found.linkage.drives)
+    sheets = draft_sheets([template for template in made if template.title == piece])
+    write_whole(ROOT / FOLDER / f"{DRAFTS}.png", painted(screen(sheets[0], step)))
+    return 0
+
+
 def main(names: Sequence[str]) -> int:
     """Draw the pictures of some designs, or of all; the largest exit code of the commands."""
     from preview.cli import main as foldstage
@@ -200,6 +220,8 @@ def main(names: Sequence[str]) -> int:
         codes.append(draw_building())
     if not names or FIRST_STEPS in names:
         codes.append(draw_changes())
+    if not names or DRAFTS in names:
+        codes.append(draw_drafts())
     if not names:
         codes.append(draw_tour())
     return max(codes)

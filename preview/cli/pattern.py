@@ -14,6 +14,7 @@ from meshes.export import write_whole
 from preview.errors import UseError
 from preview.schemas import marked
 
+from . import for_drafts
 from .arguments import add_allowance, add_design, add_length, add_output, number, read_spread
 from .for_machine import add_machine, register_of, run_of, where_marks_are
 from .terminal import Terminal
@@ -35,10 +36,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_output(parser, "file (.pdf), or folder for SVG (default: renders/NAME-pattern…)")
     parser.add_argument(
         "--format",
-        choices=("pdf", "svg", "machine"),
+        choices=("pdf", "svg", "machine", "draft"),
         default="pdf",
         help="pdf to print, svg one file per page, machine SVG, DXF and PDF of each sheet with "
-        "layers pen, folds and cuts (default: pdf)",
+        "layers pen, folds and cuts, draft a PDF that tells how to draw each piece with ruler and "
+        "compass (default: pdf)",
+    )
+    parser.add_argument(
+        "--screens",
+        metavar="FOLDER",
+        help="with --format draft: a picture of each drawing step as well, PNG for a video",
     )
     _add_sheet(parser)
     _add_printing(parser)
@@ -125,6 +132,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     from meshes.building import proved
     from meshes.check.exact import careful, on_folds
 
+    if args.format == "draft" or args.screens:
+        return for_drafts.run(args, terminal)
     options = options_of(args)
     spread = read_spread(args, terminal)
     # What is printed can be put together, or nothing is printed.

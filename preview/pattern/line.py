@@ -26,6 +26,10 @@ Role = Literal[
     "trim",
     "sign",
     "register",
+    "drawn",
+    "dimension",
+    "terminator",
+    "axis",
 ]
 
 # From memory: 0.5, 0.25 and 0.13 are line widths of ISO 128, wide to narrow as 2 to 1.
@@ -55,6 +59,11 @@ INKS: dict[Role, Ink] = {
     "trim": Ink(0.13, 0.35),
     "sign": Ink(0.25),
     "register": Ink(0.13, filled=True),
+    # On drafting sheets: what earlier steps have drawn, dimension lines, their ends, axes.
+    "drawn": Ink(0.25, 0.5),
+    "dimension": Ink(0.13),
+    "terminator": Ink(0.05, filled=True),
+    "axis": Ink(0.13, 0.25),
 }
 
 
@@ -65,6 +74,7 @@ _PATTERNS: dict[Role, tuple[float, ...]] = {
     "mountain": (24 * _d, 4 * _d, 1 * _d, 4 * _d),
     "place": (0.3, 0.9),
     "trim": (0.6, 1.2),
+    "axis": (24 * 0.13, 4 * 0.13, 1 * 0.13, 4 * 0.13),
 }
 
 

@@ -1,0 +1,197 @@
+"""Drafting sheets as they are printed and shown: what is read there is what was proved."""
+
+from __future__ import annotations
+
+import io
+import itertools
+import re
+
+import numpy as np
+import pdfplumber
+import pytest
+import shapely
+from PIL import Image
+
+from meshes import designs, spread
+from preview.draft.figure import Look
+from preview.draft.ground import SCALES, Box, area_of
+from preview.draft.pages import write_drafts
+from preview.draft.screens import painted, screen
+from preview.draft.sheets import draft_sheets
+from preview.pattern.drawing import PenStroke, Text
+from preview.pattern.stock import stock
+from preview.pattern.template import templates
+
+from .hand import draws
+
+A4 = stock("A4")
+# The first words of every kind of sentence.
+STARTS = r"(?:Draw|Point|Cut line|Valley fold|Mountain fold|Mirror|Divide|Prick)\b"
+
+
+@pytest.fixture(scope="module")
+def pieces():
+    found = spread.read(designs.path("hill-village"))
+    made = templates(found.sheets, found.joins, None, found.linkage.drives)
+    return {template.number: template for template in made if not template.is_page}
+
+
+@pytest.fixture(scope="module")
+def sheets(pieces):
+    return draft_sheets(tuple(pieces.values()))
+
+
+@pytest.fixture(scope="module")
+def document(sheets):
+    data = write_drafts("Hill village", sheets, A4)
+    with pdfplumber.open(io.BytesIO(data)) as pdf:
+        yield pdf
+
+
+def written_on(page):
+    """The texts of a page in the order in which they are printed."""
+    texts, last = [], None
+    for char in page.chars:
+        at = (char["matrix"][4], char["matrix"][5], char["size"], char["upright"])
+        near = last is not None and abs(at[1] - last[1]) < 0.01 and abs(at[0] - last[4]) < 2
+        if near and at[2] == last[2]:
+            texts[-1] += char["text"]
+        else:
+            texts.append(char["text"])
+        last = (*at, at[0] + char["width"])
+    return texts
+
+
+def sentences_of(texts):
+    """Sentences among the texts of a page, those over two rows put together."""
+    found = []
+    for text in texts:
+        if re.match(STARTS, text):
+            found.append(text)
+        elif found and not found[-1].endswith("."):
+            found[-1] += f" {text}"
+    return [text for text in found if text.endswith(".")]
+
+
+def test_the_sentences_that_are_printed_draw_the_pieces(document, sheets, pieces):
+    """Read back from the PDF by a library that did not write it."""
+    by_piece, number = {}, 0
+    for page in document.pages[1:]:
+        texts = written_on(page)
+        head = re.match(r"(\d+) (?! )", texts[0])
+        number = int(head[1]) if head else number
+        by_piece.setdefault(number, []).extend(sentences_of(texts))
+    assert sorted(by_piece) == [sheet.number for sheet in sheets]
+    for sheet in sheets:
+        told = [text for text in by_piece[sheet.number] if not text.startswith("Cut this once")]
+        told = [text for text in told if not re.match(r"Cut \d+ of", text)]
+        template = pieces[sheet.numbers[0]]
+        assert draws(told, template, sheet.drawing.plan), sheet.title
+
+
+def test_a_finished_piece_is_printed_at_the_scale_that_is_said(document, sheets):
+    """Its bounding box on the page, from the PDF's own lines; a point is 25.4 / 72 mm."""
+    checked = 0
+    for page in document.pages[1:]:
+        texts = written_on(page)
+        if "Finished" not in texts:
+            continue
+        scale = texts[texts.index("Finished") + 1]
+        ratio = {"scale 1:1": 1.0, "scale 1:2": 0.5}[scale]
+        size = next(
+            re.search(r"Check: ([\d.]+) mm along A–B and ([\d.]+) mm", t)
+            for t in texts
+            if t.startswith("Check")
+        )
+        top = page.search("Finished")[-1]["top"]
+        heavy = [
+            o
+            for o in (*page.curves, *page.lines, *page.rects)
+            if abs(o["linewidth"] - 0.5 * 72 / 25.4) < 0.02 and o["top"] > top
+        ]
+        wide = max(o["x1"] for o in heavy) - min(o["x0"] for o in heavy)
+        high = max(o["bottom"] for o in heavy) - min(o["top"] for o in heavy)
+        for points, told in zip((wide, high), size.groups(), strict=True):
+            assert points * 25.4 / 72 == pytest.approx(ratio * float(told), abs=0.25)
+        checked += 1
+    assert checked == len(sheets)
+
+
+def figures(sheets):
+    for sheet in sheets:
+        for number, step in enumerate(sheet.drawing.plan.steps):
+            figure = sheet.drawing.step(number, Box(10.0, 10.0, 90.0, 66.0), Look())
+            yield sheet, step, figure
+
+
+def test_dimensions_on_a_picture_are_those_that_are_told_beside_it(sheets):
+    measured = 0
+    for _, step, figure in figures(sheets):
+        told = set(re.findall(r"[\d.]+(?=\D|$)", " ".join(step.told)))
+        told |= {number.rstrip(".") for number in told}
+        values = [m for m in figure.marks if isinstance(m, Text) and not m.bold and not m.grey]
+        for text in values:
+            for number in re.findall(r"\d+(?:\.\d+)?", text.text):
+                assert number in told, (step.told, text.text)
+                measured += 1
+    assert measured > 50
+
+
+def test_no_text_of_a_picture_lies_on_another_or_leaves_it(sheets):
+    room = shapely.box(10, 10, 100, 76)
+    for sheet, _, figure in figures(sheets):
+        boxes = [area_of(mark) for mark in figure.marks if isinstance(mark, Text)]
+        for one, other in itertools.combinations(boxes, 2):
+            assert one.disjoint(other), sheet.title
+        assert all(room.covers(box) for box in boxes)
+
+
+def test_dimensions_are_read_from_below_or_from_the_right(sheets):
+    """ISO 129-1, from memory: turned by no more than a quarter to the left."""
+    for _, _, figure in figures(sheets):
+        for mark in figure.marks:
+            if isinstance(mark, Text):
+                assert -np.pi / 2 + 1e-6 < mark.angle <= np.pi / 2 + 1e-6
+
+
+def test_extension_lines_leave_a_gap_and_go_on_beyond_the_dimension_line(sheets):
+    """ISO 129-1, from memory. The base line's own dimension has two of them."""
+    figure = next(figure for _, step, figure in figures(sheets) if step.title == "Base line")
+    lines = [m.points for m in figure.marks if isinstance(m, PenStroke) and m.role == "dimension"]
+    level = next(p for p in lines if np.ptp(p[:, 1]) < 1e-9)
+    upright = [p for p in lines if np.ptp(p[:, 0]) < 1e-9]
+    base = next(m.points for m in figure.marks if isinstance(m, PenStroke) and m.role == "sign")
+    assert len(upright) == 2
+    for line in upright:
+        assert line[:, 1].min() == pytest.approx(base[0, 1] + 1.0)
+        assert line[:, 1].max() == pytest.approx(level[0, 1] + 1.0)
+    heads = [m for m in figure.marks if isinstance(m, PenStroke) and m.role == "terminator"]
+    tips = [m.points[0] for m in heads if len(m.points) == 3]
+    assert sorted(tip[0] for tip in tips) == pytest.approx(sorted(level[:, 0]))
+
+
+def test_scales_are_usual_ones(sheets):
+    """ISO 5455, from memory."""
+    assert {figure.scale for _, _, figure in figures(sheets)} <= set(SCALES)
+
+
+def test_how_many_are_cut_is_said(sheets):
+    wanted = {sheet.title: sheet.wanted for sheet in sheets}
+    assert wanted["house"].startswith("Cut this once, of card")
+    assert wanted["bush 1"].startswith("Cut 6 of these, of card")
+    assert sum(len(sheet.numbers) for sheet in sheets) == 40
+
+
+def test_a_screen_is_a_picture_for_a_video(sheets):
+    sheet = next(sheet for sheet in sheets if sheet.title == "house")
+    pixels = []
+    for number in range(len(sheet.drawing.plan.steps) + 1):
+        with Image.open(io.BytesIO(painted(screen(sheet, number)))) as image:
+            assert image.size == (1920, 1080)
+            pixels.append(np.asarray(image).astype(int))
+    for one, other in itertools.pairwise(pixels):
+        assert (np.abs(one - other).max(axis=2) > 60).mean() > 0.002
+
+
+def test_the_same_design_gives_the_same_bytes(sheets):
+    assert write_drafts("x", sheets[:3], A4) == write_drafts("x", sheets[:3], A4)
