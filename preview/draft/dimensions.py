@@ -18,7 +18,7 @@ from preview.pattern import font
 from preview.pattern.drawing import PenStroke, Text
 from preview.pattern.lettering import upright
 
-from .ground import Ground
+from .ground import PictureGround
 from .plan import written
 
 # Arrowheads, the gap at which extension lines begin, how far they go on, and how far values stand
@@ -29,7 +29,7 @@ _ASIDE_MM = (0.0, -4.0, 4.0, -7.5, 7.5)
 _SHARES = (0.5, 0.36, 0.64, 0.22, 0.78)  # our choice
 
 
-def arrow(ground: Ground, tip: np.ndarray, way: np.ndarray) -> None:
+def arrow(ground: PictureGround, tip: np.ndarray, way: np.ndarray) -> None:
     """A filled arrowhead that points along a unit vector, page mm."""
     across = np.array([-way[1], way[0]])
     back = tip - ARROW_MM * way
@@ -38,7 +38,12 @@ def arrow(ground: Ground, tip: np.ndarray, way: np.ndarray) -> None:
 
 
 def measured(
-    ground: Ground, start: np.ndarray, end: np.ndarray, value: str, size: float, origin: bool = True
+    ground: PictureGround,
+    start: np.ndarray,
+    end: np.ndarray,
+    value: str,
+    size: float,
+    origin: bool = True,
 ) -> None:
     """A dimension line between two points of the page; its value waits for its place.
 
@@ -63,7 +68,9 @@ def measured(
     ground.waiting.append(list(_along(start, end, value, size)))
 
 
-def offset(ground: Ground, start: np.ndarray, end: np.ndarray, value: str, size: float) -> None:
+def offset(
+    ground: PictureGround, start: np.ndarray, end: np.ndarray, value: str, size: float
+) -> None:
     """How far a point lies off the base line, along the way there; points of the page, mm.
 
     Where a line is drawn on that way already, it stands beside it, with extension lines.
@@ -104,7 +111,7 @@ def _along(start: np.ndarray, end: np.ndarray, value: str, size: float) -> Itera
 
 
 def below(
-    ground: Ground, start: np.ndarray, end: np.ndarray, by: float, value: str, size: float
+    ground: PictureGround, start: np.ndarray, end: np.ndarray, by: float, value: str, size: float
 ) -> None:
     """A dimension line under a level line, with extension lines; points of the page, mm."""
     track = float(start[1] + by)
@@ -114,7 +121,7 @@ def below(
     measured(ground, start + down, end + down, value, size)
 
 
-def grid(ground: Ground, low: np.ndarray, high: np.ndarray, size: float) -> None:
+def grid(ground: PictureGround, low: np.ndarray, high: np.ndarray, size: float) -> None:
     """Graph paper behind an excerpt, with the distances along and up at its edges, mm."""
     every = next((e for e in (5.0, 10.0, 20.0) if ground.scale * e >= size), 50.0)
     told = 2 * every if ground.scale * every < 3.0 * size else every
@@ -137,7 +144,7 @@ def grid(ground: Ground, low: np.ndarray, high: np.ndarray, size: float) -> None
 
 
 def running(
-    ground: Ground, stations: Sequence[tuple[float, float]], track: float, size: float
+    ground: PictureGround, stations: Sequence[tuple[float, float]], track: float, size: float
 ) -> None:
     """Running dimensions along the base line.
 
@@ -175,28 +182,30 @@ def running(
             arrow(ground, np.array([x, track]), np.array([np.sign(x - origin[0]), 0.0]))
 
 
-def _extend(ground: Ground, start: np.ndarray, track: float) -> None:
+def _extend(ground: PictureGround, start: np.ndarray, track: float) -> None:
     """An extension line from a point of the page down to a dimension line, and beyond."""
     if track - start[1] > _GAP_MM:
         ends = np.array([[start[0], start[1] + _GAP_MM], [start[0], track + _BEYOND_MM]])
         ground.draw(PenStroke("dimension", ends))
 
 
-def radius(ground: Ground, centre: np.ndarray, on: np.ndarray, value: float, size: float) -> None:
+def radius(
+    ground: PictureGround, centre: np.ndarray, on: np.ndarray, value: float, size: float
+) -> None:
     """The radius of an arc: a line from its centre with an arrowhead on it; points in sheet mm."""
     start, end = ground.at(centre), ground.at(on)
     cross(ground, start)
     measured(ground, start, end, f"R {written(value)}", size, origin=False)
 
 
-def cross(ground: Ground, at: np.ndarray, half: float = 1.0) -> None:
+def cross(ground: PictureGround, at: np.ndarray, half: float = 1.0) -> None:
     """A centre mark, page mm."""
     for step in ((half, 0.0), (0.0, half)):
         ends = np.array([at - np.array(step), at + np.array(step)])
         ground.marks.append(PenStroke("dimension", ends))
 
 
-def angle(ground: Ground, far: float, degrees: float, size: float) -> None:
+def angle(ground: PictureGround, far: float, degrees: float, size: float) -> None:
     """The angle at A between the base line and the next repeat, at a distance, mm of the sheet."""
     turn = np.radians(np.linspace(0, degrees, 24))
     ring = ground.at(far * np.column_stack([np.cos(turn), np.sin(turn)]))

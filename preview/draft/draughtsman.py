@@ -17,21 +17,21 @@ from .plan import (
     Arc,
     BaseLine,
     Circle,
-    Curve,
     DraftPlan,
+    DraftRectangle,
     DraftStep,
     LineKind,
-    Mirror,
+    MirrorAll,
     Operation,
     Point,
     Prick,
-    Rectangle,
     Repeat,
+    SmoothLine,
     Straight,
     rounded,
 )
 from .proof import WITHIN_MM, missed_by
-from .strokes import CHORD_MM, Part, circle, parts
+from .strokes import CHORD_MM, StrokePart, circle, parts
 
 # New points in one step, so that its picture stays clear. Our choice.
 _MOST_POINTS = 8
@@ -84,15 +84,15 @@ def _tried(lines: Linework) -> Iterator[DraftPlan]:
     """Plans from the shortest to the most careful one."""
     middle = _round_about(lines)
     if middle is not None:
-        yield _Bench(lines.moved(np.eye(2), -middle), None).plan(np.eye(2), -middle)
+        yield _DraftBench(lines.moved(np.eye(2), -middle), None).plan(np.eye(2), -middle)
     found = symmetry.find(lines)
     if found is not None:
         unit, matrix, shift = symmetry.framed(lines, found)
-        yield _Bench(unit, found).plan(matrix, shift)
+        yield _DraftBench(unit, found).plan(matrix, shift)
     matrix, shift = _base(lines)
     plain = lines.moved(matrix, shift)
-    yield _Bench(plain, None).plan(matrix, shift)
-    yield _Bench(plain, None, 0.4 * CHORD_MM, round_ones=False).plan(matrix, shift)
+    yield _DraftBench(plain, None).plan(matrix, shift)
+    yield _DraftBench(plain, None, 0.4 * CHORD_MM, round_ones=False).plan(matrix, shift)
 
 
 def _round_about(lines: Linework) -> np.ndarray | None:
@@ -146,7 +146,7 @@ def _bases(lines: Linework) -> list[tuple[np.ndarray, np.ndarray]]:
 
 
 @dataclass
-class _Bench:
+class _DraftBench:
     """Steps as they come together.
 
     Parameters
@@ -178,7 +178,7 @@ class _Bench:
             self._add([*new, Prick(name)], "Fastener")
         self._close("Fastener")
         if self.found is not None and self.found.mirrored:
-            self.steps.append(DraftStep("Mirror", (Mirror(),)))
+            self.steps.append(DraftStep("Mirror", (MirrorAll(),)))
         if self.found is not None and self.found.count > 1:
             self.steps.append(DraftStep("Repeat", (Repeat(self.found.count),)))
         return DraftPlan(tuple(self.steps), matrix, shift)
@@ -188,13 +188,13 @@ class _Bench:
         if box is not None:
             low, far = box
             name, new = self._point(low)
-            self._add([*new, Rectangle(kind, name, *map(rounded, far))], _KIND_TITLES[kind])
+            self._add([*new, DraftRectangle(kind, name, *map(rounded, far))], _KIND_TITLES[kind])
             return
         for part in parts(line, self.chord, self.round_ones):
             for told in self._told(kind, part):
                 self._add(told, _KIND_TITLES[kind])
 
-    def _told(self, kind: LineKind, part: Part) -> Iterator[list[Operation]]:
+    def _told(self, kind: LineKind, part: StrokePart) -> Iterator[list[Operation]]:
         """The operations of one part, in portions that fit one step."""
         if part.form == "circle":
             name, new = self._point(part.points[0])
@@ -210,7 +210,7 @@ class _Bench:
                 Arc(kind, start, end, centre, rounded(part.radius), part.clockwise),
             ]
         else:
-            make = Straight if part.form == "straight" else Curve
+            make = Straight if part.form == "straight" else SmoothLine
             for portion in _portions(part.points):
                 named = [self._point(point) for point in portion]
                 names = _unrepeated([name for name, _ in named])

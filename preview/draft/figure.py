@@ -13,22 +13,22 @@ from preview.pattern.drawing import Mark, PenStroke, Text
 from preview.pattern.folds import Line, area_of, signs
 
 from . import dimensions
-from .ground import SCALES, Box, Ground, Pads
+from .ground import SCALES, Pads, PictureBox, PictureGround
 from .ground import area_of as area_of_text
 from .plan import (
     Arc,
     BaseLine,
     Circle,
     DraftPlan,
+    DraftRectangle,
     DraftStep,
-    Mirror,
+    MirrorAll,
     Point,
     Prick,
-    Rectangle,
     Repeat,
     written,
 )
-from .reading import DrawnLine, Paper, read_plan
+from .reading import DrawnLine, DrawnPaper, read_plan
 
 # How far names of points stand from them, in sizes of their letters; beyond the second with a line
 # to them. Our choice.
@@ -39,7 +39,7 @@ _MOST_DIMENSIONED, GRID_MM = 5, 5.0  # our choice
 
 
 @dataclass(frozen=True)
-class Look:
+class FigureLook:
     """Sizes of a picture's parts, mm on the page, and the scales that it may have."""
 
     value: float = 2.3
@@ -77,7 +77,7 @@ FINISHED_PADS = Pads(2.0, 2.0, 2.0, 3.0)
 
 
 @dataclass(frozen=True)
-class Place:
+class LetteredPlace:
     """Where glue goes or something lands: its letter, edge (n, 2) and middle (2,), mm."""
 
     letter: str
@@ -86,14 +86,14 @@ class Place:
 
 
 @dataclass(frozen=True)
-class Drawing:
+class DraftDrawing:
     """A plan and what its sentences draw, from which all of its pictures are made."""
 
     plan: DraftPlan
-    paper: Paper
+    paper: DrawnPaper
 
     @classmethod
-    def of(cls, plan: DraftPlan) -> Drawing:
+    def of(cls, plan: DraftPlan) -> DraftDrawing:
         """The drawing of a plan."""
         return cls(plan, read_plan(plan.told))
 
@@ -113,7 +113,7 @@ class Drawing:
             yield first, first + len(step.operations)
             first += len(step.operations)
 
-    def step(self, number: int, box: Box, look: Look) -> Figure:
+    def step(self, number: int, box: PictureBox, look: FigureLook) -> Figure:
         """The picture of a step, counted from 0.
 
         Points get dimension lines where these stay apart; else the picture is an excerpt on a grid
@@ -143,27 +143,29 @@ class Drawing:
         return Figure(tuple(ground.marks), ground.scale)
 
     def _dimensioned(
-        self, points: Sequence[Point], now: Sequence[DrawnLine], box: Box, look: Look
-    ) -> Ground | None:
+        self, points: Sequence[Point], now: Sequence[DrawnLine], box: PictureBox, look: FigureLook
+    ) -> PictureGround | None:
         """A ground with room for the dimension lines of some points; None if there is too little.
 
         Without points it shows all lines.
         """
         if not points:
-            return Ground.around(self.bounds, box, look.pads, look.scales)
+            return PictureGround.around(self.bounds, box, look.pads, look.scales)
         shown = [line.points for line in now]
         shown.append(np.array([[0.0, 0.0], *([p.along, p.across] for p in points)]))
         both = np.vstack(shown)
         low, high = both.min(axis=0), both.max(axis=0)
         high[0] = max(high[0], self.paper.points["B"][0])
-        ground = Ground.around([*low, *high], box, look.pads, look.scales)
+        ground = PictureGround.around([*low, *high], box, look.pads, look.scales)
         stations = np.unique([p.along for p in points])
         near = np.diff(stations).min(initial=np.inf) * ground.scale
         if near < look.value or len(points) > _MOST_DIMENSIONED:
             return None
         return ground
 
-    def _told(self, ground: Ground, step: DraftStep, now: Sequence[DrawnLine], look: Look) -> None:
+    def _told(
+        self, ground: PictureGround, step: DraftStep, now: Sequence[DrawnLine], look: FigureLook
+    ) -> None:
         """The dimensions of a step that are not those of points."""
         size = look.value
         for op in step.operations:
@@ -172,18 +174,22 @@ class Drawing:
                 middle = ring[int(0.4 * len(ring))]
                 centre = self.paper.points[op.centre]
                 dimensions.radius(ground, centre, middle, op.radius, size)
-            elif isinstance(op, Mirror):
+            elif isinstance(op, MirrorAll):
                 _axis(ground, self.paper.points["B"][0])
             elif isinstance(op, Repeat):
                 self._turned(ground, op, size)
-            elif isinstance(op, Rectangle):
+            elif isinstance(op, DraftRectangle):
                 self._sized(ground, op, size)
             elif isinstance(op, BaseLine):
                 ends = ground.at([0.0, 0.0]), ground.at(self.paper.points["B"])
                 dimensions.below(ground, *ends, look.track, written(op.length), size)
 
     def _placed(
-        self, ground: Ground, points: Sequence[Point], now: Sequence[DrawnLine], look: Look
+        self,
+        ground: PictureGround,
+        points: Sequence[Point],
+        now: Sequence[DrawnLine],
+        look: FigureLook,
     ) -> None:
         """Stations along the base line, and how far up or down points lie there."""
         stations: dict[float, float] = {}
@@ -197,7 +203,7 @@ class Drawing:
                 start, end = ground.at([point.along, 0.0]), ground.at([point.along, point.across])
                 dimensions.offset(ground, start, end, written(abs(point.across)), look.value)
 
-    def _sized(self, ground: Ground, op: Rectangle, size: float) -> None:
+    def _sized(self, ground: PictureGround, op: DraftRectangle, size: float) -> None:
         """Width and height of a rectangle, beside it."""
         words = f"{written(op.along)} × {written(op.up)}"
         low = self.paper.points[op.corner]
@@ -215,7 +221,7 @@ class Drawing:
             ]
         )
 
-    def _turned(self, ground: Ground, op: Repeat, size: float) -> None:
+    def _turned(self, ground: PictureGround, op: Repeat, size: float) -> None:
         """Rays at each repeat, and the angle between the first two."""
         far = max(float(np.linalg.norm(line.points, axis=1).max()) for line in self.paper.lines)
         for k in range(op.count):
@@ -224,14 +230,14 @@ class Drawing:
             ground.draw(PenStroke("axis", ground.at(np.array([[0.0, 0.0], tip]))))
         dimensions.angle(ground, 0.62 * far, 360 / op.count, size)
 
-    def _named(self, ground: Ground, step: DraftStep, look: Look) -> None:
+    def _named(self, ground: PictureGround, step: DraftStep, look: FigureLook) -> None:
         """Names of the points that a step places or uses."""
         used = ["A", "B"]
         for op in step.operations:
             used += [op.name] if isinstance(op, Point) else []
             used += list(getattr(op, "points", ()))
             used += [op.point] if isinstance(op, Prick) else []
-            used += [op.corner] if isinstance(op, Rectangle) else []
+            used += [op.corner] if isinstance(op, DraftRectangle) else []
             used += [op.centre] if isinstance(op, Arc | Circle) else []
             used += [op.start, op.end] if isinstance(op, Arc) else []
         for name in dict.fromkeys(used):
@@ -240,10 +246,10 @@ class Drawing:
 
     def finished(
         self,
-        box: Box,
-        look: Look,
+        box: PictureBox,
+        look: FigureLook,
         sides: Sequence[tuple[str, np.ndarray]] = (),
-        places: Sequence[Place] = (),
+        places: Sequence[LetteredPlace] = (),
     ) -> Figure:
         """All lines with the names of the sides, and where glue goes.
 
@@ -254,7 +260,7 @@ class Drawing:
         lines = self.paper.lines
         every = np.vstack([line.points for line in lines])
         bounds = (*every.min(axis=0), *every.max(axis=0))
-        ground = Ground.around([float(v) for v in bounds], box, FINISHED_PADS, look.scales)
+        ground = PictureGround.around([float(v) for v in bounds], box, FINISHED_PADS, look.scales)
         for place in places:
             ground.marks.append(PenStroke("place", ground.at(place.edge)))
         for line in lines:
@@ -273,7 +279,7 @@ def _span(stroke: PenStroke) -> tuple[float, float]:
     return float(stroke.points[:, 1].min()), float(stroke.points[:, 1].max())
 
 
-def _centred(ground: Ground, words: str, at: np.ndarray, size: float, bold: bool) -> None:
+def _centred(ground: PictureGround, words: str, at: np.ndarray, size: float, bold: bool) -> None:
     """Words about a point, or a little above or below it."""
     x, y = ground.at(at)
     low = float(y) + size * font.CAPITAL / 2
@@ -288,7 +294,9 @@ def _line_of(now: Sequence[DrawnLine], plan: DraftPlan, op: Arc | Circle) -> np.
     return next(line.points for line in now if line.sentence == number)
 
 
-def _excerpt(points: Sequence[Point], now: Sequence[DrawnLine], box: Box, look: Look) -> Ground:
+def _excerpt(
+    points: Sequence[Point], now: Sequence[DrawnLine], box: PictureBox, look: FigureLook
+) -> PictureGround:
     """A ground that shows some points, on a grid that says where they lie."""
     shown = [line.points for line in now] + [np.array([[p.along, p.across] for p in points])]
     both = np.vstack(shown)
@@ -298,14 +306,14 @@ def _excerpt(points: Sequence[Point], now: Sequence[DrawnLine], box: Box, look: 
     high = np.ceil((both.max(axis=0) + 1.0) / GRID_MM) * GRID_MM
     side = 6.0 * look.value
     pads = Pads(side, 3.0, 4.0, 3.2 * look.value)
-    ground = Ground.around([*low, *high], box, pads, look.scales)
+    ground = PictureGround.around([*low, *high], box, pads, look.scales)
     (left, bottom), (right, top) = ground.at(np.array([low, high]))
     ground.frame = shapely.box(left, top, right, bottom)
     dimensions.grid(ground, low, high, look.value)
     return ground
 
 
-def _base(ground: Ground, paper: Paper) -> None:
+def _base(ground: PictureGround, paper: DrawnPaper) -> None:
     ends = ground.at(np.array([[0.0, 0.0], paper.points["B"]]))
     ground.draw(PenStroke("sign", ends))
     for at in ends:
@@ -313,12 +321,12 @@ def _base(ground: Ground, paper: Paper) -> None:
         ground.marks.append(PenStroke("sign", tick))
 
 
-def _axis(ground: Ground, length: float) -> None:
+def _axis(ground: PictureGround, length: float) -> None:
     over = _OVER_MM / ground.scale
     ground.draw(PenStroke("axis", ground.at(np.array([[-over, 0.0], [length + over, 0.0]]))))
 
 
-def _fold_signs(ground: Ground, lines: Sequence[DrawnLine]) -> None:
+def _fold_signs(ground: PictureGround, lines: Sequence[DrawnLine]) -> None:
     """Signs that tell mountain from valley."""
     folds = [
         Line(ground.at(line.points[[0, -1]]), line.kind == "mountain")
@@ -330,7 +338,7 @@ def _fold_signs(ground: Ground, lines: Sequence[DrawnLine]) -> None:
     ground.taken += [area_of(sign) for sign in found]
 
 
-def _name(ground: Ground, at: np.ndarray, name: str, size: float) -> None:
+def _name(ground: PictureGround, at: np.ndarray, name: str, size: float) -> None:
     """The name of a point beside it; a line leads to it where that is far."""
     high = size * font.CAPITAL
     turn = np.pi / 4 + np.arange(16) * np.pi / 8

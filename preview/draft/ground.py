@@ -21,7 +21,7 @@ _APART_MM = 0.35
 
 
 @dataclass(frozen=True)
-class Box:
+class PictureBox:
     """A place on a page, mm, y down."""
 
     x: float
@@ -46,7 +46,7 @@ class Pads:
 
 
 def scale_for(
-    size: Sequence[float], box: Box, pads: Pads, scales: Sequence[float] = SCALES
+    size: Sequence[float], box: PictureBox, pads: Pads, scales: Sequence[float] = SCALES
 ) -> float:
     """The largest of some scales at which lines of a size, mm, fit; the least if none does."""
     room = (box.width - pads.left - pads.right, box.height - pads.top - pads.bottom)
@@ -62,7 +62,7 @@ def scale_words(scale: float) -> str:
 
 
 @dataclass
-class Ground:
+class PictureGround:
     """A picture while it is made.
 
     Parameters
@@ -73,7 +73,7 @@ class Ground:
     waiting : values of dimensions, each at the places that it may have, until all lines are drawn.
     """
 
-    box: Box
+    box: PictureBox
     origin: np.ndarray
     scale: float
     frame: Polygon | None = None
@@ -84,8 +84,8 @@ class Ground:
 
     @classmethod
     def around(
-        cls, bounds: Sequence[float], box: Box, pads: Pads, scales: Sequence[float] = SCALES
-    ) -> Ground:
+        cls, bounds: Sequence[float], box: PictureBox, pads: Pads, scales: Sequence[float] = SCALES
+    ) -> PictureGround:
         """A ground on which lines with these bounds lie in the middle of a box.
 
         Parameters

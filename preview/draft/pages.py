@@ -16,8 +16,8 @@ from preview.pattern.stock import Stock
 from preview.pattern.tags import Tags
 from preview.roles import counted
 
-from .figure import FINISHED_PADS, Look
-from .ground import SCALES, Box, scale_for, scale_words
+from .figure import FINISHED_PADS, FigureLook
+from .ground import SCALES, PictureBox, scale_for, scale_words
 from .plan import DraftStep, Point, written
 from .proof import WITHIN_MM
 from .sheets import DraftSheet
@@ -208,7 +208,7 @@ def _cell(
     scales: tuple[float, ...] = SCALES,
 ) -> _Cell:
     step = sheet.drawing.plan.steps[number]
-    figure = sheet.drawing.step(number, Box(0.0, 0.0, wide, high), Look(scales=scales))
+    figure = sheet.drawing.step(number, PictureBox(0.0, 0.0, wide, high), FigureLook(scales=scales))
     top, bottom = figure.extent
     marks: list[Mark] = [
         Text(0.0, 3.2, f"{number + 1}  {step.title}", 3.2, bold=True),
@@ -241,11 +241,11 @@ def _finished(sheet: DraftSheet, flow: _Flow) -> None:
     pads = FINISHED_PADS
     head = 5.0 + 2 * _LEAD
     tall = min(high + pads.top + pads.bottom, flow.stock.height - 2 * MARGIN_MM - head)
-    scale = min(1.0, scale_for((wide, high), Box(0, 0, flow.width, tall), pads))
+    scale = min(1.0, scale_for((wide, high), PictureBox(0, 0, flow.width, tall), pads))
     tall = scale * high + pads.top + pads.bottom
     marks = flow.room(tall + head)
-    box = Box(MARGIN_MM, flow.y + 5.0, flow.width, tall)
-    figure = sheet.drawing.finished(box, Look(scales=(scale,)), sheet.sides, sheet.places)
+    box = PictureBox(MARGIN_MM, flow.y + 5.0, flow.width, tall)
+    figure = sheet.drawing.finished(box, FigureLook(scales=(scale,)), sheet.sides, sheet.places)
     marks += [
         Text(MARGIN_MM, flow.y + 3.2, "Finished", 3.2, bold=True),
         Text(

@@ -77,7 +77,7 @@ class Straight:
 
 
 @dataclass(frozen=True)
-class Curve:
+class SmoothLine:
     """A smooth line through points; straight lines between them are near enough."""
 
     kind: LineKind
@@ -125,7 +125,7 @@ class Circle:
 
 
 @dataclass(frozen=True)
-class Rectangle:
+class DraftRectangle:
     """A window from its corner: so far on along the base line, and so far up, mm."""
 
     kind: LineKind
@@ -155,7 +155,7 @@ class Prick:
 
 
 @dataclass(frozen=True)
-class Mirror:
+class MirrorAll:
     """All lines so far, mirrored about the base line."""
 
     @property
@@ -179,8 +179,8 @@ class Repeat:
         )
 
 
-Stroke = Straight | Curve | Arc | Circle | Rectangle
-Operation = BaseLine | Point | Stroke | Prick | Mirror | Repeat
+Stroke = Straight | SmoothLine | Arc | Circle | DraftRectangle
+Operation = BaseLine | Point | Stroke | Prick | MirrorAll | Repeat
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from .linework import Linework
-from .reading import Paper, read_plan
+from .reading import DrawnPaper, read_plan
 
 # A line drawn by the sentences lies this near to that of the sheet, and the other way about: our
 # choice, what a sharp pencil and a ruler miss by.
@@ -38,7 +38,7 @@ def missed_by(sentences: Sequence[str], wanted: Linework) -> float:
     return worst
 
 
-def drawn_lines(paper: Paper, kind: str) -> BaseGeometry:
+def drawn_lines(paper: DrawnPaper, kind: str) -> BaseGeometry:
     """The lines of one kind on a paper."""
     return shapely.MultiLineString([one.points for one in paper.lines if one.kind == kind])
 

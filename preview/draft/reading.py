@@ -40,7 +40,7 @@ class DrawnLine:
 
 
 @dataclass
-class Paper:
+class DrawnPaper:
     """What is on the paper: points that have names, and lines."""
 
     points: dict[str, np.ndarray] = field(default_factory=dict)
@@ -48,7 +48,7 @@ class Paper:
     holes: list[str] = field(default_factory=list)
 
 
-def read_plan(sentences: Iterable[str]) -> Paper:
+def read_plan(sentences: Iterable[str]) -> DrawnPaper:
     """Draw what sentences tell, one after the other.
 
     Raises
@@ -56,7 +56,7 @@ def read_plan(sentences: Iterable[str]) -> Paper:
     Unreadable
         If a sentence is none of those that plans have, or names a point that is not there.
     """
-    paper = Paper()
+    paper = DrawnPaper()
     for number, sentence in enumerate(sentences):
         for pattern, draw in _SENTENCES:
             found = re.fullmatch(pattern, sentence)
@@ -71,25 +71,32 @@ def read_plan(sentences: Iterable[str]) -> Paper:
     return paper
 
 
-def _base(paper: Paper, _: int, length: str) -> None:
+def _base(paper: DrawnPaper, _: int, length: str) -> None:
     paper.points |= {"A": np.zeros(2), "B": np.array([float(length), 0.0])}
 
 
 def _point(
-    paper: Paper, _: int, name: str, along: str, back: str, up: str | None, way: str | None
+    paper: DrawnPaper, _: int, name: str, along: str, back: str, up: str | None, way: str | None
 ) -> None:
     x = float(along) * (-1.0 if back == "back from A" else 1.0)
     y = 0.0 if up is None else float(up) * (1.0 if way == "up" else -1.0)
     paper.points[name] = np.array([x, y])
 
 
-def _through(paper: Paper, number: int, kind: str, names: str) -> None:
+def _through(paper: DrawnPaper, number: int, kind: str, names: str) -> None:
     points = np.array([paper.points[name] for name in names.split(" – ")])
     paper.lines.append(DrawnLine(_KINDS[kind], points, number))
 
 
 def _arc(
-    paper: Paper, number: int, kind: str, centre: str, radius: str, start: str, end: str, way: str
+    paper: DrawnPaper,
+    number: int,
+    kind: str,
+    centre: str,
+    radius: str,
+    start: str,
+    end: str,
+    way: str,
 ) -> None:
     middle, first, last = (paper.points[name] for name in (centre, start, end))
     begin, stop = (np.arctan2(*(p - middle)[::-1]) for p in (first, last))
@@ -108,28 +115,28 @@ def _ring(middle: np.ndarray, radius: float, begin: float, stop: float) -> np.nd
     return np.asarray(middle + radius * np.column_stack([np.cos(turn), np.sin(turn)]))
 
 
-def _circle(paper: Paper, number: int, kind: str, centre: str, radius: str) -> None:
+def _circle(paper: DrawnPaper, number: int, kind: str, centre: str, radius: str) -> None:
     ring = _ring(paper.points[centre], float(radius), 0.0, 2 * np.pi)
     paper.lines.append(DrawnLine(_KINDS[kind], ring, number))
 
 
-def _rectangle(paper: Paper, number: int, kind: str, corner: str, along: str, up: str) -> None:
+def _rectangle(paper: DrawnPaper, number: int, kind: str, corner: str, along: str, up: str) -> None:
     far = np.array([float(along), float(up)])
     ways = np.array([(0, 0), (1, 0), (1, 1), (0, 1), (0, 0)])
     paper.lines.append(DrawnLine(_KINDS[kind], paper.points[corner] + ways * far, number))
 
 
-def _hole(paper: Paper, _: int, name: str) -> None:
+def _hole(paper: DrawnPaper, _: int, name: str) -> None:
     if name not in paper.points:
         raise KeyError(name)
     paper.holes.append(name)
 
 
-def _mirror(paper: Paper, number: int) -> None:
+def _mirror(paper: DrawnPaper, number: int) -> None:
     paper.lines += [DrawnLine(one.kind, one.points * [1, -1], number) for one in paper.lines]
 
 
-def _repeat(paper: Paper, number: int, count: str, step: str, times: str) -> None:
+def _repeat(paper: DrawnPaper, number: int, count: str, step: str, times: str) -> None:
     if count != times or abs(float(step) - 360 / int(count)) > 0.05 + 1e-9:
         raise Unreadable(f"{count} times by {step}° is no full turn")
     drawn = list(paper.lines)

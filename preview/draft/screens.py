@@ -14,8 +14,8 @@ from preview.pattern import font
 from preview.pattern.drawing import Mark, PenStroke, Text, line
 from preview.pattern.line import INKS, dashes
 
-from .figure import Look
-from .ground import Box
+from .figure import FigureLook
+from .ground import PictureBox
 from .pages import check_words, sentences
 from .sheets import DraftSheet
 
@@ -66,8 +66,8 @@ def screens(sheets: Sequence[DraftSheet]) -> Iterator[tuple[str, bytes]]:
 def screen(sheet: DraftSheet, number: int) -> list[Mark]:
     """The marks of a step's picture, mm; after the last step comes the finished piece."""
     steps = sheet.drawing.plan.steps
-    box = Box(8.0, 22.0, _LEFT_MM - 8.0, HIGH_MM - 30.0)
-    look = Look(value=4.2, name=4.2, track=8.0, scales=_SCALES)
+    box = PictureBox(8.0, 22.0, _LEFT_MM - 8.0, HIGH_MM - 30.0)
+    look = FigureLook(value=4.2, name=4.2, track=8.0, scales=_SCALES)
     right = _LEFT_MM + 8.0
     if number < len(steps):
         figure = sheet.drawing.step(number, box, look)

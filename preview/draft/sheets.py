@@ -13,7 +13,7 @@ from preview.roles import counted, role
 
 from .alike import Alike, alike
 from .draughtsman import drafted
-from .figure import Drawing, Place
+from .figure import DraftDrawing, LetteredPlace
 
 
 @dataclass(frozen=True)
@@ -33,11 +33,11 @@ class DraftSheet:
     title: str
     numbers: tuple[int, ...]
     wanted: str
-    drawing: Drawing
+    drawing: DraftDrawing
     missed: float
     size: tuple[float, float]
     sides: tuple[tuple[str, np.ndarray], ...]
-    places: tuple[Place, ...]
+    places: tuple[LetteredPlace, ...]
 
 
 def draft_sheets(templates: Sequence[Template]) -> tuple[DraftSheet, ...]:
@@ -62,7 +62,7 @@ def _sheet(number: int, group: Alike) -> DraftSheet:
             at = np.array(first.labels[facet.name])
             sides.append((role(facet.name), plan.apply(at[None])[0]))
     places = [
-        Place(
+        LetteredPlace(
             area.letter if area.face == "front" else f"({area.letter})",
             plan.apply(np.asarray(area.polygon.exterior.coords)),
             plan.apply(np.asarray(area.polygon.representative_point().coords))[0],
@@ -77,7 +77,7 @@ def _sheet(number: int, group: Alike) -> DraftSheet:
         first.title,
         tuple(template.number for template in every),
         _wanted(group),
-        Drawing.of(plan),
+        DraftDrawing.of(plan),
         found.missed,
         (float(wide), float(high)),
         tuple(sides),

@@ -34,7 +34,7 @@ _STRAIGHT_MM = 0.005
 
 
 @dataclass(frozen=True, eq=False)
-class Part:
+class StrokePart:
     """One part of a line.
 
     Parameters
@@ -50,7 +50,7 @@ class Part:
     clockwise: bool = False
 
 
-def parts(line: np.ndarray, chord: float = CHORD_MM, round_ones: bool = True) -> list[Part]:
+def parts(line: np.ndarray, chord: float = CHORD_MM, round_ones: bool = True) -> list[StrokePart]:
     """The parts of a line, shape (n, 2), mm, in order; a ring ends as it begins.
 
     Parameters
@@ -64,10 +64,10 @@ def parts(line: np.ndarray, chord: float = CHORD_MM, round_ones: bool = True) ->
         whole = circle(points) if round_ones else None
         if whole is not None:
             centre, radius = whole
-            return [Part("circle", centre[None], centre, radius)]
+            return [StrokePart("circle", centre[None], centre, radius)]
         points = _from_corner(points)
     ends = [0, *_corners(points), len(points) - 1]
-    found: list[Part] = []
+    found: list[StrokePart] = []
     for first, last in pairwise(ends):
         found += _smooth(points[first : last + 1], chord, round_ones)
     return _joined(found)
@@ -94,9 +94,9 @@ def _corners(points: np.ndarray) -> list[int]:
     return [int(k) + 1 for k in np.flatnonzero(np.abs(_turns(points)) > np.radians(_CORNER_DEG))]
 
 
-def _smooth(points: np.ndarray, chord: float, round_ones: bool) -> list[Part]:
+def _smooth(points: np.ndarray, chord: float, round_ones: bool) -> list[StrokePart]:
     """Parts of a line without corners."""
-    found: list[Part] = []
+    found: list[StrokePart] = []
     free: list[int] = []
     k, last = 0, len(points) - 1
     while k < last:
@@ -106,7 +106,7 @@ def _smooth(points: np.ndarray, chord: float, round_ones: bool) -> list[Part]:
             if length >= _LONG_MM or last == 1:
                 found += _free(points, free, chord)
                 free = []
-                found.append(Part("straight", points[k : k + 2]))
+                found.append(StrokePart("straight", points[k : k + 2]))
             else:
                 free = [*free, k + 1] if free else [k, k + 1]
             k += 1
@@ -115,7 +115,7 @@ def _smooth(points: np.ndarray, chord: float, round_ones: bool) -> list[Part]:
         free = []
         centre, radius = _through(points[k], points[(k + stop) // 2], points[stop])
         left = _turns(points[k : stop + 1]).sum() > 0
-        found.append(Part("arc", points[[k, stop]], centre, radius, not left))
+        found.append(StrokePart("arc", points[[k, stop]], centre, radius, not left))
         k = stop
     return found + _free(points, free, chord)
 
@@ -174,13 +174,13 @@ def circle(ring: np.ndarray) -> tuple[np.ndarray, float] | None:
     return (centre, radius) if np.isfinite(radius) and _fits(ring, centre, radius) else None
 
 
-def _free(points: np.ndarray, chosen: list[int], chord: float) -> list[Part]:
+def _free(points: np.ndarray, chosen: list[int], chord: float) -> list[StrokePart]:
     if not chosen:
         return []
     line = points[chosen[0] : chosen[-1] + 1]
     if len(line) == 2:
-        return [Part("straight", line)]
-    return [Part("curve", _told(line, chord))]
+        return [StrokePart("straight", line)]
+    return [StrokePart("curve", _told(line, chord))]
 
 
 def _told(line: np.ndarray, chord: float) -> np.ndarray:
@@ -205,13 +205,13 @@ def _misses(tried: np.ndarray, line: np.ndarray) -> float:
     return float(shapely.distance(dense, LineString(tried)).max())
 
 
-def _joined(found: list[Part]) -> list[Part]:
+def _joined(found: list[StrokePart]) -> list[StrokePart]:
     """Straight parts that follow each other are one."""
-    joined: list[Part] = []
+    joined: list[StrokePart] = []
     for part in found:
         if joined and part.form == joined[-1].form == "straight":
             both = np.vstack([joined[-1].points, part.points[1:]])
-            joined[-1] = Part("straight", both)
+            joined[-1] = StrokePart("straight", both)
         else:
             joined.append(part)
     return joined

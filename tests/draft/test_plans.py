@@ -22,7 +22,7 @@ from preview.draft import draughtsman
 from preview.draft.alike import alike
 from preview.draft.draughtsman import drafted
 from preview.draft.linework import linework
-from preview.draft.plan import Arc, Circle, Mirror, Point, Repeat
+from preview.draft.plan import Arc, Circle, MirrorAll, Point, Repeat
 from preview.draft.proof import missed_by
 from preview.draft.reading import Unreadable, read_plan
 from preview.pattern.template import templates
@@ -85,7 +85,7 @@ def test_a_regular_star_is_told_by_half_a_point_of_it():
     far = np.where(np.arange(10) % 2, 18.0, 40.0)
     template = template_of(Polygon(np.c_[far * np.cos(turn), far * np.sin(turn)]))
     assert [op.count for op in operations(template, Repeat)] == [5]
-    assert len(operations(template, Mirror)) == 1
+    assert len(operations(template, MirrorAll)) == 1
     # A is the centre and B the tip: one corner is left to tell.
     assert len(operations(template, Point)) == 1
     assert "by 72°" in operations(template, Repeat)[0].told

@@ -13,8 +13,8 @@ import shapely
 from PIL import Image
 
 from meshes import designs, spread
-from preview.draft.figure import Look
-from preview.draft.ground import SCALES, Box, area_of
+from preview.draft.figure import FigureLook
+from preview.draft.ground import SCALES, PictureBox, area_of
 from preview.draft.pages import write_drafts
 from preview.draft.screens import painted, screen
 from preview.draft.sheets import draft_sheets
@@ -120,7 +120,7 @@ def test_a_finished_piece_is_printed_at_the_scale_that_is_said(document, sheets)
 def figures(sheets):
     for sheet in sheets:
         for number, step in enumerate(sheet.drawing.plan.steps):
-            figure = sheet.drawing.step(number, Box(10.0, 10.0, 90.0, 66.0), Look())
+            figure = sheet.drawing.step(number, PictureBox(10.0, 10.0, 90.0, 66.0), FigureLook())
             yield sheet, step, figure
 
 
