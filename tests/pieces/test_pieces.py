@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections.abc import Callable
 from typing import Any
 
@@ -486,3 +488,17 @@ def test_sheets_have_the_colours_that_the_piece_says(make: Make, name: str) -> N
     for sheet in sheets_of(make(piece=SPECIMENS[name] | colours)):
         if "arm_paper" not in SPECIMENS[name] or sheet.name != "arm":
             assert (sheet.front, sheet.back) == ("#123456", "#654321")
+
+
+def test_only_the_kinds_of_a_design_are_loaded():
+    """Start-up is what a person waits for most often."""
+    look = """
+import sys
+from meshes import designs, spread
+spread.read(designs.path("hill-village"))
+print(*sorted(name for name in sys.modules if name.startswith("meshes.")))
+"""
+    run = subprocess.run([sys.executable, "-c", look], capture_output=True, text=True, check=True)
+    loaded = run.stdout.split()
+    assert "meshes.pieces.v_fold" in loaded
+    assert not {"meshes.pieces.blossom", "meshes.pieces.drawn", "meshes.drawn"} & set(loaded)
