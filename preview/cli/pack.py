@@ -37,8 +37,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     usual = Wishes()
     parser.description = (
         "Put everything that goes with a design into one folder and one zip: sheets to print, "
-        "files for a cutting machine, the guide, pictures for a shop's page, the film, a page to "
-        "open by hand and a list of contents. A second run makes anew only what has changed."
+        "files for a cutting machine, drafting sheets, the guide, pictures for a shop's page, the "
+        "film, a page to open by hand and a list of contents. A second run makes anew only what "
+        "has changed."
     )
     add_design(parser)
     add_output(parser, "folder; the zip gets its name (default: renders/NAME-pack)")

@@ -162,6 +162,23 @@ def _machine(bench: Bench) -> tuple[list[str], dict[str, Any]]:
     return names, {}
 
 
+def _draft(bench: Bench) -> tuple[list[str], dict[str, Any]]:
+    from preview.draft.pages import write_drafts
+    from preview.draft.sheets import draft_sheets
+    from preview.pattern.stock import stock
+    from preview.pattern.template import templates
+
+    cut, title = bench.cut, bench.spread.design.title
+    sheets = draft_sheets(templates(cut.sheets, cut.joins, None, cut.drives))
+    names = [
+        bench.write(
+            f"draft/{bench.name}-drafts-{page}.pdf", write_drafts(title, sheets, stock(page))
+        )
+        for page in bench.wishes.pages
+    ]
+    return names, {"different": len(sheets)}
+
+
 def _guide(bench: Bench) -> tuple[list[str], dict[str, Any]]:
     from preview.guide.pdf import write_guide
     from preview.guide.pictures import pictures
@@ -260,6 +277,9 @@ PARTS: Mapping[str, PackPart] = {
     ),
     "machine": PackPart(
         "the same pieces for a cutting machine: SVG, DXF and PDF, in mm", ("pages",), 4, _machine
+    ),
+    "draft": PackPart(
+        "how to draw each piece by hand, with ruler and compass", ("pages",), 4, _draft
     ),
     "guide": PackPart("how to build it, step by step", ("pages",), 20, _guide),
     "still": PackPart(

@@ -21,7 +21,11 @@ CALLS = {
     "pattern": ["fresh.toml", "-o", "out.pdf"],
     "pack": [
         *("fresh.toml", "-o", "own", "--page", "A4", "--jobs", "1"),
-        *(word for part in ("guide", "still", "film", "view") for word in ("--skip", part)),
+        *(
+            word
+            for part in ("draft", "guide", "still", "film", "view")
+            for word in ("--skip", part)
+        ),
     ],
     "plan": ["fresh.toml", "--f-number", "2"],
     "thumbnail": ["fresh.toml", "--count", "1", "--size", "64x48", "--quality", "draft"],

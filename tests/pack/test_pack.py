@@ -22,7 +22,9 @@ from preview.pack.parts import PARTS, PackPart, squeezed
 from ..conftest import LEAF
 
 SMALL = ("--longer-side", "320", "--heaviest", "12", "--film-size", "96x96", "--jobs", "1")
-SKIPPED = [word for part in ("guide", "still", "film", "view") for word in ("--skip", part)]
+SKIPPED = [
+    word for part in ("draft", "guide", "still", "film", "view") for word in ("--skip", part)
+]
 QUICK = (*SKIPPED, "--page", "A4", "--jobs", "1")
 
 
@@ -60,7 +62,11 @@ def test_a_whole_pack_is_what_its_list_says(call, leaf, tmp_path):
     assert files["TERMS.txt"] == b"For your own table.\n"
     # Source: ISO 216 (A4, 210 mm × 297 mm); ANSI/ASME Y14.1 (Letter, 8.5 in × 11 in).
     for page, (wide, high) in {"A4": (210, 297), "Letter": (215.9, 279.4)}.items():
-        for name in (f"print/fresh-{page}.pdf", f"guide/fresh-guide-{page}.pdf"):
+        for name in (
+            f"print/fresh-{page}.pdf",
+            f"draft/fresh-drafts-{page}.pdf",
+            f"guide/fresh-guide-{page}.pdf",
+        ):
             size = np.array(pypdfium2.PdfDocument(files[name])[0].get_size()) * 25.4 / 72
             assert sorted(size) == pytest.approx(sorted((wide, high)), abs=0.1)
     for aspect, size in {"1x1": (320, 320), "4x3": (320, 240), "9x16": (180, 320)}.items():
