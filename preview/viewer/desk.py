@@ -27,6 +27,7 @@ from meshes.export import whole_file, write_whole
 from meshes.spread import Spread, read
 from preview.errors import UseError
 
+from .drawer import Dropped, added, drawer
 from .server import Reply
 from .values import Chosen, Nudge, form, nudged
 
@@ -120,6 +121,7 @@ class Desk:
             "/edits": Reply(self.edit, _MOST_BYTES),
             "/form": Reply(self.form),
             "/nudge": Reply(self.nudge),
+            "/drop": Reply(self.drop),
             "/undo": Reply(self.undo),
             "/redo": Reply(self.redo),
             "/left/back": Reply(self.take_back),
@@ -142,6 +144,7 @@ class Desk:
                 "undo": version.said if self._now else "",
                 "redo": after[0].said if after else "",
                 "left": self._left.name if self._left else "",
+                "drawer": drawer(),
             }
 
     def edit(self, data: bytes) -> Json:
@@ -170,6 +173,20 @@ class Desk:
             stale = self._look() or wanted.made != name_of(self._text)
             self._make(nudged(self._text, self._present(), wanted), wanted.page)
             return {**self.news(), "stale": stale}
+
+    def drop(self, data: bytes) -> Json:
+        """Lay a piece of the drawer where the hand lets it go; see :mod:`preview.viewer.drawer`.
+
+        Returns
+        -------
+        The news, and the ``name`` of the piece.
+        """
+        dropped = _understood(Dropped, data)
+        with self._lock:
+            stale = self._look() or dropped.made != name_of(self._text)
+            edit = added(self._text, self._present(), dropped)
+            self._make([edit], dropped.page)
+            return {**self.news(), "stale": stale, "name": edit.name}
 
     def form(self, data: bytes) -> Json:
         """The values of a piece; see :func:`preview.viewer.values.form`."""

@@ -89,13 +89,18 @@ def form(text: str, file: str, piece: str) -> Json:
     return {
         "name": name,
         "kind": kind.model_fields["kind"].default,
-        "means": " ".join((kind.__doc__ or "").split("\n\n")[0].replace("`", "").split()),
+        "means": meaning(kind),
         "standing": [one for one in going if one != name],
         "copies": copies,
         "colours": _colours(tables),
         "papers": sorted(drafted(tables, file).design.papers),
         "fields": sorted(fields, key=lambda field: not field["given"]),
     }
+
+
+def meaning(kind: type[BaseModel]) -> str:
+    """What a kind of piece is, in a sentence."""
+    return " ".join((kind.__doc__ or "").split("\n\n")[0].replace("`", "").split())
 
 
 def _colours(tables: Any) -> list[str]:

@@ -203,3 +203,38 @@ def test_the_form_can_be_used_by_everybody(open_page: Any, server: Server, width
         "[...document.querySelectorAll('.cards, html')].filter(e => e.scrollWidth > e.clientWidth)"
     )
     assert page.evaluate(f"{cut}.length") == 0
+
+
+def drag(page: Any, kind: str, to: list[float]) -> None:
+    """Draw a piece out of the drawer and lay it down, with the mouse."""
+    box = page.locator(f"[data-kind={kind}]").bounding_box()
+    page.mouse.move(box["x"] + 30, box["y"] + 30)
+    page.mouse.down()
+    page.mouse.move(to[0] - 30, to[1] - 10, steps=4)
+    page.mouse.move(*to, steps=3)
+    page.mouse.up()
+
+
+def test_paper_from_the_drawer_is_laid_on_a_blank_notebook(
+    open_page: Any, design: Path, request: Any
+) -> None:
+    """From nothing to a flower on the gutter and a leaf on the page, which the check passes."""
+    design.write_text('title = "Mine"\n[spread]\npage = "A5"\n')
+    server = request.getfixturevalue("server")
+    page = open_page(f"{server.address}#opening=140&draft", width=1440, height=900)
+    page.click("#paper-open")
+    drag(page, "blossom", page.evaluate("foldstage.project([4, 110, 0])"))
+    page.wait_for_selector("[data-piece=blossom] .values")
+    drag(page, "flat", page.evaluate("foldstage.bodyPoint('page.right', [100, 60, 0])"))
+    page.wait_for_selector("[data-piece=flat] .values")
+    page.locator("[data-kind=v-fold]").focus()
+    page.keyboard.press("Enter")
+    page.wait_for_selector("[data-piece=v-fold]")
+    made = spread.read(design)
+    assert set(made.design.pieces) == {"blossom", "flat", "v-fold"}
+    assert made.design.pieces["flat"].on == "page.right"
+    assert violations(page) == []
+    for _ in range(3):
+        page.click("#undo")
+    page.wait_for_function("() => document.querySelector('#undo').disabled")
+    assert design.read_text() == 'title = "Mine"\n[spread]\npage = "A5"\n'

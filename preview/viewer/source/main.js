@@ -17,6 +17,7 @@ import { Desk } from "./desk.js";
 import { drawnAt } from "./drawn.js";
 import { Hand } from "./hand.js";
 import { Pins } from "./pins.js";
+import { PaperDrawer } from "./paper-drawer.js";
 import { Tug } from "./tug.js";
 import { Values } from "./values.js";
 import { Viewer } from "./viewer.js";
@@ -66,6 +67,7 @@ class Page {
     this.viewer.seen.push(() => this.pins.follow());
     this.desk = new Desk(this, data.desk);
     this.values = new Values(this);
+    this.paper = new PaperDrawer(this, data.desk?.drawer);
     this.tabs = new Tabs(document.querySelector(".tabs"), document.querySelector(".cards"));
     this.viewer.listeners.push(() => this.showMarkedFolds());
     this.viewer.listeners.push(() => this.showHands());
