@@ -2,8 +2,9 @@
 
 A still and a small film of each, which opens and closes or is moved by hand, a picture of stages
 and thumbnails of one, the labelled specimen of left and right (``sides``), the outlines with their
-origins (``outlines``), moments of a building film (``building``) and a step of a drafting sheet
-(``drafts``); with names, only those, or the stills and films of those designs.
+origins (``outlines``), moments of a building film (``building``), a step of a drafting sheet
+(``drafts``), and what folds forgive (``care``); with names, only those, or the stills and films of
+those designs.
 """
 
 from __future__ import annotations
@@ -29,10 +30,13 @@ CHANGES = (
     "pieces.bloom.front = #c4543a",
 )
 CHANGED = ("--opening", "160", "--view", "overhead", "--size", "480x360", "--quality", "still")
+# The picture of how exact a piece must be, and of which.
+CARE = "care"
+CAREFUL = ("hill-village", "steps")
 # Moments of the film of how a design is built: steps, and how much of each is over.
 BUILDING = "building"
 DRAFTS = "drafts"
-OTHERS = (SIDES, OUTLINES, FIRST_STEPS, BUILDING, DRAFTS)
+OTHERS = (SIDES, OUTLINES, FIRST_STEPS, BUILDING, DRAFTS, CARE)
 BUILT = "harbour-row"
 MOMENTS = ((5, 0.5), (6, 0.72), (8, 0.62), (9, 0.22), (9, 0.8), (16, 0.6))
 STILL = ("--size", "1280x720", "--quality", "fine")
@@ -200,6 +204,17 @@ def draw_drafts() -> int:
     return 0
 
 
+def draw_care() -> int:
+    """The picture of what the folds of a piece forgive."""
+    from meshes import spread
+
+    from .pictures import care
+
+    design, piece = CAREFUL
+    care.draw(spread.read(designs.path(design)), piece, ROOT / FOLDER / f"{CARE}.png")
+    return 0
+
+
 def main(names: Sequence[str]) -> int:
     """Draw the pictures of some designs, or of all; the largest exit code of the commands."""
     from preview.cli import main as foldstage
@@ -222,6 +237,8 @@ def main(names: Sequence[str]) -> int:
         codes.append(draw_changes())
     if not names or DRAFTS in names:
         codes.append(draw_drafts())
+    if not names or CARE in names:
+        codes.append(draw_care())
     if not names:
         codes.append(draw_tour())
     return max(codes)

@@ -38,13 +38,21 @@ def figures(answer: Answer) -> str:
     wanted, words = _FIGURES[answer.question]
     if wanted not in answer.measures:
         return _other(answer)
-    return words.format_map({**answer.measures, "meet": _meet(answer), "others": _others(answer)})
+    return words.format_map(
+        {**answer.measures, "meet": _meet(answer), "others": _others(answer), "best": _best(answer)}
+    )
 
 
 def _meet(answer: Answer) -> str:
     """How well folds and glue meet: nobody cuts to less than a thousandth of a millimetre."""
     gap = float(answer.measures.get("largest_gap_mm", 0.0))
     return f"{max(gap, 0.001):.3f}"
+
+
+def _best(answer: Answer) -> str:
+    """Which single place would help most."""
+    best = answer.measures.get("best")
+    return f", {best['closing']:,} if {best['part']} were exact" if best else ""
 
 
 def _others(answer: Answer) -> str:
@@ -68,7 +76,7 @@ _FIGURES: Mapping[str, tuple[str, str]] = {
     "exact": (
         "closing",
         "{closing:,} of {builds:,} builds by hand close, {closing_by_marks:,} if all is glued to "
-        "marks{others}",
+        "marks{best}{others}",
     ),
 }
 
