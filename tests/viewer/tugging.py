@@ -20,8 +20,9 @@ from typing import Any
 import numpy as np
 
 from meshes import spread
+from meshes.motion.memory import Memory
 from meshes.pull.choose import Pull, edit_path, grid, numbers, pulls
-from meshes.pull.hold import Hold
+from meshes.pull.hold import Hold, take_hold
 from meshes.pull.sketch import Sketch
 from preview.viewer.desk import Desk
 from preview.viewer.follow import Follower
@@ -139,11 +140,13 @@ def pulled(
     end = np.round(start + way / np.linalg.norm(way) * pixels)
     fingers.drag(np.round(start), end)
     page.wait_for_selector("#tug:visible", timeout=_PATIENCE_MS)
-    place = np.array(page.evaluate("foldstage.held()"))
-    body, _ = hold.pose.places[hold.grip.part]
-    motion = hold.pose.motion
-    local = motion.rotations[0, body].T @ (place - motion.translations[0, body])
-    return held(hold.sketch, hold.grip.part, local, OPENING), end
+    page.wait_for_function("() => foldstage.held() !== null")
+    found = page.evaluate("foldstage.held()")
+    x, y, z = found["local"]
+    own = take_hold(
+        hold.sketch, Memory(), hold.opening, {}, hold.grip.piece, found["body"], (x, y, z)
+    )
+    return own, end
 
 
 def chosen(page: Any) -> str:

@@ -30,6 +30,7 @@ const KEYS = [
   ["Home, End", "shut, fully open"],
   ["Space", "play and pause"],
   ["Shift + arrows", "turn the view (on the picture)"],
+  ["Tab, 0–9, Alt, Esc", "while you pull: another number, type it, finer steps, leave it"],
   ["+ −", "zoom in and out (on the picture)"],
   ["1 2 3", "reader, overhead, low (on the picture)"],
   ["arrows", "move the chosen piece by one millimetre (while you shape the paper)"],
@@ -598,8 +599,11 @@ window.foldstage = {
   project: (point) => page.viewer.project(point),
   /** The path of the number that follows the hand. */
   following: () => page.tug.following,
-  /** Where what the hand holds was before it was pulled, mm (unlifted). */
-  held: () => page.tug.held?.answer?.held,
+  /** What the hand holds: a point of a body, in its own coordinates. */
+  held: () => {
+    const { about, answer } = page.tug.held ?? {};
+    return answer ? { body: about.body, local: about.local } : null;
+  },
   /** How often the paper has followed a hand that pulls at it. */
   pulled: () => page.tug.counted ?? 0,
   get shares() {

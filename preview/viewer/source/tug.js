@@ -59,6 +59,7 @@ export class Tug {
       path: null,
       typed: "",
       fine: event.altKey,
+      keys: event.pointerType !== "touch",
       pulling: false,
       answer: null,
     };
@@ -176,7 +177,7 @@ export class Tug {
     const others = key.pieces.filter((name) => name !== held.piece);
     if (others.length) lines.push(element("span", { class: "also" }, `also changes ${listed(others)}`));
     if (key.expression) lines.push(element("span", { class: "also" }, `parts it from ${key.expression}`));
-    if (answer.keys.length > 1 && held.pulling && !held.touch)
+    if (answer.keys.length > 1 && held.pulling && held.keys)
       lines.push(element("span", { class: "ways" }, "Tab: another number · 0–9: type it · Esc: leave it"));
     return lines;
   }
