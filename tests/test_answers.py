@@ -114,6 +114,27 @@ def test_a_second_look_says_the_same_and_checks_nothing(call, tmp_path, monkeypa
         call("check", "case.toml", "--view", "overhead")
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["plan", "case.toml", "--json"],
+        ["thumbnail", "case.toml", "--json", "--size", "64x36", "--quality", "draft"],
+    ],
+)
+def test_a_second_look_finds_the_same_thumbnail_and_tries_none(call, tmp_path, monkeypatch, words):
+    (tmp_path / "case.toml").write_text(SOUND)
+    first = call(*words, "--jobs", "1")
+    assert first.code == 0
+
+    def never(*_, **__):
+        raise AssertionError("another way is tried")
+
+    monkeypatch.setattr(thumbnail, "propose", never)
+    assert call(*words, "--jobs", "1") == first
+    with pytest.raises(AssertionError, match="is tried"):
+        call(*words, "--jobs", "1", "--mood", "dusk")
+
+
 def test_proposals_for_a_thumbnail_come_back_as_they_were():
     made = spread.read(designs.path("fox-in-the-grass"))
     motion = made.solve(np.radians([90.0, 150.0]))

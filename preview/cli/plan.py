@@ -10,7 +10,7 @@ from pathlib import Path
 from preview.errors import UseError
 from preview.schemas import marked
 
-from .arguments import add_design, add_jobs, add_output, number, read_spread, shape
+from .arguments import add_design, add_jobs, add_output, design_path, number, read_spread, shape
 from .terminal import Terminal
 
 BOARD_PIXELS = 480 * 270
@@ -71,6 +71,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Work out the plan and write it."""
+    from meshes.answers import Answers
     from meshes.export import write_whole
     from preview.films.frames import prepare
     from preview.parallel import crew
@@ -84,10 +85,11 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     size = (2 * round(height * aspect / 2), height)
     # The other processes get ready while this one works out the shots.
     with crew(1 if args.json else args.jobs, prepare) as workers:
+        answers = Answers(design_path(args.design, terminal), dict(args.values))
         spread = read_spread(args, terminal)
         try:
             with terminal.progress(shots.steps(spread), "looking for shots") as advance:
-                plan = shots.plan(spread, gear, args.mood, advance, workers)
+                plan = shots.plan(spread, gear, args.mood, advance, workers, answers)
         except ValueError as error:
             raise UseError(f"{args.design}: {error}") from None
         if args.json:

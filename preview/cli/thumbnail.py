@@ -106,24 +106,19 @@ def _proposals(
         motion = spread.solve(np.radians(thumbnail.OPENINGS_DEG))
     if not motion.solved.any():
         return spread.design.title, []
-    aspect = args.size[0] / args.size[1]
-    asked = "thumbnails", args.mood, args.title_at, args.count, args.engine, aspect
-    told = answers.get(*asked)
-    if told is not None:
-        return spread.design.title, thumbnail.retold(told, spread, motion, args.mood)
     with terminal.progress(thumbnail.steps(motion, args.count), "trying openings") as advance:
-        proposals = thumbnail.propose(
+        proposals = thumbnail.proposed_once(
+            answers,
             spread,
             motion,
             args.mood,
             args.title_at,
             args.count,
             args.engine,
-            aspect,
+            args.size[0] / args.size[1],
             advance,
             workers,
         )
-    answers.put(thumbnail.told(proposals), *asked)
     return spread.design.title, proposals
 
 

@@ -25,6 +25,7 @@ from .still import encoded
 if TYPE_CHECKING:
     from PIL import Image
 
+    from meshes.answers import Answers
     from meshes.motion.result import Motion
     from meshes.spread import Spread
 
@@ -154,6 +155,30 @@ def propose(
         advance()
     drawn.sort(key=lambda trial: -trial.score.total)
     return drawn[:count]
+
+
+def proposed_once(
+    answers: Answers,
+    spread: Spread,
+    motion: Motion,
+    mood: str = "daylight",
+    title: str | None = None,
+    count: int = 4,
+    engine: EngineName = "auto",
+    aspect: float = 16 / 9,
+    advance: Callable[[], None] = lambda: None,
+    workers: Crew = ALONE,
+) -> list[Proposal]:
+    """What :func:`propose` finds; or found at an earlier look, if that is among the answers."""
+    asked = "thumbnails", motion.openings.tolist(), mood, title, count, engine, aspect
+    rows = answers.get(*asked)
+    if rows is None:
+        found = propose(spread, motion, mood, title, count, engine, aspect, advance, workers)
+        answers.put(told(found), *asked)
+        return found
+    for _ in range(steps(motion, count)):
+        advance()
+    return retold(rows, spread, motion, mood)
 
 
 def told(proposals: Sequence[Proposal]) -> list[dict[str, Any]]:

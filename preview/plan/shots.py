@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,6 +19,7 @@ from preview.shot.camera import VIEWS, Camera, frame
 from preview.shot.optics import Focus, Sensor
 
 if TYPE_CHECKING:
+    from meshes.answers import Answers
     from meshes.motion.result import Motion
     from meshes.spread import Spread
 
@@ -127,6 +129,7 @@ def plan(
     mood: str = "daylight",
     advance: Callable[[], None] = lambda: None,
     workers: Crew = ALONE,
+    answers: Answers | None = None,
 ) -> FilmPlan:
     """Work out the shots of a design, or five usual ones if it names none.
 
@@ -134,6 +137,7 @@ def plan(
     ----------
     advance : called :func:`steps` times.
     workers : processes that look for the thumbnail.
+    answers : on this design, where the best thumbnail is kept.
 
     Raises
     ------
@@ -149,7 +153,11 @@ def plan(
         shots.append(_shot(spread, motion, name, settings, gear))
         advance()
     if not listed:
-        shots.append(_thumbnail(spread, motion, gear, mood, advance, workers))
+        find = thumbnail.propose if answers is None else partial(thumbnail.proposed_once, answers)
+        best = find(
+            spread, motion, mood, count=1, aspect=gear.aspect, advance=advance, workers=workers
+        )[0]
+        shots.append(_thumbnail(spread, motion, gear, best))
     return FilmPlan(spread.design.title, gear, motion, tuple(shots))
 
 
@@ -249,18 +257,8 @@ def _points(scenes: list[Scene], about: frozenset[str] | None) -> np.ndarray:
     )
 
 
-def _thumbnail(
-    spread: Spread,
-    motion: Motion,
-    gear: Gear,
-    mood: str,
-    advance: Callable[[], None],
-    workers: Crew,
-) -> Shot:
+def _thumbnail(spread: Spread, motion: Motion, gear: Gear, best: thumbnail.Proposal) -> Shot:
     """The best thumbnail, taken with her lens."""
-    best = thumbnail.propose(
-        spread, motion, mood, count=1, aspect=gear.aspect, advance=advance, workers=workers
-    )[0]
     settings = ShotSettings.model_construct(
         from_opening=best.opening, to_opening=best.opening, seconds=1.0
     )
