@@ -27,13 +27,13 @@ KINDS: dict[str, str] = {
     "v-fold": V_FOLD,
     "tent": '[pieces.p]\nkind = "tent"\nat = 90\ndistance = 24\npanel = 44\nwidth = 30\n',
     "carrier": '[pieces.p]\nkind = "carrier"\nat = 90\ndistance = 50\nflap = 20\nwidth = 30\n',
-    "strap": '[pieces.p]\nkind = "strap"\nat = 60\ndistance = 50\npanels = [56, 56]\nwidth = 26\n',
+    "strap": '[pieces.p]\nkind = "strap"\nat = 60\ndistance = 40\npanels = [56, 56]\nwidth = 26\n',
     "box": '[pieces.p]\nkind = "box"\nat = 80\ndistance = 20\nheight = 24\nwidth = 44\n'
     'lid = "in"\n',
     "platform": '[pieces.p]\nkind = "platform"\nat = 86\ndistance = 20\nheight = 22\nwidth = 40\n'
     'outline = { shape = "ellipse", length = 70, width = 76, y = -35 }\n',
-    "stair": '[pieces.p]\nkind = "stair"\nat = 100\nreach = 60\nlength = 90\n'
-    "treads = [{ at = 10, length = 24, distance = 20 }, { at = 46, length = 30, distance = 28 }]\n",
+    "stair": '[pieces.p]\nkind = "stair"\nat = 100\nreach = 60\nlength = 130\n'
+    "treads = [{ at = 10, length = 24, distance = 20 }, { at = 70, length = 30, distance = 28 }]\n",
     "mouth": '[pieces.p]\nkind = "mouth"\nat = 100\nreach = 40\nlength = 70\ncut = 24\nupper = 20\n'
     'lower = 16\noutline = { shape = "ellipse", length = 70, width = 74, y = -31 }\n',
     "arm": V_FOLD.replace("pieces.p", "pieces.v")

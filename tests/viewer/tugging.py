@@ -219,6 +219,8 @@ def each_followed(page: Any, file: Path, most: float) -> Iterator[tuple[str, flo
     hold = take(file, part, point)
     for name, pull in one_of_each(hold).items():
         fingers, made = Fingers(page), page.evaluate("foldstage.made")
+        # A number that lets it open less far has closed the book meanwhile.
+        page.evaluate("(opening) => foldstage.open(opening)", OPENING)
         one = seen(page, hold.place + pull.way / 10) - seen(page, hold.place)
         far = MOST * 10 * float(np.linalg.norm(one))
         own, end = pulled(page, fingers, hold, pull, max(LEAST_PIXELS, min(most, far)))
