@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from preview.errors import UseError
 from preview.pattern import font
 from preview.pattern.drawing import Mark, Text, line, moved
 from preview.pattern.folds import sample_sign
@@ -26,6 +27,7 @@ from .sheets import DraftSheet
 MARGIN_MM, _BETWEEN_MM = 12.0, 6.0
 # Heights of a picture in half the width and in all of it. Our choice.
 _HIGH_MM, _BROAD_HIGH_MM = 66.0, 120.0
+_LEAST_MM = (140.0, 195.0)  # of a page, width and height; our choice
 _TITLE, _HEAD, _TEXT, _LEAD, _SMALL = 8.5, 3.9, 2.8, 3.9, 2.5  # our choice
 TOOLS = (
     "A sharp pencil and an eraser, a ruler with millimetres, a set square for right angles, a "
@@ -49,7 +51,18 @@ CAUTION = (
 
 
 def write_drafts(title: str, sheets: Sequence[DraftSheet], stock: Stock) -> bytes:
-    """The PDF of all drafting sheets of a design."""
+    """The PDF of all drafting sheets of a design.
+
+    Raises
+    ------
+    UseError
+        If the page is too small for a picture and its sentences.
+    """
+    if stock.width < _LEAST_MM[0] or stock.height < _LEAST_MM[1]:
+        raise UseError(
+            f"sheet {stock.name} is too small for drafting sheets; allowed: at least "
+            f"{_LEAST_MM[0]:g} × {_LEAST_MM[1]:g} mm; try --page A5"
+        )
     pages = [*_cover(title, sheets, stock)]
     for sheet in sheets:
         pages += _pages(sheet, stock)

@@ -46,6 +46,7 @@ def test_its_json_keeps_the_schema(call, design):
         (("--format", "draft", "-o", "out.svg"), "out.svg: drafting sheets are a PDF"),
         (("--screens", "shots"), "--screens shows how to draw; --format pdf prints"),
         (("--format", "draft", "--page", "A99"), "no sheet size 'A99'"),
+        (("--format", "draft", "--page", "100x150"), "allowed: at least 140 × 195 mm; try --page"),
         (("--format", "draft", "--screens", "arch.toml"), "arch.toml is a file"),
     ],
 )
