@@ -21,11 +21,18 @@ if TYPE_CHECKING:
     from meshes.spread import Spread
 
 
-def add_design(parser: argparse.ArgumentParser) -> None:
-    """DESIGN, and ``--set`` to change its values for this once."""
-    parser.add_argument(
-        "design", metavar="DESIGN", help="a design file (.toml), or the name of a shipped design"
-    )
+def add_design(parser: argparse.ArgumentParser, *, without: str = "") -> None:
+    """DESIGN, and ``--set`` to change its values for this once.
+
+    Parameters
+    ----------
+    without : what happens if it is left out; it must not be left out if that is empty.
+    """
+    about = "a design file (.toml), or the name of a shipped design"
+    if without:
+        parser.add_argument("design", metavar="DESIGN", nargs="?", help=f"{about}; {without}")
+    else:
+        parser.add_argument("design", metavar="DESIGN", help=about)
     parser.add_argument(
         "--set",
         dest="values",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import socket
 import webbrowser
 
 from preview.errors import UseError
@@ -21,7 +22,7 @@ from .terminal import Terminal
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
-    add_design(parser)
+    add_design(parser, without="left out, a page to begin one, or to open one seen lately")
     where = parser.add_mutually_exclusive_group()
     where.add_argument(
         "--save",
@@ -48,6 +49,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Show the spread."""
+    if not args.design:
+        if args.save or args.desktop or args.values:
+            raise UseError("which design? DESIGN may be left out only without --save and the like")
+        return _begin(args, terminal)
     if args.save:
         return _save(args, terminal)
     if args.desktop:
@@ -85,9 +90,37 @@ def _desktop(args: argparse.Namespace, terminal: Terminal) -> int:
     return 0 if whole_way else 1
 
 
-def _serve(args: argparse.Namespace, terminal: Terminal) -> int:
+def _begin(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Serve the first page, then the design that is chosen there."""
+    from preview.viewer.first import First
+
+    try:
+        server = First(terminal.path("."), args.port)
+    except OSError as error:
+        raise UseError(f"port {args.port} is taken; leave --port out for a free one") from error
+    terminal.show(server.address)
+    terminal.flush()
+    terminal.say("Choose what to begin with in the page; press Ctrl-C to end.")
+    if not args.no_browser:
+        webbrowser.open(server.address)
+    try:
+        server.serve_forever(poll_interval=0.2)
+    except KeyboardInterrupt:
+        terminal.say("")
+    if server.chosen is None:
+        server.server_close()
+        return 0
+    args.design, args.no_browser = str(server.chosen), True
+    terminal.say(terminal.name(server.chosen))
+    return _serve(args, terminal, server.socket)
+
+
+def _serve(
+    args: argparse.Namespace, terminal: Terminal, listening: socket.socket | None = None
+) -> int:
     from preview.viewer.desk import Desk
     from preview.viewer.follow import Follower
+    from preview.viewer.recent import remember
     from preview.viewer.server import Reply, Server
     from preview.viewer.watch import Watcher
 
@@ -100,11 +133,14 @@ def _serve(args: argparse.Namespace, terminal: Terminal) -> int:
     desk = Desk(path) if hers else None
     answers = {"/pull": Reply(follower.puller.answer), **(desk.answers() if desk else {})}
     try:
-        server = Server(watcher, args.port, answers, desk.news if desk else None)
+        server = Server(watcher, args.port, answers, desk.news if desk else None, listening)
     except OSError as error:
         raise UseError(f"port {args.port} is taken; leave --port out for a free one") from error
-    terminal.show(server.address)
-    terminal.flush()
+    if not is_shipped(path):
+        remember(path)
+    if listening is None:
+        terminal.show(server.address)
+        terminal.flush()
     terminal.say("The page follows the design file; press Ctrl-C to end.")
     if is_shipped(path):
         terminal.say(f"to make it yours: foldstage new my-{path.stem} --like {path.stem}")

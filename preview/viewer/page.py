@@ -17,7 +17,7 @@ from meshes.export import write_whole
 
 def assemble(scene: Mapping[str, Any]) -> str:
     """One self-contained HTML page for a scene (see :func:`preview.viewer.payload.payload`)."""
-    script, style = _source("bundle/viewer.js"), _source("source/viewer.css")
+    script, style = source("bundle/viewer.js"), source("source/viewer.css")
     parts = {
         "policy": f'<meta http-equiv="Content-Security-Policy" content="{policy("none")}">',
         "title": html.escape(scene["title"]),
@@ -25,7 +25,7 @@ def assemble(scene: Mapping[str, Any]) -> str:
         "scene": as_data(scene),
         "script": script,
     }
-    page = _source("source/page.html")
+    page = source("source/page.html")
     if scene["live"]:
         parts["policy"] = ""  # the server sends its own in the header
     # One pass, so that nothing in a design can stand for another part.
@@ -51,7 +51,7 @@ def policy(connect: str) -> str:
     ----------
     connect : where the script may ask for data: ``none`` or ``self``.
     """
-    script, style = (_hash(_source(name)) for name in ("bundle/viewer.js", "source/viewer.css"))
+    script, style = (_hash(source(name)) for name in ("bundle/viewer.js", "source/viewer.css"))
     return "; ".join(
         [
             "default-src 'none'",
@@ -72,7 +72,8 @@ def save(path: Path, scene: Mapping[str, Any]) -> None:
 
 
 @cache
-def _source(name: str) -> str:
+def source(name: str) -> str:
+    """The text of a file of the page, such as ``source/viewer.css``."""
     text = files("preview.viewer").joinpath(name).read_text(encoding="utf-8")
     if name.endswith(".js"):
         # What would end the script element, or hide its end, written so that it can't.

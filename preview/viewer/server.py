@@ -10,6 +10,7 @@ import contextlib
 import json
 import secrets
 import socket
+import threading
 import time
 from collections import deque
 from collections.abc import Callable, Mapping
@@ -47,14 +48,14 @@ class Reply:
     most: int = 16_000
 
 
-class Server(ThreadingHTTPServer):
-    """Serves one watched design on the loopback interface.
+class Loopback(ThreadingHTTPServer):
+    """A server on the loopback interface, with a secret that its page knows.
 
     Parameters
     ----------
     port : 0 lets the system choose a free one.
-    answers : what answers the page, by address.
-    desk : what pages must know of the changes that they make; left out, they make none.
+    handler : answers its requests.
+    listening : an address that is listened at already, to go on with.
 
     Raises
     ------
@@ -68,17 +69,18 @@ class Server(ThreadingHTTPServer):
 
     def __init__(
         self,
-        watcher: Watcher,
-        port: int = 0,
-        answers: Mapping[str, Reply] | None = None,
-        desk: Callable[[], Mapping[str, Any]] | None = None,
+        port: int,
+        handler: type[BaseHTTPRequestHandler],
+        listening: socket.socket | None = None,
     ) -> None:
-        self.watcher = watcher
-        self.answers = dict(answers or {})
-        self._desk = desk
         self.secret = secrets.token_urlsafe(24)
         self._asked: deque[float] = deque(maxlen=MOST_A_SECOND)
-        super().__init__(("127.0.0.1", port), Handler)
+        super().__init__(("127.0.0.1", port), handler, bind_and_activate=listening is None)
+        if listening is not None:
+            self.socket.close()
+            self.socket = listening
+            self.server_address = listening.getsockname()
+            self.server_name, self.server_port = "localhost", self.server_address[1]
 
     @property
     def address(self) -> str:
@@ -95,10 +97,9 @@ class Server(ThreadingHTTPServer):
         hosts = ("127.0.0.1", "localhost", "[::1]")
         return frozenset(f"{host}:{self.server_port}" for host in hosts)
 
-    def told(self, state: State) -> dict[str, Any]:
-        """What pages are told at every change; the scene they fetch then."""
-        found = {"version": state.version, "mistake": state.mistake}
-        return found if self._desk is None else {**found, "desk": dict(self._desk())}
+    def make_room(self) -> None:
+        """Stop serving, from one of its own requests; who asks meanwhile waits for the next."""
+        threading.Thread(target=self.shutdown, daemon=True).start()
 
     def too_much(self) -> bool:
         """Whether more is asked within a second than a page ever does; counts this request."""
@@ -112,6 +113,35 @@ class Server(ThreadingHTTPServer):
         """A browser that hangs up is no error worth a traceback."""
 
 
+class Server(Loopback):
+    """Serves one watched design.
+
+    Parameters
+    ----------
+    port, listening : see :class:`Loopback`.
+    answers : what answers the page, by address.
+    desk : what pages must know of the changes that they make; left out, they make none.
+    """
+
+    def __init__(
+        self,
+        watcher: Watcher,
+        port: int = 0,
+        answers: Mapping[str, Reply] | None = None,
+        desk: Callable[[], Mapping[str, Any]] | None = None,
+        listening: socket.socket | None = None,
+    ) -> None:
+        self.watcher = watcher
+        self.answers = dict(answers or {})
+        self._desk = desk
+        super().__init__(port, Handler, listening)
+
+    def told(self, state: State) -> dict[str, Any]:
+        """What pages are told at every change; the scene they fetch then."""
+        found = {"version": state.version, "mistake": state.mistake}
+        return found if self._desk is None else {**found, "desk": dict(self._desk())}
+
+
 class Handler(BaseHTTPRequestHandler):
     """Answers GET and HEAD for the page, its scene and its events, and what the page itself asks.
 
@@ -121,6 +151,7 @@ class Handler(BaseHTTPRequestHandler):
     server: Server
     server_version = "foldstage"
     sys_version = ""
+    referrer = "no-referrer"
     protocol_version = "HTTP/1.1"
     timeout = 30
 
@@ -253,15 +284,18 @@ class Handler(BaseHTTPRequestHandler):
         if body:
             self.wfile.write(data)
 
+    def _policy(self) -> str:
+        return policy("self")
+
     def _headers(self, kind: str) -> None:
         """Headers of every answer: nothing is kept, guessed, framed or lent to other sites."""
         for name, value in {
             "Content-Type": f"{kind}; charset=utf-8",
             "Cache-Control": "no-store",
-            "Content-Security-Policy": f"{policy('self')}; frame-ancestors 'none'",
+            "Content-Security-Policy": f"{self._policy()}; frame-ancestors 'none'",
             "Cross-Origin-Opener-Policy": "same-origin",
             "Cross-Origin-Resource-Policy": "same-origin",
-            "Referrer-Policy": "no-referrer",
+            "Referrer-Policy": self.referrer,
             "X-Content-Type-Options": "nosniff",
             "X-Frame-Options": "DENY",
         }.items():
