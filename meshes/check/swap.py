@@ -51,7 +51,7 @@ def swaps(pairs: FacetPairs, near: Near) -> list[Swap]:
             for k, pose in ((at, before), (at + 1, after)):
                 if (*pair, k) not in known:
                     one = Pose(pose.rotation[row], pose.translation[row])
-                    known[*pair, k] = _order(pairs, *pair, one)
+                    known[*pair, k] = order_of(pairs, *pair, one)
                 orders.append(known[*pair, k])
                 if not orders[0]:
                     break
@@ -115,7 +115,7 @@ def _pose_at(pairs: FacetPairs, pair: tuple[int, int], opening: float) -> Pose:
 
 
 def _order_at(pairs: FacetPairs, pair: tuple[int, int], opening: float) -> int:
-    return _order(pairs, *pair, _pose_at(pairs, pair, opening))
+    return order_of(pairs, *pair, _pose_at(pairs, pair, opening))
 
 
 def _overlap(pairs: FacetPairs, first: int, second: int, pose: Pose) -> shapely.Geometry:
@@ -125,7 +125,7 @@ def _overlap(pairs: FacetPairs, first: int, second: int, pose: Pose) -> shapely.
     return shadow.intersection(pairs.facets.polygons[second])
 
 
-def _order(pairs: FacetPairs, first: int, second: int, pose: Pose) -> int:
+def order_of(pairs: FacetPairs, first: int, second: int, pose: Pose) -> int:
     """+1 if the first facet lies over the second wherever they overlap, -1 under it, or 0."""
     area = _overlap(pairs, first, second, pose)
     if area.area <= _SHARED_MM2:

@@ -91,6 +91,7 @@ def _seen(table: WorkTable, move: CourseMove) -> np.ndarray:
         rows = [k for k in {*mine, *hosts} if there[k]]
         found.append(points(figures, rows, pose))
     every = np.concatenate(found)
+    every = np.concatenate([every, _standing_there(table, move, every)])
     low, high = every.min(axis=0), every.max(axis=0)
     middle, half = (low + high) / 2, (high - low) / 2 + _ROOM_MM
     half[:2] = np.maximum(half[:2], _LEAST_MM / 2)
@@ -98,6 +99,17 @@ def _seen(table: WorkTable, move: CourseMove) -> np.ndarray:
     box = middle + corners * half
     box[:, 2] = np.clip(box[:, 2], low[2], high[2])
     return np.concatenate([every, box])
+
+
+def _standing_there(table: WorkTable, move: CourseMove, every: np.ndarray) -> np.ndarray:
+    """Corners of paper that stands where something moves, shape (n, 3), mm."""
+    pose, there, _ = table.pose(move, 1.0)
+    rows = [k for k in np.flatnonzero(there).tolist() if k > 1]
+    if not rows:
+        return every[:0]
+    corners = points(table.figures, rows, pose)
+    low, high = every.min(axis=0)[:2], every.max(axis=0)[:2]
+    return corners[((corners[:, :2] >= low) & (corners[:, :2] <= high)).all(axis=1)]
 
 
 def _in_notebook(move: CourseMove) -> bool:

@@ -9,7 +9,7 @@ import numpy as np
 from meshes.check.chord import chords
 from meshes.check.limits import Limits
 from meshes.check.poses import Pose, poses_of
-from meshes.check.swap import swaps
+from meshes.check.swap import Swap, order_of, swaps
 from meshes.check.sweep import Contact, FacetPairs, near_pairs, sweep, worst
 from meshes.motion.result import Motion
 
@@ -98,8 +98,11 @@ def meetings(
             push, at = max(zip(pushes, ats.tolist(), strict=True))
         if push > _allowed():
             found.append(Meeting(*names, push, within[0] + (within[1] - within[0]) * at / np.pi))
+    step = (within[1] - within[0]) / (count - 1)
     for swap in swaps(pairs, near):
         share = within[0] + (within[1] - within[0]) * swap.opening / np.pi
+        if not _changes_sides(table, move, pairs, swap, (share - step, share + step)):
+            continue
         names = facets.ids[swap.first], facets.ids[swap.second]
         found.append(Meeting(*names, float(np.sqrt(swap.area.area)), share))
     return sorted(found, key=lambda one: -one.push)
@@ -113,6 +116,22 @@ def _push_at(table: WorkTable, move: CourseMove, contact: Contact, share: float)
     )
     found = chords(table.figures.facets, contact.first, contact.second, one.seen_from(two))
     return max((chord.push for chord in found), default=0.0)
+
+
+def _changes_sides(
+    table: WorkTable,
+    move: CourseMove,
+    pairs: FacetPairs,
+    swap: Swap,
+    shares: tuple[float, float],
+) -> bool:
+    """Whether two parts lie the other way round a little later than a little before."""
+    orders = []
+    for share in np.clip(shares, 0.0, 1.0):
+        pose, _, _ = table.pose(move, float(share))
+        one, two = (Pose(pose.rotation[k], pose.translation[k]) for k in (swap.first, swap.second))
+        orders.append(order_of(pairs, swap.first, swap.second, one.seen_from(two)))
+    return orders[0] * orders[1] < 0
 
 
 # Shallower meetings are looked at again, at so many moments; mm. Our choice.

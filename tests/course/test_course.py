@@ -10,8 +10,11 @@ import numpy as np
 
 from meshes.check.poses import Pose
 from meshes.motion.result import Motion
+from preview.course.course import course_of
 from preview.course.figures import points
 from preview.course.proof import meetings
+from tests.building.random_builds import PAGE
+from tests.building.specimens import solved
 from tests.check.triangles import DEEP_MM, judge
 
 SHARES = np.linspace(0.0, 1.0, 9)
@@ -152,6 +155,19 @@ def test_paper_that_passes_flat_through_other_paper_is_found(crate):
     wrong = replace(carry, tracks=tuple(under if t is track else t for t in carry.tracks))
     met = meetings(crate.table, wrong)
     assert {"table"} & {one.second for one in met}
+
+
+def test_pieces_that_land_one_after_the_other_are_clear_of_what_they_land_on(tmp_path):
+    """They stop between two poses that are looked at; joined poses then swing a hair too far."""
+    dots = (
+        f'[pieces.dot-{k}]\nkind = "flat"\non = "page.left"\nx = {x}\ny = 60\n'
+        'outline = { shape = "ellipse", length = 30, width = 22 }\n'
+        for k, x in enumerate((-30, -65, -100))
+    )
+    found, _, steps = solved(PAGE + "".join(dots), tmp_path)
+    (step,) = course_of(found, steps).steps
+    assert step.step.action == "stick"
+    assert not step.met
 
 
 def test_paper_is_told_from_table_and_notebook(crate):
