@@ -43,6 +43,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--findings", action="store_true", help="show what the check found in the saved page too"
     )
     parser.add_argument(
+        "--course",
+        action="store_true",
+        help="let the saved page play how the spread is built (planning takes a while)",
+    )
+    parser.add_argument(
         "--no-browser", action="store_true", help="print the address and open no browser"
     )
 
@@ -72,6 +77,11 @@ def _save(args: argparse.Namespace, terminal: Terminal) -> int:
     scene = to_send(spread, motion, memory)
     if args.findings:
         scene |= {"findings": check_findings(check_report(spread, motion)), "checked": True}
+    if args.course:
+        from preview.viewer.course import built
+
+        with terminal.busy("planning steps"):
+            scene |= {"course": built(spread)}
     path = terminal.path(args.save)
     save(path, scene)
     terminal.show(f"{terminal.name(path)} ({file_size(path)})")

@@ -52,6 +52,7 @@ def _details(spread: Spread, motion: Motion, memory: Memory, curing: bool) -> It
 
     from .build_steps import building_steps
     from .byhand import packed, wedges_of
+    from .course import built
     from .payload import check_findings, check_report, film_cameras, poster
 
     wedges = [packed(wedge) for wedge in wedges_of(spread, motion, memory)]
@@ -61,13 +62,13 @@ def _details(spread: Spread, motion: Motion, memory: Memory, curing: bool) -> It
     report = check_report(spread, motion, case)
     yield {"findings": check_findings(report), "checked": True}
     yield poster(spread, motion)
-    if not curing:
-        return
-    if any(finding.severity != "note" for finding in report.findings):
-        # The file may have changed meanwhile; then another process is at it already.
-        with suppress(DesignError, OSError):
-            report = check.cured(spread, case, report, spread.design.check, {})
-    yield {"findings": check_findings(report), "cured": True}
+    if curing:
+        if any(finding.severity != "note" for finding in report.findings):
+            # The file may have changed meanwhile; then another process is at it already.
+            with suppress(DesignError, OSError):
+                report = check.cured(spread, case, report, spread.design.check, {})
+        yield {"findings": check_findings(report), "cured": True}
+    yield {"course": built(spread)}
 
 
 class Aside:

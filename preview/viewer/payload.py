@@ -22,6 +22,7 @@ from preview.shot.mood import MOODS, Mood
 
 from .build_steps import building_steps
 from .byhand import Wedge, hands, least_deg, packed, wedges_of
+from .course import numbered
 
 Json = dict[str, Any]
 
@@ -63,6 +64,7 @@ def quick_payload(spread: Spread, motion: Motion, memory: Memory | None = None) 
 def _scene(spread: Spread, motion: Motion, wedges: Sequence[Wedge]) -> Json:
     linkage = spread.linkage
     sheets = {id(sheet): k for k, sheet in enumerate(spread.sheets)}
+    numbers = numbered(linkage)
     return {
         "title": spread.design.title or spread.design.file,
         "book": _book(spread),
@@ -70,12 +72,13 @@ def _scene(spread: Spread, motion: Motion, wedges: Sequence[Wedge]) -> Json:
         "hands": hands(linkage),
         "least": least_deg(),
         "pieces": _pieces(linkage),
-        "bodies": [_body(body, sheets) for body in linkage.bodies],
+        "bodies": [_body(body, sheets, numbers) for body in linkage.bodies],
         "folds": [{"name": hinge.name, "piece": hinge.piece} for hinge in linkage.hinges],
         "findings": motion_findings(linkage, motion),
         "checked": False,
         "cured": False,
         "steps": None,
+        "course": None,
         "cameras": [],
         "views": [_view(VIEWS[name]) for name in _BUTTONS],
         "moods": [_mood(mood) for mood in MOODS.values()],
@@ -219,10 +222,13 @@ def _pieces(linkage: Linkage) -> list[Json]:
     return [{"name": name, "colour": colour} for name, colour in colours.items()]
 
 
-def _body(body: Body, sheets: Mapping[int, int]) -> Json:
+def _body(body: Body, sheets: Mapping[int, int], numbers: Mapping[str, int]) -> Json:
     return {
         "name": body.name,
-        "facets": [_facet(part, sheets[id(part.sheet)]) for part in body.parts],
+        "facets": [
+            {**_facet(part, sheets[id(part.sheet)]), "number": numbers[part.id]}
+            for part in body.parts
+        ],
         "corners": np.round(box(body), 2).tolist(),
     }
 

@@ -197,7 +197,7 @@ export function checkCard({ findings, checked, trouble }, choose, edit = null) {
 }
 
 /** @param steps title and text each; null while they are being worked out. */
-export function buildCard(steps, choose, leave) {
+export function buildCard(steps, choose, leave, play) {
   const list = element("ol", { class: "steps" });
   (steps ?? []).forEach(({ title, text }, k) => {
     const words = element("span", {}, element("span", {}, title), element("span", { class: "how", hidden: "" }, text));
@@ -216,6 +216,7 @@ export function buildCard(steps, choose, leave) {
       { class: "buttons walk" },
       button("step-back", "Back", () => choose("back")),
       button("step-next", "Next step", () => choose("next")),
+      button("step-play", "Play steps", play),
       button("step-leave", "Whole spread", leave),
     ),
     list,

@@ -34,6 +34,7 @@ const KEYS = [
   ["+ −", "zoom in and out (on the picture)"],
   ["1 2 3", "reader, overhead, low (on the picture)"],
   ["arrows", "move the chosen piece by one millimetre (while you shape the paper)"],
+  [", .", "a step of the building back and on"],
   ["Ctrl + Z", "undo the last step (with Shift: make it again)"],
   ["?", "this list"],
 ];
@@ -72,6 +73,7 @@ class Page {
     this.tabs = new Tabs(document.querySelector(".tabs"), document.querySelector(".cards"));
     this.viewer.listeners.push(() => this.showMarkedFolds());
     this.viewer.listeners.push(() => this.showHands());
+    this.viewer.stepped = () => this.showStates();
     this.fill();
     this.wire();
     this.start();
@@ -121,7 +123,7 @@ class Page {
         }),
       },
       ...checks,
-      { id: "build", label: "Build", card: buildCard(data.steps, (to) => this.build(to), () => this.leaveBuild()) },
+      { id: "build", label: "Build", card: buildCard(data.steps, (to) => this.build(to), () => this.leaveBuild(), () => this.playBuild()) },
       { id: "photo", label: "Picture", card: this.pictureCard() },
     ]);
     this.showStates();
@@ -261,7 +263,10 @@ class Page {
       if (current) step.scrollIntoView({ block: "nearest" });
     }
     this.values.show();
+    this.showCaption();
     const last = (this.data.steps?.length ?? 0) - 1;
+    byId("step-play").hidden = !this.viewer.course;
+    byId("step-play").textContent = this.viewer.going ? "Pause steps" : "Play steps";
     byId("step-leave").disabled = built == null;
     byId("step-back").disabled = built == null || built === 0;
     byId("step-next").disabled = last < 0 || built === last;
@@ -298,10 +303,33 @@ class Page {
   build(to) {
     const now = this.viewer.built ?? -1;
     const next = { back: now - 1, next: now + 1 }[to] ?? to;
+    if (!this.data.steps?.[next]) return;
     this.viewer.build(next);
     this.showStates();
     const { title, text } = this.data.steps[next];
     this.say(`Step ${next + 1}: ${title}. ${text}`);
+  }
+
+  /** The number and the title of the step that is shown, under the picture. */
+  showCaption() {
+    const { built } = this.viewer;
+    const caption = byId("caption");
+    caption.hidden = built == null || !this.viewer.course;
+    if (caption.hidden) return;
+    const { title } = this.data.steps[built];
+    const { advice } = this.data.course[built];
+    caption.replaceChildren(
+      element("b", {}, `${built + 1} of ${this.data.steps.length}`),
+      ` ${title}`,
+      ...(advice ? [element("span", {}, advice)] : []),
+    );
+  }
+
+  /** Play the building, step after step, or stop. */
+  playBuild() {
+    this.viewer.go(!this.viewer.going);
+    this.showStates();
+    this.say(this.viewer.going ? "The steps are played" : "The steps stand still");
   }
 
   leaveBuild() {
@@ -459,7 +487,8 @@ class Page {
   }
 
   choosing({ key }, place) {
-    if (key === " ") return () => this.toggle();
+    if (key === " ") return () => (this.viewer.stage.built ? this.playBuild() : this.toggle());
+    if (key === "," || key === ".") return () => this.build(key === "," ? "back" : "next");
     if (key === "?" && place !== "page") return () => byId("help").showModal();
     return null;
   }
@@ -582,6 +611,17 @@ window.foldstage = {
   frames: () => page.viewer.frames,
   view: () => page.viewer.views.pose,
   picture: () => page.savePicture(),
+  /** Show a step of the building, from 0, as it stands after a share of its time. */
+  stand: (step, share) => {
+    page.viewer.stand(step, share);
+    page.showStates();
+  },
+  /** Where all facets are that are seen, by number: column-major 4 × 4 matrices in the scene, mm. */
+  facets: () => page.viewer.stage.facets(),
+  /** Whether a step of the building moves, or all of them one after the other. */
+  get walking() {
+    return Boolean(page.viewer.walking);
+  },
   record: (length) => page.record(length),
   /** Names of the pieces of which something is to be seen. */
   seen: () => page.viewer.stage.seen,

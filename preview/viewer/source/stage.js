@@ -44,6 +44,7 @@ export class Stage {
     this.pieces = new Map();
     this.bodies = [];
     this.onTable = null;
+    this.built = null;
     this.stressed = new Set();
     this.away = new Map();
     this.pulled = new Map();
@@ -134,8 +135,7 @@ export class Stage {
     const group = { name: body.name, text, papers, meshes: [] };
     const bundles = new Map();
     for (const facet of body.facets) {
-      if (!bundles.has(facet.sheet)) bundles.set(facet.sheet, []);
-      bundles.get(facet.sheet).push(facet);
+      bundles.set(facet.number, [facet]); // while it is built, each has a place of its own
     }
     for (const facets of bundles.values()) {
       for (const mesh of this.newMeshes(facets)) this.put(mesh, facets[0], b, group);
@@ -143,9 +143,9 @@ export class Stage {
     return group;
   }
 
-  put(mesh, { piece, sheet }, b, group) {
+  put(mesh, { piece, sheet, number }, b, group) {
     mesh.matrixAutoUpdate = false;
-    mesh.userData = { ...mesh.userData, piece, sheet, body: b };
+    mesh.userData = { ...mesh.userData, piece, sheet, number, body: b };
     group.meshes.push(mesh);
     this.root.add(mesh);
   }
@@ -189,9 +189,10 @@ export class Stage {
 
   refresh() {
     for (const mesh of this.meshes) {
-      const { piece, sheet, lines } = mesh.userData;
+      const { piece, sheet, number, lines } = mesh.userData;
       const { shown, marked } = this.pieces.get(piece);
-      mesh.visible = shown && (!this.onTable || this.onTable.has(sheet));
+      const there = this.built ? this.built.posed.has(number) || this.built.book.has(sheet) : !this.onTable || this.onTable.has(sheet);
+      mesh.visible = shown && there;
       if (lines) lines.visible = marked || this.stressed.has(sheet);
     }
     for (const piece of this.pieces.values()) piece.paper.emissive.copy(MARK).multiplyScalar(piece.marked ? 0.16 : 0);
@@ -202,9 +203,12 @@ export class Stage {
     this.opening = this.motion.clamp(opening);
     const matrices = this.motion.turn(this.opening);
     for (const [b, matrix] of this.pulled) matrices[b].copy(matrix);
+    const lowered = new Matrix4().makeTranslation(0, 0, -this.book.lift(this.opening));
     for (const mesh of this.meshes) {
-      const { body, sheet } = mesh.userData;
-      mesh.matrix.copy(matrices[body]);
+      const { body, sheet, number } = mesh.userData;
+      const placed = this.built?.posed.get(number);
+      if (placed) mesh.matrix.copy(placed).premultiply(lowered);
+      else mesh.matrix.copy(matrices[body]);
       const away = this.away.get(sheet);
       if (away) mesh.matrix.premultiply(away);
       mesh.matrixWorldNeedsUpdate = true;
@@ -277,6 +281,13 @@ export class Stage {
     this.stressed = stressed;
     this.away.clear();
     this.refresh();
+  }
+
+  /** Show a moment of the building (see Course.at), or nothing of the kind (null). */
+  place(moment) {
+    const anew = moment?.move !== this.built?.move;
+    this.built = moment;
+    if (anew) this.refresh();
   }
 
   /** Hold sheets off their place, by shares of the size of the page to the right, up and out. */
@@ -373,6 +384,13 @@ export class Stage {
       });
     }
     return points;
+  }
+
+  /** Facets that are seen, by number: where they are in the scene, column-major, mm. */
+  facets() {
+    this.root.updateMatrixWorld(true);
+    const seen = this.meshes.filter((mesh) => mesh.visible && mesh.userData.number !== undefined);
+    return Object.fromEntries(seen.map((mesh) => [mesh.userData.number, mesh.matrixWorld.elements.slice()]));
   }
 
   /** Poses as they stand in the scene: body name to a column-major 4 × 4 matrix, mm, unlifted. */

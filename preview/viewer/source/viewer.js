@@ -2,6 +2,7 @@
 import { Vector3 } from "three";
 
 import { bench } from "./bench.js";
+import { Course } from "./course.js";
 import { savePicture, Clip } from "./capture.js";
 import { Dial } from "./dial.js";
 import { Stage } from "./stage.js";
@@ -12,6 +13,7 @@ const STANDING_DEG = 146; // like the published pictures: open, and everything s
 const CYCLE_MS = 7000;
 const FLIGHT_MS = 1100;
 const PRESS_MS = 2600;
+const STEP_MS = 5000; // of the building, where it is played
 // Where frames come slowly, a building step is shown in slow motion: no more of it is skipped.
 const MOST_SHARE = 0.1;
 const PRESS_DEG = 25; // how far the book is closed to press glue, enough to see what happens
@@ -60,6 +62,11 @@ export class Viewer {
     this.dial.setLimits(this.limits);
     this.furnish();
     this.light();
+    if (!this.course) {
+      this.walking = null;
+      this.going = false;
+      this.stage.place(null);
+    }
     this.setOpening(this.opening);
     if (this.built != null && JSON.stringify(data.steps) !== before) this.lay(data.steps?.[this.built] ? this.built : null);
   }
@@ -92,6 +99,7 @@ export class Viewer {
   /** The reader chooses an opening: stop what moves by itself. */
   choose(opening) {
     this.pause();
+    if (this.stage.built) this.leaveCourse();
     byId("hint").hidden = true;
     this.setOpening(opening);
   }
@@ -145,7 +153,7 @@ export class Viewer {
 
   step(now) {
     this.requested = null;
-    const moving = [this.views.update(now), this.advance(now), this.fly(now)].some(Boolean);
+    const moving = [this.views.update(now), this.advance(now), this.fly(now), this.advanceWalk(now)].some(Boolean);
     this.studio.draw(this.views.camera, moving, now);
     this.overlay();
     this.clip?.copy();
@@ -305,6 +313,11 @@ export class Viewer {
 
   /** Show a step of the building order (null: the finished spread), its pieces flying in. */
   build(number) {
+    this.going = false;
+    if (number !== null && this.course) {
+      this.walk(number);
+      return;
+    }
     const moving = this.lay(number);
     this.choose(this.stage.motion.clamp(STANDING_DEG));
     if (number === null || this.calm.matches) return;
@@ -316,10 +329,87 @@ export class Viewer {
     this.request();
   }
 
+  /** How the spread is built as motion, if the page knows it. */
+  get course() {
+    const { course, steps } = this.stage.data;
+    if (!course?.length || course.length !== steps?.length) return null;
+    if (this.known?.steps !== course) this.known = new Course(course);
+    return this.known;
+  }
+
+  /** Play a step as motion: paper is folded, carried to its place and glued. */
+  walk(number) {
+    this.pause();
+    this.lay(number);
+    this.stage.lay(null);
+    const share = this.calm.matches ? 1 : 0;
+    this.walking = { number, share, since: performance.now() };
+    this.lookAt(number);
+    this.showWalk();
+    this.request();
+  }
+
+  /** Have all that a step is about in the picture. */
+  lookAt(number) {
+    const [x0, y0, z0, x1, y1, z1] = this.course.steps[number].box;
+    this.views.look([x0, x1].flatMap((x) => [y0, y1].flatMap((y) => [z0, z1].map((z) => new Vector3(x, y, z)))));
+  }
+
+  /** Show a step as it stands after a share of its time. */
+  stand(number, share) {
+    this.pause();
+    this.lay(number);
+    this.stage.lay(null);
+    this.walking = { number, share };
+    this.lookAt(number);
+    this.showWalk();
+    this.walking = null;
+  }
+
+  /** Show the moment that the step has come to. */
+  showWalk() {
+    const { number, share } = this.walking;
+    const moment = this.course.at(number, share);
+    this.stage.place(moment);
+    this.setOpening(moment.opening);
+  }
+
+  /** Play on from the step that is shown, step after step, or stop. */
+  go(on) {
+    this.going = on;
+    if (!on) this.walking = null;
+    else if (!this.walking) this.walk(this.built ?? 0);
+    this.going = on;
+    this.request();
+  }
+
+  /** The reader takes over: the step is shown as it stands, and opens and closes. */
+  leaveCourse() {
+    this.walking = null;
+    this.going = false;
+    this.stage.place(null);
+    if (this.built != null) this.lay(this.built);
+    for (const listener of this.listeners) listener();
+  }
+
+  advanceWalk(now) {
+    if (!this.walking) return false;
+    const share = advanced(this.walking, now, STEP_MS);
+    this.showWalk();
+    if (share < 1) return true;
+    const next = this.walking.number + 1;
+    this.walking = null;
+    if (this.going && next < this.course.steps.length) this.walk(next);
+    else this.going = false;
+    this.stepped?.();
+    return this.walking !== null;
+  }
+
   /** Lay out what is there after a step, without motion; returns the sheets that it brings. */
   lay(number) {
     this.built = number;
-    this.flight = this.pressing = null;
+    this.flight = this.pressing = this.walking = null;
+    this.stage.place(null);
     if (number === null) {
       this.stage.lay(null);
     } else {

@@ -6,6 +6,8 @@ const RADIANS = Math.PI / 180;
 // A long lens, as product photographers use: it keeps uprights upright.
 const FIELD = 27;
 const TRAVEL_MS = 700;
+// Building is looked at from so high at least.
+const LOOK_DEG = 32;
 // Ends of the zoom, by the distance from which all is seen.
 const NEAREST = 0.12;
 const FARTHEST = 2.5;
@@ -133,6 +135,17 @@ export class Views {
     const start = { eye: this.camera.position.clone(), target: this.controls.target.clone() };
     this.journey = { start, end, since: null };
     this.changed();
+  }
+
+  /** Travel to where points (mm) are all in the picture, from the side where the camera is. */
+  look(points) {
+    const all = this.points;
+    this.points = points;
+    const pose = polar(this.camera.position.clone().sub(this.controls.target));
+    const azimuth = pose.azimuth / RADIANS + 90;
+    const end = this.framing({ azimuth, elevation: Math.max(pose.elevation / RADIANS, LOOK_DEG) });
+    this.points = all;
+    this.go(end);
   }
 
   /** Look closely at a point from where the camera is. */
