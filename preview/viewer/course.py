@@ -75,7 +75,8 @@ def _move(table: WorkTable, move: CourseMove) -> Json:
     busy = sum(not track.stays for track in move.tracks)
     turns = move.openings[0] != move.openings[1]
     count = min(_KEYS + _MORE * max(busy - 1, 0), _MOST) if busy else (17 if turns else 2)
-    count = max(count, 17) if turns else count
+    # Half way there is a key, where the ease of the hand is steepest.
+    count = (max(count, 17) if turns else count) | 1 if busy or turns else count
     posed = [table.pose(move, float(share))[0] for share in np.linspace(0.0, 1.0, count)]
     openings = [move.opening(float(share)) for share in np.linspace(0.0, 1.0, count)]
     moving = moving_parts(figures, move).tolist()

@@ -448,7 +448,9 @@ class Page {
   key(event) {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
     const place = event.target === byId("dial") ? "dial" : event.target === byId("picture") ? "picture" : "page";
-    if (place === "page" && event.target !== document.body) return;
+    // A step on and back from wherever nothing is typed: mostly from the buttons of the steps.
+    const steps = (event.key === "," || event.key === ".") && !event.target.closest("input, select, textarea");
+    if (place === "page" && event.target !== document.body && !steps) return;
     const act = this.turning(event, place) ?? this.nudging(event, place) ?? this.opening(event, place) ?? this.choosing(event, place);
     if (!act) return;
     event.preventDefault();
