@@ -280,12 +280,18 @@ def _span(stroke: PenStroke) -> tuple[float, float]:
 
 
 def _centred(ground: PictureGround, words: str, at: np.ndarray, size: float, bold: bool) -> None:
-    """Words about a point, or a little above or below it."""
+    """Words about a point, or a little above or below it.
+
+    Letters, which are bold, always; the name of a side only where it does not lie on a line.
+    """
     x, y = ground.at(at)
     low = float(y) + size * font.CAPITAL / 2
     ground.write(
-        Text(float(x), low + off, font.printable(words), size, "middle", bold=bold, grey=0.2)
-        for off in (0.0, 2.6, -2.6, 5.2, -5.2)
+        (
+            Text(float(x), low + off, font.printable(words), size, "middle", bold=bold, grey=0.2)
+            for off in (0.0, 2.6, -2.6, 5.2, -5.2, 7.8, -7.8)
+        ),
+        clear=not bold,
     )
 
 

@@ -122,10 +122,14 @@ class PictureGround:
         """Whether a point of the page lies in the frame."""
         return self.frame is None or bool(self.frame.buffer(0.01).covers(shapely.Point(at)))
 
-    def write(self, tried: Iterable[Text]) -> Text | None:
+    def write(self, tried: Iterable[Text], clear: bool = False) -> Text | None:
         """Write the first of some texts that is clear of all lines, else of all other texts.
 
         None if each of them would lie on another text or leave the picture.
+
+        Parameters
+        ----------
+        clear : rather none than one that lies on a line.
         """
         full = shapely.union_all(self.taken)
         drawn = shapely.union_all(self.lines)
@@ -139,6 +143,8 @@ class PictureGround:
                 best, least = text, crossed
             if least < 1e-9:
                 break
+        if clear and least > 1e-9:
+            return None
         if best is not None:
             self.marks.append(best)
             self.taken.append(area_of(best))

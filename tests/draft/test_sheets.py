@@ -175,6 +175,19 @@ def test_scales_are_usual_ones(sheets):
     assert {figure.scale for _, _, figure in figures(sheets)} <= set(SCALES)
 
 
+def test_names_of_sides_lie_on_no_line(sheets):
+    named = 0
+    for sheet in sheets:
+        box = PictureBox(10.0, 10.0, 180.0, 180.0)
+        figure = sheet.drawing.finished(box, FigureLook(scales=(1.0,)), sheet.sides)
+        kinds = ("cut", "valley", "mountain")
+        lines = [m.points for m in figure.marks if isinstance(m, PenStroke) and m.role in kinds]
+        for text in [mark for mark in figure.marks if isinstance(mark, Text)]:
+            assert area_of(text).disjoint(shapely.MultiLineString(lines))
+            named += 1
+    assert named > 10
+
+
 def test_how_many_are_cut_is_said(sheets):
     wanted = {sheet.title: sheet.wanted for sheet in sheets}
     assert wanted["house"].startswith("Cut this once, of card")
