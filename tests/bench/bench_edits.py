@@ -34,6 +34,7 @@ def main() -> None:
             wrong += bad
             for line in bad:
                 print("WRONG", names[number % len(names)], number, line, flush=True)
+            print(f"{told.total()} edits, {len(wrong)} wrong", flush=True)
     for kind in sorted(told):
         print(f"{kind:20} {told[kind]:6}")
     spent = time.process_time() - start
