@@ -43,7 +43,7 @@ def main() -> None:
                     offs = [f"{name} {off:+.2f}" for name, off in each_followed(page, file, PIXELS)]
                     print(", ".join(offs))
                 except Exception as error:  # the other kinds are told as well
-                    print(f"{type(error).__name__}: {str(error).splitlines()[0]}")
+                    print(f"{type(error).__name__}: {str(error).partition(chr(10))[0]}")
                     page.reload()
                     page.click("#shape")
         browser.close()
