@@ -135,7 +135,7 @@ def turn_the_view(page: Any, file: Path, point: np.ndarray) -> None:
 def test_a_mouse_pulls_the_tip_of_a_leaf_only_where_it_may(
     open_page: Any, address: str, file: Path
 ) -> None:
-    page = open_page(f"{address}#opening=110&draft")
+    page = open_page(f"{address}#opening=110&draft", height=640)
     turn_the_view(page, file, seen(page, tip(file).place))
     page.click("#shape")
     turn_the_view(page, file, np.array([60.0, 300.0]))
@@ -145,7 +145,7 @@ def test_a_mouse_pulls_the_tip_of_a_leaf_only_where_it_may(
 
 
 def test_a_finger_pulls_the_tip_of_a_leaf(open_page: Any, address: str, file: Path) -> None:
-    page = open_page(f"{address}#opening=110&draft", has_touch=True)
+    page = open_page(f"{address}#opening=110&draft", height=640, has_touch=True)
     page.click("#shape")
     pull_the_tip(page, file, touch=True)
 
