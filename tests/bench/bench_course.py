@@ -1,0 +1,69 @@
+"""How many steps of building courses meet nothing: the shipped designs and random ones.
+
+``python -m tests.bench.bench_course [NAME …]`` plans the course of each and prints its steps, its
+moves, the processor time, and every step in which no way was found on which paper meets nothing,
+with what it meets and how deep. Without names all shipped designs and ten random ones are planned.
+"""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+from meshes import designs, spread
+from meshes.errors import DesignError
+from meshes.spread import Spread
+from preview.course.course import course
+from tests.building.random_builds import random_design
+
+RANDOM = 10
+
+
+def spreads(names: list[str]) -> Iterator[tuple[str, Spread]]:
+    """The spreads to plan; random designs that the reader refuses are passed over."""
+    for name in names or designs.names():
+        yield name, spread.read(designs.path(name))
+    seed = 0
+    with tempfile.TemporaryDirectory() as folder:
+        found = 0 if not names else RANDOM
+        while found < RANDOM:
+            file = Path(folder) / f"random-{seed}.toml"
+            file.write_text(random_design(seed))
+            seed += 1
+            try:
+                read = spread.read(file)
+            except DesignError:
+                continue
+            found += 1
+            yield file.stem, read
+
+
+def main(names: list[str]) -> None:
+    """Plan and print."""
+    for name, read in spreads(names):
+        start = time.process_time()
+        try:
+            found = course(read)
+        except DesignError as error:
+            print(f"{name}: not built: {error}")
+            continue
+        spent = time.process_time() - start
+        moves = sum(len(step.moves) for step in found.steps)
+        bent = [step for step in found.steps if step.met]
+        print(
+            f"{name}: {len(found.steps)} steps, {moves} moves, {spent:.1f} s of processor time, "
+            f"{len(bent)} steps with paper to bend"
+        )
+        for step in bent:
+            worst = step.met[0]
+            print(
+                f"  {step.number} {step.words.title}: {worst.first} and {worst.second}, "
+                f"{worst.push:.2f} mm"
+            )
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
