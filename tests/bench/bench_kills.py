@@ -6,8 +6,8 @@ cache, gives the bytes of a run that nobody disturbed and leaves nothing else be
 clock that chooses the moment, and workers are killed too; moments by event, for every command:
 ``python -m tests.hostile world``.
 
-measured: 16 kills with seed 13 on two busy cores, 0 after the end, 0 bad; 12 with seed 7 of pattern,
-guide, still, stages, tune, mesh, drawing and pack, 2 after the end, 0 bad
+measured: 16 kills with seed 13 on two busy cores, 0 after the end, 0 bad; 12 with seed 7 of
+pattern, guide, still, stages, tune, mesh, drawing and pack, 2 after the end, 0 bad
 """
 
 from __future__ import annotations
