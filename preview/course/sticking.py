@@ -56,6 +56,18 @@ def _opened_flat(bench: CourseBench, step: Step) -> None:
             bench.take(bench.best(refolded(bench, group, folded[0], form, seat.turn)))
 
 
+# How far a flat piece comes from aside, beside straight on: it is slipped under what stands over
+# its place. Our choice.
+_LEANS = (
+    (0.0, 0.0, 0.0),
+    (0.0, 0.0, 1.0),
+    (2.0, 0.0, 0.0),
+    (-2.0, 0.0, 0.0),
+    (0.0, -2.0, 0.0),
+    (0.0, 2.0, 0.0),
+)
+
+
 def involved_hosts(bench: CourseBench, step: Step) -> list[PaperGroup]:
     """The groups that something is glued to in a step, each once."""
     found: list[PaperGroup] = []
@@ -80,7 +92,7 @@ def _stuck(
         ):
             first = [state.move("open", opening=opening, weight=0.5)]
             state = state.after(first[0])
-        for tilt in (0.0, 1.0):
+        for lean in _LEANS:
             tracks = []
             for sheet, window in zip(step.sheets, windows(len(step.sheets)), strict=True):
                 host = state.group(bench.owner(joins[sheet].host))
@@ -89,7 +101,7 @@ def _stuck(
                 form = replace(bench.state.group(sheet).form, bends=())
                 seat = bench.held(part, pose, form)
                 side = bench.normal(joins[sheet], pose)
-                side = side + tilt * np.array([0.0, 0.0, 1.0])
+                side = side + np.array(lean)
                 side /= np.linalg.norm(side)
                 way = Way(side, reach(size_of(bench, [sheet])), 40.0)
                 seats: tuple[Seat, Seat] = (rests[sheet], seat)
