@@ -168,8 +168,9 @@ class BuildPlan:
     def flat_on(self, node: Node) -> str:
         """What a node glues flat art on, so that it can be done in a row; else empty.
 
-        That is ``page.left``, ``page.right`` or the name of a piece and which face of it, with a
-        sign for each layer of flat art that lies between.
+        That is ``page.left``, ``page.right``, the name of a piece, or a facet whose back it is:
+        from behind, where the paper folds away, one view seldom shows two; with a sign for each
+        layer of flat art that lies between.
         """
         kind, sheet, host = node
         if kind != "mount" or not self.is_flat(sheet):
@@ -178,8 +179,9 @@ class BuildPlan:
         while host and self.is_flat(host):
             join, layers = self.joins[self.own[host][1][0]], layers + "+"
             host = self.index[join.host]
-        face = "" if join.side == 1 else " back"
-        return (join.host if host == 0 else self.sheets[host].piece + face) + layers
+        if host == 0:
+            return join.host + layers
+        return (self.sheets[host].piece if join.side == 1 else f"{join.host} back") + layers
 
     def members(self, node: Node) -> list[int]:
         """The joins that a mounting glues, in their order."""
