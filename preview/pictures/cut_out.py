@@ -18,6 +18,8 @@ from meshes.art import FORMATS, MOST_PIXELS, MOST_SIDE, ArtError
 
 # Longer pictures are made smaller first: A4 at 300 dpi shows all that a pen draws. Our choice.
 LONGEST_SIDE = 3600
+# Of fewer pixels no edge can be followed. Our choice.
+LEAST_SIDE = 24
 # The ground is led over a picture of this longest side; light changes slowly. Our choice.
 _GROUND_SIDE = 240
 _ROUNDS, _MOST_ROUNDS = 6, 40
@@ -94,6 +96,9 @@ def cut_out(picture: np.ndarray, contrast: float = CONTRAST, gap: float = 0.0) -
     """
     from scipy import ndimage
 
+    if min(picture.shape[:2]) < LEAST_SIDE:
+        found = f"{picture.shape[1]} × {picture.shape[0]} pixels"
+        raise ArtError(f"it has only {found}; try: a scan of at least 150 dots to the inch")
     small = _small(picture)
     seen = _sheet(small)
     ground = _enlarged(_ground(small, seen, contrast), picture.shape, order=1)
@@ -161,7 +166,9 @@ def _sheet(small: np.ndarray) -> np.ndarray:
     sizes[0] = 0
     filled = ndimage.binary_fill_holes(labels == np.argmax(sizes))
     # The sheet's own edge has a shadow.
-    return ndimage.binary_erosion(filled, iterations=3)
+    inner = ndimage.binary_erosion(filled, iterations=3)
+    # What is no larger than its shadow is no sheet on a table.
+    return inner if inner.sum() >= _FEWEST else np.ones(bright.shape, bool)
 
 
 def _ground(small: np.ndarray, sheet: np.ndarray, contrast: float) -> np.ndarray:

@@ -167,3 +167,37 @@ def test_what_cannot_be_cut_out_is_one_line(tmp_path, words, code, told):
     assert told in err.getvalue()
     assert "Traceback" not in err.getvalue()
     assert sorted(tmp_path.iterdir()) == before
+
+
+def wild(chance):
+    """Noise, flat colours, ramps, checks, strips and frames of any size and kind."""
+    rows, columns = (int(side) for side in chance.choice([1, 3, 24, 30, 60], 2))
+    y, x = np.indices((rows, columns))
+    grey = [
+        chance.integers(0, 256, (rows, columns)),
+        np.full((rows, columns), chance.integers(0, 256)),
+        x * 255 // columns,
+        (x + y) % 2 * 255,
+        np.where(x == columns // 2, 0, 255),
+        np.where((x > columns // 4) & (y > rows // 4), 250, 0),
+    ][chance.integers(6)]
+    image = Image.fromarray(grey.astype(np.uint8)).convert(str(chance.choice(["L", "1", "RGB"])))
+    if chance.random() < 0.2:
+        image = image.convert("RGBA")
+        image.putalpha(Image.fromarray(chance.integers(0, 256, (rows, columns)).astype(np.uint8)))
+    return image
+
+
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize("seed", range(40))
+def test_any_picture_is_cut_out_or_refused_in_one_line(tmp_path, seed):
+    chance = np.random.default_rng(seed)
+    wild(chance).save(tmp_path / "scan.png")
+    words = ["--contrast", str(chance.integers(2, 91)), "--gap", str(chance.integers(0, 40))]
+    out, err = io.StringIO(), io.StringIO()
+    code = main(["cut-out", "scan.png", *words], Terminal(out, err, tmp_path))
+    assert code in (0, 1)
+    assert (tmp_path / "scan-cut-out.png").exists() == (code == 0)
+    if code:
+        assert err.getvalue().startswith("scan.png: it ") or "nothing in it" in err.getvalue()
+        assert err.getvalue().count("\n") == 1
