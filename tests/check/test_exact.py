@@ -191,3 +191,19 @@ def test_an_accuracy_that_is_none_is_told_in_a_line(call, tmp_path, text):
     assert told.code == 2
     assert "--accuracy" in told.err
     assert "Traceback" not in told.err
+
+
+def test_large_networks_are_told_to_first_order(design, monkeypatch):
+    """Full solves take the cube of the unknowns: a tower of twenty levels would take a minute."""
+    tower = LEAF.replace('"v-fold"', '"zigzag"\nlevels = 20\npleat = 30')
+    found = exactness(case(design(LEAF)))
+    assert any(spot.stands is not None for spot in found.spots)
+
+    def never(*_):
+        raise AssertionError("a full solve")
+
+    monkeypatch.setattr("meshes.exact.exact.Settled", never)
+    monkeypatch.setattr("meshes.exact.exact.stands_open", never)
+    assert exactness(case(design(tower))).spots
+    with pytest.raises(AssertionError, match="a full solve"):
+        exactness(case(design(LEAF)))
