@@ -72,9 +72,12 @@ def form(text: str, file: str, piece: str) -> Json:
     Returns
     -------
     Its table's ``name`` and ``kind``, in words what that is, which pieces stand on it, names for
-    copies of them all, the colours of the design, and ``fields``; see :func:`_field`.
+    copies of them all, the colours of the design, and ``fields``; see :func:`_field`. Nothing for a
+    piece that is not there any more.
     """
     tables = tables_of(text)
+    if meant(piece, list(tables.get("pieces", {}))) is None:
+        return {}  # a page may ask before it has heard that the piece was renamed or taken away
     name = source_of(tables, piece)
     table = tables["pieces"][name]
     kind = KINDS.get(str(table.get("kind"))) if isinstance(table, dict) else None

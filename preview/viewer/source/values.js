@@ -27,7 +27,7 @@ export class Values {
     this.asking = true;
     try {
       const form = await ask("/form", page.secret, { piece });
-      if (page.chosen === piece) this.fill(form);
+      if (page.chosen === piece && form.name) this.fill(form);
     } catch {
       this.box.remove(); // a file with a mistake has no values; the mistake is told
     } finally {
