@@ -273,3 +273,18 @@ def test_the_top_level_holds_what_the_card_names():
     top = {line.partition("/")[0] for line in committed() if not line.startswith(".")}
     files = {"README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml"}
     assert top <= files | {"preview", "meshes", "tests", "renders"}
+
+
+def test_no_text_names_a_folder_of_one_computer():
+    """Paths in texts are the project's own; whose home or scratch folder it was concerns nobody."""
+    own = re.compile("|".join(("/" + "tmp/", "/" + "home/[a-z]", "/" + "Users/[a-zA-Z]")))
+    kinds = {".py", ".md", ".toml", ".js", ".mjs", ".css", ".html", ".json", ".svg"}
+    texts = [ROOT / file for file in committed() if Path(file).suffix in kinds]
+    found = [
+        f"{path.relative_to(ROOT)}: {line.strip()[:80]}"
+        for path in texts
+        if "bundle" not in path.parts and path.exists()
+        for line in path.read_text(encoding="utf-8").splitlines()
+        if own.search(line)
+    ]
+    assert found == []

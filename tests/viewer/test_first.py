@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import http.client
-import os
 import threading
 from collections.abc import Iterator
 from pathlib import Path
