@@ -93,9 +93,7 @@ def leave_the_tip(page: Any, file: Path) -> None:
     pull = one_of_each(hold)["place"]
     pulled(page, fingers, hold, pull, PIXELS)
     choose(page, pull)
-    page.wait_for_function(
-        "(before) => foldstage.poses()['p.right'][13] > before + 10", arg=poses["p.right"][13]
-    )
+    page.wait_for_function("() => !document.querySelector('#tug').hidden")
     page.keyboard.press("Escape")
     fingers.release()
     assert page.is_hidden("#tug")
