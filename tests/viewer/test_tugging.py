@@ -93,7 +93,9 @@ def leave_the_tip(page: Any, file: Path) -> None:
     pull = one_of_each(hold)["place"]
     pulled(page, fingers, hold, pull, PIXELS)
     choose(page, pull)
-    page.wait_for_function("() => !document.querySelector('#tug').hidden")
+    page.wait_for_function(
+        "(before) => foldstage.poses()['p.right'][13] > before + 10", arg=poses["p.right"][13]
+    )
     page.keyboard.press("Escape")
     fingers.release()
     assert page.is_hidden("#tug")
@@ -101,6 +103,26 @@ def leave_the_tip(page: Any, file: Path) -> None:
     for name, pose in page.evaluate("foldstage.poses()").items():
         assert pose == pytest.approx(poses[name], abs=0.1)
     assert file.read_bytes() == text
+
+
+def test_paper_that_is_held_still_stays_where_it_was_pulled(open_page: Any, file: Path) -> None:
+    """Though the page hears more of the same design meanwhile, as it does after every save."""
+    with served(file) as server:
+        page = open_page(f"{server.address}#opening=110&draft", height=640)
+        page.click("#shape")
+        fingers, hold = Fingers(page), tip(file)
+        pull = one_of_each(hold)["place"]
+        before = page.evaluate("foldstage.poses()['p.right'][13]")
+        pulled(page, fingers, hold, pull, PIXELS)
+        choose(page, pull)
+        moved = "(before) => foldstage.poses()['p.right'][13] > before + 10"
+        page.wait_for_function(moved, arg=before)
+        page.evaluate("document.getElementById('status').textContent = ''")
+        server.watcher._publish(server.watcher._enriched({"heard": True}))
+        page.wait_for_function("() => document.getElementById('status').textContent")
+        assert page.evaluate(f"({moved})({before})")
+        page.keyboard.press("Escape")
+        fingers.release()
 
 
 def type_the_number(page: Any, file: Path) -> None:

@@ -533,6 +533,7 @@ class Page {
       const pose = this.viewer.views.pose;
       this.viewer.load({ ...(await answer.json()), live: true });
       this.viewer.views.pose = pose;
+      this.tug.loaded();
       this.shown = version;
       this.refill();
       this.say("The design has changed");

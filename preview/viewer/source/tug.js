@@ -142,9 +142,22 @@ export class Tug {
     if (!answer.bodies) return;
     this.counted = (this.counted ?? 0) + 1;
     held.path ??= answer.path;
+    this.lay(answer);
+    this.tell(held);
+  }
+
+  /** Lay the paper where the server says that it is now. */
+  lay(answer) {
     this.viewer.stage.preview(answer);
     this.viewer.setOpening(this.viewer.opening);
-    this.tell(held);
+  }
+
+  /** The page has been given a scene: paper that a still hand holds stays where it was pulled. */
+  loaded() {
+    const { held } = this;
+    if (!held?.answer?.bodies) return;
+    if (held.about.made === this.viewer.stage.data.made) this.lay(held.answer);
+    else this.inquire();
   }
 
   /** What the hand does, beside it: piece, number, old and new value. */
