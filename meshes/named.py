@@ -1,9 +1,10 @@
-"""Files that a design names."""
+"""Texts of a design, and the files that they name."""
 
 from __future__ import annotations
 
 import os
 from pathlib import Path
+from typing import Any
 
 
 def file_named(folder: Path, name: str) -> Path:
@@ -12,3 +13,29 @@ def file_named(folder: Path, name: str) -> Path:
     A design is UTF-8, so the name's bytes are, whatever the locale makes of names (PEP 383).
     """
     return (folder / os.fsdecode(name.encode(errors="surrogateescape"))).resolve()
+
+
+def file_led_to(folder: Path, text: str) -> Path | None:
+    """The file that any text of a design leads to, seen from a folder; None if it leads to none."""
+    if not text or len(text) > 1000 or "\0" in text or "\n" in text:
+        return None
+    try:
+        path = file_named(folder, text)
+        return path if path.is_file() else None
+    except OSError:
+        return None
+
+
+def texts_in(data: Any) -> set[str]:
+    """Every text in tables and lists; dotted keys can nest them deeper than calls may be."""
+    found: set[str] = set()
+    queue = [data]
+    while queue:
+        item = queue.pop()
+        if isinstance(item, str):
+            found.add(item)
+        elif isinstance(item, dict):
+            queue += item.values()
+        elif isinstance(item, list):
+            queue += item
+    return found

@@ -5,11 +5,11 @@ from __future__ import annotations
 import hashlib
 import json
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from .named import file_named
+from .named import file_led_to, texts_in
 
 if TYPE_CHECKING:
     from .design.values import Setting
@@ -36,8 +36,8 @@ def source(path: Path, values: Mapping[str, Setting]) -> str | None:
     except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError):
         return None
     _feed(found, path.name, content)
-    for text in sorted(set(_texts(data))):
-        file = _named(path.parent, text)
+    for text in sorted(texts_in(data)):
+        file = file_led_to(path.parent, text)
         if file is None:
             continue
         if file.stat().st_size > _LARGEST_BYTES:
@@ -49,23 +49,3 @@ def source(path: Path, values: Mapping[str, Setting]) -> str | None:
 def _feed(found: hashlib.blake2b, name: str, content: bytes) -> None:
     found.update(f"\n{name} {len(content)}\n".encode(errors="surrogateescape"))
     found.update(content)
-
-
-def _texts(item: Any) -> Iterator[str]:
-    """Every text in a design; it is no deeper than its reader lets it be."""
-    if isinstance(item, str):
-        yield item
-    elif isinstance(item, dict | list):
-        for one in item.values() if isinstance(item, dict) else item:
-            yield from _texts(one)
-
-
-def _named(folder: Path, text: str) -> Path | None:
-    """The file that a text leads to, if any."""
-    if not text or len(text) > 1000 or "\0" in text or "\n" in text:
-        return None
-    try:
-        path = file_named(folder, text)
-        return path if path.is_file() else None
-    except OSError:
-        return None

@@ -56,6 +56,14 @@ def test_what_is_no_toml_has_no_source(tmp_path, text):
     assert source(tmp_path / "a.toml", {}) is None
 
 
+def test_dotted_keys_nest_deeper_than_calls_may_be(tmp_path):
+    (tmp_path / "a.toml").write_text(".".join("a" * 5000) + ' = "b.png"\n')
+    before = source(tmp_path / "a.toml", {})
+    assert before is not None
+    (tmp_path / "b.png").write_bytes(b"one")
+    assert source(tmp_path / "a.toml", {}) not in (None, before)
+
+
 def test_an_answer_holds_for_what_was_asked_of_that_file(file):
     first = Answers(file, {})
     assert first.get("what", 1) is None

@@ -9,6 +9,7 @@ from typing import Any
 
 from ..design.values import names_in
 from ..measure import DEGREES, MM_PER_UNIT, Units, evaluate
+from ..named import texts_in
 from .finding import Cure, Value
 
 # Whole numbers of things, which no cure makes more or fewer of.
@@ -117,15 +118,9 @@ def _number(value: Any, units: Units) -> float | None:
 def _named(values: Mapping[str, Any], tables: Iterable[Any]) -> list[str]:
     """Names in ``[values]`` from which something in tables is worked out, in their order there."""
     found: set[str] = set()
-    waiting = {name for table in tables for name in _words(table)}
+    texts = {text for table in tables for text in texts_in(table)}
+    waiting = {name for text in texts for name in names_in(text)}
     while waiting:
         found |= waiting & set(values)
         waiting = {name for one in found for name in names_in(values[one])} & set(values) - found
     return [name for name in values if name in found]
-
-
-def _words(value: Any) -> Iterator[str]:
-    if isinstance(value, dict | list):
-        for one in value.values() if isinstance(value, dict) else value:
-            yield from _words(one)
-    yield from names_in(value)

@@ -8,10 +8,10 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, field
 from pathlib import Path, PurePosixPath
-from typing import Any, Literal
+from typing import Literal
 
 from meshes import program
-from meshes.named import file_named
+from meshes.named import file_led_to, texts_in
 
 Quality = Literal["draft", "film"]
 
@@ -127,28 +127,14 @@ def _texts(content: bytes) -> set[str]:
         data = tomllib.loads(content.decode())
     except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError):
         return set()
-    found: set[str] = set()
-    queue: list[Any] = [data]
-    while queue:
-        item = queue.pop()
-        if isinstance(item, str):
-            found.add(item)
-        elif isinstance(item, dict):
-            queue += item.values()
-        elif isinstance(item, list):
-            queue += item
-    return found
+    return texts_in(data)
 
 
 def _asset(folder: Path, design: Path, text: str) -> Path | None:
-    if not text or len(text) > 1000 or "\0" in text or "\n" in text:
+    path, home = file_led_to(design.parent, text), folder.resolve()
+    if path is None or path == design or not path.is_relative_to(home):
         return None
-    try:
-        path = file_named(design.parent, text)
-        inside = path.is_relative_to(folder.resolve()) and path.is_file()
-    except OSError:
-        return None
-    return folder / path.relative_to(folder.resolve()) if inside and path != design else None
+    return folder / path.relative_to(home)
 
 
 def _below(folder: Path, path: Path) -> str:
