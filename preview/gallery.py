@@ -10,7 +10,7 @@ those designs.
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from meshes import designs
@@ -36,7 +36,6 @@ CAREFUL = ("hill-village", "steps")
 # Moments of the film of how a design is built: steps, and how much of each is over.
 BUILDING = "building"
 DRAFTS = "drafts"
-OTHERS = (SIDES, OUTLINES, FIRST_STEPS, BUILDING, DRAFTS, CARE)
 BUILT = "harbour-row"
 MOMENTS = ((5, 0.5), (6, 0.72), (8, 0.62), (9, 0.22), (9, 0.8), (16, 0.6))
 STILL = ("--size", "1280x720", "--quality", "fine")
@@ -215,6 +214,17 @@ def draw_care() -> int:
     return 0
 
 
+# Pictures of no one design's film or still, in the order in which they are drawn.
+OTHERS: Mapping[str, Callable[[], int]] = {
+    SIDES: draw_sides,
+    OUTLINES: draw_outlines,
+    BUILDING: draw_building,
+    FIRST_STEPS: draw_changes,
+    DRAFTS: draw_drafts,
+    CARE: draw_care,
+}
+
+
 def main(names: Sequence[str]) -> int:
     """Draw the pictures of some designs, or of all; the largest exit code of the commands."""
     from preview.cli import main as foldstage
@@ -227,18 +237,7 @@ def main(names: Sequence[str]) -> int:
         still, film = str(ROOT / still_of(name)), str(ROOT / film_of(name))
         codes.append(foldstage(["still", name, "-o", still, *still_options(name), *mood]))
         codes.append(foldstage(["film", name, "-o", film, *film_options(name), *mood]))
-    if not names or SIDES in names:
-        codes.append(draw_sides())
-    if not names or OUTLINES in names:
-        codes.append(draw_outlines())
-    if not names or BUILDING in names:
-        codes.append(draw_building())
-    if not names or FIRST_STEPS in names:
-        codes.append(draw_changes())
-    if not names or DRAFTS in names:
-        codes.append(draw_drafts())
-    if not names or CARE in names:
-        codes.append(draw_care())
+    codes += [draw() for name, draw in OTHERS.items() if not names or name in names]
     if not names:
         codes.append(draw_tour())
     return max(codes)
