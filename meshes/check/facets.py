@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -13,6 +14,9 @@ from shapely.geometry import LineString, Polygon
 from ..linkage import Linkage
 from ..rectangle import smallest_rectangle
 from ..sheet import Join, Sheet
+
+if TYPE_CHECKING:
+    from .poses import Pose
 
 PAGE = "page"
 
@@ -71,6 +75,17 @@ class Facets:
     def is_page(self, facet: int) -> bool:
         """Whether the facet is one of the two pages."""
         return self.pieces[facet] == PAGE
+
+    def shared(self, first: int, second: int, pose: Pose) -> shapely.Geometry:
+        """What two nearly parallel facets share, in the plane of the second one's body, mm.
+
+        Parameters
+        ----------
+        pose : of the first one's body, seen from the second one's.
+        """
+        matrix, shift = pose.rotation[:2, :2].T, pose.translation[:2]
+        shadow = shapely.transform(self.polygons[first], lambda points: points @ matrix + shift)
+        return shadow.intersection(self.polygons[second])
 
 
 def gather(linkage: Linkage, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Facets:

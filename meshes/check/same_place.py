@@ -151,10 +151,7 @@ def _overlap(case: Case, first: int, second: int, opening: float) -> shapely.Geo
     one, two = (
         Pose(bodies.rotation[k], bodies.translation[k]) for k in facets.body[[first, second]]
     )
-    pose = one.seen_from(two)
-    matrix, shift = pose.rotation[:2, :2].T, pose.translation[:2]
-    shadow = shapely.transform(facets.polygons[first], lambda points: points @ matrix + shift)
-    return shadow.intersection(facets.polygons[second])
+    return facets.shared(first, second, one.seen_from(two))
 
 
 def _keeps_apart(obstacle: Obstacle, ids: set[str]) -> bool:

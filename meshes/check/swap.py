@@ -106,7 +106,7 @@ def _located(pairs: FacetPairs, pair: tuple[int, int], after: int, low: float, h
     while high - low > END_RAD:
         middle = (low + high) / 2
         low, high = (low, middle) if _order_at(pairs, pair, middle) == after else (middle, high)
-    return Swap(*pair, high, _overlap(pairs, *pair, _pose_at(pairs, pair, high)))
+    return Swap(*pair, high, pairs.facets.shared(*pair, _pose_at(pairs, pair, high)))
 
 
 def _pose_at(pairs: FacetPairs, pair: tuple[int, int], opening: float) -> Pose:
@@ -118,16 +118,9 @@ def _order_at(pairs: FacetPairs, pair: tuple[int, int], opening: float) -> int:
     return order_of(pairs, *pair, _pose_at(pairs, pair, opening))
 
 
-def _overlap(pairs: FacetPairs, first: int, second: int, pose: Pose) -> shapely.Geometry:
-    """What two nearly parallel facets share, in the plane of the second, mm."""
-    matrix, shift = pose.rotation[:2, :2].T, pose.translation[:2]
-    shadow = shapely.transform(pairs.facets.polygons[first], lambda points: points @ matrix + shift)
-    return shadow.intersection(pairs.facets.polygons[second])
-
-
 def order_of(pairs: FacetPairs, first: int, second: int, pose: Pose) -> int:
     """+1 if the first facet lies over the second wherever they overlap, -1 under it, or 0."""
-    area = _overlap(pairs, first, second, pose)
+    area = pairs.facets.shared(first, second, pose)
     if area.area <= _SHARED_MM2:
         return 0
     points = shapely.get_coordinates(area)
