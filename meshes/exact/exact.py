@@ -142,11 +142,7 @@ class _Stages:
         solved = np.flatnonzero(motion.solved)
         far = np.abs(motion.openings[solved] - np.radians(openings_deg)[:, None])
         rows = np.unique(solved[far.argmin(axis=1)])
-        poses = np.zeros((len(rows), len(case.linkage.bodies), 4, 4))
-        poses[..., :3, :3] = motion.rotations[rows]
-        poses[..., :3, 3] = motion.translations[rows]
-        poses[..., 3, 3] = 1.0
-        return _Stages(motion.openings[rows], poses, motion.angles[rows])
+        return _Stages(motion.openings[rows], motion.matrices[rows], motion.angles[rows])
 
     def and_then(self, others: Sequence[_Stages]) -> _Stages:
         """These and others."""

@@ -63,6 +63,14 @@ class Motion:
     gaps: np.ndarray
     findings: tuple[MotionFinding, ...] = ()
 
+    @property
+    def matrices(self) -> np.ndarray:
+        """The poses as matrices, shape (S, B, 4, 4); NaN where there are none."""
+        poses = np.zeros((*self.translations.shape[:2], 4, 4))
+        poses[..., :3, :3], poses[..., :3, 3] = self.rotations, self.translations
+        poses[..., 3, 3] = 1.0
+        return poses
+
     def copy(self) -> Motion:
         """The same motion with arrays of its own."""
         return Motion(

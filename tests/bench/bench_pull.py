@@ -15,8 +15,7 @@ from pathlib import Path
 
 import numpy as np
 
-import meshes.designs
-from meshes import spread
+from meshes import designs, spread
 from meshes.motion.memory import Memory
 from meshes.pull.sketch import Sketch
 from preview.viewer.byhand import STAGES
@@ -30,10 +29,9 @@ STEPS = 12
 
 def main() -> None:
     """Print a line for each shipped design."""
-    folder = Path(next(iter(meshes.designs.__path__)))
     print("design, facets: changes a second (median, slowest); ms to take hold")
-    for path in sorted(folder.glob("*.toml")):
-        print(measured(path))
+    for name in designs.names():
+        print(measured(designs.path(name)))
 
 
 def measured(path: Path) -> str:

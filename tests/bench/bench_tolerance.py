@@ -34,9 +34,7 @@ RANDOM = 10
 def compare(spread: Spread, builds: int) -> tuple[np.ndarray, np.ndarray]:
     """What the worst seam of each network must give in each build, to first order and in full."""
     motion = spread.solve(OPENINGS)
-    poses = np.zeros((len(OPENINGS), len(spread.linkage.bodies), 4, 4))
-    poses[..., :3, :3], poses[..., :3, 3] = motion.rotations, motion.translations
-    poses[..., 3, 3] = 1.0
+    poses = motion.matrices
     first, full = [], []
     for network in networks(spread.sheets, spread.joins, spread.linkage):
         answer = linear(network, OPENINGS, poses)
@@ -56,8 +54,8 @@ def compare(spread: Spread, builds: int) -> tuple[np.ndarray, np.ndarray]:
 
 def spreads() -> Iterator[tuple[str, Spread]]:
     """The shipped designs, and random ones that close."""
-    for path in sorted(Path(designs.__file__).parent.glob("*.toml")):
-        yield path.stem, read(path)
+    for name in designs.names():
+        yield name, read(designs.path(name))
     found, seed = 0, 0
     while found < RANDOM:
         seed += 1

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 
 import jsonschema
 import numpy as np
@@ -60,19 +59,12 @@ def by_name(found):
 def test_all_errors_of_nothing_open_nothing(design):
     spread = design(LEAF)
     motion = spread.solve(OPENINGS)
-    poses = poses_of(motion)
+    poses = motion.matrices
     (network,) = networks(spread.sheets, spread.joins, spread.linkage)
     none = np.zeros((3, len(sources(network))))
     settled = Settled(network, poses, motion.angles, none, OPENINGS == 0)
     assert settled.gives.max() < 1e-8
     assert settled.gaps.max() < 1e-6
-
-
-def poses_of(motion):
-    poses = np.zeros((*motion.translations.shape[:2], 4, 4))
-    poses[..., :3, :3], poses[..., :3, 3] = motion.rotations, motion.translations
-    poses[..., 3, 3] = 1.0
-    return poses
 
 
 @given(st.integers(0, 10_000), st.integers(0, 10_000))
@@ -87,7 +79,7 @@ def test_small_errors_of_random_designs_open_what_first_order_says(tmp_path_fact
     motion = spread.solve(OPENINGS)
     if not motion.solved.all():
         return
-    poses = poses_of(motion)
+    poses = motion.matrices
     for network in networks(spread.sheets, spread.joins, spread.linkage):
         answer = linear(network, OPENINGS, poses)
         error = 1e-3 * np.random.default_rng(draw).standard_normal(len(sources(network)))
@@ -153,7 +145,7 @@ def test_an_exact_place_never_makes_the_whole_worse_than_its_own_part(design):
 
 
 def test_full_solves_of_builds_by_hand_agree_with_first_order():
-    first, full = compare(read(Path(designs.__file__).parent / "moon-wheel.toml"), 12)
+    first, full = compare(read(designs.path("moon-wheel")), 12)
     assert spearmanr(first, full).statistic > 0.99
     assert full / first == pytest.approx(1.0, abs=0.05)
 

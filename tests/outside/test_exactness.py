@@ -26,10 +26,7 @@ def sound(pile: Pile, openings: np.ndarray) -> tuple[Network, Motion, np.ndarray
     (network,) = networks(pile.sheets, pile.joins, pile.linkage)
     motion = solve(pile.linkage, openings)
     assert motion.solved.all()
-    poses = np.zeros((*motion.translations.shape[:2], 4, 4))
-    poses[..., :3, :3], poses[..., :3, 3] = motion.rotations, motion.translations
-    poses[..., 3, 3] = 1.0
-    return network, motion, poses
+    return network, motion, motion.matrices
 
 
 def errors(network: Network, given: dict[tuple[str, str], float]) -> np.ndarray:
