@@ -81,7 +81,12 @@ def needs_care(spot: CareSpot, hand: HandAccuracy) -> bool:
 
 
 def careful(spread: Spread, steps: Sequence[Step], motion: Motion | None = None) -> list[CareSpot]:
-    """The places of a spread that need care, worst first; none where it does not close.
+    """The places of a spread that need care, worst first; see :func:`spots_of`."""
+    return named(spots_of(spread, steps, motion), HandAccuracy())
+
+
+def spots_of(spread: Spread, steps: Sequence[Step], motion: Motion | None = None) -> list[CareSpot]:
+    """All places of a spread, worst first; none where it does not close.
 
     Parameters
     ----------
@@ -96,7 +101,7 @@ def careful(spread: Spread, steps: Sequence[Step], motion: Motion | None = None)
     if not case.closes:
         return []
     hands = Hands.of(steps, HandAccuracy())
-    return named(care_spots(case, hands.pressed, hands.hand), hands.hand)
+    return care_spots(case, hands.pressed, hands.hand)
 
 
 def on_folds(spots: Sequence[CareSpot]) -> dict[str, float]:

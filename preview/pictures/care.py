@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from meshes.check.exact import floored
+from meshes.check.exact import floored, spots_of
 from preview.drawing import lettering
 
 if TYPE_CHECKING:
@@ -75,17 +75,10 @@ def draw(spread: Spread, piece: str, path: Path) -> None:
 def forgiven(spread: Spread) -> dict[str, float]:
     """What each fold of a spread in a closed loop forgives, mm, by its name."""
     from meshes.building import proved
-    from meshes.building.kept import LOOKED_AT_DEG
-    from meshes.check.case import Case
-    from meshes.check.exact import Hands
-    from meshes.exact import HandAccuracy, care_spots
 
-    motion = spread.solve(np.radians(LOOKED_AT_DEG))
-    case = Case(spread.design.title, spread.sheets, spread.joins, spread.linkage, motion)
-    hands = Hands.of(proved(spread), HandAccuracy())
     return {
         name: spot.within_mm
-        for spot in care_spots(case, hands.pressed, hands.hand)
+        for spot in spots_of(spread, proved(spread))
         for name in (spot.name, *spot.more)
     }
 
