@@ -14,6 +14,7 @@ from .arguments import add_design, design_path, read_spread, setting, warnings
 from .terminal import Terminal
 
 if TYPE_CHECKING:
+    from meshes.answers import Answers
     from meshes.check import Case, Finding, Hands, Limits, Report
     from meshes.spread import Spread
 
@@ -85,10 +86,12 @@ def _add_exactness(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Check a design."""
     from meshes import check
+    from meshes.answers import Answers
 
-    report = _found_before(args, terminal)
+    answers = Answers(design_path(args.design, terminal), dict(args.values))
+    report = None if args.html else _found_before(args, answers, terminal)
     if report is None:
-        report = _report(args, terminal)
+        report = _report(args, answers, terminal)
     if args.json:
         terminal.show(
             json.dumps(marked("check", check.as_json(report)), indent=2, ensure_ascii=False)
@@ -104,15 +107,11 @@ def _asked_of(args: argparse.Namespace) -> tuple[object, ...]:
     return "report", args.only, args.skip, args.limits, args.view, args.exact, args.accuracy
 
 
-def _found_before(args: argparse.Namespace, terminal: Terminal) -> Report | None:
-    """The report on the same design that was kept, if a report is all that is wanted."""
-    from meshes.answers import Answers
+def _found_before(args: argparse.Namespace, answers: Answers, terminal: Terminal) -> Report | None:
+    """The report on the same design that was kept, if there is one."""
     from meshes.check.kept import unpacked
 
-    path = design_path(args.design, terminal)
-    if args.html:
-        return None
-    found = Answers(path, dict(args.values)).get(*_asked_of(args))
+    found = answers.get(*_asked_of(args))
     if found is None:
         return None
     for warning in found["warnings"]:
@@ -120,15 +119,12 @@ def _found_before(args: argparse.Namespace, terminal: Terminal) -> Report | None
     return unpacked(found["report"])
 
 
-def _report(args: argparse.Namespace, terminal: Terminal) -> Report:
+def _report(args: argparse.Namespace, answers: Answers, terminal: Terminal) -> Report:
     """Ask the questions, keep the report, and write the page if one is wanted."""
     from meshes import check
-    from meshes.answers import Answers
     from meshes.check.kept import packed
     from preview.report.page import film_eye, write
 
-    path = design_path(args.design, terminal)
-    answers = Answers(path, dict(args.values))
     spread = read_spread(args, terminal)
     limits = _asked(args, spread.design.check)
     with terminal.busy("checking"):

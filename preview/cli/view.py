@@ -137,7 +137,8 @@ def _serve(
     path = design_path(args.design, terminal)
     # What --set has changed is not what the file says, and a shipped design belongs to all: such
     # files are shown and left alone.
-    hers = not args.values and not is_shipped(path)
+    shipped = is_shipped(path)
+    hers = not args.values and not shipped
     follower = Follower(path, lambda: read_spread(args, terminal, blank=True), hers)
     watcher = Watcher(follower.build)
     desk = Desk(path) if hers else None
@@ -146,13 +147,13 @@ def _serve(
         server = Server(watcher, args.port, answers, desk.news if desk else None, listening)
     except OSError as error:
         raise UseError(f"port {args.port} is taken; leave --port out for a free one") from error
-    if not is_shipped(path):
+    if not shipped:
         remember(path)
     if listening is None:
         terminal.show(server.address)
         terminal.flush()
     terminal.say("The page follows the design file; press Ctrl-C to end.")
-    if is_shipped(path):
+    if shipped:
         terminal.say(f"to make it yours: foldstage new my-{path.stem} --like {path.stem}")
     if not args.no_browser:
         webbrowser.open(server.address)
