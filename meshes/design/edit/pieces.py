@@ -23,12 +23,12 @@ from .spans import spans
 from .splice import (
     EditError,
     appended,
+    as_lines,
     extent,
     find,
     inserted,
     with_value,
     without,
-    written,
     written_key,
 )
 
@@ -59,9 +59,7 @@ class AddPiece(EditBase):
     def apply(self, text: str) -> str:
         """See :class:`EditBase`."""
         _must_be_free(text, [self.name])
-        lines = [f"[pieces.{written_key(self.name)}]"]
-        lines += [f"{written_key(key)} = {written(one)}" for key, one in self.table.items()]
-        return _after_pieces(text, self.name, self.table, "\n".join(lines))
+        return _after_pieces(text, self.name, self.table)
 
 
 class TakeAway(EditBase):
@@ -214,8 +212,14 @@ def _must_be_free(text: str, names: list[str]) -> None:
             raise EditError(f"there is a piece {name} already")
 
 
-def _after_pieces(text: str, name: str, table: Mapping[str, Any], block: str) -> str:
-    """The text with the lines of a piece after those of the last one."""
+def _after_pieces(text: str, name: str, table: Mapping[str, Any], block: str = "") -> str:
+    """The text with the lines of a piece after those of the last one.
+
+    Parameters
+    ----------
+    block : the lines, if they are written already.
+    """
+    block = block or as_lines(f"[pieces.{written_key(name)}]", table)
     root = spans(text)
     pieces = root.children.get("pieces")
     if pieces is None:
@@ -238,10 +242,9 @@ def _copied(text: str, names: Mapping[str, str]) -> str:
     for old, new in names.items():
         block = _block(text, old)
         if block is None:
-            text = _after_pieces(text, new, pieces[old], _as_lines(new, pieces[old]))
+            text = _after_pieces(text, new, pieces[old])
         else:
-            block = renamed(block, {old: new}, [])
-            text = _after_pieces(text, new, pieces[old], block)
+            text = _after_pieces(text, new, pieces[old], renamed(block, {old: new}, []))
     for one in references(tables_of(text)):
         if one.by in names.values() and one.piece in names:
             text = with_value(text, one.path, names[one.piece] + one.tail)
@@ -258,11 +261,6 @@ def _block(text: str, piece: str) -> str | None:
         first = min(s for _, n in node.walk() for s, _ in [*n.sections, *n.lines] if s >= start)
         parts.append(text[first:end].rstrip())
     return "\n\n".join(parts).replace("\r\n", "\n")
-
-
-def _as_lines(name: str, table: Mapping[str, Any]) -> str:
-    lines = [f"[pieces.{written_key(name)}]"]
-    return "\n".join([*lines, *(f"{written_key(k)} = {written(v)}" for k, v in table.items())])
 
 
 def _mirror_image(

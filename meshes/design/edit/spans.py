@@ -22,7 +22,7 @@ _STRING = re.compile(
     r"|'[^'\r\n]*'",
     re.DOTALL,
 )
-_BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
+BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _SCALAR = re.compile(r"[^,\]}#\r\n]+")
 _BLANK = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
 _SPACE = re.compile(r"[ \t]*")
@@ -173,7 +173,7 @@ class _Scanner:
         while True:
             self._skip(_SPACE)
             start = self.here
-            written = self._skip(_STRING if self.text[start] in "\"'" else _BARE_KEY)
+            written = self._skip(_STRING if self.text[start] in "\"'" else BARE_KEY)
             names.append((_unquoted(written), (start, self.here)))
             self._skip(_SPACE)
             if not self.text.startswith(".", self.here):

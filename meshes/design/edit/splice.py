@@ -8,10 +8,9 @@ import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from .spans import Node, Span, spans
+from .spans import BARE_KEY, Node, Span, spans
 
 Path = tuple[str, ...]
-_BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _TABLES_BEFORE_PIECES = ("spread", "papers", "values", "check")
 
 
@@ -154,8 +153,7 @@ def _into_braces(text: str, table: Node, key: str, value: Any) -> str:
 
 def _with_table(text: str, root: Node, name: str, table: Mapping[str, Any]) -> str:
     """A new table of the top level, put where a maker would look for it."""
-    lines = [f"[{written_key(name)}]"]
-    lines += [f"{written_key(key)} = {written(value)}" for key, value in table.items()]
+    lines = as_lines(f"[{written_key(name)}]", table)
     before = [
         section[0]
         for key, node in root.children.items()
@@ -165,8 +163,13 @@ def _with_table(text: str, root: Node, name: str, table: Mapping[str, Any]) -> s
     ]
     if before:
         place = with_comments(text, min(before))
-        return inserted(text, place, "\n".join(lines) + "\n")
-    return appended(text, "\n".join(lines))
+        return inserted(text, place, f"{lines}\n")
+    return appended(text, lines)
+
+
+def as_lines(header: str, table: Mapping[str, Any]) -> str:
+    """A table under its header, a line for each key."""
+    return "\n".join([header, *(f"{written_key(k)} = {written(v)}" for k, v in table.items())])
 
 
 def appended(text: str, block: str) -> str:
@@ -188,9 +191,8 @@ def with_entry(text: str, path: Path, value: Any) -> str:
         return text[:last] + f", {written(value)}" + text[last:]
     if node.kind == "tables" and isinstance(value, Mapping):
         header = ".".join(written_key(key) for key in path)
-        lines = [f"[[{header}]]", *(f"{written_key(k)} = {written(v)}" for k, v in value.items())]
         end = max(span[1] for span in extent(text, node))
-        return inserted(text, end, "\n".join(lines))
+        return inserted(text, end, as_lines(f"[[{header}]]", value))
     raise EditError(f"{dotted(path)} is no list, so nothing can be added to it")
 
 
@@ -344,7 +346,7 @@ def _quoted(value: str, old: str) -> str:
 
 def written_key(key: str) -> str:
     """A key in TOML, in quotes where it needs them."""
-    return key if _BARE_KEY.fullmatch(key) else _quoted(key, "")
+    return key if BARE_KEY.fullmatch(key) else _quoted(key, "")
 
 
 def dotted(path: Iterable[str]) -> str:
