@@ -7,7 +7,7 @@ mistake, beside the file and then moved to its place.
 
 from __future__ import annotations
 
-import hashlib
+import glob
 import os
 import stat
 import threading
@@ -19,7 +19,7 @@ from typing import Annotated, Any, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from meshes.design.edit import Accepted, Edit, EditError, accepted
+from meshes.design.edit import Edit, EditError, accepted
 from meshes.design.edit.accept import MOST_AT_ONCE
 from meshes.design.edit.spans import spans
 from meshes.design.edit.splice import dotted, find
@@ -30,6 +30,7 @@ from preview.errors import UseError
 from .drawer import Dropped, added, drawer
 from .server import Reply
 from .values import Chosen, Nudge, form, nudged
+from .watch import name_of
 
 Json = dict[str, Any]
 
@@ -45,7 +46,7 @@ class Wanted(BaseModel):
 
     Parameters
     ----------
-    made : the text that the page shows, by its name; see :func:`name_of`.
+    made : the text that the page shows, by its name; see :func:`~preview.viewer.watch.name_of`.
     page : which page asks, so that the others can be told.
     edits : made together, as one step.
     """
@@ -82,11 +83,6 @@ class Version:
     said: str
 
 
-def name_of(text: str) -> str:
-    """A short name for a text, the same in the page and here."""
-    return hashlib.sha256(text.encode()).hexdigest()[:16]
-
-
 class Desk:
     """Changes one design file for the pages that show it.
 
@@ -105,7 +101,7 @@ class Desk:
         self._last = ("", "")  # who changed the file last, and what was done
         self._spread: tuple[str, Spread] | None = None
         self._kept: Path | None = None
-        left = sorted(self._path.parent.glob(f"{_escaped(self._path.name)}{KEPT}*"))
+        left = sorted(self._path.parent.glob(f"{glob.escape(self._path.name)}{KEPT}*"))
         self._left = left[0] if left else None
 
     def close(self) -> None:
@@ -131,9 +127,7 @@ class Desk:
     def news(self) -> Json:
         """What pages must know: ``made`` and who made it, whether steps lead back and on."""
         with self._lock:
-            with suppress(
-                UseError
-            ):  # the file is away for a moment, or for good: the watcher tells
+            with suppress(UseError):  # it is away for a moment, or for good: the watcher tells
                 self._look()
             version = self._versions[self._now]
             after = self._versions[self._now + 1 :]
@@ -197,8 +191,10 @@ class Desk:
             raise UseError(str(error)) from None
 
     def _make(self, edits: Sequence[Edit], page: str) -> None:
+        text, spread = self._spread or ("", None)
+        before = spread if text == self._text else None
         try:
-            made = self._accepted(edits)
+            made = accepted(self._text, list(edits), self._given, before)
         except EditError as error:
             raise UseError(str(error)) from None
         if made.text != self._text:
@@ -247,24 +243,8 @@ class Desk:
             return self._text
 
     @property
-    def path(self) -> Path:
-        """The file that is changed."""
-        return self._path
-
-    @property
     def _text(self) -> str:
         return self._versions[self._now].text
-
-    def tried(self, edits: Sequence[Edit]) -> Accepted:
-        """What would come of edits; EditError or DesignError if they can't be made."""
-        with self._lock:
-            self._look()
-            return self._accepted(edits)
-
-    def _accepted(self, edits: Sequence[Edit]) -> Accepted:
-        text, spread = self._spread or ("", None)
-        before = spread if text == self._text else None
-        return accepted(self._text, list(edits), self._given, before)
 
     def _go(self, data: bytes, step: int, nothing: str) -> Json:
         page = _understood(Back, data).page
@@ -369,10 +349,3 @@ def _understood(model: type[_Model], data: bytes) -> _Model:
         first = error.errors(include_url=False, include_input=False)[0]
         where = ".".join(str(part) for part in first["loc"])
         raise UseError(f"this is no request that the page makes: {where}: {first['msg']}") from None
-
-
-def _escaped(name: str) -> str:
-    """A name in which no letter stands for others in a search."""
-    import glob
-
-    return glob.escape(name)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
@@ -19,7 +18,7 @@ from .aside import Aside, details, details_and_cures
 from .byhand import STAGES
 from .payload import quick_payload
 from .pulling import Puller
-from .watch import Build, named_files
+from .watch import Build, name_of, named_files
 
 
 class Follower:
@@ -75,7 +74,7 @@ class Follower:
         """Hand a state of the design to who pulls at it, and give it a name."""
         if not self._as_it_is:
             return ""
-        made = hashlib.sha256(text).hexdigest()[:16]
+        made = name_of(text)
         tables = tomllib.loads(text.decode("utf-8-sig"))
         self.puller.show(made, Sketch(tables, spread), self._memory.copy())
         return made

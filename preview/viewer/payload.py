@@ -175,10 +175,7 @@ def check_findings(report: Report) -> list[Json]:
 
 def _cure(cure: Cure) -> Json:
     """A change that was tried, as an edit of the design names it."""
-    numbers = cure.value if isinstance(cure.value, tuple) else (cure.value,)
-    plain = [int(one) if float(one).is_integer() else one for one in numbers]
-    value = plain if isinstance(cure.value, tuple) else plain[0]
-    return {"path": cure.key.split("."), "value": value, "text": str(cure)}
+    return {"path": cure.key.split("."), "value": cure.value, "text": str(cure)}
 
 
 def motion_findings(linkage: Linkage, motion: Motion) -> list[Json]:

@@ -153,6 +153,12 @@ class Watcher:
             self._changed.notify_all()
 
 
+def name_of(text: str | bytes) -> str:
+    """A short name for a text, the same in the page and here."""
+    data = text.encode() if isinstance(text, str) else text
+    return hashlib.sha256(data).hexdigest()[:16]
+
+
 def program_failed(error: Exception) -> str:
     """One line about an error that nobody foresaw."""
     text = " ".join(f"{type(error).__name__}: {error}".split())
