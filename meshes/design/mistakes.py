@@ -111,6 +111,16 @@ def models_in(annotation: Any) -> Iterable[type[BaseModel]]:
         yield from models_in(argument)
 
 
+def about(annotation: Any) -> Iterable[Any]:
+    """What is said about a type, or about one of those it may be; not about what a list holds."""
+    if typing.get_origin(annotation) is typing.Annotated:
+        yield from get_args(annotation)[1:]
+        yield from about(get_args(annotation)[0])
+    elif typing.get_origin(annotation) in (typing.Union, types.UnionType):
+        for choice in get_args(annotation):
+            yield from about(choice)
+
+
 def _tag(model: type[BaseModel]) -> str | None:
     for name in ("shape", "kind"):
         if name in model.model_fields:

@@ -11,14 +11,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-import shapely
 
 from meshes.errors import DesignError
-from meshes.linkage import Part
 from meshes.measure import Units
 
 from .hold import Grip, Hold, HoldError, Posture
-from .material import aligned
+from .material import aligned, ring
 from .numbers import Number, Path
 
 # What a number changes by to see what it does, in mm or degrees, and as a share of a plain range.
@@ -153,24 +151,19 @@ def _moved(before: Posture, after: Posture) -> float:
         if part.sheet.piece == "page" or name not in before.places:
             continue
         old_body, old = before.places[name]
-        rings = [_corners(one) for one in (old, part)]
+        rings = [ring(one.facet.polygon) for one in (old, part)]
         if len(rings[0]) == len(rings[1]):
             rings[1] = aligned(*rings)
         else:
-            rings = [ring.mean(axis=0, keepdims=True) for ring in rings]
+            rings = [one.mean(axis=0, keepdims=True) for one in rings]
         first, second = (
-            pose.in_space(k, np.pad(one.placement.apply(ring), ((0, 0), (0, 1))))
-            for pose, k, one, ring in zip(
+            pose.in_space(k, np.pad(one.placement.apply(corners), ((0, 0), (0, 1))))
+            for pose, k, one, corners in zip(
                 (before, after), (old_body, body), (old, part), rings, strict=True
             )
         )
         apart.append(float(np.linalg.norm(second - first, axis=1).mean()))
     return float(np.mean(apart)) if apart else 0.0
-
-
-def _corners(part: Part) -> np.ndarray:
-    """Corners of a facet in its sheet, shape (n, 2), mm."""
-    return np.asarray(shapely.orient_polygons(part.facet.polygon).exterior.coords)[:-1, :2]
 
 
 def _left_out(hold: Hold, number: Number, names: frozenset[str]) -> float | None:

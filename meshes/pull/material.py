@@ -44,7 +44,7 @@ def moved(
     -------
     Shape (n, 2), mm.
     """
-    before, after = _corresponding(_ring(old), _ring(new), marks)
+    before, after = _corresponding(ring(old), ring(new), marks)
     return mean_value_weights(before, np.asarray(points, float)) @ after
 
 
@@ -109,7 +109,8 @@ def _weights(ring: np.ndarray, point: np.ndarray) -> np.ndarray:
     return weights / weights.sum()
 
 
-def _ring(polygon: shapely.Polygon) -> np.ndarray:
+def ring(polygon: shapely.Polygon) -> np.ndarray:
+    """Corners of an outline, counterclockwise, the first one once, shape (k, 2)."""
     return np.asarray(shapely.orient_polygons(polygon).exterior.coords)[:-1, :2]
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 import types
 import typing
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -13,14 +12,15 @@ from typing import Any, get_args
 from pydantic import BaseModel
 
 from meshes.design import repeat
-from meshes.design.mistakes import models_in
+from meshes.design.mistakes import about, models_in
+from meshes.design.values import names_in
 from meshes.measure import Bounds, Pair, Units, evaluate, mm
+from meshes.named import texts_in
 from meshes.pieces import KINDS
 
 # From the top of the file: keys of tables, and places in lists from 0.
 Path = tuple[str | int, ...]
 
-_NAME = re.compile(r"[^\W\d][\w-]*")
 # Keys that hold what is printed on paper; they move no paper.
 _PRINTED = ("images", "lettering")
 # Our choice, as of any other length that shifts something.
@@ -57,19 +57,6 @@ class Number:
         return self.bounds.low / scale, self.bounds.high / scale
 
 
-def source(tables: Mapping[str, Any], piece: str, units: Units, file: str) -> str | None:
-    """The name of the table that makes a piece: its own, or that of which it is a copy."""
-    pieces = tables.get("pieces", {})
-    if piece in pieces and "repeat" not in pieces[piece]:
-        return piece
-    for name, table in pieces.items():
-        if isinstance(table, dict) and "repeat" in table:
-            copies, _, _ = repeat.expand({name: table}, units, file)
-            if piece in copies:
-                return name
-    return None
-
-
 def numbers_of(tables: Mapping[str, Any], name: str, units: Units) -> list[Number]:
     """Every number of a piece's table, those that its keys name in ``[values]`` included.
 
@@ -90,10 +77,15 @@ def numbers_of(tables: Mapping[str, Any], name: str, units: Units) -> list[Numbe
 def used_by(tables: Mapping[str, Any], value: str) -> list[str]:
     """Tables of pieces that use a name of ``[values]``, directly or through another."""
     names = {value}
-    values = {k: v for k, v in tables.get("values", {}).items() if isinstance(v, str)}
-    while more := {k for k, v in values.items() if k not in names and names & _words(v)}:
+    values = tables.get("values", {})
+    while more := {k for k, v in values.items() if k not in names and names & names_in(v)}:
         names |= more
-    return [name for name, table in tables.get("pieces", {}).items() if names & _all_words(table)]
+    pieces = tables.get("pieces", {})
+    return [
+        name
+        for name, table in pieces.items()
+        if any(names & names_in(text) for text in texts_in(table))
+    ]
 
 
 def replaced(tables: Mapping[str, Any], path: Path, value: Any) -> dict[str, Any]:
@@ -218,15 +210,8 @@ def _repeated(
 
 def _bounds(annotation: Any, metadata: Iterable[Any]) -> Bounds | None:
     """The bounds of a key that holds one number, if it does."""
-    for item in metadata:
-        if isinstance(item, Bounds):
-            return item
-    if typing.get_origin(annotation) is typing.Annotated:
-        return _bounds(get_args(annotation)[0], get_args(annotation)[1:])
-    if typing.get_origin(annotation) in (typing.Union, types.UnionType):
-        found = (_bounds(choice, []) for choice in get_args(annotation))
-        return next((bounds for bounds in found if bounds is not None), None)
-    return None
+    found = (*metadata, *about(annotation))
+    return next((item for item in found if isinstance(item, Bounds)), None)
 
 
 def _in_file(value: float, bounds: Bounds, units: Units) -> float:
@@ -239,7 +224,7 @@ def _named(tables: Mapping[str, Any], number: Number, units: Units) -> Iterator[
     """The plain numbers in ``[values]`` on which an expression depends."""
     values = tables.get("values", {})
     seen: set[str] = set()
-    waiting = sorted(_words(number.expression))
+    waiting = sorted(names_in(number.expression))
     while waiting:
         name = waiting.pop(0)
         if name in seen or name not in values:
@@ -247,19 +232,7 @@ def _named(tables: Mapping[str, Any], number: Number, units: Units) -> Iterator[
         seen.add(name)
         raw = values[name]
         if isinstance(raw, str):
-            waiting += sorted(_words(raw))
+            waiting += sorted(names_in(raw))
         elif isinstance(raw, int | float):
             wide = replace(number.bounds, low=-math.inf, high=math.inf)
             yield Number(("values", name), wide, float(raw), through=number.path)
-
-
-def _words(text: str) -> set[str]:
-    return set(_NAME.findall(text))
-
-
-def _all_words(node: Any) -> set[str]:
-    if isinstance(node, dict):
-        return set().union(*map(_all_words, node.values()))
-    if isinstance(node, list):
-        return set().union(*map(_all_words, node))
-    return _words(node) if isinstance(node, str) else set()

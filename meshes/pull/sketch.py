@@ -9,7 +9,7 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from meshes.design import repeat
-from meshes.design.read import drafted
+from meshes.design.read import RESERVED, drafted
 from meshes.errors import DesignError
 from meshes.measure import Units
 from meshes.motion.loops.blocks import adrift, components
@@ -20,7 +20,6 @@ from .numbers import Number, Path, numbers_of, replaced, used_by
 
 # Tables that move no paper.
 _LEFT_OUT = ("pieces", "shots", "check", "title")
-_GROUND = ("page", "gutter")
 
 
 @dataclass(frozen=True)
@@ -75,17 +74,8 @@ class Sketch:
 
     def hosts(self, piece: str) -> list[str]:
         """All that a piece stands on, directly or not, nearest first."""
-        return self._hosts([piece])
-
-    def _hosts(self, names: Iterable[str]) -> list[str]:
-        """All that some pieces stand on, directly or not, nearest first."""
-        pieces, waiting, found = self.spread.design.pieces, list(names), dict[str, None]()
-        while waiting:
-            for host in _hosts_of(pieces[waiting.pop(0)]):
-                if host not in found:
-                    found[host] = None
-                    waiting.append(host)
-        return list(found)
+        pieces = self.spread.design.pieces
+        return carrying(pieces, [pieces[piece]])
 
     def standing_on(self, names: Iterable[str]) -> frozenset[str]:
         """Some pieces and all that stands on them, directly or not."""
@@ -100,10 +90,11 @@ class Sketch:
 
     def moving_with(self, names: Iterable[str]) -> frozenset[str]:
         """Some pieces and all without which they can't be built or posed."""
+        pieces = self.spread.design.pieces
         found, wide = set(names) | self._leaves, set[str]()
         while found != wide:
             wide = set(found)
-            found |= set(self._hosts(found))
+            found |= set(carrying(pieces, [pieces[name] for name in found]))
             for together in self._together:
                 if not found.isdisjoint(together):
                     found |= together
@@ -121,7 +112,7 @@ class Sketch:
         linkage = self.spread.linkage
         known = frozenset([0, 1, *adrift(linkage, frozenset((0, 1)))])
         return tuple(
-            frozenset(linkage.hinges[k].piece for k in hinges) - {*_GROUND}
+            frozenset(linkage.hinges[k].piece for k in hinges) - {*RESERVED}
             for hinges in components(linkage, known)
         )
 
@@ -151,8 +142,19 @@ class Sketch:
         return build(replace(found.design, pieces=wanted), self.spread)
 
 
+def carrying(pieces: Mapping[str, Piece], carried: Iterable[Piece]) -> list[str]:
+    """All that some pieces stand on, directly or not, nearest first."""
+    waiting, found = list(carried), dict[str, None]()
+    while waiting:
+        for host in _hosts_of(waiting.pop(0)):
+            if host not in found:
+                found[host] = None
+                waiting.append(pieces[host])
+    return list(found)
+
+
 def _hosts_of(piece: Piece) -> list[str]:
-    return [name for host in piece.hosts if (name := host.partition(".")[0]) not in _GROUND]
+    return [name for host in piece.hosts if (name := host.partition(".")[0]) not in RESERVED]
 
 
 def _plain(piece: Piece, known: Piece) -> Piece:

@@ -16,11 +16,15 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from meshes.check import case_of, report
 from meshes.design.edit import AddPiece, a_free_name
-from meshes.design.edit.names import tables_of
+from meshes.design.edit.names import pieces_of
 from meshes.errors import DesignError
+from meshes.measure import MM_PER_UNIT
 from meshes.pieces import KINDS
+from meshes.pull.sketch import carrying
 from meshes.spread import Spread, build
 from preview.errors import UseError
+
+from .values import meaning
 
 Json = dict[str, Any]
 _Name = Annotated[str, Field(max_length=200)]
@@ -87,9 +91,7 @@ def drawer() -> list[Json]:
     return [
         {
             "kind": kind,
-            "means": " ".join(
-                (KINDS[kind].__doc__ or "").split("\n\n")[0].replace("`", "").split()
-            ),
+            "means": meaning(KINDS[kind]),
             "stands": KINDS[kind].stands_on,
         }
         for kind in _PIECES
@@ -106,10 +108,9 @@ def added(text: str, spread: Spread, dropped: Dropped) -> AddPiece:
     """
     if dropped.kind not in _PIECES:
         raise UseError(f"there is no {dropped.kind} in the drawer")
-    tables = tables_of(text)
-    name = a_free_name(dropped.kind, tables.get("pieces", {}))
-    name = dropped.kind if dropped.kind not in tables.get("pieces", {}) else name
-    per_unit = {"mm": 1.0, "cm": 10.0, "in": 25.4}[spread.design.units]
+    pieces = pieces_of(text)
+    name = a_free_name(dropped.kind, pieces) if dropped.kind in pieces else dropped.kind
+    per_unit = MM_PER_UNIT[spread.design.units]
     reason = ""
     if dropped.body:
         dropped = _under_the_hand(spread, dropped)
@@ -215,8 +216,8 @@ def _trouble(spread: Spread, name: str, table: Json) -> str:
     design = spread.design
     try:
         piece = KINDS[table["kind"]].model_validate(table)
-        carrying = _carrying(spread, piece.hosts)
-        pieces = {k: v for k, v in design.pieces.items() if k in carrying} | {name: piece}
+        hosts = set(carrying(design.pieces, [piece]))
+        pieces = {k: v for k, v in design.pieces.items() if k in hosts} | {name: piece}
         alone = build(replace(design, pieces=pieces, units="mm", shots={}))
         found = report(case_of(alone), trims=False)
     except DesignError as error:
@@ -228,15 +229,3 @@ def _trouble(spread: Spread, name: str, table: Json) -> str:
         if one.severity == "problem" and name in concerned:
             return one.text
     return ""
-
-
-def _carrying(spread: Spread, hosts: tuple[str, ...]) -> set[str]:
-    """Pieces that carry something, directly and through others."""
-    found: set[str] = set()
-    waiting = [host.partition(".")[0] for host in hosts]
-    while waiting:
-        name = waiting.pop()
-        if name in spread.design.pieces and name not in found:
-            found.add(name)
-            waiting += [host.partition(".")[0] for host in spread.design.pieces[name].hosts]
-    return found

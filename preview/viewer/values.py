@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import types
 import typing
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import suppress
 from typing import Annotated, Any, Literal, get_args, get_origin
 
@@ -14,7 +14,7 @@ from pydantic.fields import FieldInfo
 from meshes.design.edit import SetValue, a_free_name, standing_on
 from meshes.design.edit.edits import units_of
 from meshes.design.edit.names import meant, tables_of
-from meshes.design.mistakes import allowed_for, models_in
+from meshes.design.mistakes import about, allowed_for, models_in
 from meshes.design.read import drafted
 from meshes.design.reference import default_of
 from meshes.hosts import Hosts
@@ -58,14 +58,6 @@ class Nudge(BaseModel):
     up: Annotated[float, Field(ge=-100, le=100)] = 0.0
 
 
-def source_of(tables: Mapping[str, Any], piece: str) -> str:
-    """The table that makes a piece, its own or that of a copy; UseError if none does."""
-    name = meant(piece, list(tables.get("pieces", {})))
-    if name is None:
-        raise UseError(f"there is no piece {piece} any more")
-    return name
-
-
 def form(text: str, file: str, piece: str) -> Json:
     """The form of a piece.
 
@@ -76,9 +68,9 @@ def form(text: str, file: str, piece: str) -> Json:
     piece that is not there any more.
     """
     tables = tables_of(text)
-    if meant(piece, list(tables.get("pieces", {}))) is None:
+    name = meant(piece, list(tables.get("pieces", {})))
+    if name is None:
         return {}  # a page may ask before it has heard that the piece was renamed or taken away
-    name = source_of(tables, piece)
     table = tables["pieces"][name]
     kind = KINDS.get(str(table.get("kind"))) if isinstance(table, dict) else None
     if kind is None:
@@ -233,19 +225,10 @@ def _holds(key: str, field: FieldInfo) -> tuple[str | None, list[str]]:
 
 def _bounds(field: FieldInfo) -> Bounds | None:
     """What the number of a key, or each of its two, may be; None if it holds no such number."""
-    for item in (*field.metadata, *_metadata(field.annotation)):
+    for item in (*field.metadata, *about(field.annotation)):
         if isinstance(item, Bounds | Pair):
             return item if isinstance(item, Bounds) else item.each
     return None
-
-
-def _metadata(annotation: Any) -> Iterator[Any]:
-    """What is said about a type, or about one of those it may be; not about what a list holds."""
-    if get_origin(annotation) is Annotated:
-        yield from get_args(annotation)[1:]
-    elif get_origin(annotation) in (typing.Union, types.UnionType):
-        for choice in get_args(annotation):
-            yield from _metadata(choice)
 
 
 def _plain_types(annotation: Any) -> set[Any]:
@@ -268,7 +251,9 @@ def nudged(text: str, spread: Spread, wanted: Nudge) -> list[SetValue]:
     tables, units = tables_of(text), units_of(text)
     edits: dict[tuple[str, ...], SetValue] = {}
     for piece in wanted.pieces:
-        name = source_of(tables, piece)
+        name = meant(piece, list(tables.get("pieces", {})))
+        if name is None:
+            raise UseError(f"there is no piece {piece} any more")
         mirrored = piece.endswith("-mirrored") and piece != name
         right = -wanted.right if mirrored else wanted.right
         steps = _steps(spread, piece, right, wanted.up)
