@@ -131,7 +131,7 @@ def _serve(
     from preview.viewer.desk import Desk
     from preview.viewer.follow import Follower
     from preview.viewer.recent import remember
-    from preview.viewer.server import Reply, Server
+    from preview.viewer.server import Server
     from preview.viewer.watch import Watcher
 
     path = design_path(args.design, terminal)
@@ -142,7 +142,7 @@ def _serve(
     follower = Follower(path, lambda: read_spread(args, terminal, blank=True), hers)
     watcher = Watcher(follower.build)
     desk = Desk(path) if hers else None
-    answers = {"/pull": Reply(follower.puller.answer), **(desk.answers() if desk else {})}
+    answers = {**follower.answers(), **(desk.answers() if desk else {})}
     try:
         server = Server(watcher, args.port, answers, desk.news if desk else None, listening)
     except OSError as error:

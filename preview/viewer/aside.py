@@ -52,7 +52,6 @@ def _details(spread: Spread, motion: Motion, memory: Memory, curing: bool) -> It
 
     from .build_steps import building_steps
     from .byhand import packed, wedges_of
-    from .course import built
     from .payload import check_findings, check_report, film_cameras, poster
 
     wedges = [packed(wedge) for wedge in wedges_of(spread, motion, memory)]
@@ -68,6 +67,12 @@ def _details(spread: Spread, motion: Motion, memory: Memory, curing: bool) -> It
             with suppress(DesignError, OSError):
                 report = check.cured(spread, case, report, spread.design.check, {})
         yield {"findings": check_findings(report), "cured": True}
+
+
+def planned(spread: Spread, motion: Motion, memory: Memory) -> Iterator[Json]:
+    """The building course, which takes longest by far, so it is begun only for who asks."""
+    from .course import built
+
     yield {"course": built(spread)}
 
 

@@ -14,10 +14,11 @@ from meshes.pull.sketch import Sketch
 from meshes.spread import Spread
 from preview.errors import UseError
 
-from .aside import Aside, details, details_and_cures
+from .aside import Aside, details, details_and_cures, planned
 from .byhand import STAGES
 from .payload import quick_payload
 from .pulling import Puller
+from .server import Reply
 from .watch import Build, name_of, named_files
 
 
@@ -41,6 +42,9 @@ class Follower:
         self.puller = Puller()
         self._memory = Memory()
         self._aside = Aside(details_and_cures if as_it_is else details)
+        self._planner = Aside(planned)
+        self._unplanned: tuple[Spread, Motion] | None = None
+        self._wanted = False
         self._glue: object = None
         self._steps: Any = None
 
@@ -64,11 +68,23 @@ class Follower:
         self._glue = glue
         scene["made"] = self._show(text, spread)
         self._aside.begin(spread, motion)
+        self._planner.close()
+        self._unplanned, self._wanted = (spread, motion), False
         return Build(scene, (self._path, *named_files(self._path)), self._news)
 
     def close(self) -> None:
         """Stop what is worked out aside."""
         self._aside.close()
+        self._planner.close()
+
+    def answers(self) -> dict[str, Reply]:
+        """What the page can ask for, by address."""
+        return {"/pull": Reply(self.puller.answer), "/course": Reply(self.plan)}
+
+    def plan(self, data: bytes) -> dict[str, Any]:
+        """A page wants the building course of what it shows; it comes as news."""
+        self._wanted = True  # who asks for the news begins it
+        return {}
 
     def _show(self, text: bytes, spread: Spread) -> str:
         """Hand a state of the design to who pulls at it, and give it a name."""
@@ -80,7 +96,10 @@ class Follower:
         return made
 
     def _news(self) -> list[dict[str, Any]]:
-        found = list(self._aside.news())
+        if self._wanted and self._unplanned is not None:
+            self._planner.begin(*self._unplanned)
+            self._unplanned = None
+        found = [*self._aside.news(), *self._planner.news()]
         for part in found:
             self._steps = part.get("steps", self._steps)
         return found

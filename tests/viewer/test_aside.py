@@ -152,3 +152,29 @@ def test_every_save_is_followed_to_the_last(design: Path) -> None:
     assert state.mistake == ""
     assert last in state.scene["title"]
     assert state.scene["steps"]
+
+
+def test_the_building_is_planned_only_for_who_asks(design: Path) -> None:
+    """Nothing is planned after a save, not even where the state before it was asked for."""
+    follower = Follower(design, lambda: spread.read(design))
+    watcher = Watcher(follower.build)
+    watcher.start()
+
+    def wait(done: Callable[[dict[str, Any]], bool]) -> dict[str, Any]:
+        state, end = watcher.state, time.monotonic() + AT_MOST_S
+        while not done(state.scene):
+            assert time.monotonic() < end
+            state = watcher.wait(state.news, 1.0)
+        while follower._aside._job is not None:
+            watcher.wait(watcher.state.news, 0.1)
+        return watcher.state.scene
+
+    assert wait(lambda scene: scene["cured"])["course"] is None
+    follower.plan(b"{}")
+    scene = wait(lambda scene: scene["course"] is not None)
+    assert len(scene["course"]) == len(scene["steps"])
+    design.write_text(design.read_text().replace("Tulip", "Saved"))
+    scene = wait(lambda scene: scene["title"].startswith("Saved") and scene["cured"])
+    assert scene["course"] is None
+    watcher.stop()
+    follower.close()

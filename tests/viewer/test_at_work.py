@@ -12,7 +12,7 @@ import pytest
 from meshes import spread
 from preview.viewer.desk import Desk
 from preview.viewer.follow import Follower
-from preview.viewer.server import Reply, Server
+from preview.viewer.server import Server
 from preview.viewer.watch import Watcher
 from tests.viewer.test_access import violations
 
@@ -22,7 +22,7 @@ def server(design: Path) -> Iterator[Server]:
     """As `foldstage view` makes it."""
     follower = Follower(design, lambda: spread.read(design, blank=True))
     watcher, desk = Watcher(follower.build), Desk(design)
-    answers = {"/pull": Reply(follower.puller.answer), **desk.answers()}
+    answers = {**follower.answers(), **desk.answers()}
     made = Server(watcher, 0, answers, desk.news)
     thread = threading.Thread(target=made.serve_forever, args=(0.01,))
     thread.start()
@@ -186,6 +186,15 @@ def test_arrows_move_the_chosen_piece_by_a_millimetre(
         page.keyboard.press(key)
     page.wait_for_function("() => document.querySelector('#undo').title.includes('y = 76')")
     assert design.read_text() == first.replace("x = 72", "x = 73").replace("y = 74", "y = 76")
+
+
+def test_the_building_is_planned_when_its_card_is_opened(open_page: Any, server: Server) -> None:
+    page = open_page(f"{server.address}#opening=120&draft", width=1000, height=700)
+    page.click("#tab-check")
+    assert server.watcher.state.scene["course"] is None
+    page.click("#tab-build")
+    page.wait_for_selector("#step-play:visible", timeout=60_000)
+    assert len(server.watcher.state.scene["course"]) == page.locator("[data-step]").count()
 
 
 @pytest.mark.parametrize("width", [1440, 820, 390])

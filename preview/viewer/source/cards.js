@@ -15,9 +15,11 @@ export function element(tag, attributes = {}, ...children) {
 
 /** Tabs after the pattern of the ARIA Authoring Practices: arrows move, one panel is shown. */
 export class Tabs {
-  constructor(list, cards) {
+  /** @param chose is told which card is shown, whenever one is. */
+  constructor(list, cards, chose = () => {}) {
     this.list = list;
     this.cards = cards;
+    this.chose = chose;
     list.addEventListener("keydown", (event) => this.key(event));
   }
 
@@ -51,6 +53,7 @@ export class Tabs {
       document.getElementById(tab.getAttribute("aria-controls")).hidden = !selected;
     }
     this.cards.scrollTop = 0;
+    this.chose(id);
   }
 
   key(event) {

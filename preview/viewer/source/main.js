@@ -70,7 +70,7 @@ class Page {
     this.desk = new Desk(this, data.desk);
     this.values = new Values(this);
     this.paper = new PaperDrawer(this, data.desk?.drawer);
-    this.tabs = new Tabs(document.querySelector(".tabs"), document.querySelector(".cards"));
+    this.tabs = new Tabs(document.querySelector(".tabs"), document.querySelector(".cards"), (id) => id === "build" && this.plan());
     this.viewer.listeners.push(() => this.showMarkedFolds());
     this.viewer.listeners.push(() => this.showHands());
     this.viewer.stepped = () => this.showStates();
@@ -304,10 +304,17 @@ class Page {
     const now = this.viewer.built ?? -1;
     const next = { back: now - 1, next: now + 1 }[to] ?? to;
     if (!this.data.steps?.[next]) return;
+    this.plan();
     this.viewer.build(next);
     this.showStates();
     const { title, text } = this.data.steps[next];
     this.say(`Step ${next + 1}: ${title}. ${text}`);
+  }
+
+  /** Have the building planned as motion; who does not look at it need not wait for that work. */
+  plan() {
+    const { live, course } = this.data;
+    if (live && course === null) ask("/course", this.secret, {}).catch((error) => this.fail(error.message));
   }
 
   /** The number and the title of the step that is shown, under the picture. */
