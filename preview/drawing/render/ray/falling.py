@@ -12,11 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from . import neighbours
-from .sampling import TILE, probing
+from .sampling import FIRST, TILE
 from .studio import RayStudio, Sky
 
-# Rays to the key from every pixel, before it is known where its light changes.
-FIRST = 2
 # Light of the sky on one patch is smoothed over pixels of the coarser raster this far apart, where
 # it differs by less than a share of it: noise, but no shadow's edge.
 SMOOTHED = ((1, 0.12), (2, 0.06))
@@ -84,7 +82,6 @@ def key_shares(studio: RayStudio, view: PixelView, rays: np.ndarray) -> np.ndarr
     """
     lit = studio.is_lit[view.key] & view.near(FILTERED)
     seen = np.zeros(len(lit), np.float32)
-    rays = probing(rays)
     dealt = view.groups(1)
     for places, beams in zip(dealt, rays, strict=True):
         some = places[lit[places]]

@@ -21,7 +21,7 @@ from .lens import Lens
 from .light import Light, from_below
 from .material import Texture, footprint, paint
 from .patches import sheets
-from .sampling import GROUPS, dealt, disc, dome, probing
+from .sampling import FIRST, GROUPS, dealt, disc, dome, probing
 from .trace import Tracer
 
 # What hides the sky is lit as well. How much light it sends, by what it shines on: a share of the
@@ -33,8 +33,6 @@ ECHO_PAPER, ECHO_PAGE, ECHO_OTHER = 0.42, 0.22, 0.30
 FROM_PAGES, SHELTERED = 0.74, 0.40
 # A penumbra is smoothed where that changes it by less than this, once for each value.
 SOFT_STEPS = (0.08, 0.05)
-# Rays to the key from every pixel, before it is known where its light changes.
-FIRST = 2
 # Curves are thinned to this share of a pixel.
 THIN = 0.15
 # Light through a sheet is looked for from this far behind it.

@@ -11,6 +11,8 @@ GOLDEN = np.pi * (3.0 - np.sqrt(5.0))
 # Pixels are interleaved 3 × 3; each of the nine groups has its own directions, and a 3 × 3 filter
 # then sees them all.
 GROUPS = 9
+# Rays to the key from every pixel, before it is known where its light changes; see `probing`.
+FIRST = 2
 # From group to group, modulo their number, the depth in the light of the ray that looks inside;
 # our choice: groups beside each other look at depths that lie apart.
 DEPTH_STEP = 5

@@ -15,7 +15,7 @@ from .lens import rays_through
 from .light import Light, from_below
 from .material import TABLE_TOOTH, TOOTH_STRENGTH, Texture, footprint, grain
 from .patches import slabs
-from .sampling import TILE, dealt, disc, sphere
+from .sampling import TILE, dealt, disc, probing, sphere
 from .trace import PULL_MM, Tracer, summed
 
 # Pixels drawn beyond each side of the picture and cut off: at the edge of what is drawn a filter
@@ -170,9 +170,9 @@ class RayStudio:
         return np.asarray(self.eye + (distance - PULL_MM)[:, None] * rays, np.float32)
 
     def key_rays(self, count: int) -> np.ndarray:
-        """Directions to the key of each group, its rim first, shape (36, count, 3)."""
+        """Directions to the key of each group, see :func:`probing`, shape (36, count, 3)."""
         disc_of = disc(self.light.towards_key, self.scene.mood.spread, TILE**2 * count)
-        return dealt(disc_of[::-1], TILE**2)
+        return probing(dealt(disc_of[::-1], TILE**2))
 
     def key_seen(self, points: np.ndarray, keys: np.ndarray, rays: np.ndarray) -> np.ndarray:
         """How many rays (k, 3) to the key are free from each of some points (n, 3), shape (n,)."""
