@@ -104,8 +104,7 @@ def _stand(
         translations[0, list(block.own)] = pose.translations[own]
         angles[list(block.hinges)] = settled
         known = known.union(block.own)
-    solved = bool(np.isfinite(translations).all() and np.isfinite(angles).all())
-    if not solved:
+    if not (np.isfinite(translations).all() and np.isfinite(angles).all()):
         return None
     return Motion(
         np.array([opening]),

@@ -133,7 +133,7 @@ def _here(name: str) -> str:
 
 
 def _named(files: Mapping[str, str], told: Callable[[str], str]) -> dict[str, str]:
-    return {told(name): digest for name, digest in files.items()}
+    return {told(name): known for name, known in files.items()}
 
 
 def _plain(text: str) -> str:

@@ -249,10 +249,8 @@ def _moved(hold: Hold, pull: Pull, reached: Reached) -> Json:
 
 def _poses(posture: Posture) -> Iterator[Json]:
     """Every body but the pages, by name, with its pose as a 4 × 4 matrix by columns, mm."""
-    motion = posture.motion
-    for k, body in enumerate(posture.spread.linkage.bodies[2:], start=2):
-        matrix = np.eye(4)
-        matrix[:3, :3], matrix[:3, 3] = motion.rotations[0, k], motion.translations[0, k]
+    bodies, matrices = posture.spread.linkage.bodies, posture.motion.matrices[0]
+    for body, matrix in zip(bodies[2:], matrices[2:], strict=True):
         yield {"name": body.name, "matrix": np.round(matrix.T.ravel(), 9).tolist()}
 
 
