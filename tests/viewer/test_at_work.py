@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -14,6 +13,7 @@ from preview.viewer.desk import Desk
 from preview.viewer.follow import Follower
 from preview.viewer.server import Server
 from preview.viewer.watch import Watcher
+from tests.viewer.serving import running
 from tests.viewer.test_access import violations
 
 
@@ -24,14 +24,10 @@ def server(design: Path) -> Iterator[Server]:
     watcher, desk = Watcher(follower.build), Desk(design)
     answers = {**follower.answers(), **desk.answers()}
     made = Server(watcher, 0, answers, desk.news)
-    thread = threading.Thread(target=made.serve_forever, args=(0.01,))
-    thread.start()
-    watcher.start()
-    yield made
-    watcher.stop()
-    made.shutdown()
-    thread.join()
-    made.server_close()
+    with running(made):
+        watcher.start()
+        yield made
+        watcher.stop()
     follower.close()
     desk.close()
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import http.client
 import json
 import os
 import random
@@ -10,7 +9,6 @@ import signal
 import socket
 import subprocess
 import sys
-import threading
 import time
 import tomllib
 from collections.abc import Iterator
@@ -24,6 +22,7 @@ from preview.errors import UseError
 from preview.viewer.desk import Desk
 from preview.viewer.server import SECRET_HEADER, Server
 from preview.viewer.watch import Build, Watcher
+from tests.viewer.serving import posted, running
 
 AT = "pieces.tulip.at"
 
@@ -194,31 +193,16 @@ class Session:
         self.server = Server(self.watcher, 0, self.desk.answers(), self.desk.news)
 
     def post(self, path: str, body: Any, **changed: str | None) -> tuple[int, Any]:
-        headers: dict[str, str | None] = {
-            "Origin": self.server.address.rstrip("/"),
-            "Content-Type": "application/json",
-            SECRET_HEADER: self.server.secret,
-            **{name.replace("_", "-"): value for name, value in changed.items()},
-        }
-        line = http.client.HTTPConnection("127.0.0.1", self.server.server_port, timeout=20)
-        kept = {name: value for name, value in headers.items() if value is not None}
-        line.request("POST", path, json.dumps(body).encode(), kept)
-        answer = line.getresponse()
-        status, data = answer.status, answer.read()
-        line.close()
+        status, data = posted(self.server, path, json.dumps(body).encode(), changed)
         return status, json.loads(data) if data.startswith(b"{") else data
 
 
 @pytest.fixture
 def session(design: Path) -> Iterator[Session]:
     made = Session(design)
-    thread = threading.Thread(target=made.server.serve_forever, args=(0.01,))
-    thread.start()
-    yield made
-    made.watcher.stop()
-    made.server.shutdown()
-    thread.join()
-    made.server.server_close()
+    with running(made.server):
+        yield made
+        made.watcher.stop()
 
 
 def test_a_page_edits_through_the_server_and_all_pages_are_told(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import http.client
 import threading
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,8 +13,9 @@ import pytest
 from meshes import cache, spread
 from preview.viewer.first import First
 from preview.viewer.recent import recent, remember
-from preview.viewer.server import Server
+from preview.viewer.server import SECRET_HEADER, Server
 from preview.viewer.watch import Build, Watcher
+from tests.viewer.serving import posted, running
 from tests.viewer.test_access import violations
 
 
@@ -31,25 +31,15 @@ def first(tmp_path: Path, kept: Path) -> Iterator[First]:
     folder = tmp_path / "work"
     folder.mkdir()
     made = First(folder)
-    thread = threading.Thread(target=made.serve_forever, args=(0.01,))
-    thread.start()
-    yield made
-    made.shutdown()
-    thread.join()
-    made.server_close()
+    with running(made):
+        yield made
 
 
 def send(server: First, form: dict[str, str], **changed: str | None) -> tuple[int, str]:
-    headers: dict[str, str | None] = {
-        "Origin": server.address.rstrip("/"),
-        "Content-Type": "application/x-www-form-urlencoded",
-        **{name.replace("_", "-"): value for name, value in changed.items()},
-    }
-    line = http.client.HTTPConnection("127.0.0.1", server.server_port, timeout=20)
-    kept = {name: value for name, value in headers.items() if value is not None}
-    line.request("POST", "/begin", urlencode({"secret": server.secret, **form}), kept)
-    answer = line.getresponse()
-    return answer.status, answer.read().decode()
+    headers = {"Content-Type": "application/x-www-form-urlencoded", SECRET_HEADER: None, **changed}
+    data = urlencode({"secret": server.secret, **form}).encode()
+    status, page = posted(server, "/begin", data, headers)
+    return status, page.decode()
 
 
 def test_a_blank_notebook_is_begun(first: First) -> None:

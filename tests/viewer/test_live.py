@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -13,6 +12,7 @@ from meshes import spread
 from preview.viewer.follow import Follower
 from preview.viewer.server import Server
 from preview.viewer.watch import Watcher
+from tests.viewer.serving import running
 
 
 @pytest.fixture
@@ -20,14 +20,10 @@ def server(design: Path) -> Iterator[Server]:
     follower = Follower(design, lambda: spread.read(design))
     watcher = Watcher(follower.build)
     made = Server(watcher)
-    thread = threading.Thread(target=made.serve_forever, kwargs={"poll_interval": 0.01})
-    thread.start()
-    watcher.start()
-    yield made
-    watcher.stop()
-    made.shutdown()
-    thread.join()
-    made.server_close()
+    with running(made):
+        watcher.start()
+        yield made
+        watcher.stop()
     follower.close()
 
 

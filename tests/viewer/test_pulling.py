@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import http.client
 import json
-import threading
 from collections.abc import Iterator
 from typing import Any
 
@@ -15,6 +14,7 @@ from meshes import spread
 from preview.viewer.follow import Follower
 from preview.viewer.server import MOST_A_SECOND, Reply, Server
 from preview.viewer.watch import Watcher
+from tests.viewer.serving import posted, running
 
 LEAF = """\
 [spread]
@@ -50,33 +50,15 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     follower = Follower(file, lambda: spread.read(file))
     watcher = Watcher(follower.build)
     made = Server(watcher, answers={"/pull": Reply(follower.puller.answer)})
-    thread = threading.Thread(target=made.serve_forever, kwargs={"poll_interval": 0.01})
-    thread.start()
-    yield made
-    watcher.stop()
-    made.shutdown()
-    thread.join()
-    made.server_close()
+    with running(made):
+        yield made
+        watcher.stop()
     follower.close()
 
 
-def post(
-    server: Server, body: Any, path: str = "/pull", **changed: str | None
-) -> tuple[int, dict[str, Any]]:
-    data = body if isinstance(body, bytes) else json.dumps(body).encode()
-    headers: dict[str, str | None] = {
-        "Origin": server.address.rstrip("/"),
-        "Content-Type": "application/json",
-        "X-Foldstage-Secret": server.secret,
-        **{name.replace("_", "-"): value for name, value in changed.items()},
-    }
-    connection = http.client.HTTPConnection("127.0.0.1", server.server_port, timeout=20)
-    kept = {name: value for name, value in headers.items() if value is not None}
-    connection.request("POST", path, data, kept)
-    answer = connection.getresponse()
-    text = answer.read()
-    connection.close()
-    return answer.status, json.loads(text)
+def post(server: Server, body: Any, path: str = "/pull") -> tuple[int, dict[str, Any]]:
+    status, text = posted(server, path, json.dumps(body).encode(), {})
+    return status, json.loads(text)
 
 
 def request(server: Server, **more: Any) -> dict[str, Any]:
@@ -190,23 +172,7 @@ def test_a_request_that_makes_no_sense_is_refused_in_one_line(
 def test_only_the_page_itself_is_answered(
     server: Server, changed: dict[str, str | None], status: int
 ) -> None:
-    found, _ = post_raw(server, changed)
-    assert found == status
-
-
-def post_raw(server: Server, changed: dict[str, str | None]) -> tuple[int, bytes]:
-    """As :func:`post`, for answers that are no JSON."""
-    connection = http.client.HTTPConnection("127.0.0.1", server.server_port, timeout=5)
-    headers: dict[str, str | None] = {
-        "Origin": server.address.rstrip("/"),
-        "X-Foldstage-Secret": server.secret,
-        "Content-Type": "application/json",
-        **{name.replace("_", "-"): value for name, value in changed.items()},
-    }
-    kept = {name: value for name, value in headers.items() if value is not None}
-    connection.request("POST", "/pull", b"{}", kept)
-    answer = connection.getresponse()
-    return answer.status, answer.read()
+    assert posted(server, "/pull", b"{}", changed)[0] == status
 
 
 def test_nothing_else_takes_a_request(server: Server) -> None:
