@@ -16,7 +16,7 @@ export function element(tag, attributes = {}, ...children) {
 /** Tabs after the pattern of the ARIA Authoring Practices: arrows move, one panel is shown. */
 export class Tabs {
   /** @param chose is told which card is shown, whenever one is. */
-  constructor(list, cards, chose = () => {}) {
+  constructor(list, cards, chose) {
     this.list = list;
     this.cards = cards;
     this.chose = chose;

@@ -133,13 +133,8 @@ export class Stage {
 
   newBody(body, b, text, papers) {
     const group = { name: body.name, text, papers, meshes: [] };
-    const bundles = new Map();
-    for (const facet of body.facets) {
-      bundles.set(facet.number, [facet]); // while it is built, each has a place of its own
-    }
-    for (const facets of bundles.values()) {
-      for (const mesh of this.newMeshes(facets)) this.put(mesh, facets[0], b, group);
-    }
+    // While it is built, each facet has a place of its own.
+    for (const facet of body.facets) for (const mesh of this.newMeshes([facet])) this.put(mesh, facet, b, group);
     return group;
   }
 

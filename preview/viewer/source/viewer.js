@@ -379,7 +379,6 @@ export class Viewer {
     this.going = on;
     if (!on) this.walking = null;
     else if (!this.walking) this.walk(this.built ?? 0);
-    this.going = on;
     this.request();
   }
 
