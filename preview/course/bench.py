@@ -17,7 +17,7 @@ from .moves import CourseMove, CourseTrack, HeldSeat, OnTable, WorkTable
 from .proof import Meeting
 from .spots import Spots
 from .state import CourseState, PaperGroup
-from .ways import Judged, whole
+from .ways import Judged, gentlest, whole
 
 # The openings that loose paper stands in, that paper lies in which is laid folded on a page, and
 # at which the notebook stands while one works on what stands in it; those of the guide's pictures.
@@ -65,15 +65,7 @@ class CourseBench:
 
     def best(self, tries: Iterable[Sequence[CourseMove]]) -> Judged:
         """The first of several ways to do something that meets nothing, else the gentlest."""
-        gentlest: Judged | None = None
-        for moves in tries:
-            judged = whole(self.table, moves)
-            if not judged.met:
-                return judged
-            if gentlest is None or judged.push < gentlest.push:
-                gentlest = judged
-        assert gentlest is not None
-        return gentlest
+        return gentlest(whole(self.table, moves) for moves in tries)
 
     # Where paper is.
 
@@ -113,6 +105,10 @@ class CourseBench:
     def owner(self, facet: str) -> int:
         """The sheet of a facet."""
         return int(self.figures.sheet[self.figures.index[facet]])
+
+    def groups(self, facets: Iterable[str]) -> list[PaperGroup]:
+        """The groups of some facets, each once."""
+        return list(dict.fromkeys(self.state.group(self.owner(facet)) for facet in facets))
 
     def loose_leaves(self, sheets: Iterable[int], busy: Iterable[int] = ()) -> dict[int, int]:
         """Parts on a single fold that will be glued but are not yet, and that fold.

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from scipy.ndimage import gaussian_filter1d
 
 from preview.pattern.glue import GlueArea, letter
 from preview.shot.camera import Camera, frame, from_angles
@@ -36,6 +35,8 @@ def cameras(course: BuildingCourse, line: Timeline, aspect: float) -> tuple[Came
     ----------
     aspect : width over height of the picture.
     """
+    from scipy.ndimage import gaussian_filter1d
+
     from .scene import areas_of
 
     areas = areas_of(course.table)

@@ -19,7 +19,7 @@ from .moves import CourseMove, CourseTrack, HeldSeat, OnTable, Ride, Seat, Way
 from .pressing import involved, swung
 from .proof import Meeting, meetings
 from .state import CourseState, PaperGroup
-from .ways import Judged, heights, lands, reach, sides, straight, whole
+from .ways import Judged, gentlest, heights, lands, reach, sides, straight, whole
 
 # A place that looks up more than this hides the glue that comes down on it. Our choice.
 _DOWN = 0.3
@@ -225,15 +225,8 @@ def _first_free(
     plans: Sequence[_Plan],
 ) -> Judged:
     """The first plan and way that meet nothing, else the gentlest."""
-    gentlest: Judged | None = None
-    for plan in plans:
-        judged = _carried(bench, step, mover, host, join, plan)
-        if not judged.met:
-            return judged
-        if gentlest is None or judged.push < gentlest.push:
-            gentlest = judged
-    assert gentlest is not None
-    return whole(bench.table, gentlest.moves)
+    judged = gentlest(_carried(bench, step, mover, host, join, plan) for plan in plans)
+    return whole(bench.table, judged.moves) if judged.met else judged
 
 
 def _carried(

@@ -15,7 +15,7 @@ from preview.shot.schedule import eased
 from .figures import Figures, Form, points
 
 MoveKind = Literal[
-    "bring", "fold", "ready", "turn", "open", "carry", "straighten", "swing", "shut", "press"
+    "bring", "fold", "ready", "open", "carry", "straighten", "swing", "shut", "press"
 ]
 # Paper rests this far over the table, and loose paper over the page; mm. Our choice.
 RESTING_MM = 0.3
@@ -129,11 +129,6 @@ class CourseMove:
         """Of the notebook after a share of the time, radians."""
         first, last = self.openings
         return first + (last - first) * float(eased(np.array(share)))
-
-    @property
-    def moving(self) -> frozenset[int]:
-        """Sheets that do more than ride with the notebook."""
-        return frozenset().union(*(t.sheets for t in self.tracks if not t.stays))
 
     @property
     def sheets(self) -> frozenset[int]:

@@ -29,13 +29,7 @@ def press(bench: CourseBench, step: Step) -> None:
 
 def involved(bench: CourseBench, step: Step) -> list[PaperGroup]:
     """The groups that the glue of a step holds together, each once."""
-    found: list[PaperGroup] = []
-    for join in bench.lain(step):
-        for facet in (join.facet, join.host):
-            group = bench.state.group(bench.owner(facet))
-            if group not in found:
-                found.append(group)
-    return found
+    return bench.groups(facet for join in bench.lain(step) for facet in (join.facet, join.host))
 
 
 def _in_notebook(bench: CourseBench, step: Step, groups: Sequence[PaperGroup]) -> None:
@@ -47,9 +41,8 @@ def _in_notebook(bench: CourseBench, step: Step, groups: Sequence[PaperGroup]) -
     tracks = _unbent(bench, groups, step)
     shut = bench.state.move("shut", tracks, 0.0, step.joins, step.joins, 1.2)
     bench.carry_out(shut)
-    after = [bench.state.group(bench.owner(join.facet)) for join in bench.lain(step)]
-    after += [bench.state.group(bench.owner(join.host)) for join in bench.lain(step)]
     pages = bench.state.groups[0]
+    after = involved(bench, step)
     bench.state = bench.state.joined([pages, *after], pages.form, pages.seat)
     bench.carry_out(bench.state.move("press", weight=0.4))
     bench.carry_out(bench.state.move("open", opening=WORKING, weight=1.2))

@@ -56,10 +56,6 @@ class CourseState:
                 return group
         raise KeyError(sheet)
 
-    def has(self, sheet: int) -> bool:
-        """Whether a sheet is there."""
-        return any(sheet in group.sheets for group in self.groups)
-
     def move(
         self,
         kind: MoveKind,

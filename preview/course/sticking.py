@@ -14,7 +14,6 @@ from .bench import OTHERS, WIDE, WORKING, CourseBench, to_top
 from .landing import glued_pose, size_of, still_seat
 from .making import brought, refolded
 from .moves import CourseMove, CourseTrack, OnTable, Seat, Way, windows
-from .state import PaperGroup
 from .ways import heights, reach
 
 
@@ -37,7 +36,7 @@ def stick(bench: CourseBench, step: Step) -> None:
 
 def _opened_flat(bench: CourseBench, step: Step) -> None:
     """What lies on the table is opened flat, so that one can press on it."""
-    for group in involved_hosts(bench, step):
+    for group in bench.groups(join.host for join in bench.lain(step)):
         folded = [k for k in sorted(group.sheets) if bench.figures.folds_of(k)]
         closed = any(
             bench.figures.sheet[a] == bench.figures.sheet[b]
@@ -66,16 +65,6 @@ _LEANS = (
     (0.0, -2.0, 0.0),
     (0.0, 2.0, 0.0),
 )
-
-
-def involved_hosts(bench: CourseBench, step: Step) -> list[PaperGroup]:
-    """The groups that something is glued to in a step, each once."""
-    found: list[PaperGroup] = []
-    for join in bench.lain(step):
-        group = bench.state.group(bench.owner(join.host))
-        if group not in found:
-            found.append(group)
-    return found
 
 
 def _stuck(

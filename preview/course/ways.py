@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -94,10 +94,22 @@ def lands(table: WorkTable, move: CourseMove) -> Judged:
     return Judged((move,), tuple(meetings(table, move, (0.999, 1.0), 2, among=False, quick=True)))
 
 
-def whole(table: WorkTable, moves: Sequence[CourseMove], known: Sequence[Meeting] = ()) -> Judged:
+def whole(table: WorkTable, moves: Sequence[CourseMove]) -> Judged:
     """What some moves meet."""
     met = [one for move in moves for one in meetings(table, move, among=_bends(move))]
-    return Judged(tuple(moves), (*known, *met))
+    return Judged(tuple(moves), tuple(met))
+
+
+def gentlest(tries: Iterable[Judged]) -> Judged:
+    """The first of several tries that meets nothing, else the first that meets least deep."""
+    found: Judged | None = None
+    for judged in tries:
+        if not judged.met:
+            return judged
+        if found is None or judged.push < found.push:
+            found = judged
+    assert found is not None
+    return found
 
 
 def _bends(move: CourseMove) -> bool:
