@@ -13,7 +13,7 @@ from meshes.building.kept import LOOKED_AT_DEG
 from .builds import BUILDS, Builds, HandAccuracy, build
 from .linear import Linear, linear
 from .network import networks
-from .rows import sources
+from .rows import Way, sources
 from .settle import Settled, stands_open
 
 if TYPE_CHECKING:
@@ -49,7 +49,7 @@ class Misplacing:
     within : the error that takes all that paper gives, mm or radians; infinite if none does.
     """
 
-    way: Literal["along", "across", "moved", "turned"]
+    way: Way
     give: float
     gap: float
     opening: float
