@@ -124,18 +124,16 @@ class DraftDrawing:
         before = [line for line in self.paper.lines if line.sentence < first]
         now = [line for line in self.paper.lines if first <= line.sentence < after]
         points = [op for op in step.operations if isinstance(op, Point)]
-        ground = self._dimensioned(points, now, box, look)
-        gridded = ground is None
-        if ground is None:
-            ground = _excerpt(points, now, box, look)
-        if not gridded:
+        dimensioned = self._dimensioned(points, now, box, look)
+        ground = dimensioned or _excerpt(points, now, box, look)
+        if dimensioned:
             _base(ground, self.paper)
         for line in before:
             ground.draw(PenStroke("drawn", ground.at(line.points)))
         for line in now:
             ground.draw(PenStroke(line.kind, ground.at(line.points)))
         self._told(ground, step, now, look)
-        if points and not gridded:
+        if points and dimensioned:
             self._placed(ground, points, now, look)
         ground.settle()
         _fold_signs(ground, now)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -20,7 +19,7 @@ def draw(spread: Spread, moments: Sequence[tuple[int, float]], path: Path) -> No
     Parameters
     ----------
     moments : number of a step, from 1, and how much of its time is over, 0 to 1.
-    path : of the picture; its ending chooses the format.
+    path : of the picture, a JPEG.
     """
     from PIL import Image
 
@@ -33,7 +32,7 @@ def draw(spread: Spread, moments: Sequence[tuple[int, float]], path: Path) -> No
     engine = renderer("auto")
     frames = shot.poses // len(whole.steps)
     pictures = [
-        replace(shot, quality="film").draw((step - 1) * frames + int(share * (frames - 1)), engine)
+        shot.draw((step - 1) * frames + int(share * (frames - 1)), engine)
         for step, share in moments
     ]
     blank = [np.full_like(pictures[0], 255)] * (-len(pictures) % _COLUMNS)
