@@ -1,5 +1,6 @@
-"""A small sound spread as a design file: V-folds on the gutter and flat art on both pages."""
+"""Small sound spreads as design files: a meadow, and a single leaf."""
 
+# V-folds on the gutter and flat art on both pages.
 MEADOW = """\
 title = "Meadow"
 units = "mm"
@@ -71,4 +72,16 @@ x = 72
 y = 74
 front = "#a9c48c"
 outline = { shape = "ellipse", length = 52, width = 104 }
+"""
+
+# One V-fold with a ridge, which forgives what hands do.
+LEAF = """
+[pieces.leaf]
+kind = "v-fold"
+on = "gutter"
+at = 90
+page_angle = 45
+panel_angle = 60
+base = 40
+ridge = 60
 """

@@ -24,17 +24,8 @@ from meshes.spread import read
 from preview.schemas import schema
 from tests.bench.bench_tolerance import compare
 from tests.check.random_spreads import random_design
+from tests.spreads import LEAF
 
-LEAF = """
-[pieces.leaf]
-kind = "v-fold"
-on = "gutter"
-at = 90
-page_angle = 45
-panel_angle = 60
-base = 40
-ridge = 60
-"""
 OPENINGS = np.radians([0.0, 60.0, 120.0])
 
 

@@ -12,24 +12,12 @@ from meshes.building import proved
 from meshes.exact import HandAccuracy, exactness
 from preview.guide.care import with_care
 from preview.guide.words import told
-
-LEAF = """
-[pieces.leaf]
-kind = "v-fold"
-on = "gutter"
-at = 90
-page_angle = 45
-panel_angle = 60
-base = 40
-ridge = 60
-"""
+from tests.spreads import LEAF
 
 
 @pytest.fixture(scope="module")
-def leaf(tmp_path_factory):
-    path = tmp_path_factory.mktemp("leaf") / "leaf.toml"
-    path.write_text(LEAF)
-    return spread.read(path)
+def leaf():
+    return spread.read("leaf.toml", text=LEAF)
 
 
 def texts(leaf):

@@ -15,24 +15,12 @@ from preview.pattern.layout import Options, lay_out
 from preview.pattern.lettering import text_box
 from preview.pattern.marks import Show, marks
 from preview.pattern.template import templates
-
-LEAF = """
-[pieces.leaf]
-kind = "v-fold"
-on = "gutter"
-at = 90
-page_angle = 45
-panel_angle = 60
-base = 40
-ridge = 60
-"""
+from tests.spreads import LEAF
 
 
 @pytest.fixture(scope="module")
-def leaf(tmp_path_factory):
-    path = tmp_path_factory.mktemp("leaf") / "leaf.toml"
-    path.write_text(LEAF)
-    return spread.read(path)
+def leaf():
+    return spread.read("leaf.toml", text=LEAF)
 
 
 def drawn(leaf, care, **show):
