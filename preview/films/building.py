@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -13,6 +13,7 @@ from preview.course.cameras import cameras
 from preview.course.course import BuildingCourse
 from preview.course.scene import areas_of, scene_at
 from preview.course.timeline import Timeline, timeline
+from preview.pattern.font import broken
 from preview.pattern.glue import GlueArea
 
 from ..shot.mood import MOODS
@@ -58,6 +59,10 @@ class Building:
     def _areas(self) -> tuple[GlueArea, ...]:
         return areas_of(self.course.table)
 
+    @cached_property
+    def _band(self) -> int:
+        return band_height(self.size, self.captions)
+
     def draw(self, pose: int, engine: Engine) -> np.ndarray:
         """The picture of one moment, shape (rows, columns, 3), uint8 sRGB."""
         moment = self.line.moments[pose]
@@ -65,10 +70,9 @@ class Building:
         camera = self.cameras[pose]
         scene = scene_at(self.course.table, self._areas, move, moment.share, self.mood)
         width, height = self.size
-        band = band_height(self.size, self.captions)
         lit = scene.lit_for(camera.azimuth)
-        picture = engine.draw(lit, camera, (width, height - band), self.quality)
-        return captioned(picture, self.captions[moment.step], band, self.mood)
+        picture = engine.draw(lit, camera, (width, height - self._band), self.quality)
+        return captioned(picture, self.captions[moment.step], self._band, self.mood)
 
 
 def shot_of(
@@ -117,18 +121,12 @@ def _wrapped(caption: tuple[str, ...], text: int, width: int) -> list[tuple[str,
     from ..drawing import lettering
 
     room = width - 2 * _EDGE * text
-    found: list[tuple[str, bool]] = []
-    for row, sentence in enumerate(caption):
-        line = ""
-        for word in sentence.split():
-            longer = f"{line} {word}".strip()
-            if line and lettering.width(longer, text, bold=row == 0) > room:
-                found.append((line, row == 0))
-                longer = word
-            line = longer
-        if line:
-            found.append((line, row == 0))
-    return found
+    return [
+        (line, row == 0)
+        for row, sentence in enumerate(caption)
+        for line in broken(sentence, room, partial(lettering.width, size=text, bold=row == 0))
+        if line
+    ]
 
 
 def captioned(picture: np.ndarray, caption: tuple[str, ...], band: int, mood: str) -> np.ndarray:

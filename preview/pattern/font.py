@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from collections.abc import Callable
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -52,10 +53,15 @@ def width(text: str, size: float, bold: bool = False) -> float:
 
 def wrapped(text: str, size: float, most: float, bold: bool = False) -> list[str]:
     """The text in lines of at most `most` mm, broken between words."""
+    return broken(text, most, partial(width, size=size, bold=bold))
+
+
+def broken(text: str, most: float, wide: Callable[[str], float]) -> list[str]:
+    """The text in lines that are at most so wide, broken between words; no words are one line."""
     rows, row = [], ""
     for word in text.split():
         longer = f"{row} {word}".strip()
-        if row and width(longer, size, bold) > most:
+        if row and wide(longer) > most:
             rows.append(row)
             row = word
         else:
