@@ -5,11 +5,11 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Iterator, Sequence
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from preview.drawing import lettering
 from preview.pattern import font
 from preview.pattern.drawing import Mark, PenStroke, Text, line
 from preview.pattern.line import INKS, dashes
@@ -20,7 +20,7 @@ from .pages import check_words, sentences
 from .sheets import DraftSheet
 
 if TYPE_CHECKING:
-    from PIL import Image, ImageFont
+    from PIL import Image
 
 # Width and height of a picture, mm as they are laid out, and pixels for each mm: 1920 × 1080, the
 # usual size of a video. Our choice; lines are drawn finer and made smaller, for smooth edges.
@@ -142,18 +142,11 @@ def _dashed(points: np.ndarray, pattern: Sequence[float]) -> Iterator[np.ndarray
         at, k = end, k + 1
 
 
-@lru_cache(maxsize=16)
-def _face(bold: bool, size: float) -> ImageFont.FreeTypeFont:
-    from PIL import ImageFont
-
-    return ImageFont.truetype(str(font.file(bold)), size)
-
-
 def _text(image: Image.Image, mark: Text) -> None:
     from PIL import Image, ImageDraw
 
     scale = _PIXELS * _FINE
-    face = _face(mark.bold, mark.size * scale)
+    face = lettering.face(mark.size * scale, mark.bold)
     before = {"start": 0.0, "middle": 0.5, "end": 1.0}[mark.anchor]
     wide = font.width(mark.text, mark.size, mark.bold) * scale
     if not mark.angle:

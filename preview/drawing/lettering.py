@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 @lru_cache(maxsize=64)
-def face(size: int, bold: bool = False) -> ImageFont.FreeTypeFont:
+def face(size: float, bold: bool = False) -> ImageFont.FreeTypeFont:
     """The typeface at a size in pixels."""
     from PIL import ImageFont
 
