@@ -17,6 +17,7 @@ from meshes.sheet import Obstacle
 
 from ..loops.blocks import Block
 from ..loops.closure import BlockPose, Topology, cross
+from ..nonnegative import nonnegative
 
 # Vertices nearer than this to a fold's line lie on it.
 _ON_LINE_MM = 1e-6
@@ -184,13 +185,10 @@ def least_distance(rows: np.ndarray, bounds: np.ndarray) -> tuple[np.ndarray, np
         return None
     if bounds[moved].max(initial=0.0) <= _NOTHING:
         return np.zeros(count), pushes
-    # Half a second to load, which designs without free paper save.
-    from scipy.optimize import nnls
-
     system = np.vstack([rows[moved].T, bounds[moved]])
     target = np.zeros(count + 1)
     target[-1] = 1.0
-    dual = nnls(system, target, maxiter=max(100, 20 * len(bounds)))[0]
+    dual, _ = nonnegative(system, target)
     rest = system @ dual - target
     if np.linalg.norm(rest) < 1e-7 or -rest[-1] < _NOTHING:
         return None

@@ -13,6 +13,7 @@ import numpy as np
 from ..loops.assembly import NAMED_SEEDS, levenberg_marquardt, seeds
 from ..loops.blocks import Block
 from ..loops.closure import BlockPose, Closure
+from ..nonnegative import nonnegative
 from .contact import UNMOVED, Contacts, least_distance, loop_curvature
 from .rings import shrink, winds_once
 
@@ -458,10 +459,8 @@ def balance(rows: np.ndarray, slope: np.ndarray) -> tuple[np.ndarray, float]:
     moved = np.abs(rows).max(axis=1, initial=0.0) > UNMOVED
     if not moved.any():
         return pushes, float(np.linalg.norm(slope))
-    from scipy.optimize import nnls
-
-    pushes[moved], rest = nnls(rows[moved].T, slope, maxiter=max(100, 20 * len(rows)))
-    return pushes, float(rest)
+    pushes[moved], rest = nonnegative(rows[moved].T, slope)
+    return pushes, rest
 
 
 def _meet(rows: np.ndarray, wanted: np.ndarray) -> tuple[np.ndarray, float]:

@@ -11,6 +11,7 @@ from typing import Literal
 
 import numpy as np
 
+from ..nonnegative import nonnegative
 from .closure import BlockPose
 
 # Half the change of the opening from which derivatives after it are taken; hosts are placed to
@@ -221,8 +222,6 @@ def _pull_in(
 
 def _judge(model: _Model, point: np.ndarray, way: float) -> TravelEnd | None:
     """What holds the paper at the end of its travel."""
-    from scipy.optimize import nnls
-
     count = len(point) - 1
     wish = way * model.gain
     held = np.flatnonzero(model.slacks < _AT_STOP_RAD)
@@ -232,7 +231,7 @@ def _judge(model: _Model, point: np.ndarray, way: float) -> TravelEnd | None:
         # Nothing pushes: the paper is straight, and a fold that ends here moves along its way.
         pushes = np.abs(rows).max(axis=1, initial=0.0)
     elif len(held):
-        pushes, left = nnls(-rows.T, wish, maxiter=100 * len(held))
+        pushes, left = nonnegative(-rows.T, wish)
         if left > 1e-3 * float(np.linalg.norm(wish)):
             return None
     else:
