@@ -23,6 +23,7 @@ from meshes.design.repeat import RepeatSettings
 from meshes.design.shots import ShotSettings
 from meshes.pieces import KINDS
 from preview.cli import COMMANDS
+from preview.viewer.errands.wishes import KINDS as FILES
 
 ROOT = Path(__file__).parents[1]
 MODELS = (SpreadSettings, PaperSettings, RepeatSettings, ShotSettings, Limits, *KINDS.values())
@@ -57,6 +58,7 @@ def words(commands: Mapping[str, tuple[str, str]] = COMMANDS) -> Iterator[tuple[
     yield from ((text, "label") for text in of_html((source / "page.html").read_text("utf-8")))
     for path in sorted(source.glob("*.js")):
         yield from ((text, "label") for text in of_script(path.read_text("utf-8")))
+    yield from ((text, "label") for text in of_files())
     for path in (*(ROOT / "preview" / "guide").glob("*.py"), ROOT / "preview/report/page.py"):
         yield from ((text, "heading") for text in _HEADING.findall(path.read_text("utf-8")))
     plan = (ROOT / "preview" / "plan" / "paper.py").read_text("utf-8")
@@ -64,6 +66,16 @@ def words(commands: Mapping[str, tuple[str, str]] = COMMANDS) -> Iterator[tuple[
     for path in sorted((ROOT / "preview" / "schemas").glob("*.json")):
         yield from ((key, "JSON") for key in of_schema(json.loads(path.read_text("utf-8"))))
     yield from ((word, "part") for word in part_words())
+
+
+def of_files() -> Iterator[str]:
+    """What can be made in the page, and what can be chosen for it."""
+    for kind in FILES.values():
+        yield kind.title
+        yield from (choice.label for choice in kind.choices)
+        for choice in kind.choices:
+            if choice.key in ("quality", "shape"):
+                yield from choice.options.values()
 
 
 def of_parser(parser: argparse.ArgumentParser) -> Iterator[tuple[str, str]]:

@@ -203,7 +203,7 @@ def _framed(annotation: Any, one: str) -> str:
     if origin is tuple and inner[-1] is Ellipsis:
         return f"{one}, or a list of such"
     if origin is tuple and "[left, right]" not in one:
-        return f"pair, each {one}"
+        return f"list of three, each {one}" if len(inner) == 3 else f"pair, each {one}"
     return one
 
 

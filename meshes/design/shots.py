@@ -7,18 +7,41 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from meshes.measure import complaint, degrees, number
+from meshes.measure import complaint, degrees, mm, number
 
 ViewName = Literal["reader", "overhead", "low", "right-corner", "left-corner", "edge-on", "level"]
+# As far as a tripod stands from a table: our choice.
+Place = tuple[
+    Annotated[float, mm(-9000, 9000)],
+    Annotated[float, mm(-9000, 9000)],
+    Annotated[float, mm(-9000, 9000)],
+]
 
 
 class ShotSettings(BaseModel):
-    """One shot of the film plan; without any shot in the design the plan has five usual ones."""
+    """One shot of the film plan, and a view for every command that takes one.
+
+    Without any shot that is planned, the plan has five usual ones; a view that was kept with its
+    `eye` joins them.
+    """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     view: ViewName = Field("reader", description="where the camera stands")
     piece: str | None = Field(None, description="piece to come close to, else the whole spread")
+    eye: Place | None = Field(
+        None,
+        description="where the camera stands in place of `view`: to the right of the gutter, up "
+        "from its foot, and over the open pages; needs `target`",
+    )
+    target: Place | None = Field(
+        None, description="what is in the middle of the picture, likewise; needs `eye`"
+    )
+    # That of the named views. Common practice, no source.
+    field: Annotated[float, degrees(1, 120)] = Field(
+        math.radians(27.0),
+        description="with `eye`: what the camera sees from the top of the picture to its bottom",
+    )
     from_opening: Annotated[float, degrees(0, 180)] = Field(
         0.0, description="opening at the start of the shot"
     )
@@ -31,6 +54,26 @@ class ShotSettings(BaseModel):
         0.0,
         description="how far the spread is turned on the table during the shot, counter-clockwise",
     )
+
+    @property
+    def kept(self) -> bool:
+        """Whether its camera stands at a place of its own."""
+        return self.eye is not None
+
+    @model_validator(mode="after")
+    def _stands_somewhere(self) -> ShotSettings:
+        missing = "eye" if self.eye is None else "target"
+        if (self.eye is None) != (self.target is None):
+            raise complaint("is needed too", key=missing, advice="give both, or neither")
+        given = self.model_fields_set
+        if self.eye is None and "field" in given:
+            raise complaint("goes with a camera of its own", key="field", advice="give eye, target")
+        if self.eye is not None and {"view", "piece"} & given:
+            key = "view" if "view" in given else "piece"
+            raise complaint("and eye both say where the camera stands", key=key, advice="leave it")
+        if self.eye is not None and self.eye == self.target:
+            raise complaint("is where the camera stands itself", key="target")
+        return self
 
     @model_validator(mode="after")
     def _something_happens(self) -> ShotSettings:

@@ -90,7 +90,6 @@ def add_drawing(
 ) -> None:
     """``--size``, ``--view``, ``--mood``, ``--engine`` and ``--quality``."""
     from preview.drawing.render import QUALITIES
-    from preview.shot.camera import VIEWS
     from preview.shot.mood import MOODS
 
     wide, high = default_size
@@ -101,12 +100,7 @@ def add_drawing(
         default=default_size,
         help=f"size in pixels (default: {wide}x{high})",
     )
-    parser.add_argument(
-        "--view",
-        choices=VIEWS,
-        default="reader",
-        help="place to look from (default: reader)",
-    )
+    add_view(parser, "place to look from")
     parser.add_argument(
         "--mood", choices=MOODS, default="daylight", help="light and table (default: daylight)"
     )
@@ -121,6 +115,19 @@ def add_drawing(
         choices=QUALITIES,
         default=default_quality,
         help=f"how much time to spend on light and edges (default: {default_quality})",
+    )
+
+
+def add_view(parser: argparse.ArgumentParser, what: str) -> None:
+    """``--view``; the design's own are known once it is read, see `preview.shot.standing`."""
+    from preview.shot.camera import VIEWS
+
+    parser.add_argument(
+        "--view",
+        metavar="VIEW",
+        default="reader",
+        help=f"{what}: {', '.join(VIEWS)}, or the name of one of the design's [shots] "
+        "(default: reader)",
     )
 
 

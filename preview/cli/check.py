@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from preview.errors import UseError
 from preview.schemas import marked
 
-from .arguments import add_design, design_path, read_spread, setting, warnings
+from .arguments import add_design, add_view, design_path, read_spread, setting, warnings
 from .terminal import Terminal
 
 if TYPE_CHECKING:
@@ -25,7 +25,6 @@ _STYLE = {"problem": "bold red", "warning": "yellow", "note": "dim"}
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
     add_design(parser)
-    from preview.shot.camera import VIEWS
 
     which = parser.add_mutually_exclusive_group()
     which.add_argument(
@@ -59,12 +58,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--json", action="store_true", help="print JSON for a script")
     parser.add_argument("--schema", action=_ShowSchema, help="print the JSON schema and stop")
-    parser.add_argument(
-        "--view",
-        choices=VIEWS,
-        default="reader",
-        help="place to look from when judging what is hidden (default: reader)",
-    )
+    add_view(parser, "place to look from when judging what is hidden")
     parser.add_argument("--html", metavar="FILE", help="write a page with pictures as well")
 
 

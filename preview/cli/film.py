@@ -12,6 +12,7 @@ import numpy as np
 
 from preview.drawing.contrast import FLASHES_ALLOWED
 from preview.errors import UseError
+from preview.shot.standing import known_view
 
 from .arguments import (
     add_as_far,
@@ -121,9 +122,9 @@ def _add_action(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--views",
         metavar="VIEW,VIEW,…",
-        type=_views(tuple(VIEWS)),
+        type=_views,
         help="let the camera travel between these views instead of standing at --view "
-        f"({', '.join(VIEWS)})",
+        f"({', '.join(VIEWS)}, or names of the design's [shots])",
     )
     parser.add_argument(
         "--by-hand",
@@ -180,6 +181,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         return build(args, path, terminal)
     with crew(args.jobs, frames.prepare) as workers:
         spread = read_spread(args, terminal)
+        for view in args.views or [args.view]:
+            known_view(view, spread.design.shots)
         schedule, motion, whole = _plan(args, spread, terminal)
         if schedule is None:
             return 1
@@ -341,20 +344,9 @@ def _pause(text: str) -> tuple[float, float]:
     return opening_deg(opening), number(0.05, 60, "seconds")(seconds)
 
 
-class _views:
-    """Convert ``reader,low`` to a list of names of views."""
-
-    def __init__(self, known: tuple[str, ...]) -> None:
-        self.known = known
-
-    def __call__(self, text: str) -> list[str]:
-        names = [word.strip() for word in text.split(",")]
-        for name in names:
-            if name not in self.known:
-                raise argparse.ArgumentTypeError(
-                    f"expected views such as reader,low, got {name!r}; "
-                    f"there are {', '.join(self.known)}"
-                )
-        if len(names) < 2:
-            raise argparse.ArgumentTypeError("expected two views or more, such as reader,low")
-        return names
+def _views(text: str) -> list[str]:
+    """Convert ``reader,low`` to a list of names of views, two or more."""
+    names = [word.strip() for word in text.split(",")]
+    if len(names) < 2:
+        raise argparse.ArgumentTypeError("expected two views or more, such as reader,low")
+    return names

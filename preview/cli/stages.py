@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from preview.errors import UseError
+from preview.shot.standing import known_view
 
 from .arguments import (
     add_design,
@@ -50,6 +51,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     path = terminal.path(args.output or f"renders/{Path(args.design).stem}-stages.png")
     still.check_ending(path)
     spread = read_spread(args, terminal)
+    known_view(args.view, spread.design.shots)
     openings = np.unique(np.radians(args.openings))
     with terminal.busy("solving"):
         motion = spread.solve(openings)

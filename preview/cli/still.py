@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from preview.errors import UseError
+from preview.shot.standing import known_view
 
 from .arguments import (
     add_design,
@@ -22,6 +24,9 @@ from .arguments import (
 )
 from .terminal import Terminal
 
+if TYPE_CHECKING:
+    from meshes.spread import Spread
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
@@ -31,8 +36,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--opening",
         metavar="DEG",
         type=opening_deg,
-        default=140.0,
-        help="how far the spread is open, 0 closed to 180 flat (default: 140)",
+        help="how far the spread is open, 0 closed to 180 flat (default: 140, or where the shot of "
+        "the design ends that --view names)",
     )
     parser.add_argument(
         "--by-hand",
@@ -54,15 +59,18 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     from preview.parallel import crew
     from preview.pictures import still
 
-    path = terminal.path(args.output or f"renders/{Path(args.design).stem}-{args.opening:g}.png")
-    still.check_ending(path)
+    if args.output:
+        still.check_ending(terminal.path(args.output))
     # A draft is drawn before another process would have started.
     jobs = args.jobs if args.quality in ("still", "fine") else 1
     with crew(jobs, prepare) as workers:
         spread = read_spread(args, terminal)
+        opening_deg = _opening_deg(args, spread)
+        name = f"renders/{Path(args.design).stem}-{opening_deg:g}.png"
+        path = terminal.path(args.output or name)
         try:
             with terminal.busy("solving"):
-                motion = spread.solve(np.radians([args.opening]), dict(args.by_hand))
+                motion = spread.solve(np.radians([opening_deg]), dict(args.by_hand))
         except DriveError as error:
             raise UseError(f"--by-hand: {error}") from None
         if not report_findings(motion, terminal):
@@ -85,6 +93,15 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     still.save(picture, path)
     terminal.show(f"{terminal.name(path)}: {args.size[0]} × {args.size[1]}, {file_size(path)}")
     return 0
+
+
+def _opening_deg(args: argparse.Namespace, spread: Spread) -> float:
+    """Degrees; UseError if there is no view of that name."""
+    shots = spread.design.shots
+    known_view(args.view, shots)
+    if args.opening is None and args.view in shots:
+        return round(float(np.degrees(shots[args.view].to_opening)), 6)
+    return 140.0 if args.opening is None else float(args.opening)
 
 
 def _by_hand(text: str) -> tuple[str, float]:

@@ -129,6 +129,7 @@ def _serve(
     args: argparse.Namespace, terminal: Terminal, listening: socket.socket | None = None
 ) -> int:
     from preview.viewer.desk import Desk
+    from preview.viewer.errands.queue import Errands
     from preview.viewer.follow import Follower
     from preview.viewer.recent import remember
     from preview.viewer.server import Server
@@ -142,9 +143,13 @@ def _serve(
     follower = Follower(path, lambda: read_spread(args, terminal, blank=True), hers)
     watcher = Watcher(follower.build)
     desk = Desk(path) if hers else None
-    answers = {**follower.answers(), **(desk.answers() if desk else {})}
+    text_of = desk.text_of if desk else lambda made: path.read_text("utf-8")
+    settings = [f"{name}={value}" for name, value in args.values]
+    errands = Errands(path, text_of, settings, keeps=not shipped, tell=watcher.tell)
+    answers = {**follower.answers(), **errands.answers(), **(desk.answers() if desk else {})}
+    news = desk.news if desk else None
     try:
-        server = Server(watcher, args.port, answers, desk.news if desk else None, listening)
+        server = Server(watcher, args.port, answers, news, listening, errands)
     except OSError as error:
         raise UseError(f"port {args.port} is taken; leave --port out for a free one") from error
     if not shipped:
@@ -164,6 +169,7 @@ def _serve(
         terminal.say("")  # the shell's prompt goes on a line of its own
     finally:
         watcher.stop()
+        errands.close()
         follower.close()
         server.server_close()
         if desk is not None:

@@ -17,6 +17,7 @@ from ..shot.schedule import Action, Schedule, eased
 from ..shot.schedule import film as schedule_film
 
 if TYPE_CHECKING:
+    from meshes.design.shots import ShotSettings
     from meshes.linkage import Linkage
     from meshes.motion.result import Motion
     from meshes.spread import Spread
@@ -210,10 +211,11 @@ def shot_of(
     Parameters
     ----------
     size : width and height, pixels.
-    view : a name in ``preview.shot.camera.VIEWS``.
+    view : a name in ``preview.shot.camera.VIEWS``, or of a shot of the design.
     settings : mood, engine, quality, caption and marked of the `Filming`.
     """
-    return _aimed(_unaimed(spread, motion, size, settings), [view], np.zeros(1))
+    shots = spread.design.shots
+    return _aimed(_unaimed(spread, motion, size, settings), [view], shots, np.zeros(1))
 
 
 def motion_for(spread: Spread, schedule: Schedule, driven: Driven = ()) -> Motion:
@@ -253,7 +255,8 @@ def shot_for(
     Parameters
     ----------
     size : width and height, pixels.
-    views : names in ``preview.shot.camera.VIEWS``; the camera travels from the first to the last.
+    views : names in ``preview.shot.camera.VIEWS`` or of shots of the design; the camera travels
+        from the first to the last.
     driven, motion : see :func:`motion_for`, which solves the motion if there is none.
     settings : mood, engine, quality, caption and marked of the `Filming`.
 
@@ -269,7 +272,7 @@ def shot_for(
     _, stages = schedule.states
     turns = schedule.poses[:, 1] if schedule.poses[:, 1].any() else None
     shot = replace(_unaimed(spread, motion, size, settings), stages=stages, turns=turns)
-    return _aimed(shot, views, schedule.poses[:, 2])
+    return _aimed(shot, views, spread.design.shots, schedule.poses[:, 2])
 
 
 def hand_moves(spread: Spread, driven: Driven, share: np.ndarray) -> dict[str, np.ndarray]:
@@ -304,18 +307,22 @@ def _unaimed(spread: Spread, motion: Motion, size: Size, settings: dict[str, Any
     return Filming(spread.linkage, book_of(spread), motion, (), size, **settings)
 
 
-def _aimed(shot: Filming, views: Sequence[str], travel: np.ndarray) -> Filming:
+def _aimed(
+    shot: Filming, views: Sequence[str], named: Mapping[str, ShotSettings], travel: np.ndarray
+) -> Filming:
     """The shot with cameras that have the spread in their picture in every pose.
 
     Parameters
     ----------
+    named : the shots of the design, each a view as well.
     travel : how far along the path through the views the camera is in each pose, 0 to 1.
     """
-    from ..shot.camera import VIEWS, along
+    from ..shot.camera import along
+    from ..shot.standing import standing
 
     some = np.unique(np.linspace(0, shot.poses - 1, FRAMED_POSES).round().astype(int))
-    points = np.concatenate([shot.scene(int(pose)).points for pose in some])
+    scenes = [shot.scene(int(pose)) for pose in some]
     aspect = shot.size[0] / shot.size[1]
-    stops = [VIEWS[view].frame(points, aspect) for view in views]
+    stops = [standing(view, named, scenes, aspect) for view in views]
     cameras = along(stops, travel) if len(stops) > 1 else stops
     return replace(shot, cameras=tuple(cameras))

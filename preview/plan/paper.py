@@ -50,7 +50,7 @@ def _shot_data(shot: Shot) -> dict[str, Any]:
     far = None if np.isinf(shot.sharp.far) else round(shot.sharp.far)
     return {
         "name": shot.name,
-        "view": shot.settings.view,
+        "view": shot.name if shot.settings.kept else shot.settings.view,
         "piece": shot.settings.piece,
         "seconds": shot.settings.seconds,
         "from_deg": _deg(shot.openings[0]),

@@ -17,6 +17,7 @@ from preview.pictures import thumbnail
 from preview.shot import optics
 from preview.shot.camera import VIEWS, Camera, frame
 from preview.shot.optics import Focus, Sensor
+from preview.shot.standing import CLOSE_MARGINS, camera_of, points_of
 
 if TYPE_CHECKING:
     from meshes.answers import Answers
@@ -30,7 +31,6 @@ TALLEST = np.pi * 5 / 6
 MARGINS = (0.08, 0.08)  # our choice
 # Marks on the aperture ring of most lenses. Common practice, no source.
 STOPS = (1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0, 16.0, 22.0)
-CLOSE_MARGINS = (0.16, 0.16)  # our choice
 
 
 @dataclass(frozen=True)
@@ -145,14 +145,14 @@ def plan(
         If the spread can't be opened far enough for a shot.
     """
     listed = spread.design.shots
-    motion = _motion(spread, listed or usual(""))
+    motion = _motion(spread, listed if _planned(listed) else {**usual(""), **listed})
     advance()
-    wanted: Mapping[str, ShotSettings] = listed or usual(tallest(spread, motion))
+    wanted = listed if _planned(listed) else {**usual(tallest(spread, motion)), **listed}
     shots = []
     for name, settings in wanted.items():
         shots.append(_shot(spread, motion, name, settings, gear))
         advance()
-    if not listed:
+    if not _planned(listed):
         find = thumbnail.propose if answers is None else partial(thumbnail.proposed_once, answers)
         best = find(
             spread, motion, mood, count=1, aspect=gear.aspect, advance=advance, workers=workers
@@ -164,9 +164,15 @@ def plan(
 def steps(spread: Spread) -> int:
     """How many times :func:`plan` tells that it has got on, if the spread opens all the way."""
     listed = spread.design.shots
-    if listed:
+    if _planned(listed):
         return 1 + len(listed)
-    return 1 + len(usual("")) + len(thumbnail.OPENINGS_DEG) + thumbnail.FINALISTS
+    found = len(thumbnail.OPENINGS_DEG) + thumbnail.FINALISTS
+    return 1 + len({**usual(""), **listed}) + found
+
+
+def _planned(listed: Mapping[str, ShotSettings]) -> bool:
+    """Whether the design says itself which shots there are; views that were kept say nothing."""
+    return any(not settings.kept for settings in listed.values())
 
 
 def _motion(spread: Spread, wanted: Mapping[str, ShotSettings]) -> Motion:
@@ -229,10 +235,15 @@ def _scenes(spread: Spread, motion: Motion, openings: np.ndarray) -> list[Scene]
 def _shot(spread: Spread, motion: Motion, name: str, settings: ShotSettings, gear: Gear) -> Shot:
     openings = _openings(settings)
     scenes = _turned(_scenes(spread, motion, openings), settings.turn)
-    view = VIEWS[settings.view]
     about = None if settings.piece is None else frozenset({settings.piece})
+    kept = camera_of(settings)
+    if kept is not None:
+        # Her lens sees another angle, so it stands nearer or farther to see as much.
+        camera = kept.with_field(gear.field)
+        return _worked_out(name, settings, openings, scenes, camera, gear, about)
+    view = VIEWS[settings.view]
     margins = MARGINS if about is None else CLOSE_MARGINS
-    points = _points(scenes, about)
+    points = points_of(scenes, about)
     camera = frame(points, view.azimuth, view.elevation, gear.aspect, gear.field, margins)
     return _worked_out(name, settings, openings, scenes, camera, gear, about)
 
@@ -241,20 +252,6 @@ def _turned(scenes: list[Scene], turn: float) -> list[Scene]:
     if not turn:
         return scenes
     return [scene.turned(turn * k / (len(scenes) - 1)) for k, scene in enumerate(scenes)]
-
-
-def _points(scenes: list[Scene], about: frozenset[str] | None) -> np.ndarray:
-    """Corners of everything, or of some pieces, over the whole shot, shape (n, 3), mm."""
-    if about is None:
-        return np.concatenate([scene.points for scene in scenes])
-    return np.concatenate(
-        [
-            surface.corners
-            for scene in scenes
-            for surface in scene.surfaces
-            if surface.name.partition(".")[0] in about
-        ]
-    )
 
 
 def _thumbnail(spread: Spread, motion: Motion, gear: Gear, best: thumbnail.Proposal) -> Shot:
@@ -266,7 +263,7 @@ def _thumbnail(spread: Spread, motion: Motion, gear: Gear, best: thumbnail.Propo
     scenes = _scenes(spread, motion, openings)
     standing = frozenset(pieces_of(scenes[0], standing=True)[0]) or None
     # From the same direction; her lens sees another angle, so it stands nearer or farther.
-    points = _points(scenes, standing)
+    points = points_of(scenes, standing)
     camera = frame(points, best.azimuth, best.elevation, gear.aspect, gear.field, MARGINS)
     return _worked_out("thumbnail", settings, openings, scenes, camera, gear, standing)
 
@@ -282,7 +279,7 @@ def _worked_out(
 ) -> Shot:
     axes = camera.axes
     eye = np.array(camera.eye)
-    depths = (_points(scenes, about) - eye) @ axes[2]
+    depths = (points_of(scenes, about) - eye) @ axes[2]
     # Focused where near and far end of the subject are equally sharp: a little nearer than half
     # way, at the harmonic mean of both distances.
     near, far = max(float(depths.min()), 1.1 * gear.focal), float(depths.max())

@@ -34,7 +34,7 @@ def film_eye(spread: Spread, motion: Motion, view: str = "reader") -> Filming:
 
     Parameters
     ----------
-    view : a name in ``preview.shot.camera.VIEWS``.
+    view : a name in ``preview.shot.camera.VIEWS``, or of a shot of the design.
     """
     from ..films.film import shot_of
 

@@ -98,6 +98,12 @@ class Camera:
         """The camera with its picture enlarged by a factor about the target."""
         return replace(self, field=2 * float(np.arctan(np.tan(self.field / 2) / factor)))
 
+    def with_field(self, field: float) -> Camera:
+        """The camera with another angle of view (radians), where it sees as much at its target."""
+        scale = np.tan(self.field / 2) / np.tan(field / 2)
+        away = np.subtract(self.eye, self.target) * scale
+        return Camera(_point(np.add(self.target, away)), self.target, field)
+
 
 @lru_cache(maxsize=256)
 def _axes(eye: Point, target: Point) -> np.ndarray:

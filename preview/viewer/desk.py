@@ -15,9 +15,9 @@ from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any, TypeVar
+from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field
 
 from meshes.design.edit import Edit, EditError, accepted
 from meshes.design.edit.accept import MOST_AT_ONCE
@@ -27,7 +27,9 @@ from meshes.export import whole_file, write_whole
 from meshes.spread import Spread, read
 from preview.errors import UseError
 
+from .asked import understood
 from .drawer import Dropped, added, drawer
+from .keeping import Kept, keep
 from .server import Reply
 from .values import Chosen, Nudge, form, nudged
 from .watch import name_of
@@ -118,6 +120,7 @@ class Desk:
             "/form": Reply(self.form),
             "/nudge": Reply(self.nudge),
             "/drop": Reply(self.drop),
+            "/keep": Reply(self.keep),
             "/undo": Reply(self.undo),
             "/redo": Reply(self.redo),
             "/left/back": Reply(self.take_back),
@@ -151,7 +154,7 @@ class Desk:
         DesignError
             With every mistake that the design would have; nothing is changed.
         """
-        wanted = _understood(Wanted, data)
+        wanted = understood(Wanted, data)
         with self._lock:
             stale = self._look() or wanted.made != name_of(self._text)
             before = self._seen.get(wanted.made, self._text)
@@ -162,7 +165,7 @@ class Desk:
 
     def nudge(self, data: bytes) -> Json:
         """Move pieces by a step of the arrow keys; see :class:`~preview.viewer.values.Nudge`."""
-        wanted = _understood(Nudge, data)
+        wanted = understood(Nudge, data)
         with self._lock:
             stale = self._look() or wanted.made != name_of(self._text)
             self._make(nudged(self._text, self._present(), wanted), wanted.page)
@@ -175,16 +178,24 @@ class Desk:
         -------
         The news, and the ``name`` of the piece.
         """
-        dropped = _understood(Dropped, data)
+        dropped = understood(Dropped, data)
         with self._lock:
             stale = self._look() or dropped.made != name_of(self._text)
             edit = added(self._text, self._present(), dropped)
             self._make([edit], dropped.page)
             return {**self.news(), "stale": stale, "name": edit.name}
 
+    def keep(self, data: bytes) -> Json:
+        """Keep the camera of a page as a view; see :mod:`preview.viewer.keeping`."""
+        kept = understood(Kept, data)
+        with self._lock:
+            stale = self._look() or kept.made != name_of(self._text)
+            self._make(keep(self._text, self._present(), kept), kept.page)
+            return {**self.news(), "stale": stale}
+
     def form(self, data: bytes) -> Json:
         """The values of a piece; see :func:`preview.viewer.values.form`."""
-        piece = _understood(Chosen, data).piece
+        piece = understood(Chosen, data).piece
         try:
             return form(self.text, str(self._given), piece)
         except ValueError as error:  # the file is no TOML at present
@@ -217,7 +228,7 @@ class Desk:
 
     def take_back(self, data: bytes) -> Json:
         """Bring back the text that an earlier session began with and could not tidy away."""
-        page = _understood(Back, data).page
+        page = understood(Back, data).page
         with self._lock:
             if self._left is None:
                 raise UseError("There is no text of an earlier session.")
@@ -228,12 +239,21 @@ class Desk:
 
     def forget(self, data: bytes) -> Json:
         """Throw the text of an earlier session away."""
-        _understood(Back, data)
+        understood(Back, data)
         with self._lock:
             if self._left is not None:
                 self._left.unlink(missing_ok=True)
                 self._left = None
             return self.news()
+
+    def text_of(self, made: str) -> str:
+        """The text that a page shows, by its name; the present one if that is not known.
+
+        UseError if it can't be read.
+        """
+        with self._lock:
+            known = self._seen.get(made)
+            return self.text if known is None else known
 
     @property
     def text(self) -> str:
@@ -247,7 +267,7 @@ class Desk:
         return self._versions[self._now].text
 
     def _go(self, data: bytes, step: int, nothing: str) -> Json:
-        page = _understood(Back, data).page
+        page = understood(Back, data).page
         with self._lock:
             self._look()
             if not 0 <= self._now + step < len(self._versions):
@@ -337,15 +357,3 @@ def _has(text: str, path: tuple[str, ...]) -> bool:
         return find(text, spans(text), path) is not None
     except ValueError:
         return False
-
-
-_Model = TypeVar("_Model", bound=BaseModel)
-
-
-def _understood(model: type[_Model], data: bytes) -> _Model:
-    try:
-        return model.model_validate_json(data)
-    except ValidationError as error:
-        first = error.errors(include_url=False, include_input=False)[0]
-        where = ".".join(str(part) for part in first["loc"])
-        raise UseError(f"this is no request that the page makes: {where}: {first['msg']}") from None

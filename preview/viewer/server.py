@@ -17,8 +17,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from http import HTTPStatus
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
-from typing import Any
-from urllib.parse import urlsplit
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any, Protocol
+from urllib.parse import quote, urlsplit
 
 from meshes.errors import DesignError
 from preview.errors import UseError
@@ -31,6 +33,26 @@ HEARTBEAT_S = 10.0
 SECRET_HEADER = "X-Foldstage-Secret"
 # Requests that are answered within one second; a hand that pulls makes some 60. Our choice.
 MOST_A_SECOND = 120
+# Of what is made for a page. A page that was made (a plan, a guide) is saved like any other file.
+FILE_KINDS = {
+    ".apng": "image/apng",
+    ".gif": "image/gif",
+    ".json": "application/json",
+    ".mp4": "video/mp4",
+    ".pdf": "application/pdf",
+    ".png": "image/png",
+    ".webp": "image/webp",
+}
+
+
+class MadeFiles(Protocol):
+    """Files that pages have had made; see :mod:`preview.viewer.errands.queue`."""
+
+    def news(self) -> dict[str, Any]:
+        """What pages must know of them."""
+
+    def file_at(self, path: str) -> Path | None:
+        """The file of an address; None if there is none."""
 
 
 @dataclass(frozen=True)
@@ -121,6 +143,7 @@ class Server(Loopback):
     port, listening : see :class:`Loopback`.
     answers : what answers the page, by address.
     desk : what pages must know of the changes that they make; left out, they make none.
+    made : files that pages have had made, by address, and what they must know of them.
     """
 
     def __init__(
@@ -130,16 +153,22 @@ class Server(Loopback):
         answers: Mapping[str, Reply] | None = None,
         desk: Callable[[], Mapping[str, Any]] | None = None,
         listening: socket.socket | None = None,
+        made: MadeFiles | None = None,
     ) -> None:
         self.watcher = watcher
+        self.made = made
         self.answers = dict(answers or {})
         self._desk = desk
         super().__init__(port, Handler, listening)
 
     def told(self, state: State) -> dict[str, Any]:
         """What pages are told at every change; the scene they fetch then."""
-        found = {"version": state.version, "mistake": state.mistake}
-        return found if self._desk is None else {**found, "desk": dict(self._desk())}
+        found: dict[str, Any] = {"version": state.version, "mistake": state.mistake}
+        if self._desk is not None:
+            found["desk"] = dict(self._desk())
+        if self.made is not None:
+            found["files"] = self.made.news()
+        return found
 
 
 class Handler(BaseHTTPRequestHandler):
@@ -229,6 +258,8 @@ class Handler(BaseHTTPRequestHandler):
         elif path in routes:
             kind, text = routes[path](self.server.watcher.state)
             self._send(HTTPStatus.OK, kind, text.encode(), body)
+        elif self.server.made is not None and (file := self.server.made.file_at(path)) is not None:
+            self._file(file, body)
         else:
             self._send(HTTPStatus.NOT_FOUND, "text/plain", b"There is nothing here.\n", body)
 
@@ -258,6 +289,18 @@ class Handler(BaseHTTPRequestHandler):
     def _scene(self, state: State) -> tuple[str, str]:
         return "application/json", as_data({**state.scene, "version": state.version})
 
+    def _file(self, path: Path, body: bool) -> None:
+        """Hand out a file that was made, to be saved and never to be shown as a page of ours."""
+        try:
+            data = path.read_bytes()
+        except OSError:  # thrown away just now
+            self._send(HTTPStatus.NOT_FOUND, "text/plain", b"It is gone.\n", body)
+            return
+        kind = FILE_KINDS.get(path.suffix, "application/octet-stream")
+        # RFC 6266 with the encoding of RFC 8187, for letters of all languages.
+        name = f"attachment; filename*=UTF-8''{quote(path.name)}"
+        self._send(HTTPStatus.OK, kind, data, body, {"Content-Disposition": name})
+
     def _events(self) -> None:
         """Server-sent events (HTML standard, section 9.2): the state now and at every change."""
         self.close_connection = True
@@ -276,9 +319,18 @@ class Handler(BaseHTTPRequestHandler):
                     self.wfile.write(b": still here\n\n")
                 news = state.news
 
-    def _send(self, status: HTTPStatus, kind: str, data: bytes, body: bool) -> None:
+    def _send(
+        self,
+        status: HTTPStatus,
+        kind: str,
+        data: bytes,
+        body: bool,
+        more: Mapping[str, str] = MappingProxyType({}),
+    ) -> None:
         self.send_response(status)
         self._headers(kind)
+        for name, value in more.items():
+            self.send_header(name, value)
         self.send_header("Content-Length", str(len(data)))
         self.end_headers()
         if body:
@@ -290,7 +342,9 @@ class Handler(BaseHTTPRequestHandler):
     def _headers(self, kind: str) -> None:
         """Headers of every answer: nothing is kept, guessed, framed or lent to other sites."""
         for name, value in {
-            "Content-Type": f"{kind}; charset=utf-8",
+            "Content-Type": kind
+            if kind.startswith(("image", "video"))
+            else f"{kind}; charset=utf-8",
             "Cache-Control": "no-store",
             "Content-Security-Policy": f"{self._policy()}; frame-ancestors 'none'",
             "Cross-Origin-Opener-Policy": "same-origin",

@@ -96,6 +96,11 @@ class Watcher:
         """Whether :meth:`stop` was called."""
         return self._stop.is_set()
 
+    def tell(self) -> None:
+        """Wake whoever waits: there is something to be told beside the scene."""
+        with self._changed:
+            self._publish(self._state)
+
     def wait(self, news: int, seconds: float) -> State:
         """The state as soon as it is newer than `news`, or after some seconds as it is."""
         with self._changed:
@@ -165,13 +170,18 @@ def program_failed(error: Exception) -> str:
     return f"the program failed, which is its own fault: {text}; the next save is tried again"
 
 
-def named_files(design: Path) -> list[Path]:
+def named_files(design: Path, text: str | None = None) -> list[Path]:
     """Files below the design's folder that it names: drawings, images, fonts.
 
     Where it names a folder, the drawings in it.
+
+    Parameters
+    ----------
+    text : of the design, in place of what the file holds.
     """
     found = []
-    for name in dict.fromkeys(_QUOTED.findall(design.read_text(encoding="utf-8"))):
+    text = design.read_text(encoding="utf-8") if text is None else text
+    for name in dict.fromkeys(_QUOTED.findall(text)):
         path = design.parent / name
         if not name.strip(" ./") or Path(name).is_absolute() or ".." in Path(name).parts:
             continue

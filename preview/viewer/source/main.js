@@ -15,7 +15,9 @@ import { ask } from "./ask.js";
 import { Clip } from "./capture.js";
 import { Desk } from "./desk.js";
 import { drawnAt } from "./drawn.js";
+import { Files } from "./files.js";
 import { Hand } from "./hand.js";
+import { Keeper } from "./keep.js";
 import { Pins } from "./pins.js";
 import { PaperDrawer } from "./paper-drawer.js";
 import { Tug } from "./tug.js";
@@ -69,6 +71,8 @@ class Page {
     this.viewer.seen.push(() => this.pins.follow());
     this.desk = new Desk(this, data.desk);
     this.values = new Values(this);
+    this.files = new Files(this, data.files);
+    this.keeper = new Keeper(this);
     this.paper = new PaperDrawer(this, data.desk?.drawer);
     this.tabs = new Tabs(document.querySelector(".tabs"), document.querySelector(".cards"), (id) => id === "build" && this.plan());
     this.viewer.listeners.push(() => this.showMarkedFolds());
@@ -125,6 +129,7 @@ class Page {
       ...checks,
       { id: "build", label: "Build", card: buildCard(data.steps, (to) => this.build(to), () => this.leaveBuild(), () => this.playBuild()) },
       { id: "photo", label: "Picture", card: this.pictureCard() },
+      ...(this.files.offered ? [{ id: "files", label: "Files", card: this.files.card }] : []),
     ]);
     this.showStates();
     this.pins.fill();
@@ -525,6 +530,7 @@ class Page {
       this.news = JSON.parse(event.data);
       tell(this.news.mistake || this.said); // what was refused is read until something is done
       this.desk.hear(this.news.desk);
+      this.files.hear(this.news.files);
       this.following ??= this.follow()
         .catch(() => tell(STOPPED)) // the next sign of the server clears it
         .finally(() => (this.following = null));
@@ -620,6 +626,10 @@ window.foldstage = {
   /** How many frames in motion were drawn so far. */
   frames: () => page.viewer.frames,
   view: () => page.viewer.views.pose,
+  /** The part of the window that nothing covers, pixels. */
+  area: () => page.viewer.area(),
+  /** Where a point of the scene (mm) is in the window. */
+  projectScene: (point) => page.viewer.projectScene(new Vector3(...point)),
   picture: () => page.savePicture(),
   /** Show a step of the building, from 0, as it stands after a share of its time. */
   stand: (step, share) => {

@@ -235,9 +235,18 @@ export class Viewer {
 
   /** Look as a camera of the film does, within its frame. */
   film(camera) {
-    if (!(this.frame in FRAMES)) this.setFrame("16:9");
+    // A view that was kept is shown as it was seen.
+    if (!(this.frame in FRAMES) && !camera.kept) this.setFrame("16:9");
     this.choose(camera.opening_deg);
     this.views.film(camera);
+  }
+
+  /** Where the picture is seen from, as the server takes it: mm and degrees. */
+  get standing() {
+    const { motion } = this.stage;
+    const moved = motion.hands.filter(({ name, rest }) => motion.shares.get(name) !== rest);
+    const shares = Object.fromEntries(moved.map(({ name }) => [name, motion.shares.get(name)]));
+    return { ...this.views.seen, opening: this.opening, shares };
   }
 
   showFrame({ left, top, width, height }) {

@@ -125,6 +125,13 @@ export class Views {
     this.go({ eye: new Vector3(...eye), target: new Vector3(...target) });
   }
 
+  /** Where the camera stands, mm, and what it sees from top to bottom of the free area, degrees. */
+  get seen() {
+    const share = this.area.height / this.window.height;
+    const field = (2 * Math.atan(Math.tan((this.camera.fov / 2) * RADIANS) * share)) / RADIANS;
+    return { eye: this.camera.position.toArray(), target: this.controls.target.toArray(), field };
+  }
+
   /** Travel to an eye and a target, mm. */
   go(end) {
     this.name = null;
