@@ -11,10 +11,12 @@ import pytest
 
 from meshes import spread
 from meshes.errors import DesignError
+from preview.pictures import thumbnail
 from preview.plan import paper, shots, storyboard
 from preview.plan.shots import Gear
 from preview.shot import optics
 from preview.shot.camera import VIEWS
+from preview.shot.standing import points_of
 from tests.spreads import MEADOW
 
 GEAR = Gear(optics.SENSORS["aps-c"], 35.0)
@@ -76,7 +78,7 @@ def test_a_piece_that_leaves_the_frame_is_named_with_its_openings(start):
     wide = VIEWS["reader"].frame(np.concatenate([scene.points for scene in scenes]), 16 / 9)
     assert shots._cuts(openings, scenes, wide, 16 / 9, None) == []
     # Twice as close to the tulip laid open: the meadows are cut off, wide open most of all.
-    close = VIEWS["reader"].frame(shots._points([scenes[2]], frozenset({"tulip"})), 16 / 9)
+    close = VIEWS["reader"].frame(points_of([scenes[2]], frozenset({"tulip"})), 16 / 9)
     cuts = {cut.piece: cut for cut in shots._cuts(openings, scenes, close, 16 / 9, None)}
     assert "tulip" not in cuts or cuts["tulip"].last < np.pi
     assert cuts["meadow-left"].last == pytest.approx(np.pi)
@@ -159,3 +161,41 @@ def test_the_command_writes_three_files_or_prints_json(call, tmp_path):
     wrong = call("plan", "demo.toml", "--aspect", "wide")
     assert wrong.code == 2
     assert "16:9" in wrong.err
+
+
+def test_a_view_that_was_kept_joins_the_usual_shots(tmp_path):
+    """Her lens sees as much at the middle of the picture, from the same side: plain geometry."""
+    file = tmp_path / "kept.toml"
+    file.write_text(
+        '[spread]\npage = "A5"\n[pieces.leaf]\nkind = "v-fold"\nat = 100\npage_angle = 38\n'
+        'panel_angle = 52\nbase = 24\noutline = { shape = "leaf", length = 80, width = 58 }\n'
+        "[shots.corner]\neye = [300, -350, 200]\ntarget = [0, 100, 20]\nfield = 30\n"
+        "to_opening = 120\n"
+    )
+    found = spread.read(file)
+    settings = found.design.shots["corner"]
+    kept = shots._shot(found, shots._motion(found, {"": settings}), "corner", settings, GEAR)
+    away = np.array([300, -450, 180.0])
+    assert np.cross(np.subtract(kept.camera.eye, [0, 100, 20]), away) == pytest.approx(0, abs=1e-6)
+    tall = 2 * np.linalg.norm(away) * np.tan(np.radians(15))
+    assert kept.camera.distance * 2 * np.tan(GEAR.field / 2) == pytest.approx(tall)
+    usual = 1 + len(shots.usual("")) + len(thumbnail.OPENINGS_DEG) + thumbnail.FINALISTS
+    assert shots.steps(found) == usual + 1
+
+
+@pytest.mark.parametrize(
+    ("keys", "reason"),
+    [
+        ("eye = [1, 2, 3]", "target: is needed too"),
+        ("target = [1, 2, 3]", "eye: is needed too"),
+        ("field = 30", "field: goes with a camera of its own"),
+        ("eye = [1, 2, 3]\ntarget = [0, 0, 0]\nview = 'low'", "view: and eye both say"),
+        ("eye = [1, 2, 3]\ntarget = [1, 2, 3]", "target: is where the camera stands"),
+        ("eye = [1, 2]\ntarget = [0, 0, 0]", "eye"),
+    ],
+)
+def test_a_kept_view_stands_at_one_place(tmp_path, keys, reason):
+    file = tmp_path / "kept.toml"
+    file.write_text(f'[spread]\npage = "A5"\n[shots.corner]\n{keys}\n')
+    with pytest.raises(DesignError, match=reason):
+        spread.read(file, blank=True)
