@@ -151,7 +151,7 @@ def test_nothing_covers_the_spread(
     assert page.locator("#hint.shown").count() == 1
     boxes = {
         name: page.locator(name).bounding_box()
-        for name in ("h1", ".views", "#hint", "#hands", "#opening", "#drawer")
+        for name in ("h1", ".looks", "#hint", "#hands", "#opening", "#drawer")
         if page.is_visible(name)
     }
     assert len(boxes) >= 5
