@@ -8,9 +8,10 @@ line can be the ridge of a piece. Lengths are mm, angles radians; curves are fla
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from functools import cached_property
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 import numpy as np
 import shapely
@@ -522,3 +523,7 @@ Outline = Annotated[
     Field(discriminator="shape"),
 ]
 Joined.model_rebuild()
+# Every shape by its name.
+SHAPES: Mapping[str, type[Shape]] = {
+    shape.model_fields["shape"].default: shape for shape in get_args(get_args(Outline)[0])
+}

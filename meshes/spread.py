@@ -111,6 +111,14 @@ def build(design: Design, before: Spread | None = None) -> Spread:
     return _build(design, (), frozenset(), {}, before)
 
 
+def hosts_of(spread: Spread) -> Hosts:
+    """What the pieces of a spread offer each other to stand on."""
+    hosts = Hosts(spread.sheets[0])
+    for name, built in spread.built.items():
+        hosts.add(built, over=spread.design.pieces[name].printed == "back")
+    return hosts
+
+
 def _build(
     design: Design,
     mistakes: Sequence[Mistake],

@@ -104,7 +104,7 @@ def _tables() -> Iterable[tuple[str, type[BaseModel], type[BaseModel] | None]]:
     yield "`[shots.NAME]`", ShotSettings, None
     yield "`[check]`", Limits, None
     yield "Keys of every outline", outline.Shape, None
-    for shape in _shapes():
+    for shape in outline.SHAPES.values():
         yield f'`shape = "{_shape(shape)}"`', shape, outline.Shape
 
 
@@ -116,11 +116,6 @@ def _nested(kind: type[BaseModel]) -> dict[str, type[BaseModel]]:
             if model not in _SHARED and not issubclass(model, outline.Shape):
                 found.setdefault(key, model)
     return found
-
-
-def _shapes() -> Iterable[type[BaseModel]]:
-    union = get_args(outline.Outline)[0]
-    return get_args(union)
 
 
 def _shape(model: type[BaseModel]) -> str:

@@ -19,6 +19,11 @@ def path(name: str) -> Path:
     return _HERE / f"{name}.toml"
 
 
+def drawings() -> list[Path]:
+    """The drawings that shipped designs use, sorted; a design names them by folder and name."""
+    return sorted((_HERE / "drawings").glob("*.svg"))
+
+
 def start(name: str, file: str) -> str:
     """The text of a small commented design.
 

@@ -206,13 +206,14 @@ def take_hold(
         raise HoldError(str(error)) from None
     if not motion.solved.all():
         raise HoldError("the paper does not get to this opening")
-    grip = _gripped(linkage, piece, body, local)
+    grip = gripped(linkage, piece, body, local)
     return Hold(
         sketch, at, all_shares, grip, Posture(sketch.spread, motion), _all_groups(linkage, memory)
     )
 
 
-def _gripped(linkage: Linkage, piece: str, body: str, local: tuple[float, float, float]) -> Grip:
+def gripped(linkage: Linkage, piece: str, body: str, local: tuple[float, float, float]) -> Grip:
+    """What lies at a point of a body, in its coordinates, mm; HoldError if no paper does."""
     point = shapely.Point(local[:2])
     parts = [
         part

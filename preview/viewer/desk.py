@@ -28,8 +28,9 @@ from meshes.spread import Spread, read
 from preview.errors import UseError
 
 from .asked import understood
-from .drawer import Dropped, added, drawer
+from .drawer import Drawer, Dropped, Offered, beside, offered
 from .keeping import Kept, keep
+from .miniatures import miniatures
 from .server import Reply
 from .values import Chosen, Nudge, form, nudged
 from .watch import name_of
@@ -70,6 +71,12 @@ class Back(BaseModel):
     page: _Name = ""
 
 
+class Opened(BaseModel):
+    """A page opens the paper drawer."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
 @dataclass(frozen=True)
 class Version:
     """One text of the file.
@@ -102,6 +109,7 @@ class Desk:
         self._seen = {name_of(text): text}
         self._last = ("", "")  # who changed the file last, and what was done
         self._spread: tuple[str, Spread] | None = None
+        self._drawer = Drawer()
         self._kept: Path | None = None
         left = sorted(self._path.parent.glob(f"{glob.escape(self._path.name)}{KEPT}*"))
         self._left = left[0] if left else None
@@ -119,6 +127,9 @@ class Desk:
             "/edits": Reply(self.edit, _MOST_BYTES),
             "/form": Reply(self.form),
             "/nudge": Reply(self.nudge),
+            "/drawer": Reply(self.drawer),
+            "/places": Reply(self.places),
+            "/fits": Reply(self.fits),
             "/drop": Reply(self.drop),
             "/keep": Reply(self.keep),
             "/undo": Reply(self.undo),
@@ -141,7 +152,6 @@ class Desk:
                 "undo": version.said if self._now else "",
                 "redo": after[0].said if after else "",
                 "left": self._left.name if self._left else "",
-                "drawer": drawer(),
             }
 
     def edit(self, data: bytes) -> Json:
@@ -171,6 +181,34 @@ class Desk:
             self._make(nudged(self._text, self._present(), wanted), wanted.page)
             return {**self.news(), "stale": stale}
 
+    def drawer(self, data: bytes) -> Json:
+        """What lies in the paper drawer, with pictures; see :mod:`preview.viewer.miniatures`."""
+        understood(Opened, data)
+        return {"items": miniatures()}
+
+    def places(self, data: bytes) -> Json:
+        """Where a piece of the drawer could be laid; see :mod:`preview.viewer.room`."""
+        wanted = understood(Offered, data)
+        with self._lock:
+            self._look()
+            return {"places": offered(self._present(), wanted.kind)}
+
+    def fits(self, data: bytes) -> Json:
+        """Try a piece of the drawer where the hand is, and change nothing.
+
+        Returns
+        -------
+        Its ``table`` there, or None and the ``reason`` why nothing of it fits.
+        """
+        dropped = understood(Dropped, data)
+        with self._lock:
+            self._look()
+            text, spread = self._text, self._present()
+        try:
+            return {"table": self._drawer.added(text, spread, dropped).table}
+        except UseError as error:  # a hand that looks for a place is no mistake
+            return {"table": None, "reason": str(error)}
+
     def drop(self, data: bytes) -> Json:
         """Lay a piece of the drawer where the hand lets it go; see :mod:`preview.viewer.drawer`.
 
@@ -181,8 +219,10 @@ class Desk:
         dropped = understood(Dropped, data)
         with self._lock:
             stale = self._look() or dropped.made != name_of(self._text)
-            edit = added(self._text, self._present(), dropped)
-            self._make([edit], dropped.page)
+            spread = self._present()
+            edit = self._drawer.added(self._text, spread, dropped)
+            with beside(dropped.kind, spread):
+                self._make([edit], dropped.page)
             return {**self.news(), "stale": stale, "name": edit.name}
 
     def keep(self, data: bytes) -> Json:

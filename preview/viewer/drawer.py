@@ -1,60 +1,50 @@
 """The paper drawer: pieces of every kind, with numbers that fit where they are laid.
 
-A piece from the drawer is tried where the hand drops it: built, solved through the whole opening
-and checked, together with what carries it and nothing else. What does not fit is tried again
-smaller, and only one that fits comes into the file.
+A piece from the drawer is tried where the hand drops it. What has no room is tried again smaller,
+and only one that passes the check comes into the file.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
-from typing import Annotated, Any
+import threading
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import Annotated, Any, Literal
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict, Field
+from shapely.geometry import Point
 
-from meshes.check import case_of, report
 from meshes.design.edit import AddPiece, a_free_name
 from meshes.design.edit.names import pieces_of
-from meshes.errors import DesignError
+from meshes.export import write_whole
+from meshes.hosts import Hosts
 from meshes.measure import MM_PER_UNIT
-from meshes.pieces import KINDS
-from meshes.pull.sketch import carrying
-from meshes.spread import Spread, build
+from meshes.pull.hold import HoldError, gripped
+from meshes.site import CreaseSite
+from meshes.spread import Spread, hosts_of
 from preview.errors import UseError
 
-from .values import meaning
+from .room import Room, places
+from .stock import MEANT_FOR, Item, stock
 
 Json = dict[str, Any]
 _Name = Annotated[str, Field(max_length=200)]
 _Finite = Annotated[float, Field(allow_inf_nan=False, ge=-1e5, le=1e5)]
+_Side = Literal["front", "back"]
 
-# Sizes that fit a page of A5 with room to spare, mm and degrees: our choice, tried by the tests.
-_PIECES: Mapping[str, Json] = {
-    "v-fold": {
-        "page_angle": 48,
-        "panel_angle": 62,
-        "base": 24,
-        "tab": 8,
-        "outline": {"shape": "petal", "length": 70, "width": 50},
-    },
-    "blossom": {"sectors": 6, "angle": 52, "length": 44},
-    "tent": {"distance": 18, "panel": 40, "width": 44},
-    "box": {"distance": 26, "height": 32, "width": 44},
-    "carrier": {"distance": 30, "flap": 18, "width": 40},
-    "strap": {"distance": 30, "panels": [34, 34], "width": 30},
-    "zigzag": {"page_angle": 52, "panel_angle": 66, "base": 18, "levels": 4, "ridge": 80},
-    "wheel": {"radius": 30},
-    "slide": {"length": 80, "travel": 16},
-    "flat": {"outline": {"shape": "ellipse", "length": 40, "width": 56}},
-    "flyleaf": {},
-}
-# Keys that are counts, angles or names: they stay as they are when the paper becomes smaller.
-_KEPT = ("page_angle", "panel_angle", "sectors", "angle", "levels", "shape")
+# Keys that are counts, angles, names or stay as they are when the paper becomes smaller.
+_KEPT = ("page_angle", "panel_angle", "arm_turn", "sectors", "angle", "levels", "shape", "file")
 _SIZES = (1.0, 0.8, 0.65, 0.5, 0.4, 0.3, 0.22)
+# On a larger page they begin larger, but no more than so much: our choice.
+_LARGEST = 1.6
 # Below this a hand can't fold it: our choice, mm.
 _SMALLEST, _SMALLEST_TAB = 4.0, 3
+# As many creases near the hand are tried. Our choice.
+_CREASES = 3
 
 
 class Dropped(BaseModel):
@@ -63,7 +53,9 @@ class Dropped(BaseModel):
     Parameters
     ----------
     facet, place : what it is laid on, and where, in the coordinates of the facet's sheet, mm; or
-    piece, body, local : what lies under the hand, and a point in the coordinates of its body.
+    piece, body, local, seen : what lies under the hand, a point in the coordinates of its body, and
+        from which side of that body's plane it is seen, 1 from its z; or
+    on : a crease or facet by name, in whose middle it is laid.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -76,6 +68,16 @@ class Dropped(BaseModel):
     piece: _Name = ""
     body: _Name = ""
     local: tuple[_Finite, _Finite, _Finite] = (0.0, 0.0, 0.0)
+    seen: Literal[1, -1] = 1
+    on: _Name = ""
+
+
+class Offered(BaseModel):
+    """The page asks which places could take a piece of the drawer."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    kind: _Name
 
 
 @dataclass(frozen=True)
@@ -84,148 +86,264 @@ class Footing:
 
     on: str
     at: Mapping[str, float]
+    side: _Side = "front"
+
+    def table(self) -> Json:
+        """The keys that say so."""
+        behind = {} if self.side == "front" else {"side": self.side}
+        return {"on": self.on, **self.at, **behind}
 
 
 def drawer() -> list[Json]:
-    """What the drawer holds: name, meaning, and whether it stands on a crease or a facet."""
-    return [
-        {
-            "kind": kind,
-            "means": meaning(KINDS[kind]),
-            "stands": KINDS[kind].stands_on,
-        }
-        for kind in _PIECES
-    ]
+    """What the drawer holds: name, group, meaning, and what it stands on."""
+    return [item.told() for item in stock().values()]
 
 
-def added(text: str, spread: Spread, dropped: Dropped) -> AddPiece:
-    """The edit that lays a piece of the drawer where the hand is.
+def offered(spread: Spread, kind: str) -> list[Json]:
+    """Creases or facets that could take a piece of the drawer."""
+    return [place.told() for place in places(spread, _item(kind).told()["stands"])]
 
-    Raises
-    ------
-    UseError
-        If no place near the hand can carry it, however small.
-    """
-    if dropped.kind not in _PIECES:
-        raise UseError(f"there is no {dropped.kind} in the drawer")
+
+def _item(kind: str) -> Item:
+    if kind not in stock():
+        raise UseError(f"there is no {kind} in the drawer")
+    return stock()[kind]
+
+
+class Drawer:
+    """Finds what fits where; what has been tried is known until the design changes."""
+
+    def __init__(self) -> None:
+        self._busy = threading.Lock()
+        self._room: Room | None = None
+        self._known: dict[str, AddPiece | str] = {}
+
+    def added(self, text: str, spread: Spread, dropped: Dropped) -> AddPiece:
+        """The edit that lays a piece of the drawer where the hand is.
+
+        Parameters
+        ----------
+        spread : of the text.
+
+        Raises
+        ------
+        UseError
+            If no place near the hand can carry it, however small.
+        """
+        what = dropped.model_dump_json(exclude={"made", "page"})
+        with self._busy:
+            if self._room is None or self._room.spread is not spread:
+                self._room, self._known = Room(spread), {}
+            if what not in self._known:
+                try:
+                    self._known[what] = _fitting(text, self._room, dropped)
+                except UseError as error:
+                    self._known[what] = str(error)
+            found = self._known[what]
+        if isinstance(found, str):
+            raise UseError(found)
+        return found
+
+
+def _fitting(text: str, room: Room, dropped: Dropped) -> AddPiece:
+    item, spread = _item(dropped.kind), room.spread
     pieces = pieces_of(text)
-    name = a_free_name(dropped.kind, pieces) if dropped.kind in pieces else dropped.kind
+    name = a_free_name(item.name, pieces) if item.name in pieces else item.name
     per_unit = MM_PER_UNIT[spread.design.units]
     reason = ""
-    if dropped.body:
-        dropped = _under_the_hand(spread, dropped)
-    for spot in _spots(spread, dropped):
-        for size in _SIZES:
-            table = _sized(_PIECES[dropped.kind], size)
-            if table is None:
-                break
-            whole = {"kind": dropped.kind, "on": spot.on, **spot.at, **table}
-            trouble = _trouble(spread, name, whole)
+    with beside(item.name, spread, keep=False) as named:
+        for spot in _spots(spread, item, dropped):
+            tables = [
+                {"kind": item.kind, **spot.table(), **table, **named}
+                for table in _tables(item, spread)
+            ]
+            found, trouble = _largest(tables, partial(room.trouble, name))
             reason = reason or trouble
-            if not trouble:
-                return AddPiece(name=name, table=_in_units(whole, per_unit))
-    raise UseError(
-        f"a {dropped.kind} finds no room here{': ' + reason if reason else ''}; try another place"
-    )
+            if found is not None:
+                return AddPiece(name=name, table=_in_units(found, per_unit))
+    because = f": {reason}" if reason else ""
+    raise UseError(f"a {item.name} finds no room here{because}; try another place")
 
 
-def _under_the_hand(spread: Spread, dropped: Dropped) -> Dropped:
-    """The same with the facet that lies under the hand, and the place on its sheet."""
-    from shapely.geometry import Point
+def _largest(tables: Sequence[Json], trouble: Callable[[Json], str]) -> tuple[Json | None, str]:
+    """The first of some ever smaller tables that has no trouble, or what the smallest of them has.
 
-    found: list[tuple[float, Dropped]] = []
-    for body in spread.linkage.bodies:
-        for part in body.parts if body.name == dropped.body else ():
-            if part.sheet.piece == dropped.piece:
-                x, y = part.placement.inverse().apply([dropped.local[:2]])[0]
-                away = part.facet.polygon.distance(Point(x, y))
-                place = (float(x), float(y))
-                there = dropped.model_copy(update={"facet": part.id, "place": place})
-                found.append((away, there))
-    if not found:
-        raise UseError("the paper under the hand is not there any more; try again")
-    return min(found, key=lambda one: one[0])[1]
+    What fits in one size is taken to fit in all that are smaller, but for the smallest, which may
+    be too small for itself; so a few of them are tried and not all.
+    """
+    if not tables:
+        return None, "it would be too small to fold"
+    reason = trouble(tables[0])
+    if not reason:
+        return tables[0], ""
+    fits: list[int] = []
+    for k in dict.fromkeys((len(tables) // 2, len(tables) - 1)):
+        if not fits and k:
+            reason = trouble(tables[k])
+            fits += [] if reason else [k]
+    low, high = 0, min(fits, default=0)
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if trouble(tables[middle]) else (low, middle)
+    return (tables[high] if fits else None), reason
 
 
-def _spots(spread: Spread, dropped: Dropped) -> Iterator[Footing]:
-    """Creases or facets that can carry it, the nearest first."""
-    sheet, _, name = dropped.facet.partition(".")
-    x, y = dropped.place
-    found = [s for s in spread.sheets if s.piece == sheet and name in {f.name for f in s.facets}]
-    if not found:
-        raise UseError("the paper under the hand is not there any more; try again")
-    if dropped.kind == "flyleaf":
+@contextmanager
+def beside(kind: str, spread: Spread, *, keep: bool = True) -> Iterator[Json]:
+    """A shipped drawing beside the design file; its ``file`` there, for the piece.
+
+    A drawing that is there already is used. A new one goes again if what it is needed for fails,
+    or is not to be kept.
+    """
+    item = _item(kind)
+    if item.file is None:
+        yield {}
+        return
+    data, folder = item.file.read_bytes(), Path(spread.design.file).parent
+    path, number = folder / item.table["file"], 2
+    while path.exists() and path.read_bytes() != data:
+        path, number = path.with_name(f"{item.file.stem}-{number}.svg"), number + 1
+    new = not path.exists()
+    try:
+        if new:
+            path.parent.mkdir(exist_ok=True)
+            write_whole(path, data)
+    except OSError as error:
+        reason = (error.strerror or "cannot be written").lower()
+        raise UseError(f"{path.name} can't be laid beside the design: {reason}") from None
+    done = False
+    try:
+        yield {"file": path.relative_to(folder).as_posix()}
+        done = True
+    finally:
+        if new and not (done and keep):
+            path.unlink(missing_ok=True)
+            with suppress(OSError):  # what else lies in the folder stays
+                path.parent.rmdir()
+
+
+def _spots(spread: Spread, item: Item, dropped: Dropped) -> Iterator[Footing]:
+    """Creases or facets that could carry an item, the nearest first."""
+    if item.kind == "flyleaf":
         yield Footing("gutter", {})
         return
-    if KINDS[dropped.kind].stands_on == "facet":
-        yield Footing(dropped.facet, {"x": round(x), "y": round(y)})
+    if dropped.on:
+        yield Footing(dropped.on, {})
         return
-    creases = []
-    for crossing in found[0].crossings:
-        start, end = np.array(crossing.fold.start), np.array(crossing.fold.end)
-        along = (end - start) / np.linalg.norm(end - start)
-        at = float(np.clip((np.array([x, y]) - start) @ along, 0, np.linalg.norm(end - start)))
-        away = float(np.linalg.norm(start + at * along - [x, y]))
-        on = "gutter" if sheet == "page" else f"{sheet}.{crossing.fold.name}"
-        creases.append((away, on, round(at)))
-    for _, on, at in sorted(creases):
-        yield Footing(on, {"at": at})
-    if not creases:
-        raise UseError(f"a {dropped.kind} stands on a crease, and {sheet} has none")
+    hosts = hosts_of(spread)
+    facet, point, face = _under_the_hand(spread, hosts, dropped)
+    if item.stands == "facet":
+        side = _side(hosts, facet, face)
+        ground = hosts.facet(facet, 1 if side == "front" else -1)
+        x, y = ground.placement.inverse().apply(point)
+        yield Footing(facet, {"x": round(float(x)), "y": round(float(y))}, side)
+        return
+    found = sorted(_creases(hosts, facet, point, face), key=lambda one: one[0])
+    while not found and facet in hosts.glued:  # what it lies on may have a crease
+        join = hosts.glued[facet]
+        facet, point, face = join.host, join.placement.apply(point), join.side
+        found = sorted(_creases(hosts, facet, point, face), key=lambda one: one[0])
+    if not found:
+        raise UseError(f"a {item.name} stands on a crease, and {facet.partition('.')[0]} has none")
+    for _, spot in found[:_CREASES]:
+        yield spot
 
 
-def _sized(table: Json, size: float) -> Json | None:
-    """The table with its lengths smaller; None if it is too small to be folded."""
-    changed: Json = {}
-    for key, value in table.items():
-        if key in _KEPT:
-            changed[key] = value
-        elif key == "tab":
-            changed[key] = max(_SMALLEST_TAB, round(value * size))
-        elif isinstance(value, dict):
-            changed[key] = _sized(value, size)
-        elif isinstance(value, list):
-            changed[key] = [round(one * size) for one in value]
+def _under_the_hand(spread: Spread, hosts: Hosts, dropped: Dropped) -> tuple[str, np.ndarray, int]:
+    """The facet under the hand, where on its sheet, and which face of the sheet: 1 the printed."""
+    facet, place, face = dropped.facet, dropped.place, 1
+    if dropped.body:
+        try:
+            grip = gripped(spread.linkage, dropped.piece, dropped.body, dropped.local)
+        except HoldError:
+            facet = ""
         else:
-            changed[key] = round(value * size)
-    numbers = [
-        v for k, v in changed.items() if k not in (*_KEPT, "tab") and isinstance(v, int | float)
-    ]
-    return None if any(number < _SMALLEST for number in numbers) else changed
+            facet, place = grip.part, grip.point
+            parts = (part for body in spread.linkage.bodies for part in body.parts)
+            face = dropped.seen * next(part for part in parts if part.id == facet).placement.up
+    if facet not in hosts.facets:
+        raise UseError("the paper under the hand is not there any more; try again")
+    return facet, np.asarray(place), face
 
 
-def _in_units(table: Json, per_unit: float) -> Json:
+def _side(hosts: Hosts, facet: str, face: int) -> _Side:
+    """What a design calls a face of a facet."""
+    return "front" if hosts.facet(facet, 1).side == face else "back"
+
+
+def _creases(
+    hosts: Hosts, facet: str, point: np.ndarray, face: int
+) -> Iterator[tuple[float, Footing]]:
+    """Creases of the sheet under the hand, each with how far the hand is from it, mm."""
+    sheet = hosts.facets[facet][0]
+    side = _side(hosts, facet, face)
+    own = {f"{sheet.piece}.{one.name}" for one in sheet.facets}
+    names = [f"{sheet.piece}.{crossing.fold.name}" for crossing in sheet.crossings]
+    names += [n for n, site in hosts.sites.items() if own & {site.left.facet, site.right.facet}]
+    for name in names:
+        site = hosts.crease(name, 1 if side == "front" else -1)
+        at = _along(site, own, point)
+        if at is None:
+            continue
+        along, away = at
+        on = "gutter" if name == "page.gutter" else name
+        yield away, Footing(on, {"at": round(along)}, side)
+
+
+def _along(site: CreaseSite, own: set[str], point: np.ndarray) -> tuple[float, float] | None:
+    """How far along a crease a point of its sheet lies, and how far from it, mm."""
+    grounds = [ground for ground in (site.left, site.right) if ground.facet in own]
+    if not grounds:
+        return None
+    x, y = grounds[0].placement.inverse().apply(point)
+    along = float(np.clip(y, 0, site.length))
+    return along, Point(x, y).distance(Point(0, along))
+
+
+def _tables(item: Item, spread: Spread) -> Iterator[Json]:
+    """An item in ever smaller sizes, until it is too small to be folded."""
+    page = spread.design.spread
+    fit = min(page.width / MEANT_FOR[0], page.height / MEANT_FOR[1], _LARGEST)
+    for size in _SIZES:
+        table = _sized(item.table, size * max(1.0, fit))
+        if min(_lengths(table), default=_SMALLEST) < _SMALLEST:
+            return
+        yield table
+
+
+def _sized(value: Any, size: float, key: str = "") -> Any:
+    """Lengths of a table as large as they should be, in whole mm."""
+    if isinstance(value, Mapping):
+        return {name: _sized(one, size, name) for name, one in value.items()}
+    if isinstance(value, list):
+        return [_sized(one, size, key) for one in value]
+    if key in _KEPT:
+        return value
+    if key == "scale":
+        return round(value * size, 2)
+    if key == "tab":
+        return max(_SMALLEST_TAB, round(value * size))
+    return round(value * size)
+
+
+def _lengths(value: Any, key: str = "") -> Iterator[float]:
+    """The lengths of a table that must be folded; not where something begins, and no roundings."""
+    if isinstance(value, Mapping):
+        for name, one in value.items():
+            yield from _lengths(one, name)
+    elif isinstance(value, list):
+        for one in value:
+            yield from _lengths(one, key)
+    elif key not in (*_KEPT, "tab", "scale", "at", "y", "round"):
+        yield value
+
+
+def _in_units(value: Any, per_unit: float, key: str = "") -> Any:
     """Lengths of a table in the unit of the file."""
-    if per_unit == 1.0:
-        return table
-    changed: Json = {}
-    for key, value in table.items():
-        if isinstance(value, dict):
-            changed[key] = _in_units(value, per_unit)
-        elif isinstance(value, list):
-            changed[key] = [round(one / per_unit, 3) for one in value]
-        elif key in _KEPT or isinstance(value, str):
-            changed[key] = value
-        else:
-            changed[key] = round(value / per_unit, 3)
-    return changed
-
-
-def _trouble(spread: Spread, name: str, table: Json) -> str:
-    """Why a piece would not do there; empty if it closes flat, stays inside and hits nothing."""
-    design = spread.design
-    try:
-        piece = KINDS[table["kind"]].model_validate(table)
-        hosts = set(carrying(design.pieces, [piece]))
-        pieces = {k: v for k, v in design.pieces.items() if k in hosts} | {name: piece}
-        alone = build(replace(design, pieces=pieces, units="mm", shots={}))
-        found = report(case_of(alone), trims=False)
-    except DesignError as error:
-        return error.mistakes[0].problem
-    except ValueError as error:  # the model refuses the numbers
-        return str(error).splitlines()[0]
-    for one in found.findings:
-        concerned = {one.piece, *(part.partition(".")[0] for part in one.parts)}
-        if one.severity == "problem" and name in concerned:
-            return one.text
-    return ""
+    if isinstance(value, Mapping):
+        return {name: _in_units(one, per_unit, name) for name, one in value.items()}
+    if isinstance(value, list):
+        return [_in_units(one, per_unit, key) for one in value]
+    if key in (*_KEPT, "scale") or isinstance(value, str) or per_unit == 1.0:
+        return value
+    return round(value / per_unit, 3)

@@ -17,11 +17,10 @@ from meshes.design.edit.names import meant, tables_of
 from meshes.design.mistakes import about, allowed_for, models_in
 from meshes.design.read import drafted
 from meshes.design.reference import default_of
-from meshes.hosts import Hosts
 from meshes.measure import Bounds, Pair, Units, evaluate
 from meshes.pieces import KINDS
 from meshes.pieces.piece import OnCrease, OnFacet
-from meshes.spread import Spread
+from meshes.spread import Spread, hosts_of
 from preview.errors import UseError
 
 Json = dict[str, Any]
@@ -269,9 +268,7 @@ def nudged(text: str, spread: Spread, wanted: Nudge) -> list[SetValue]:
 def _steps(spread: Spread, piece: str, right: float, up: float) -> dict[str, tuple[float, float]]:
     """Where a piece is by its keys, mm, and by how much each of them changes."""
     found = spread.design.pieces.get(piece)
-    hosts = Hosts(spread.sheets[0])
-    for name, built in spread.built.items():
-        hosts.add(built, over=spread.design.pieces[name].printed == "back")
+    hosts = hosts_of(spread)
     if isinstance(found, OnCrease):
         site = hosts.crease(found.on, 1 if found.side == "front" else -1)
         return {"at": (site.length / 2 if found.at is None else found.at, up)} if up else {}

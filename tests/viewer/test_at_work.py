@@ -232,6 +232,8 @@ def test_paper_from_the_drawer_is_laid_on_a_blank_notebook(
     drag(page, "flat", page.evaluate("foldstage.bodyPoint('page.right', [100, 60, 0])"))
     page.wait_for_selector("[data-piece=flat] .values")
     page.locator("[data-kind=v-fold]").focus()
+    page.keyboard.press("Enter")  # it is in the hand, and the first place is meant
+    page.wait_for_selector("#lights .meant")
     page.keyboard.press("Enter")
     page.wait_for_selector("[data-piece=v-fold]")
     made = spread.read(design)

@@ -73,7 +73,7 @@ class Page {
     this.values = new Values(this);
     this.files = new Files(this, data.files);
     this.keeper = new Keeper(this);
-    this.paper = new PaperDrawer(this, data.desk?.drawer);
+    this.paper = new PaperDrawer(this, this.desk.works);
     this.tabs = new Tabs(document.querySelector(".tabs"), document.querySelector(".cards"), (id) => id === "build" && this.plan());
     this.viewer.listeners.push(() => this.showMarkedFolds());
     this.viewer.listeners.push(() => this.showHands());

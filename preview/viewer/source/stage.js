@@ -308,8 +308,8 @@ export class Stage {
   // ------------------------------------------------------------------ places
 
   /**
-   * What lies under a point of the picture (-1 to 1): piece, body and the point on the body; and
-   * the page on which that lies, the same way, if it lies on one.
+   * What lies under a point of the picture (-1 to 1): piece, body, the point on the body and from
+   * which side it is `seen`; and the page on which that lies, the same way, if it lies on one.
    */
   hit(x, y, camera) {
     this.raycaster.setFromCamera(new Vector2(x, y), camera);
@@ -322,6 +322,8 @@ export class Stage {
       point,
     });
     const first = place(all[0]);
+    // From which side of the body's plane it is seen: 1 from its z.
+    first.seen = all[0].object.worldToLocal(camera.position.clone()).z > first.local.z ? 1 : -1;
     const under = all.map(place).find(({ body }) => body < 2);
     if (under && Math.abs(first.point.clone().applyMatrix4(this.flat(under.body)).z) < LIES_ON_PAGE_MM) first.page = under;
     return first;

@@ -205,10 +205,13 @@ export class Viewer {
       return { left: 12, top: 76, width: width - 216, height: height - 76 - 60 };
     }
     const right = wide ? 340 : 0;
-    const top = this.frame === "none" ? (wide ? this.belowHands(92) : 104) : wide ? 16 : 104;
+    const paper = byId("paper").getBoundingClientRect(); // empty while the drawer is shut
+    const above = this.frame === "none" ? (wide ? this.belowHands(92) : 104) : wide ? 16 : 104;
+    const top = wide ? above : Math.max(above, paper.bottom + 8);
+    const left = wide ? Math.max(20, paper.right + 8) : 20;
     const drawer = !wide && byId("panel").classList.contains("open");
     const bottom = drawer ? byId("panel").offsetHeight + 8 : wide ? (height > 560 ? 176 : 150) : 220;
-    const free = { left: 20, top, width: width - right - 40, height: height - top - bottom };
+    const free = { left, top, width: width - right - left - 20, height: height - top - bottom };
     const ratio = FRAMES[this.frame];
     if (!ratio) return free;
     const across = Math.min(free.width, free.height * ratio);
