@@ -264,7 +264,7 @@ def test_the_wheel_holds_the_bundle_and_not_what_it_is_made_from():
     kinds = {Path(file).suffix for file in inside if shipped(file)}
     scripts = [file for file in inside if file.endswith((".js", ".mjs", ".json")) and shipped(file)]
     if inside:  # git knows
-        assert scripts == ["preview/viewer/bundle/viewer.js"]
+        assert scripts == [f"preview/viewer/bundle/{one}" for one in ("drawer.json", "viewer.js")]
         assert {".py", ".html", ".css", ".txt"} <= kinds
 
 
