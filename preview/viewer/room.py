@@ -37,7 +37,7 @@ _LEAST_CREASE, _LEAST_ROUND = 16.0, 6.0
 
 
 @dataclass(frozen=True)
-class Standpoint:
+class Vacancy:
     """A crease or facet that could take a piece.
 
     Parameters
@@ -152,7 +152,7 @@ def _meet(one: np.ndarray, two: np.ndarray) -> bool:
     return bool((high - low > -_NEAR_MM).all(axis=1).any())
 
 
-def places(spread: Spread, stands: Literal["crease", "facet", "gutter"]) -> Iterator[Standpoint]:
+def places(spread: Spread, stands: Literal["crease", "facet", "gutter"]) -> Iterator[Vacancy]:
     """Where a piece could be laid: creases that move, or facets, that are not too small."""
     parts = {part.id: (body.name, part) for body in spread.linkage.bodies for part in body.parts}
     hosts = hosts_of(spread)
@@ -160,7 +160,7 @@ def places(spread: Spread, stands: Literal["crease", "facet", "gutter"]) -> Iter
         for name, (_, facet) in hosts.facets.items():
             circle = shapely.maximum_inscribed_circle(facet.polygon, tolerance=1.0)
             if name in parts and shapely.length(circle) >= _LEAST_ROUND:
-                yield Standpoint(name, parts[name][0])
+                yield Vacancy(name, parts[name][0])
         return
     names: Iterable[str] = {**hosts.creases, **hosts.sites} if stands == "crease" else ["gutter"]
     for name in names:
@@ -169,7 +169,7 @@ def places(spread: Spread, stands: Literal["crease", "facet", "gutter"]) -> Iter
             yield place
 
 
-def _crease(site: CreaseSite, parts: Mapping[str, tuple[str, Part]]) -> Standpoint | None:
+def _crease(site: CreaseSite, parts: Mapping[str, tuple[str, Part]]) -> Vacancy | None:
     """A crease with its ends, unless it is too short or does not move."""
     if site.length < _LEAST_CREASE or not {site.left.facet, site.right.facet} <= parts.keys():
         return None
@@ -179,4 +179,4 @@ def _crease(site: CreaseSite, parts: Mapping[str, tuple[str, Part]]) -> Standpoi
     ends = site.left.placement.apply([(0.0, 0.0), (0.0, site.length)])
     (x0, y0), (x1, y1) = np.round(part.placement.apply(ends), 2).tolist()
     name = "gutter" if site.name == "page.gutter" else site.name
-    return Standpoint(name, body, ((x0, y0), (x1, y1)))
+    return Vacancy(name, body, ((x0, y0), (x1, y1)))
