@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 import shapely
 
+from meshes.check.poses import rotation_of
 from preview.drawing.colour import channels, encode
 from preview.drawing.render import EngineError, draw, renderer
 from preview.drawing.render.ray import neighbours
@@ -344,3 +345,26 @@ def test_where_paper_meets_the_table_in_its_shade_no_bright_dots_show(quality):
     assert foot.sum() > 60
     assert sky[near].max() < 0.75
     assert sky[foot].max() < sky[near].max() + 0.05
+
+
+def test_a_draft_sees_what_a_frame_sees_though_it_looks_at_few_pixels():
+    """Against a ray through every pixel: the same paper, as far away."""
+    rng = np.random.default_rng(5)
+    turns = [rotation_of(turn) for turn in rng.normal(size=(12, 3))]
+    spots = rng.uniform((-80, -80, 20), (80, 80, 90), (12, 3))
+    paper = tuple(
+        sheet(*size, tuple(spot), turn)
+        for size, spot, turn in zip(rng.uniform(15, 60, (12, 2)), spots, turns, strict=True)
+    )
+    scene = Scene(paper, table=0.0)
+    camera = from_angles((0.0, 0.0, 40.0), -np.pi / 2, np.radians(45), 420.0)
+    lens = Lens(scene, camera, (239, 181))
+    draft, frame = DraftFrame(scene, lens), FilmFrame(scene, lens, FILM)
+    draft._see()
+    frame._see()
+    same = draft.key == frame.key
+    assert len(np.unique(frame.key)) == 13
+    assert (~same).mean() < 2e-4
+    np.testing.assert_allclose(draft.distances()[same], frame.distance[same], atol=0.02)
+    pixels = np.flatnonzero(same)
+    np.testing.assert_allclose(draft.places(pixels), frame.places(pixels), atol=0.02)

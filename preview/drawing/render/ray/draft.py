@@ -15,9 +15,7 @@ from .trace import Tracer
 RECIPE = FrameRecipe(key=1, sky=4, vary=np.inf, refine=np.inf, grid=1)
 # The sky is smoothed over pixels of its raster this far apart that differ by less than so much.
 SMOOTHED = ((1, 0.20), (2, 0.10))
-# Places inside a pixel that an edge cuts, one in each row and column of a 4 × 4 raster, and what a
-# corner, which four pixels share, counts beside one of them.
-ROOKS = np.array([[0.375, 0.875, 0.125, 0.625], [0.125, 0.375, 0.625, 0.875]], np.float32)
+# What a corner of a pixel, which four pixels share, counts beside its middle.
 CORNER = 0.25
 
 
@@ -31,6 +29,47 @@ class DraftFrame(FilmFrame):
         # A ray that slips through a seam makes one pixel wrong for a frame, which a draft may have.
         quick = Tracer(self.patches.triangles, tight=False)
         return quick, quick
+
+    def _see(self) -> None:
+        """Find what each pixel shows: of every second one both ways, and of all near a change."""
+        lens = self.lens
+        rows, raster = lens.rows_of(self.patches.triangles.reshape(-1, 3)), lens.rasters[2]
+        coarse = np.full(len(raster.pixels), self.table, np.int16)
+        some = slice(*np.searchsorted(raster.pixels, [rows.start, rows.stop]))
+        coarse[some] = self._seen(lens.rays[raster.pixels[some]])
+        cells = coarse.reshape(raster.shape)
+        self.key_image = doubled(cells, lens.shape)
+        beside = np.pad(cells, ((0, 1), (0, 1)), mode="edge")
+        changes = (
+            (cells != beside[1:, :-1]) | (cells != beside[:-1, 1:]) | (cells != beside[1:, 1:])
+        )
+        busy = doubled(neighbours.grown(changes), lens.shape)
+        busy[::2, ::2] = False
+        where = np.flatnonzero(busy)
+        self.key_image.ravel()[where] = self._seen(lens.rays[where])
+        self.key = self.key_image.ravel().astype(int)
+        # Of the planes of the patches, one point each.
+        anchors = np.zeros_like(self.normals)
+        anchors[self.patches.patch_of] = self.patches.triangles[:, 0]
+        self.heights = ((anchors - lens.eye) * self.normals).sum(axis=1)
+
+    def away(self, pixels: np.ndarray) -> np.ndarray:
+        """How far away what some pixels show is, mm, shape (n,)."""
+        keys = self.key[pixels]
+        slope = np.zeros(len(pixels), np.float32)
+        for row, normal in zip(self.lens.directions, self.normals.T, strict=True):
+            slope += row.take(pixels) * normal.take(keys)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            away = self.heights.take(keys) / slope
+        return np.where(keys == self.table, self.lens.ground_distance.take(pixels), away)
+
+    def distances(self) -> np.ndarray:
+        """How far away what each pixel shows is, mm, shape (n,)."""
+        return self.away(np.arange(len(self.key)))
+
+    def places(self, pixels: np.ndarray) -> np.ndarray:
+        """Just before what some pixels show, shape (3, n)."""
+        return self.lens.points(self.away(pixels), pixels)
 
     def _key_pass(self) -> np.ndarray:
         """Share of the key that each pixel sees, shape (n,): all or nothing but at edges."""
@@ -79,7 +118,7 @@ class DraftFrame(FilmFrame):
         return shares
 
     def _smooth(self, picture: np.ndarray) -> None:
-        """Average pixels that show several patches over their corners and some places inside."""
+        """Average pixels that show several patches over their middles and their corners."""
         lens, own = self.lens, self.key_image.ravel()
         pixels = np.flatnonzero(neighbours.edges(self.key_image))
         if not len(pixels):
@@ -95,18 +134,16 @@ class DraftFrame(FilmFrame):
         keys = corners_seen[at_corners]
         cut = (keys != own[pixels][:, None]).any(axis=1)
         pixels, keys = pixels[cut], keys[cut]
-        inside = self._seen(lens.sub_rays(pixels, ROOKS)).reshape(-1, ROOKS.shape[1])
-        keys = np.concatenate([keys, inside], axis=1)
         lender, found = lenders(own, around(pixels, lens.size), keys)
         # What no pixel beside shows counts for nothing.
-        weights = np.array([CORNER] * 4 + [1.0] * ROOKS.shape[1], np.float32) * found
+        weights = np.float32(CORNER) * found
         picture[:, pixels] += (picture.take(lender, axis=1) * weights).sum(axis=2)
         picture[:, pixels] /= 1 + weights.sum(axis=1)
 
     def _seen(self, rays: np.ndarray) -> np.ndarray:
         """The patch that each ray (n, 3) from the eye meets, shape (n,)."""
         hit = self.quick.first(np.broadcast_to(self.lens.eye, rays.shape), rays)
-        return self.patch_of.astype(self.key_image.dtype)[hit]
+        return self.patch_of.astype(np.int16)[hit]
 
 
 def doubled(image: np.ndarray, shape: tuple[int, int]) -> np.ndarray:

@@ -143,7 +143,7 @@ class FilmFrame:
         glass = Glaze(self.scene, self.lens.camera, self.light)
         if glass.surfaces:
             lens, window = self.lens, glass.window(self.lens.size)
-            glaze(glass, picture, self.distance, lens.shape, window, lens.sub_rays)
+            glaze(glass, picture, self.distances(), lens.shape, window, lens.sub_rays)
         return picture.reshape(3, *self.lens.shape) * self.lens.vignette
 
     def _smooth(self, picture: np.ndarray) -> None:
@@ -167,7 +167,15 @@ class FilmFrame:
 
     def key_origins(self, pixels: np.ndarray) -> np.ndarray:
         """Where shadow rays to the key start, shape (n, 3)."""
-        return self._behind_backs(self.points.take(pixels, axis=1).T, self.key[pixels])
+        return self._behind_backs(self.places(pixels).T, self.key[pixels])
+
+    def distances(self) -> np.ndarray:
+        """How far away what each pixel shows is, mm, shape (n,)."""
+        return self.distance
+
+    def places(self, pixels: np.ndarray) -> np.ndarray:
+        """Just before what some pixels show, shape (3, n)."""
+        return self.points.take(pixels, axis=1)
 
     def _behind_backs(self, origins: np.ndarray, keys: np.ndarray) -> np.ndarray:
         """Start behind sheets that the key shines through."""
@@ -232,7 +240,7 @@ class FilmFrame:
             sky, lost = self._sky_at(step, sky, busy)
         where = np.flatnonzero(lost)
         if len(where):
-            sky.ravel()[where] = self.sky_at(self.points[:, where].T, self.key[where])
+            sky.ravel()[where] = self.sky_at(self.places(where).T, self.key[where])
         return sky.ravel()
 
     def _sky_at(
@@ -283,7 +291,7 @@ class FilmFrame:
         total = np.zeros(len(pixels), np.float32)
         for group, members in enumerate(groups):
             mine = pixels[members]
-            keys, origins = self.key[mine], self.points.take(mine, axis=1)
+            keys, origins = self.key[mine], self.places(mine)
             weights = self.sky_weights[group]
             seen[members] = self._weighted_free(origins.T, keys, self.sky_rays[group], weights)
             total[members] = weights.sum(axis=0)[keys]
@@ -347,7 +355,7 @@ class FilmFrame:
         for texture in textures:
             on = np.flatnonzero(self.key == texture.patch)
             if len(on):
-                picture[:, on] *= paint(texture, self.points.take(on, axis=1).T).T
+                picture[:, on] *= paint(texture, self.places(on).T).T
         ground = self.key == self.table
         np.multiply(picture, self.lens.table, out=picture, where=ground)
         np.add(picture, self.lens.backdrop, out=picture, where=ground)
