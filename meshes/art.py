@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import IO, TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
@@ -48,6 +48,8 @@ class Image:
     ----------
     width, height : mm; its middle is the origin of its coordinates.
     side : +1 on the printed face, -1 on the back.
+    flip : mirrored left for right.
+    key : where its piece has it in the design, as in ``images.1``.
     """
 
     file: Path
@@ -55,6 +57,8 @@ class Image:
     height: float
     placement: Placement
     side: Literal[1, -1] = 1
+    flip: bool = False
+    key: str = ""
 
 
 @dataclass(frozen=True)
@@ -65,6 +69,7 @@ class Lettering:
     ----------
     size : of the typeface, from line to line, mm.
     font : a file of the designer's, or that of the program.
+    key : where its piece has it in the design, as in ``lettering.1``.
     """
 
     text: str
@@ -73,6 +78,7 @@ class Lettering:
     font: Path
     placement: Placement
     side: Literal[1, -1] = 1
+    key: str = ""
 
 
 Art = Image | Lettering
@@ -155,13 +161,14 @@ def _lies_on(item: Art, polygon: Polygon) -> bool:
     return outline.area > 0 and outline.intersects(polygon)
 
 
+def size_of(item: Art) -> tuple[float, float]:
+    """Width and height of the rectangle that holds the art, mm."""
+    return (item.width, item.height) if isinstance(item, Image) else lettering_size(item)
+
+
 def _outline(item: Art) -> Polygon:
     """The rectangle that holds the art, in the coordinates of the sheet, mm."""
-    if isinstance(item, Image):
-        width, height = item.width, item.height
-    else:
-        width, height = lettering_size(item)
-    x, y = width / 2, height / 2
+    x, y = np.array(size_of(item)) / 2
     corners = item.placement.apply([(-x, -y), (x, -y), (x, y), (-x, y)])
     return Polygon(corners).normalize()
 
@@ -221,8 +228,12 @@ def _source(
     -------
     the picture; where the middle of the art lies in it (pixels); pixels per mm across and down.
     """
+    from PIL import ImageOps
+
     if isinstance(item, Image):
         image = _loaded(item.file, item.file.stat().st_mtime_ns)
+        if item.flip:
+            image = ImageOps.mirror(image)
         wanted = max(1, round(item.width * per_mm)), max(1, round(item.height * per_mm))
         if wanted[0] < image.width or wanted[1] < image.height:
             image = image.convert("RGBa").resize(wanted).convert("RGBA")
@@ -286,7 +297,7 @@ def _face(file: Path, size: int) -> ImageFont.FreeTypeFont:
         raise ArtError(f"is not a font that can be read ({error})") from None
 
 
-def _opened(file: Path) -> Pillow.Image:
+def _opened(file: Path | IO[bytes]) -> Pillow.Image:
     """The image, not yet decoded, within the limits."""
     from PIL import Image as Pillow
     from PIL import UnidentifiedImageError
@@ -324,6 +335,30 @@ def _loaded(file: Path, changed: int) -> Pillow.Image:
             return _in_srgb(ImageOps.exif_transpose(image)).convert("RGBA")
     except (OSError, ValueError, SyntaxError) as error:
         raise ArtError(f"{file.name} can't be decoded ({type(error).__name__})") from None
+
+
+def decoded(data: bytes) -> tuple[Pillow.Image, str]:
+    """The image that a file's bytes hold, upright and in sRGB with alpha, and its format.
+
+    Raises
+    ------
+    ArtError
+        If it is none that we read; the file's name is not asked.
+    """
+    import io
+
+    from PIL import ImageOps
+
+    if not data:
+        raise ArtError("is empty")
+    try:
+        with _opened(io.BytesIO(data)) as image:
+            kind = str(image.format)
+            return _in_srgb(ImageOps.exif_transpose(image)).convert("RGBA"), kind
+    except ArtError:
+        raise
+    except (OSError, ValueError, SyntaxError, EOFError) as error:
+        raise ArtError(f"can't be decoded ({type(error).__name__})") from None
 
 
 def _in_srgb(image: Pillow.Image) -> Pillow.Image:

@@ -82,24 +82,51 @@ def from_image(file: Path, length: float, grow: float = 0.0) -> Polygon:
         With a one-line reason, if it can't be read or shows nothing on a transparent ground.
     """
     try:
-        alpha = np.asarray(picture(file))[..., 3].astype(float)
+        alpha = np.asarray(picture(file))[..., 3]
     except ArtError as error:
         raise ValueError(f"{file.name} {error}") from None
+    try:
+        shape, _ = edge_of(alpha, length, grow)
+    except ValueError as error:
+        raise ValueError(f"{file.name} {error}") from None
+    return _standing(shape, length, down=True)
+
+
+def edge_of(alpha: np.ndarray, length: float, grow: float = 0.0) -> tuple[Polygon, float]:
+    """The edge of what is seen in a picture, before the border is made part of its `length`.
+
+    Parameters
+    ----------
+    alpha : (rows, columns), 0 to 255.
+    length : height of what is seen without the border, mm.
+    grow : border around it, mm, negative to stay inside.
+
+    Returns
+    -------
+    The shape, mm from the picture's upper left corner, y down; and the mm of a pixel.
+
+    Raises
+    ------
+    ValueError
+        With a one-line reason to put behind the picture's name.
+    """
     if alpha.min() > HALF:
-        raise ValueError(f"{file.name} has no transparent ground, so its edge is unknown")
+        raise ValueError("has no transparent ground, so its edge is unknown")
     rows = np.flatnonzero((alpha > HALF).any(axis=1))
     if not len(rows):
-        raise ValueError(f"{file.name} is all transparent")
+        raise ValueError("is all transparent")
     scale = length / (rows[-1] - rows[0] + 1)
     step = max(1, int(1 / (scale * PIXELS_PER_MM)))
-    largest = _largest_region(_shrunk(alpha, step), scale * step)
+    largest = _largest_region(_shrunk(alpha.astype(float), step), scale * step)
+    # Lines are counted from the middle of the clear border's squares.
+    largest = affinity.translate(largest, -scale * step / 2, -scale * step / 2)
     try:
         shape = cuttable(largest).buffer(grow).simplify(TOLERANCE_MM)
     except ValueError as error:
-        raise ValueError(f"{file.name}: {error}") from None
+        raise ValueError(f"can't be cut: {error}") from None
     if not isinstance(shape, Polygon) or shape.is_empty:
-        raise ValueError(f"{file.name} falls apart when it is made smaller by {-grow:g} mm")
-    return _standing(shape, length, down=True)
+        raise ValueError(f"falls apart when it is made smaller by {-grow:g} mm")
+    return shape, scale
 
 
 def _shrunk(alpha: np.ndarray, step: int) -> np.ndarray:

@@ -10,7 +10,7 @@ from shapely.geometry import box
 from meshes import spread
 from meshes.art import ArtError, Image, Lettering, lettering_size, picture_size, raster
 from meshes.errors import DesignError
-from meshes.pieces.artwork import _FONT
+from meshes.pieces.artwork import FONT
 from meshes.sheet import Placement
 from preview.drawing.scene import build
 from tests.spreads import MEADOW
@@ -56,6 +56,51 @@ def test_a_turned_image_turns_counter_clockwise(two_colours):
     assert at(found, -5, 15)[3] == 0
 
 
+def test_a_flipped_image_is_mirrored_left_for_right(two_colours):
+    plain, flipped = (
+        raster((Image(two_colours, 40, 20, Placement(), 1, flip),), FACET, 1)
+        for flip in (False, True)
+    )
+    assert np.array_equal(flipped.pixels, plain.pixels[:, ::-1])
+
+
+def test_a_mirrored_copy_of_a_piece_has_its_pictures_mirrored(tmp_path, two_colours):
+    design = tmp_path / "d.toml"
+    design.write_text(
+        """[pieces.p]
+kind = "v-fold"
+on = "gutter"
+at = 60
+page_angle = 48
+panel_angle = 62
+base = 20
+outline = { shape = "petal", length = 74, width = 52 }
+[pieces.dot]
+kind = "flat"
+on = "page.right"
+x = 60
+y = 150
+outline = { shape = "rectangle", length = 30, width = 50 }
+repeat = { both_pages = true }
+images = [{ file = "two.png", x = 4, y = 2, turn = 20 }]
+lettering = [{ text = "up", x = 9, y = -3 }]
+"""
+    )
+    made = spread.read(design)
+    one, two = (made.built[name].sheets[0].art for name in ("dot", "dot-mirrored"))
+    assert [art.placement.shift[0] for art in two] == pytest.approx(
+        [-art.placement.shift[0] for art in one]
+    )
+    assert [art.placement.angle for art in two] == pytest.approx(
+        [-art.placement.angle for art in one]
+    )
+    assert (one[0].flip, two[0].flip) == (False, True)
+    sheet = made.built["dot"].sheets[0].outline
+    left = raster(one[:1], sheet, 1).pixels
+    right = raster(two[:1], sheet, 1).pixels
+    assert np.abs(left[:, ::-1].astype(int) - right.astype(int)).mean() < 1.0
+
+
 def test_art_on_the_back_reads_the_right_way_round_from_behind(two_colours):
     behind = Image(two_colours, 40, 20, Placement(flipped=True), -1)
     assert raster((behind,), FACET, 1) is None
@@ -81,7 +126,7 @@ def test_later_art_lies_on_top(two_colours):
 
 
 def test_lettering_is_centred_and_as_large_as_asked_for():
-    item = Lettering("June", 20.0, "#102030", _FONT, Placement(shift=(4, 3)))
+    item = Lettering("June", 20.0, "#102030", FONT, Placement(shift=(4, 3)))
     found = raster((item,), FACET, 1)
     ink = found.pixels[..., 3] > 128
     rows, columns = np.nonzero(ink)
@@ -99,7 +144,7 @@ def test_lettering_is_centred_and_as_large_as_asked_for():
 @pytest.mark.parametrize("turn", [0.0, 0.4, np.pi])
 def test_a_part_of_a_long_line_is_that_part_of_the_whole(turn):
     """Judge: Pillow's own drawing of the whole line, of which facets show pieces."""
-    item = Lettering("To Wavy AVATAR hills, Ty", 12.0, "#000000", _FONT, Placement(turn))
+    item = Lettering("To Wavy AVATAR hills, Ty", 12.0, "#000000", FONT, Placement(turn))
     whole = raster((item,), box(-80, -80, 80, 80), 1)
     for along in (-50, -21, 10, 34):
         x, y = along * np.cos(turn), along * np.sin(turn)
@@ -116,7 +161,7 @@ def test_a_part_of_a_long_line_is_that_part_of_the_whole(turn):
 
 
 def test_accents_alone_have_no_width_and_leave_the_rest():
-    items = [Lettering(t, 20.0, "#000000", _FONT, Placement()) for t in ("\u0301", "a")]
+    items = [Lettering(t, 20.0, "#000000", FONT, Placement()) for t in ("\u0301", "a")]
     assert raster(tuple(items), FACET, 1).pixels[..., 3].any()
 
 

@@ -179,14 +179,26 @@ def mirrored(table: dict[str, Any]) -> dict[str, Any]:
             value = value[::-1] if isinstance(value, list) else value
         elif key in ("x", "turn"):
             value = f"-({value})"
+        elif key in ("images", "lettering") and isinstance(value, list):
+            value = [_printed(item, key) for item in value]
         elif key == "page":
             value = _SIDES.get(str(value), value)
         elif key == "on":
             value = _mirrored_host(str(value))
         else:
             value = _flipped(value)
-        changed[_other_side(key, "_")] = value
+        changed[other_side(key, "_")] = value
     return changed
+
+
+def _printed(item: Any, key: str) -> Any:
+    """Art in the mirrored place; a picture is mirrored too, and letters are still to be read."""
+    if not isinstance(item, dict):
+        return item
+    changed = {k: f"-({v})" if k in ("x", "turn") else v for k, v in item.items()}
+    if isinstance(item.get("facet"), str):
+        changed["facet"] = other_side(item["facet"], "-")
+    return changed | {"flip": not item.get("flip", False)} if key == "images" else changed
 
 
 def _pairs(table: Mapping[str, Any]) -> dict[str, Pair]:
@@ -201,7 +213,8 @@ def _pairs(table: Mapping[str, Any]) -> dict[str, Pair]:
     return found
 
 
-def _other_side(name: str, between: str) -> str:
+def other_side(name: str, between: str) -> str:
+    """A name with left for right in its words, which `between` parts."""
     return between.join(_SIDES.get(word, word) for word in name.split(between))
 
 
@@ -211,7 +224,7 @@ def _mirrored_host(on: str) -> str:
     if piece == "gutter":
         return on
     own = piece if piece == "page" else f"{piece}-mirrored"
-    return f"{own}{dot}{_other_side(part, '-')}"
+    return f"{own}{dot}{other_side(part, '-')}"
 
 
 def _on_whole_host(table: Any, pieces: Mapping[str, Any]) -> Any:
@@ -237,4 +250,4 @@ def _flipped(value: Any) -> Any:
         return value
     if "shape" in value:
         return {**value, "flip": not value.get("flip", False)}
-    return {_other_side(key, "-"): _flipped(item) for key, item in value.items()}
+    return {other_side(key, "-"): _flipped(item) for key, item in value.items()}

@@ -39,6 +39,7 @@ class ImageSpec(ArtSpec):
     file: str = Field(description="beside the design file or in a folder below it")
     width: Length | None = Field(None, description="else it follows from the height, else 40 mm")
     height: Length | None = Field(None, description="else it follows from the width")
+    flip: bool = Field(False, description="mirrored left for right")
 
 
 class LetteringSpec(ArtSpec):
@@ -56,7 +57,7 @@ class LetteringSpec(ArtSpec):
 
 
 _USUAL_WIDTH = 40.0  # our choice
-_FONT = Path(__file__).resolve().parents[1] / "fonts" / "SourceSansPro-Semibold.ttf"
+FONT = Path(__file__).resolve().parents[1] / "fonts" / "SourceSansPro-Semibold.ttf"
 
 
 def attach(
@@ -80,7 +81,7 @@ def attach(
             where = f"{key}.{number}"
             try:
                 sheet, placement = _place(built, spec)
-                art.setdefault(sheet.name, []).append(_made(spec, placement, folder))
+                art.setdefault(sheet.name, []).append(_made(spec, placement, folder, where))
             except (ArtError, KeyError) as error:
                 mistakes.append(_mistake(spec, where, error, built))
     if mistakes:
@@ -103,19 +104,20 @@ def _place(built: Built, spec: ArtSpec) -> tuple[Sheet, Placement]:
     return sheet, Placement(-spec.turn if back else spec.turn, shift, flipped=back)
 
 
-def _made(spec: ArtSpec, placement: Placement, folder: Path) -> Art:
+def _made(spec: ArtSpec, placement: Placement, folder: Path, key: str) -> Art:
     side: Literal[1, -1] = -1 if spec.side == "back" else 1
     if isinstance(spec, LetteringSpec):
-        font = _FONT if spec.font is None else _inside(folder, spec.font)
+        font = FONT if spec.font is None else _inside(folder, spec.font)
         check_font(font)
-        return Lettering(spec.text, spec.size, spec.colour, font, placement, side)
+        return Lettering(spec.text, spec.size, spec.colour, font, placement, side, key)
     assert isinstance(spec, ImageSpec)
     file = _inside(folder, spec.file)
     across, down = picture_size(file)
     width, height = spec.width, spec.height
     if width is None:
         width = _USUAL_WIDTH if height is None else height * across / down
-    return Image(file, width, height or width * down / across, placement, side)
+    height = height or width * down / across
+    return Image(file, width, height, placement, side, spec.flip, key)
 
 
 def _inside(folder: Path, name: str) -> Path:

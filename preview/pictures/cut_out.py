@@ -36,6 +36,7 @@ _TABLE = 0.6
 _BLUR = 2
 # Specks smaller than this share of the largest part are dust. Our choice.
 _DUST = 0.002
+_RIM = 2  # pixels
 
 
 @dataclass(frozen=True)
@@ -47,15 +48,17 @@ class CutOut:
     pixels : (rows, columns, 4), uint8, red, green, blue and cover.
     parts : how many separate parts are left.
     share : of the picture that is drawn or enclosed, 0 to 1.
+    corner : where its upper left pixel lies in the picture, column and row.
     """
 
     pixels: np.ndarray
     parts: int
     share: float
+    corner: tuple[int, int] = (0, 0)
 
 
 def opened(file: Path) -> np.ndarray:
-    """The picture, upright, (rows, columns, 3) from 0 to 1; at most `LONGEST_SIDE` pixels long.
+    """The picture, upright, as `on_white` gives it.
 
     Raises
     ------
@@ -68,15 +71,24 @@ def opened(file: Path) -> np.ndarray:
         with Image.open(file, formats=FORMATS) as image:
             if image.width * image.height > MOST_PIXELS or max(image.size) > MOST_SIDE:
                 raise ArtError(f"it has {image.width} × {image.height} pixels, which is too many")
-            upright = ImageOps.exif_transpose(image)
-            # What is see-through already lies on white.
-            paper = Image.new("RGBA", upright.size, "white")
-            paper.alpha_composite(upright.convert("RGBA"))
+            upright = ImageOps.exif_transpose(image).convert("RGBA")
     except (OSError, SyntaxError, ValueError, Image.DecompressionBombError) as error:
         if isinstance(error, ArtError | FileNotFoundError):
             raise
         raise ArtError(f"it is no PNG, JPEG or WebP that can be read ({error})") from None
-    paper.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
+    return on_white(upright)
+
+
+def on_white(image: Image.Image, longest: int = LONGEST_SIDE) -> np.ndarray:
+    """A picture with alpha, laid on white paper.
+
+    Returns
+    -------
+    (rows, columns, 3) from 0 to 1; at most `longest` pixels long.
+    """
+    paper = Image.new("RGBA", image.size, "white")
+    paper.alpha_composite(image)
+    paper.thumbnail((longest, longest))
     return np.asarray(paper.convert("RGB"), dtype=np.float32) / 255
 
 
@@ -124,7 +136,9 @@ def cut_out(picture: np.ndarray, contrast: float = CONTRAST, gap: float = 0.0) -
     pixels = _unmixed(picture[window] / ground[window], cover[window])
     parts = ndimage.label(inside, np.ones((3, 3)))[1]
     # A clear rim, so that every edge is one.
-    return CutOut(np.pad(pixels, ((2, 2), (2, 2), (0, 0))), int(parts), float(inside.mean()))
+    pixels = np.pad(pixels, ((_RIM, _RIM), (_RIM, _RIM), (0, 0)))
+    corner = int(columns[0]) - _RIM, int(rows[0]) - _RIM
+    return CutOut(pixels, int(parts), float(inside.mean()), corner)
 
 
 def _small(picture: np.ndarray) -> np.ndarray:
@@ -198,7 +212,9 @@ def _surface(small: np.ndarray, bare: np.ndarray, degree: int) -> np.ndarray:
     y, x = np.mgrid[-1 : 1 : small.shape[0] * 1j, -1 : 1 : small.shape[1] * 1j]
     powers = [(i, j) for i in range(degree + 1) for j in range(degree + 1 - i)]
     basis = np.stack([x**i * y**j for i, j in powers], axis=-1)
-    weights, *_ = np.linalg.lstsq(basis[bare], small[bare], rcond=None)
+    there = basis[bare]
+    # The normal equations: few terms, none of them larger than 1, and many pixels.
+    weights, *_ = np.linalg.lstsq(there.T @ there, there.T @ small[bare], rcond=None)
     return np.clip(basis @ weights, 0.02, None)
 
 

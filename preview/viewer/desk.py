@@ -11,7 +11,7 @@ import glob
 import os
 import stat
 import threading
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -28,9 +28,12 @@ from meshes.spread import Spread, read
 from preview.errors import UseError
 
 from .asked import understood
+from .beside import Beside
 from .drawer import Drawer, Dropped, Offered, beside, offered
 from .keeping import Kept, keep
 from .miniatures import miniatures
+from .pictures import Pictures
+from .prints import Asked
 from .server import Reply
 from .values import Chosen, Nudge, form, nudged
 from .watch import name_of
@@ -99,6 +102,10 @@ class Desk:
     ----------
     path : of the design file. A link is followed once, now: the file that it leads to is changed,
         and nothing any more if it leads somewhere else later.
+
+    Attributes
+    ----------
+    beside : puts files beside the design.
     """
 
     def __init__(self, path: Path) -> None:
@@ -111,15 +118,21 @@ class Desk:
         self._spread: tuple[str, Spread] | None = None
         self._drawer = Drawer()
         self._kept: Path | None = None
+        self.beside = Beside(self._path.parent)
+        self._pictures = Pictures(self)
         left = sorted(self._path.parent.glob(f"{glob.escape(self._path.name)}{KEPT}*"))
         self._left = left[0] if left else None
 
     def close(self) -> None:
-        """End in peace: the text before the first edit need not be kept any more."""
+        """End in peace: the text before the first edit need not be kept any more.
+
+        Nor need files that were put beside the design and that nobody uses after all.
+        """
         with self._lock:
             if self._kept is not None:
                 self._kept.unlink(missing_ok=True)
             self._kept = None
+            self.beside.tidy()
 
     def answers(self) -> dict[str, Reply]:
         """What the page can ask for, by address."""
@@ -136,6 +149,7 @@ class Desk:
             "/redo": Reply(self.redo),
             "/left/back": Reply(self.take_back),
             "/left/away": Reply(self.forget),
+            **self._pictures.answers(),
         }
 
     def news(self) -> Json:
@@ -172,6 +186,26 @@ class Desk:
                 _must_still_be_there(edit, before, self._text)
             self._make(wanted.edits, wanted.page)
             return {**self.news(), "stale": stale}
+
+    def change(
+        self, asked: Asked, edits: Callable[[str, Spread], Sequence[Edit]], words: str
+    ) -> Json:
+        """Make edits of the present text and its spread, as one step; the news.
+
+        Parameters
+        ----------
+        words : what is done, for a person.
+        """
+        with self._lock:
+            stale = self._look() or asked.made != name_of(self._text)
+            self._make(edits(self._text, self._present()), asked.page, words)
+            return {**self.news(), "stale": stale}
+
+    def present(self) -> tuple[str, Spread]:
+        """The text of the file as it is now, and its spread; DesignError if it has mistakes."""
+        with self._lock:
+            self._look()
+            return self._text, self._present()
 
     def nudge(self, data: bytes) -> Json:
         """Move pieces by a step of the arrow keys; see :class:`~preview.viewer.values.Nudge`."""
@@ -241,7 +275,7 @@ class Desk:
         except ValueError as error:  # the file is no TOML at present
             raise UseError(str(error)) from None
 
-    def _make(self, edits: Sequence[Edit], page: str) -> None:
+    def _make(self, edits: Sequence[Edit], page: str, words: str = "") -> None:
         text, spread = self._spread or ("", None)
         before = spread if text == self._text else None
         try:
@@ -249,7 +283,7 @@ class Desk:
         except EditError as error:
             raise UseError(str(error)) from None
         if made.text != self._text:
-            self._step(Version(made.text, page, said(edits)))
+            self._step(Version(made.text, page, words or said(edits)))
             self._spread = (made.text, made.spread)
 
     def _present(self) -> Spread:
@@ -259,8 +293,17 @@ class Desk:
         return self._spread[1]
 
     def undo(self, data: bytes) -> Json:
-        """Bring back the text before the last step; UseError if there is none."""
-        return self._go(data, -1, "Nothing has been changed yet.")
+        """Bring back the text before the last step; UseError if there is none.
+
+        Returns
+        -------
+        The news, and the files beside the design that nothing names any more as ``unused``.
+        """
+        with self._lock:
+            before = self.beside.unused(self._text)
+            news = self._go(data, -1, "Nothing has been changed yet.")
+            unused = [name for name in self.beside.unused(self._text) if name not in before]
+            return {**news, "unused": unused}
 
     def redo(self, data: bytes) -> Json:
         """Make again the step that was undone; UseError if there is none."""

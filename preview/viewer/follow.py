@@ -17,6 +17,7 @@ from preview.errors import UseError
 from .aside import Aside, details, details_and_cures, planned
 from .byhand import STAGES
 from .payload import quick_payload
+from .prints import prints
 from .pulling import Puller
 from .server import Reply
 from .watch import Build, name_of, named_files
@@ -67,6 +68,7 @@ class Follower:
         scene["steps"] = self._steps if glue == self._glue else None
         self._glue = glue
         scene["made"] = self._show(text, spread)
+        scene["prints"] = prints(spread) if self._as_it_is else []
         self._aside.begin(spread, motion)
         self._planner.close()
         self._unplanned, self._wanted = (spread, motion), False

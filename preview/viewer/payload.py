@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import shapely
 
+from meshes.art import Art
 from meshes.check import SIGNS, Case, Cure, Report
 from meshes.design.shots import ShotSettings
 from meshes.linkage import Body, Linkage, Part
@@ -246,7 +247,10 @@ def _body(body: Body, sheets: Mapping[int, int], numbers: Mapping[str, int]) -> 
 
 
 def _facet(part: Part, sheet: int) -> Json:
-    return {**facet_data(part, sheet, part.height), "art": _art(part)}
+    return {
+        **facet_data(part, sheet, part.height),
+        "art": art_on(part.sheet.art, part.facet.polygon),
+    }
 
 
 def facet_data(part: Part, sheet: int, height: float) -> Json:
@@ -279,13 +283,13 @@ def facet_data(part: Part, sheet: int, height: float) -> Json:
     }
 
 
-def _art(part: Part) -> list[Json]:
+def art_on(art: tuple[Art, ...], polygon: shapely.Polygon) -> list[Json]:
     """Images and lettering on the sides of a facet, as PNG, in the coordinates of its sheet."""
     from PIL import Image
 
     found = []
     for side in (1, -1):
-        picture = printed(part.sheet.art, part.facet.polygon, side)
+        picture = printed(art, polygon, side)
         if picture is not None:
             data = io.BytesIO()
             Image.fromarray(picture.pixels).save(data, "PNG", optimize=True)

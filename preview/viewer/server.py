@@ -64,10 +64,12 @@ class Reply:
     of : from the bytes of a request to what can stand in JSON; UseError or DesignError, with a line
         for a person, if that can't be done.
     most : bytes that a request may have.
+    kind : of what it holds.
     """
 
     of: Callable[[bytes], Any]
     most: int = 16_000
+    kind: str = "application/json"
 
 
 class Loopback(ThreadingHTTPServer):
@@ -200,7 +202,7 @@ class Handler(BaseHTTPRequestHandler):
         if answer is None:
             self._refuse(HTTPStatus.NOT_FOUND, "There is nothing here.")
             return
-        data = self._content(answer.most)
+        data = self._content(answer)
         if data is None:
             return
         try:
@@ -224,15 +226,16 @@ class Handler(BaseHTTPRequestHandler):
             return False
         return True
 
-    def _content(self, most: int) -> bytes | None:
-        """What a request holds; None, and refused, if it is no JSON or too much."""
+    def _content(self, answer: Reply) -> bytes | None:
+        """What a request holds; None, and refused, if it is of another kind or too much."""
         length = self.headers.get("Content-Length", "")
         kind = self.headers.get("Content-Type", "").partition(";")[0].strip().lower()
-        if kind != "application/json":
-            self._refuse(HTTPStatus.UNSUPPORTED_MEDIA_TYPE, "Only JSON is understood.")
+        if kind != answer.kind:
+            wanted = "JSON" if answer.kind == "application/json" else "a file"
+            self._refuse(HTTPStatus.UNSUPPORTED_MEDIA_TYPE, f"Only {wanted} is understood.")
         elif not (length.isascii() and length.isdecimal() and len(length) < 12):
             self._refuse(HTTPStatus.LENGTH_REQUIRED, "How long it is must be said.")
-        elif int(length) > most:
+        elif int(length) > answer.most:
             self._refuse(HTTPStatus.REQUEST_ENTITY_TOO_LARGE, "That is too much at once.")
         else:
             data = self.rfile.read(int(length))

@@ -261,7 +261,7 @@ def nudged(text: str, spread: Spread, wanted: Nudge) -> list[SetValue]:
         for key, (now, by) in steps.items():
             path = ("pieces", name, key)
             value = tables["pieces"][name].get(key)
-            edits[path] = SetValue(path=path, value=_further(value, now / units.mm, by))
+            edits[path] = SetValue(path=path, value=further(value, now / units.mm, by))
     return list(edits.values())
 
 
@@ -281,7 +281,7 @@ def _steps(spread: Spread, piece: str, right: float, up: float) -> dict[str, tup
     return {key: step for key, step in here.items() if step[1]}
 
 
-def _further(value: Any, now: float, by: float) -> float | str:
+def further(value: Any, now: float, by: float) -> float | str:
     """A number moved on; an expression keeps its name and gets an amount behind it."""
     if not isinstance(value, str):
         return round(now + by, _DECIMALS)

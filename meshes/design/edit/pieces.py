@@ -290,7 +290,11 @@ def _other_host(host: str, names: Mapping[str, str], pieces: Mapping[str, Any]) 
 
 
 def _plain(value: Any) -> Any:
-    """A negated number as a number."""
+    """A negated number as a number, also in tables and lists."""
+    if isinstance(value, dict):
+        return {key: _plain(one) for key, one in value.items()}
+    if isinstance(value, list):
+        return [_plain(one) for one in value]
     found = _NEGATED.fullmatch(value) if isinstance(value, str) else None
     if found is None:
         return value

@@ -18,8 +18,11 @@ import { drawnAt } from "./drawn.js";
 import { Files } from "./files.js";
 import { Hand } from "./hand.js";
 import { Keeper } from "./keep.js";
+import { Letters } from "./letters.js";
 import { Pins } from "./pins.js";
 import { PaperDrawer } from "./paper-drawer.js";
+import { Pictures } from "./pictures.js";
+import { Prints } from "./prints.js";
 import { Tug } from "./tug.js";
 import { Values } from "./values.js";
 import { Viewer } from "./viewer.js";
@@ -36,6 +39,7 @@ const KEYS = [
   ["+ −", "zoom in and out (on the picture)"],
   ["1 2 3", "reader, overhead, low (on the picture)"],
   ["arrows", "move the chosen piece by one millimetre (while you shape the paper)"],
+  ["two taps, T", "type words on the paper, on the chosen piece (while you shape the paper)"],
   [", .", "a step of the building back and on"],
   ["Ctrl + Z", "undo the last step (with Shift: make it again)"],
   ["?", "this list"],
@@ -58,7 +62,7 @@ class Page {
       secret: data.secret,
       say: (text) => this.say(text),
       fail: (text) => this.fail(text),
-      choose: (name) => this.choosePiece(name),
+      choose: (name, hit) => this.choosePiece(name, hit),
       edit: (edits) => this.edit(edits),
       undo: () => this.undo(),
       followed: () => this.followed(),
@@ -70,6 +74,11 @@ class Page {
     });
     this.viewer.seen.push(() => this.pins.follow());
     this.desk = new Desk(this, data.desk);
+    if (this.desk.works) {
+      this.prints = new Prints(this.viewer, this);
+      this.letters = new Letters(this.viewer, this);
+      this.pictures = new Pictures(this.viewer, this);
+    }
     this.values = new Values(this);
     this.files = new Files(this, data.files);
     this.keeper = new Keeper(this);
@@ -401,15 +410,38 @@ class Page {
     this.tug.on = on;
     this.tug.forget();
     this.pins.show(on);
+    this.prints?.choose(null);
     byId("shape").setAttribute("aria-pressed", on);
     byId("hint").textContent = on ? "Pull the paper" : "Pull the edge of a page";
     byId("hint").hidden = !on && byId("hint").hidden;
     this.say(on ? "Pull the paper itself to change it" : "The paper is safe from your hand");
   }
 
-  choosePiece(name) {
+  /** Whether the hand shapes the paper. */
+  get shaping() {
+    return Boolean(this.tug.on);
+  }
+
+  /** By which this page is known to the server. */
+  get me() {
+    return this.desk.me;
+  }
+
+  /** @param hit where it was tapped: what is printed there is taken under the hand too. */
+  choosePiece(name, hit = null) {
     if (!this.viewer.stage.pieces.get(name).marked) this.mark(name);
     this.say(`${name} is chosen`);
+    this.prints?.choose(hit && this.prints.at(hit));
+  }
+
+  /** Take the news of a change, and choose what it has made once that is shown. */
+  heard(answer, piece = null, key = "") {
+    this.said = "";
+    tell("");
+    this.next = piece;
+    this.nextPrint = key ? { piece, key } : null;
+    if (piece && !this.shaping) this.shape(true);
+    this.desk.hear(answer);
   }
 
   /** Say what went wrong, where mistakes stand, until something else is done. */
@@ -433,6 +465,7 @@ class Page {
       this.said = "";
       tell("");
       if (answer.undo !== undefined) this.desk.hear(answer);
+      if (answer.unused?.length) this.desk.tell(`Undone. ${answer.unused.join(", ")} stays beside the design until this page's server ends.`);
       return true;
     } catch (error) {
       this.fail(error.message);
@@ -485,6 +518,7 @@ class Page {
   /** Arrows move the chosen piece by one unit of the file, while the hand shapes the paper. */
   nudging({ key, shiftKey }, place) {
     const piece = this.chosen;
+    if (place === "picture" && key.toLowerCase() === "t" && this.tug.on && piece && this.desk.works) return () => this.letters.openOn(piece);
     if (place !== "picture" || shiftKey || !this.tug.on || !piece || !this.desk.works) return null;
     const step = { ArrowLeft: { right: -1 }, ArrowRight: { right: 1 }, ArrowUp: { up: 1 }, ArrowDown: { up: -1 } }[key];
     return step ? () => this.asked("/nudge", { made: this.data.made, page: this.desk.me, pieces: [piece], ...step }) : null;
@@ -547,6 +581,7 @@ class Page {
       this.viewer.load({ ...(await answer.json()), live: true });
       this.viewer.views.pose = pose;
       this.tug.loaded();
+      this.prints?.loaded();
       this.shown = version;
       this.refill();
       this.say("The design has changed");
@@ -562,7 +597,13 @@ class Page {
     this.fill();
     if (this.next && this.viewer.stage.pieces.has(this.next)) {
       if (this.chosen !== this.next) this.mark(this.next);
+      if (!this.nextPrint) this.prints?.choose(null);
       this.next = null;
+    }
+    const print = this.nextPrint && this.data.prints?.find(({ piece, key }) => piece === this.nextPrint.piece && key === this.nextPrint.key);
+    if (print) {
+      this.prints.choose(print);
+      this.nextPrint = null;
     }
     cards.scrollTop = scrollTop;
     const again = id ? byId(id) : dataset?.step ? document.querySelector(`[data-step="${dataset.step}"]`) : null;

@@ -232,8 +232,17 @@ export class Stage {
     this.takeStock();
   }
 
+  /** Show other art on some facets, by full name, until the preview ends. */
+  reprint(arts) {
+    this.data.bodies.forEach(({ facets }, b) => {
+      const changed = facets.filter(({ name }) => name in arts);
+      if (changed.length) this.recut(b, new Map(changed.map((facet) => [facet.name, facet])), arts);
+    });
+    this.takeStock();
+  }
+
   /** Draw the sheets of a body anew of which some facets have changed; prints stay as they were. */
-  recut(b, facets) {
+  recut(b, facets, arts = {}) {
     const body = this.bodies[b];
     body.text = ""; // whatever comes next, it is not this
     const sheets = new Set([...facets.values()].map(({ sheet }) => sheet));
@@ -242,7 +251,7 @@ export class Stage {
       const prints = new Map();
       for (const mesh of old) if (mesh.userData.image) prints.set(mesh.userData.image, mesh.material);
       const known = this.data.bodies[b].facets.filter((facet) => facet.sheet === sheet);
-      const now = known.map((facet) => (facets.has(facet.name) ? { ...facets.get(facet.name), art: facet.art } : facet));
+      const now = known.map((facet) => ({ ...(facets.get(facet.name) ?? facet), art: arts[facet.name] ?? facet.art }));
       const made = this.newMeshes(now, prints);
       const used = new Set(made.map((mesh) => mesh.material));
       for (const mesh of old) this.drop(mesh, used);

@@ -48,6 +48,7 @@ export class Tug {
       at: [event.clientX, event.clientY],
       plane: this.facing(hit.point),
       piece: hit.piece,
+      hit,
       about: {
         made: stage.data.made,
         piece: hit.piece,
@@ -87,7 +88,7 @@ export class Tug {
     if (event.pointerId !== held?.pointer) return;
     if (!held.pulling && !held.typed) {
       this.held = null;
-      this.page.choose(held.piece);
+      this.page.choose(held.piece, held.hit);
       return;
     }
     await this.letGo();

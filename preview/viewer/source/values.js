@@ -75,6 +75,12 @@ export class Values {
         act("Mirror", () => this.copy("mirror", form)),
         act("Take away", () => this.takeAway(form)),
       ),
+      element(
+        "div",
+        { class: "buttons" },
+        act("Print a picture on it", () => this.page.pictures.onto(this.page.chosen)),
+        act("Write on it", () => this.page.letters.openOn(this.page.chosen)),
+      ),
     );
   }
 
