@@ -33,7 +33,7 @@ from .drawer import Drawer, Dropped, Offered, beside, offered
 from .keeping import Kept, keep
 from .miniatures import miniatures
 from .pictures import Pictures
-from .prints import Asked
+from .prints import Request
 from .server import Reply
 from .values import Chosen, Nudge, form, nudged
 from .watch import name_of
@@ -188,7 +188,7 @@ class Desk:
             return {**self.news(), "stale": stale}
 
     def change(
-        self, asked: Asked, edits: Callable[[str, Spread], Sequence[Edit]], words: str
+        self, asked: Request, edits: Callable[[str, Spread], Sequence[Edit]], words: str
     ) -> Json:
         """Make edits of the present text and its spread, as one step; the news.
 

@@ -18,12 +18,12 @@ from preview.errors import UseError
 from .asked import understood
 from .beside import Beside, safe_stem
 from .prints import (
-    Asked,
+    Face,
     Gone,
-    Ground,
     Moved,
     Name,
-    Spot,
+    Request,
+    UnderHand,
     Written,
     ground_of,
     in_file_units,
@@ -44,7 +44,7 @@ Json = dict[str, Any]
 _SHARE_OF_PAGE, _FROM_EDGE_MM = 0.45, 4.0
 
 
-class Printed(Asked):
+class Printed(Request):
     """A picture of the tray is printed on the paper under the hand.
 
     Parameters
@@ -54,7 +54,7 @@ class Printed(Asked):
 
     picture: Name
     name: str = ""
-    spot: Spot
+    spot: UnderHand
 
 
 class Lifted(BaseModel):
@@ -72,7 +72,7 @@ class Changes(Protocol):
     beside: Beside
 
     def change(
-        self, asked: Asked, edits: Callable[[str, Spread], Sequence[Edit]], words: str
+        self, asked: Request, edits: Callable[[str, Spread], Sequence[Edit]], words: str
     ) -> Json:
         """Make edits of the present text and its spread; the news."""
 
@@ -193,9 +193,7 @@ class Pictures:
             raise
 
 
-def _on_page(
-    text: str, spread: Spread, ground: Ground, file: str, size: tuple[int, int]
-) -> AddPiece:
+def _on_page(text: str, spread: Spread, ground: Face, file: str, size: tuple[int, int]) -> AddPiece:
     """A print of its own on a page, inside its edges."""
     left, low, right, top = ground.part.facet.polygon.bounds
     room = right - left - 2 * _FROM_EDGE_MM, top - low - 2 * _FROM_EDGE_MM
@@ -205,7 +203,7 @@ def _on_page(
     half = width / 2 + _FROM_EDGE_MM, height / 2 + _FROM_EDGE_MM
     x = min(max(ground.place[0], left + half[0]), right - half[0])
     y = min(max(ground.place[1], low + half[1]), top - half[1])
-    table = rectangle(Ground(ground.part, (x, y), ground.side), width, height)
+    table = rectangle(Face(ground.part, (x, y), ground.side), width, height)
     table["images"] = [{"file": file, "width": width, "height": height}]
     pieces = tables_of(text).get("pieces", {})
     stem = safe_stem(file, "picture")

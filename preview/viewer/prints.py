@@ -43,7 +43,7 @@ TYPE_MM = 8.0
 _MARGIN_MM = 5.0
 
 
-class Spot(BaseModel):
+class UnderHand(BaseModel):
     """Paper under the hand.
 
     Parameters
@@ -60,7 +60,7 @@ class Spot(BaseModel):
     seen: Literal[1, -1] = 1
 
 
-class Asked(BaseModel):
+class Request(BaseModel):
     """What every change is asked with."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -69,7 +69,7 @@ class Asked(BaseModel):
     page: Name = ""
 
 
-class Moved(Asked):
+class Moved(Request):
     """A print is moved by so many mm to the right and up, turned, and made larger.
 
     Parameters
@@ -89,24 +89,24 @@ class Moved(Asked):
     fine: bool = False
 
 
-class Gone(Asked):
+class Gone(Request):
     """A picture is taken off its paper; see :class:`Moved`."""
 
     piece: Name
     key: Annotated[str, Field(pattern=r"^images\.\d{1,3}$")]
 
 
-class Written(Asked):
+class Written(Request):
     """Lettering that is typed on the paper; or, with a `key`, typed anew."""
 
     text: Annotated[str, Field(max_length=200)]
-    spot: Spot | None = None
+    spot: UnderHand | None = None
     piece: Name = ""
     key: Annotated[str, Field(pattern=r"^(lettering\.\d{1,3})?$")] = ""
 
 
 @dataclass(frozen=True)
-class Ground:
+class Face:
     """A side of a facet, and a point on it in the coordinates of its sheet, mm."""
 
     part: Part
@@ -124,7 +124,7 @@ class Ground:
         return (-x if self.side == "back" else x), y
 
 
-def ground_of(spread: Spread, spot: Spot) -> Ground:
+def ground_of(spread: Spread, spot: UnderHand) -> Face:
     """The facet under the hand; UseError if it is gone."""
     try:
         grip = gripped(spread.linkage, spot.piece, spot.body, spot.local)
@@ -133,7 +133,7 @@ def ground_of(spread: Spread, spot: Spot) -> Ground:
     parts = (part for body in spread.linkage.bodies for part in body.parts)
     part = next(part for part in parts if part.id == grip.part)
     x, y = grip.point
-    return Ground(part, (float(x), float(y)), "front" if spot.seen == part.placement.up else "back")
+    return Face(part, (float(x), float(y)), "front" if spot.seen == part.placement.up else "back")
 
 
 def prints(spread: Spread) -> list[Json]:
@@ -267,7 +267,7 @@ class _Grid:
         return now, rounded(now + by, self.step) - now
 
 
-def printed(text: str, ground: Ground, file: str, size: tuple[int, int]) -> Append:
+def printed(text: str, ground: Face, file: str, size: tuple[int, int]) -> Append:
     """The edit that prints a picture on a facet, its middle under the hand.
 
     Parameters
@@ -281,13 +281,13 @@ def printed(text: str, ground: Ground, file: str, size: tuple[int, int]) -> Appe
     return _laid(text, ground, "images", {"file": file}, {"width": width})
 
 
-def written(text: str, ground: Ground, words: str, size: float = TYPE_MM) -> Append:
+def written(text: str, ground: Face, words: str, size: float = TYPE_MM) -> Append:
     """The edit that writes a line of text on a facet, its middle under the hand."""
     return _laid(text, ground, "lettering", {"text": words}, {"size": size})
 
 
 def _laid(
-    text: str, ground: Ground, key: str, what: Mapping[str, str], sizes: Mapping[str, float]
+    text: str, ground: Face, key: str, what: Mapping[str, str], sizes: Mapping[str, float]
 ) -> Append:
     name, over = table_of(text, ground.part.sheet.piece)
     middle = ground.part.facet.polygon.representative_point()
@@ -301,7 +301,7 @@ def _laid(
     return Append(path=("pieces", name, key), value=value)
 
 
-def label(text: str, spread: Spread, ground: Ground, words: str) -> AddPiece:
+def label(text: str, spread: Spread, ground: Face, words: str) -> AddPiece:
     """A slip of paper with a line of text, for words that are typed on a page."""
     font = Lettering(words, TYPE_MM, "#000000", FONT, Placement())
     width, height = (one + 2 * _MARGIN_MM for one in size_of(font))
@@ -312,7 +312,7 @@ def label(text: str, spread: Spread, ground: Ground, words: str) -> AddPiece:
     return AddPiece(name=name, table=in_file_units(table, units_of(text)))
 
 
-def rectangle(ground: Ground, width: float, height: float) -> Json:
+def rectangle(ground: Face, width: float, height: float) -> Json:
     """A flat piece of paper whose middle lies under the hand, mm."""
     return {
         "kind": "flat",
