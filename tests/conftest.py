@@ -1,7 +1,7 @@
 """Runs the real command line in process and hands back what it said; one browser for all pages.
 
-The browser is Debian's Chromium, driven by Playwright. See `tests.required` for what happens where
-one is missing.
+The browser is Debian's Chromium, driven by Playwright; `tests.viewer.firefox` has another. See
+`tests.required` for what happens where one is missing.
 """
 
 from __future__ import annotations
