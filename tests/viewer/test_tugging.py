@@ -80,9 +80,14 @@ def pull_the_tip(page: Any, file: Path, touch: bool) -> None:
 
 def undone(page: Any, file: Path, text: bytes) -> None:
     page.click("#tug >> text=Undo")
+    # A page that has not shown the change yet shows the text still.
+    for _ in range(2000):
+        if file.read_bytes() == text:
+            break
+        page.wait_for_timeout(10)
+    assert file.read_bytes() == text
     made = hashlib.sha256(text).hexdigest()[:16]
     page.wait_for_function("(made) => foldstage.made === made", arg=made)
-    assert file.read_bytes() == text
 
 
 def leave_the_tip(page: Any, file: Path) -> None:

@@ -321,6 +321,9 @@ export class Stage {
    * which side it is `seen`; and the page on which that lies, the same way, if it lies on one.
    */
   hit(x, y, camera) {
+    // A hand may be quicker than the next picture.
+    camera.updateMatrixWorld();
+    this.root.updateMatrixWorld();
     this.raycaster.setFromCamera(new Vector2(x, y), camera);
     const all = this.raycaster.intersectObjects(this.meshes.filter((mesh) => mesh.visible), false);
     if (!all.length) return null;
