@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 
@@ -17,7 +17,7 @@ from .moves import CourseMove, CourseTrack, HeldSeat, OnTable, WorkTable
 from .proof import Meeting
 from .spots import Spots
 from .state import CourseState, PaperGroup
-from .ways import Judged, gentlest, whole
+from .ways import Judged, gentlest, held_up, whole
 
 # The openings that loose paper stands in, that paper lies in which is laid folded on a page, and
 # at which the notebook stands while one works on what stands in it; those of the guide's pictures.
@@ -64,8 +64,22 @@ class CourseBench:
         self.take(whole(self.table, [move]))
 
     def best(self, tries: Iterable[Sequence[CourseMove]]) -> Judged:
-        """The first of several ways to do something that meets nothing, else the gentlest."""
-        return gentlest(whole(self.table, moves) for moves in tries)
+        """The first of several ways to do something that meets nothing, else the gentlest.
+
+        Where there is no room on the table, paper is held up meanwhile, over all that stands.
+        """
+        made: list[Sequence[CourseMove]] = []
+
+        def every() -> Iterator[Judged]:
+            for moves in tries:
+                made.append(moves)
+                yield whole(self.table, moves)
+            for moves in made:
+                up = held_up(self.table, moves)
+                if up != tuple(moves):
+                    yield whole(self.table, up)
+
+        return gentlest(every())
 
     # Where paper is.
 
@@ -88,6 +102,21 @@ class CourseBench:
     def normal(self, join: Join, pose: Pose) -> np.ndarray:
         """Where the place of a join looks, shape (3,)."""
         return self.printed(self.figures.index[join.host], pose) * join.side
+
+    def standing_mm(self) -> float:
+        """How high the highest paper on the table is, mm."""
+        loose = [self.corners(g)[:, 2] for g in self.state.groups if isinstance(g.seat, OnTable)]
+        return max((float(z.max()) for z in loose), default=self.table.top) - self.table.top
+
+    def spot(self, sheet: int, width: float, height: float) -> tuple[float, float]:
+        """The middle of a free place of a size on the table, which a sheet takes, mm."""
+        for group in self.state.groups:
+            if isinstance(group.seat, OnTable):
+                corners = self.corners(group)
+                low, high = corners.min(axis=0), corners.max(axis=0)
+                box = float(low[0]), float(low[1]), float(high[0]), float(high[1])
+                self.spots.follow(group.sheets, group.seat.centre, box)
+        return self.spots.find(frozenset([sheet]), width, height)
 
     # What it hangs on.
 

@@ -73,10 +73,14 @@ def _sides(bench: CourseBench, step: Step) -> tuple[PaperGroup, PaperGroup, Join
         holed, join = _slit(bench, step)
         host = bench.state.group(holed)
     if mover.in_notebook and not host.in_notebook:
-        back = join.placement.up * join.side
-        turned = Join(join.host, join.facet, join.placement.inverse(), 1 if back < 0 else -1)
-        return host, mover, turned
+        return host, mover, _other_way(join)
     return mover, host, join
+
+
+def _other_way(join: Join) -> Join:
+    """The same place as seen from what lies on it."""
+    back = join.placement.up * join.side
+    return Join(join.host, join.facet, join.placement.inverse(), 1 if back < 0 else -1)
 
 
 def _slit(bench: CourseBench, step: Step) -> tuple[int, Join]:
@@ -114,8 +118,38 @@ def _let_down(bench: CourseBench, step: Step) -> None:
 def _to_table(
     bench: CourseBench, step: Step, mover: PaperGroup, host: PaperGroup, join: Join
 ) -> None:
+    """What is carried comes down on what lies there, unless its place looks down."""
+    ways = [(mover, host, join)]
+    if step.joins:
+        ways.append((host, mover, _other_way(join)))
+        if bench.normal(join, bench.pose(host))[2] < -_DOWN:
+            ways.reverse()
+    judged, mover, host = _gentlest_way(bench, step, ways)
+    bench.take(judged)
+    _settle(bench, step, mover, host)
+
+
+def _gentlest_way(
+    bench: CourseBench, step: Step, ways: Sequence[tuple[PaperGroup, PaperGroup, Join]]
+) -> tuple[Judged, PaperGroup, PaperGroup]:
+    """The first way that meets nothing, else the gentlest, with what is carried and to what."""
+    best: tuple[Judged, PaperGroup, PaperGroup] | None = None
+    for mover, host, join in ways:
+        plans = list(_table_plans(bench, step, mover, host))
+        judged = _first_free(bench, step, mover, host, join, plans)
+        if best is None or judged.push < best[0].push:
+            best = judged, mover, host
+        if not judged.met:
+            break
+    assert best is not None
+    return best
+
+
+def _table_plans(
+    bench: CourseBench, step: Step, mover: PaperGroup, host: PaperGroup
+) -> Iterator[_Plan]:
+    """Forms of both papers to try, first those in which all is as it will be glued."""
     openings = [LOOSE, WORKING, *OTHERS[1:], float(np.radians(170.0)), FLAT]
-    plans = []
     for straightened in (False, True):
         for opening in openings:
             form = bench.folded(mover, opening)
@@ -123,10 +157,7 @@ def _to_table(
                 form = _straightened(bench, mover, form, step)
                 if form == bench.folded(mover, opening):
                     continue
-            plans.append(_Plan(bench.state.opening, form, bench.folded(host, opening)))
-    judged = _first_free(bench, step, mover, host, join, plans)
-    bench.take(judged)
-    _settle(bench, step, mover, host)
+            yield _Plan(bench.state.opening, form, bench.folded(host, opening))
 
 
 def _settle(bench: CourseBench, step: Step, mover: PaperGroup, host: PaperGroup) -> None:
@@ -233,30 +264,36 @@ def _carried(
     bench: CourseBench, step: Step, mover: PaperGroup, host: PaperGroup, join: Join, plan: _Plan
 ) -> Judged:
     """The best way to carry something in one plan."""
-    before, state = _readied(bench, step, mover, host, join, plan)
+    wanted, state = _readied(bench, step, mover, host, join, plan)
+    ready = bench.best([wanted]) if wanted else Judged((), ())
+    before = ready.moves
     there = state.group(min(host.sheets))
     mine = state.group(min(mover.sheets))
     pose, seat = _landing(bench, state, mine, there, join, step, plan)
-    normal, length = bench.normal(join, pose), reach(size_of(bench, mover.sheets))
+    normal, size = bench.normal(join, pose), size_of(bench, mover.sheets)
+    length = reach(size)
 
     def carry(side: np.ndarray, height: float) -> CourseMove:
         return _carry(state, mine, seat, Way(side, length, height), step, plan)
 
     plain = carry(normal, 0.0)
-    lift = heights(bench.table, plain)
+    lift = heights(bench.table, plain, size)
     end = lands(bench.table, plain)
-    known = [*end.met, *(_shuts(bench, state, plain, plan) if not end.met else ())]
+    known = [
+        *ready.met,
+        *end.met,
+        *(() if ready.met or end.met else _shuts(bench, state, plain, plan)),
+    ]
     if known:
         return Judged((*before, carry(normal, lift[1])), tuple(known))
-    ready = whole(bench.table, before)
     best = Judged((), ())
     for side in _approaches(normal, step):
         tried = straight(bench.table, carry(side, lift[1]))
         for height in lift if not tried.met else lift[1:]:
             move = carry(side, height)
-            full = tried.met or whole(bench.table, [move]).met
-            judged = Judged((*before, move), (*ready.met, *full))
-            if not full:
+            met = tried.met or whole(bench.table, [move]).met
+            judged = Judged((*before, move), tuple(met))
+            if not met:
                 return judged
             if not best.moves or judged.push < best.push:
                 best = judged
@@ -292,7 +329,7 @@ def _readied(
     if mover.form != plan.form or not np.allclose(turn, mover.seat.turn):
         tracks.append(CourseTrack(mover.sheets, (mover.form, plan.form), (mover.seat, seat)))
     if plan.host is not None:
-        rise = _rise(bench, state, mover, host, plan, step)
+        rise = _rise(bench, state, mover, host, join, plan, step)
         assert isinstance(host.seat, OnTable)
         if host.form != plan.host or rise:
             risen = replace(host.seat, rise=rise)
@@ -308,17 +345,24 @@ def _rise(
     state: CourseState,
     mover: PaperGroup,
     host: PaperGroup,
+    join: Join,
     plan: _Plan,
     step: Step,
 ) -> float:
-    """How far a host must be lifted so that what comes to it finds room over the table, mm."""
+    """How far a host must be lifted so that what comes to it finds room over the table, mm.
+
+    Its loose ends hang straight down if they are straightened to get past other paper.
+    """
     assert plan.host is not None
     assert isinstance(host.seat, OnTable)
+    mine = replace(mover, form=plan.form)
     shaped = PaperGroup(host.sheets, plan.host, replace(host.seat, rise=0.0))
-    pose = glued_pose(bench, state, shaped, sorted(mover.sheets), step.joins)
+    pose, seat = _landing(bench, state, mine, shaped, join, step, plan)
     own = points(bench.figures, bench.figures.parts_of(host.sheets), pose)
-    both = points(bench.figures, bench.figures.parts_of(host.sheets | mover.sheets), pose)
-    return max(0.0, float(own[:, 2].min() - both[:, 2].min()))
+    track = CourseTrack.still(mover.sheets, plan.form, seat)
+    come = bench.table.seated(track, plan.form, seat, state.opening, state.glued)
+    theirs = points(bench.figures, bench.figures.parts_of(mover.sheets), come)
+    return max(0.0, float(own[:, 2].min() - theirs[:, 2].min()))
 
 
 def _glue_up(

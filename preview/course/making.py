@@ -22,6 +22,7 @@ def make(bench: CourseBench, step: Step) -> None:
     """Sheets are laid on the table, printed side up, and folded."""
     closed = {k for other in bench.steps if other.action == "close" for k in other.sheets}
     bench.rings |= closed & set(step.sheets)
+    bench.upright |= {k: _standing(bench, k) for k in step.sheets}
     rests = brought(bench, step.sheets)
     folding = [k for k in step.sheets if bench.figures.folds_of(k)]
     if folding:
@@ -31,35 +32,84 @@ def make(bench: CourseBench, step: Step) -> None:
 def brought(bench: CourseBench, sheets: Sequence[int], weight: float = 0.7) -> dict[int, OnTable]:
     """Lay new sheets flat on the table; where they lie."""
     rests: dict[int, OnTable] = {}
-    tracks = []
-    for sheet, window in zip(sheets, windows(len(sheets)), strict=True):
-        form = bench.unfolded(sheet, LOOSE)
+    for sheet in sheets:
         turn = bench.flat_turn(sheet, LOOSE)
-        rests[sheet] = OnTable(
-            turn, bench.spots.find(frozenset([sheet]), *_room(bench, sheet, turn))
-        )
-        x, y = rests[sheet].centre
-        far = OnTable(turn, (x + _FROM_MM, y))
-        way = Way(np.array([0.0, 0.0, 1.0]), 12.0, 30.0)
-        seats = (far, rests[sheet])
-        tracks.append(CourseTrack(frozenset([sheet]), (form, form), seats, way, window))
-    bench.carry_out(bench.state.move("bring", tracks, weight=weight))
+        rests[sheet] = OnTable(turn, bench.spot(sheet, *_room(bench, sheet, turn)))
+    bench.take(bench.best(_brought(bench, rests, weight)))
     return rests
 
 
+def _brought(
+    bench: CourseBench, rests: dict[int, OnTable], weight: float
+) -> Iterator[Sequence[CourseMove]]:
+    """Ways to bring sheets to their places: low, or over all that stands there."""
+    tall = bench.standing_mm()
+    up = np.array([0.0, 0.0, 1.0])
+    for way in (_LOW, Way(up, tall + _CLEAR_MM, _STEEP * (tall + 2 * _CLEAR_MM))):
+        tracks = []
+        for (sheet, rest), window in zip(rests.items(), windows(len(rests)), strict=True):
+            x, y = rest.centre
+            form = bench.unfolded(sheet, LOOSE)
+            seats = (OnTable(rest.turn, (x + _FROM_MM, y)), rest)
+            tracks.append(CourseTrack(frozenset([sheet]), (form, form), seats, way, window))
+        yield [bench.state.move("bring", tracks, weight=weight)]
+
+
+# How paper is brought low over the table; so far over what stands there, mm, for which a curve must
+# be so many times as high. Our choice.
+_LOW = Way(np.array([0.0, 0.0, 1.0]), 12.0, 30.0)
+_CLEAR_MM, _STEEP = 15.0, 1.8
+
+
 def _room(bench: CourseBench, sheet: int, turn: np.ndarray) -> tuple[float, float]:
-    """Width and height that a sheet takes on the table: flat, folded, and with what it carries."""
+    """Width and height that a sheet takes on the table.
+
+    That is flat, folded, with what it carries, and on the way from one to the other.
+    """
     figures = bench.figures
-    flat = figures.formed(bench.unfolded(sheet, LOOSE), [sheet], ())
-    lying = points(figures, figures.parts_of([sheet]), flat) @ turn.T
-    mine = _carried_in_the_end(bench, sheet)
-    folded = points(figures, figures.parts_of(mine), figures.solved(LOOSE))
-    own = points(figures, figures.parts_of([sheet]), figures.solved(LOOSE))
+    mine = figures.parts_of([sheet])
+    lying = figures.formed(bench.unfolded(sheet, LOOSE), [sheet], ())
+    spread = [points(figures, mine, lying) @ turn.T]
+    if sheet in bench.upright:
+        spread += _swept(bench, sheet, turn)
+        own = figures.solved(LOOSE)
+        whole = figures.parts_of(_carried_in_the_end(bench, sheet))
+        alone = points(figures, mine, own) @ bench.upright[sheet].T
+        middle = (alone.min(axis=0) + alone.max(axis=0)) / 2
+        spread.append(points(figures, whole, own) @ bench.upright[sheet].T - middle)
     # What it carries may stand out on one side only.
-    middle = (own.min(axis=0) + own.max(axis=0)) / 2
-    out = 2 * np.maximum(folded.max(axis=0) - middle, middle - folded.min(axis=0))
-    wide, high = np.maximum(np.ptp(lying, axis=0), out)[:2]
+    spread[0] = spread[0] - (spread[0].min(axis=0) + spread[0].max(axis=0)) / 2
+    wide, high = 2 * np.abs(np.concatenate(spread)).max(axis=0)[:2]
     return float(wide), float(high)
+
+
+# Moments at which it is looked at what room folding takes. Our choice.
+_LOOKS = np.linspace(0.0, 1.0, 9)
+
+
+def _swept(bench: CourseBench, sheet: int, turn: np.ndarray) -> list[np.ndarray]:
+    """Corners of a sheet while it is folded over the point (0, 0), shape (n, 3) each, mm."""
+    figures, only = bench.figures, frozenset([sheet])
+    start, end = bench.unfolded(sheet, LOOSE), _folded_form(bench, sheet)
+    seats = OnTable(turn, (0.0, 0.0)), OnTable(bench.upright[sheet], (0.0, 0.0))
+    found = []
+    for way in bent_in_order(bench, sheet, start, end):
+        before = start
+        for after in way:
+            there = seats if after == end else (seats[0], seats[0])
+            track = CourseTrack(only, (before, after), there)
+            move = CourseState.empty().move("fold", [track])
+            found += [
+                points(figures, figures.parts_of(only), bench.table.tracked(move, track, at, np.pi))
+                for at in _LOOKS
+            ]
+            before = after
+    return found
+
+
+def _folded_form(bench: CourseBench, sheet: int) -> Form:
+    """A sheet folded as it waits on the table: what will be a ring is left open."""
+    return bench.unfolded(sheet, LOOSE, OPEN_SHARE) if sheet in bench.rings else Form(LOOSE)
 
 
 def _carried_in_the_end(bench: CourseBench, sheet: int) -> list[int]:
@@ -79,10 +129,7 @@ def _folded(
 ) -> Iterator[Sequence[CourseMove]]:
     """Ways to fold sheets: each in one of several orders of its folds, all in the same."""
     starts = {k: bench.unfolded(k, LOOSE) for k in sheets}
-    ends = {
-        k: bench.unfolded(k, LOOSE, OPEN_SHARE) if k in bench.rings else Form(LOOSE) for k in sheets
-    }
-    bench.upright |= {k: _standing(bench, k) for k in sheets}
+    ends = {k: _folded_form(bench, k) for k in sheets}
     standing = {k: OnTable(bench.upright[k], rests[k].centre) for k in sheets}
     orders = [list(bent_in_order(bench, k, starts[k], ends[k])) for k in sheets]
     for order in range(max(len(ways) for ways in orders)):

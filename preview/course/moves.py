@@ -84,6 +84,7 @@ class CourseTrack:
     forms, seats : before and after.
     way : if it is carried from one seat to the other.
     window : the part of the move in which it does.
+    over : how much higher than it must be paper is held that is handled over the table, mm.
     """
 
     sheets: frozenset[int]
@@ -91,6 +92,7 @@ class CourseTrack:
     seats: tuple[Seat, Seat]
     way: Way | None = None
     window: tuple[float, float] = (0.0, 1.0)
+    over: float = 0.0
 
     @staticmethod
     def still(sheets: frozenset[int], form: Form, seat: Seat) -> CourseTrack:
@@ -103,6 +105,12 @@ class CourseTrack:
         return (
             self.way is None and self.forms[0] == self.forms[1] and self.seats[0] == self.seats[1]
         )
+
+    @property
+    def handled(self) -> bool:
+        """Whether two hands fold or turn it over the table."""
+        on_table = all(isinstance(seat, OnTable) for seat in self.seats)
+        return on_table and self.way is None and not self.stays
 
 
 @dataclass(frozen=True, eq=False)
@@ -225,18 +233,22 @@ class WorkTable:
         glued = move.glued[0]
         if track.way is not None:
             return self._carried(track, done, move.openings, glued)
-        before, after = track.seats
+        if track.handled:
+            return self._handled(track, inner, glued)
         form = track.forms[0].between(track.forms[1], done)
-        if isinstance(before, OnTable) and isinstance(after, OnTable) and not track.stays:
-            return self._handled(track, form, done, inner, glued)
-        return self.seated(track, form, after, opening, glued)
+        return self.seated(track, form, track.seats[1], opening, glued)
 
-    def _handled(
-        self, track: CourseTrack, form: Form, done: float, inner: float, glued: frozenset[int]
-    ) -> Pose:
-        """In two hands over the table, from one rest to another."""
+    def _handled(self, track: CourseTrack, inner: float, glued: frozenset[int]) -> Pose:
+        """In two hands over the table, from one rest to another; first up and last down again."""
+        rises = 0.0
+        if track.over:
+            rises = track.over * float(eased(np.clip(min(inner, 1 - inner) / _UPWARDS, 0.0, 1.0)))
+            inner = float(np.clip((inner - _UPWARDS) / (1 - 2 * _UPWARDS), 0.0, 1.0))
+        done = float(eased(np.array(inner)))
+        form = track.forms[0].between(track.forms[1], done)
         grip = self._grip(track, glued)
-        return self._gripped(grip, form, track, done, inner, grip.lift, glued)
+        pose = self._gripped(grip, form, track, done, inner, grip.lift, glued)
+        return Pose(pose.rotation, pose.translation + np.array([0.0, 0.0, rises]))
 
     def _gripped(
         self,
@@ -394,6 +406,9 @@ def _weights(t: np.ndarray) -> np.ndarray:
     return np.hstack([(1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t**2 * (1 - t), t**3])
 
 
+# The part of a move that it takes to lift paper over what stands on the table, and again to set it
+# down. Our choice.
+_UPWARDS = 0.25
 # Shares of a move at which it is looked at how far paper must be lifted. Our choice.
 _GRIPPED = np.linspace(0.05, 0.95, 19)
 # Between these looks it may need a little more. Our choice.

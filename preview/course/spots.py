@@ -35,6 +35,15 @@ class Spots:
                 return x, y
         raise AssertionError("the table has no end")
 
+    def follow(self, sheets: frozenset[int], centre: tuple[float, float], box: Box) -> None:
+        """Paper that hangs together lies in a box, round a centre; it keeps the room it has."""
+        mine = [key for key in self._taken if key <= sheets]
+        for key in mine:
+            x0, y0, x1, y1 = self._taken.pop(key)
+            (x, y), wide, high = centre, (x1 - x0) / 2, (y1 - y0) / 2
+            box = _round_both(box, (x - wide, y - high, x + wide, y + high))
+        self._taken[sheets] = box
+
     def leave(self, sheets: frozenset[int]) -> None:
         """Sheets are taken away."""
         for key in [key for key in self._taken if key <= sheets]:
@@ -51,6 +60,11 @@ class Spots:
                 yield float(x), float(self.height / 2 + y)
             x += _GRID_MM
         yield x + 10 * _REACH_MM * (1 + len(self._taken)), self.height / 2
+
+
+def _round_both(one: Box, two: Box) -> Box:
+    low, high = np.minimum(one, two), np.maximum(one, two)
+    return float(low[0]), float(low[1]), float(high[2]), float(high[3])
 
 
 def _meet(one: Box, two: Box) -> bool:

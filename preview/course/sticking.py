@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -81,7 +82,7 @@ def _stuck(
         ):
             first = [state.move("open", opening=opening, weight=0.5)]
             state = state.after(first[0])
-        for lean in _LEANS:
+        for low, lean in itertools.product((True, False), _LEANS):
             tracks = []
             for sheet, window in zip(step.sheets, windows(len(step.sheets)), strict=True):
                 host = state.group(bench.owner(joins[sheet].host))
@@ -96,7 +97,7 @@ def _stuck(
                 seats: tuple[Seat, Seat] = (rests[sheet], seat)
                 tracks.append(CourseTrack(frozenset([sheet]), (form, form), seats, way, window))
             move = state.move("carry", tracks, glue=step.joins, wet=step.joins, weight=1.6)
-            over = heights(bench.table, move)[0]
+            over = heights(bench.table, move, size_of(bench, step.sheets))[0 if low else 1]
             tall = [replace(t, way=replace(t.way, height=over)) for t in tracks if t.way]
             yield [*first, replace(move, tracks=_with(move.tracks, tall))]
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,6 +14,8 @@ from .proof import Meeting, meetings
 # How far from its place paper comes straight to it, as a share of its size, and within these; how
 # much higher than everything it is lifted; mm. Our choice.
 _REACH, _REACH_MM, _OVER_MM = 0.8, (30.0, 110.0), 25.0
+# A cubic curve goes about so far towards the height of its second point. Our choice.
+_OF_HEIGHT = 0.7
 # Looks at the straight part, before the whole way is looked at. Our choice.
 _QUICK = 7
 _UP = np.array([0.0, 0.0, 1.0])
@@ -71,11 +73,12 @@ def _unit(vector: np.ndarray) -> np.ndarray:
     return found
 
 
-def heights(table: WorkTable, move: CourseMove) -> tuple[float, float]:
-    """How high the paper of a move is lifted: a little, or over all that stands, mm."""
+def heights(table: WorkTable, move: CourseMove, size: float) -> tuple[float, float]:
+    """How high paper of a size is lifted: a little, or clear of all that stands, mm."""
     pose, there, _ = table.pose(move, 0.0)
     tops = points(table.figures, np.flatnonzero(there), pose)[:, 2] - table.top
-    return 0.5 * float(tops.max()) + _OVER_MM, float(tops.max()) + 2 * _OVER_MM
+    top = float(tops.max())
+    return 0.5 * top + _OVER_MM, (top + size / 2 + 2 * _OVER_MM) / _OF_HEIGHT
 
 
 def reach(size: float) -> float:
@@ -98,6 +101,16 @@ def whole(table: WorkTable, moves: Sequence[CourseMove]) -> Judged:
     """What some moves meet."""
     met = [one for move in moves for one in meetings(table, move, among=_bends(move))]
     return Judged(tuple(moves), tuple(met))
+
+
+def held_up(table: WorkTable, moves: Sequence[CourseMove]) -> tuple[CourseMove, ...]:
+    """The same moves; what is folded or turned on the table is held over all that stands there."""
+    found = []
+    for move in moves:
+        over = heights(table, move, 0.0)[1]
+        tracks = [replace(track, over=over) if track.handled else track for track in move.tracks]
+        found.append(replace(move, tracks=tuple(tracks)))
+    return tuple(found)
 
 
 def gentlest(tries: Iterable[Judged]) -> Judged:

@@ -16,6 +16,7 @@ from preview.course.proof import meetings
 from tests.building.random_builds import PAGE
 from tests.building.specimens import solved
 from tests.check.triangles import DEEP_MM, judge
+from tests.course.passing import CourseJudge, steps_through
 
 SHARES = np.linspace(0.0, 1.0, 9)
 
@@ -42,7 +43,8 @@ def test_no_fold_tears_at_any_moment(course):
                     one, two = (
                         ends_of(figures, crease, k, pose) for k in (crease.left, crease.right)
                     )
-                    assert np.abs(one - two).max() < 1e-5
+                    # Between the forms that are solved for a ring of folds it may open so far, mm.
+                    assert np.abs(one - two).max() < 1e-3
 
 
 def test_glue_holds_from_when_it_is_dry(course):
@@ -129,6 +131,41 @@ def test_no_sheet_passes_through_another_on_its_way(course):
         assert not step.advice
         for move in step.moves:
             assert not through(course, move), (step.number, move.kind)
+    assert steps_through(course) == {}
+
+
+TABLE = """
+[pieces.table]
+kind = "platform"
+on = "gutter"
+at = 112
+distance = 26
+height = 30
+width = 58
+outline = { shape = "rosette", length = 108, lobes = 18, depth = 0.05, y = -54 }
+[pieces.string]
+kind = "arm"
+on = "table.layer-left"
+x = -40
+y = 24
+turn = -8
+length = 30
+"""
+
+
+def test_paper_on_the_table_keeps_clear_of_other_paper_there(tmp_path):
+    """A strip that is folded beside a layer reaches beyond both its ends; then both are joined.
+
+    The places where they are glued look down: the layer comes to what stands, not the other way.
+    """
+    found, _, steps = solved(PAGE + TABLE, tmp_path)
+    course = course_of(found, steps, last=4)
+    assert [step.step.action for step in course.steps] == ["make", "stick", "close", "glue"]
+    assert not any(step.met for step in course.steps)
+    assert steps_through(course) == {}
+    carry = next(move for move in course.steps[3].moves if move.kind == "carry")
+    (track,) = (track for track in carry.tracks if track.way is not None)
+    assert track.way.side[2] > 0
 
 
 def test_a_way_through_paper_is_found(rose):
@@ -143,6 +180,9 @@ def test_a_way_through_paper_is_found(rose):
     seen = {frozenset(pair) for pair in through(rose, wrong, np.linspace(0.0, 1.0, 33))}
     assert seen
     assert seen <= met
+    followed = {frozenset((one.points, one.facet)) for one in CourseJudge(rose).passed(wrong)}
+    assert followed
+    assert followed <= met
 
 
 def test_paper_that_passes_flat_through_other_paper_is_found(crate):
@@ -155,6 +195,7 @@ def test_paper_that_passes_flat_through_other_paper_is_found(crate):
     wrong = replace(carry, tracks=tuple(under if t is track else t for t in carry.tracks))
     met = meetings(crate.table, wrong)
     assert {"table"} & {one.second for one in met}
+    assert CourseJudge(crate).passed(wrong)
 
 
 def test_pieces_that_land_one_after_the_other_are_clear_of_what_they_land_on(tmp_path):
