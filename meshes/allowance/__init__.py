@@ -8,6 +8,8 @@ the sheets as they are to be cut.
     layers   which facets lie off their plane, because they are glued or lie on others
     shifts   how far folds and edges move for that
     reshape  the sheet with its folds and edges moved, cut anew
+    shut     what lies in folds that shut over it, and how far from them it must end
+    trim     the sheet without the strips beside such folds
     holes    loops round what slides, slits for what passes them
 """
 

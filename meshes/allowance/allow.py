@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
+from shapely.affinity import translate
+from shapely.geometry import Polygon
 
 from meshes.building.kept import LOOKED_AT_DEG
 from meshes.building.poses import BuildPoses
@@ -17,6 +19,8 @@ from .layers import RaisedFacet, Why, glued, lying
 from .nests import nested
 from .planes import planes
 from .reshape import CannotMove, reshaped
+from .trim import trimmed
+from .shut import CLOSING_DEG, Pinch, pinches
 from .shifts import Angles, ShiftedLine, fold_lines, seam_lines, strongest, under_lines
 
 if TYPE_CHECKING:
@@ -36,11 +40,13 @@ class Change:
     ----------
     why : ``round`` (it goes round another), ``inside`` (it goes into another), ``closed`` (its flap
         or tab lies inside of it), ``loop`` (something slides under it), ``slit`` (something passes
-        it).
-    other : piece that it goes round or into, or that passes it; its own name if it is closed.
+        it), ``shut`` (a fold shuts over it).
+    other : piece that it goes round or into, that passes it, or whose fold shuts over it; its own
+        name if it is closed.
     lines : its folds and edges that moved, in the coordinates of the sheet as designed.
     moves : how far each facet went along, mm.
     kept : why it was left as designed though it would need a change; empty if it was changed.
+    pinches : strips that it leaves free beside folds, in the coordinates of the sheet as designed.
     """
 
     piece: str
@@ -50,11 +56,22 @@ class Change:
     lines: tuple[ShiftedLine, ...]
     moves: Mapping[str, np.ndarray]
     kept: str = ""
+    pinches: tuple[Pinch, ...] = ()
 
     @property
     def by(self) -> float:
         """The farthest that one fold or edge moved, mm: out of its facet, else negative."""
-        return max((line.by for line in self.lines), key=abs, default=0.0)
+        moved = [*(line.by for line in self.lines), *(-pinch.depth for pinch in self.pinches)]
+        return max(moved, key=abs, default=0.0)
+
+    @property
+    def tightest(self) -> Pinch:
+        """Where it must leave most free beside a fold; ValueError if no fold shuts over it."""
+        return max(self.pinches, key=lambda pinch: pinch.keep)
+
+    def strips(self, facet: str) -> list[Polygon]:
+        """What a facet leaves free, in the coordinates of the sheet as designed, mm."""
+        return [p.strip for p in self.pinches if p.facet == f"{self.piece}.{facet}"]
 
     @property
     def facets(self) -> dict[str, float]:
@@ -64,6 +81,9 @@ class Change:
             sums = found.setdefault(line.facet, {})
             way = round(float(np.arctan2(line.out[1], line.out[0])) % np.pi, 4) % 3.1416
             sums[way] = sums.get(way, 0.0) + line.by
+        for pinch in self.pinches:
+            across = found.setdefault(pinch.facet.partition(".")[2], {})
+            across[0.0] = min(-pinch.depth, across.get(0.0, 0.0))
         return {name: max(sums.values(), key=abs) for name, sums in found.items()}
 
 
@@ -99,6 +119,7 @@ def allowed(spread: Spread) -> Allowed:
             continue
         sheets[number] = made.sheet
         changes.append(replace(change, moves=made.moves))
+    changes += _ends_before_folds(spread, sheets, changes)
     if not changes:
         return Allowed(spread.sheets, joins, drives)
     moves = {
@@ -110,6 +131,86 @@ def allowed(spread: Spread) -> Allowed:
         tuple(_driven(drive, moves) for drive in drives),
         tuple(changes),
     )
+
+
+def _ends_before_folds(
+    spread: Spread, sheets: list[Sheet], changes: Sequence[Change]
+) -> list[Change]:
+    """Trim what lies in folds that shut over it, in `sheets` itself, and tell the changes."""
+    motion = spread.solve(np.radians(CLOSING_DEG))
+    if not motion.solved.all():
+        return []
+    moves = {(c.piece, c.sheet): c.moves for c in changes}
+    outlines: dict[str, Polygon] = {}
+    for sheet in sheets:
+        back = moves.get((sheet.piece, sheet.name), {})
+        for facet in sheet.facets:
+            x, y = -back.get(facet.name, np.zeros(2))
+            outlines[f"{sheet.piece}.{facet.name}"] = translate(facet.polygon, x, y)
+    found: dict[str, list[Pinch]] = {}
+    for pinch in pinches(spread.linkage, motion, outlines, _moved_out(spread.sheets, changes)):
+        found.setdefault(pinch.facet, []).append(pinch)
+    made = []
+    for number, sheet in enumerate(sheets):
+        own = [p for f in sheet.facets for p in found.get(f"{sheet.piece}.{f.name}", ())]
+        if own:
+            sheets[number], told = _trim(sheet, own, moves.get((sheet.piece, sheet.name), {}))
+            made += told
+    return made
+
+
+def _moved_out(sheets: Sequence[Sheet], changes: Sequence[Change]) -> dict[str, float]:
+    """How far folds were moved out of both of their facets, by ``piece.fold``, mm."""
+    found = {}
+    by = {(c.piece, c.sheet, li.facet, li.start, li.end): li.by for c in changes for li in c.lines}
+    for sheet in sheets:
+        for crossing in sheet.crossings:
+            ends = (crossing.fold.start, crossing.fold.end)
+            sides = [
+                by.get((sheet.piece, sheet.name, side, *ends), 0.0)
+                for side in (crossing.left, crossing.right)
+            ]
+            found[f"{sheet.piece}.{crossing.fold.name}"] = max(min(sides), 0.0)
+    return found
+
+
+def _trim(
+    sheet: Sheet, own: Sequence[Pinch], moves: Mapping[str, np.ndarray]
+) -> tuple[Sheet, list[Change]]:
+    """A sheet that leaves strips free, fold by fold where it can, and what is told of it."""
+    done: list[Pinch] = []
+    left: dict[str, list[Pinch]] = {}
+    cut = sheet
+    for fold in sorted(dict.fromkeys(p.fold for p in own), key=lambda f: _widest(own, f)):
+        more = [*done, *(p for p in own if p.fold == fold)]
+        strips: dict[str, list[Polygon]] = {}
+        for pinch in more:
+            name = pinch.facet.partition(".")[2]
+            x, y = moves.get(name, np.zeros(2))
+            strips.setdefault(name, []).append(translate(pinch.strip, x, y))
+        try:
+            cut, done = trimmed(sheet, strips), more
+        except CannotMove as error:
+            left.setdefault(str(error), []).extend(p for p in own if p.fold == fold)
+    groups = [("", done), *left.items()]
+    return cut, [
+        Change(
+            sheet.piece,
+            sheet.name,
+            "shut",
+            max(group, key=lambda pinch: pinch.keep).fold.partition(".")[0],
+            (),
+            {},
+            why,
+            tuple(group),
+        )
+        for why, group in groups
+        if group
+    ]
+
+
+def _widest(own: Sequence[Pinch], fold: str) -> float:
+    return max(pinch.keep for pinch in own if pinch.fold == fold)
 
 
 def _moved(join: Join, moves: Mapping[str, np.ndarray], landings: Mapping[str, np.ndarray]) -> Join:

@@ -25,7 +25,7 @@ from meshes.sheet import Crossing, Fold, Join, Sheet
 
 from .planes import Plane
 
-Why = Literal["round", "inside", "closed", "loop", "slit"]
+Why = Literal["round", "inside", "closed", "loop", "slit", "shut"]
 # Folds that coincide in the design do so by formula: our choice, far above rounding.
 NEAR_MM = 1e-3
 _PARALLEL = 1e-6  # our choice

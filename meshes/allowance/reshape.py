@@ -18,7 +18,7 @@ from .shifts import ShiftedLine
 _ON_MM = 1e-5  # our choice
 _SAME_MM = 1e-9  # our choice
 # Share of a facet that must be left: our choice.
-_LEAST_LEFT = 0.5
+LEAST_LEFT = 0.5
 
 
 class CannotMove(ValueError):
@@ -56,7 +56,7 @@ def reshaped(sheet: Sheet, lines: Sequence[ShiftedLine]) -> Reshaped:
         raise CannotMove(str(error)) from None
     for facet in sheet.facets:
         left = next((f.polygon.area for f in facets if f.name == facet.name), 0.0)
-        if left < _LEAST_LEFT * facet.polygon.area:
+        if left < LEAST_LEFT * facet.polygon.area:
             raise CannotMove(f"too little of {facet.name} would be left")
     sides = [(c.fold.name, c.left, c.right) for c in sheet.crossings]
     if len(facets) != len(sheet.facets) or sides != [

@@ -7,7 +7,7 @@ from typing import Any
 
 from meshes.allowance import Allowed, Change, allowed
 from meshes.spread import Spread
-from preview.roles import plain, role
+from preview.roles import counted, plain, role, the
 
 from .layout import Options, Pattern, lay_out
 from .proof import prove_allowed
@@ -49,11 +49,15 @@ def lay_out_cut(
 
 def told(change: Change) -> str:
     """One sentence for the legend and for messages."""
-    return f"{plain(change.piece)}: {said(change)}"
+    layer = all(name.startswith(f"{change.sheet}-") for name in change.facets)
+    sheet = f", {plain(change.sheet)} layer" if layer and change.pinches else ""
+    return f"{plain(change.piece)}{sheet}: {said(change)}"
 
 
 def said(change: Change) -> str:
     """The same without the name of the piece."""
+    if change.why == "shut":
+        return _beside_folds(change)
     other = plain(change.other)
     most = max(change.facets.values(), key=abs)
     size = f"{abs(most):.2f} mm {'wider' if most > 0 else 'narrower'}"
@@ -74,6 +78,26 @@ def said(change: Change) -> str:
     return f"slits are cut {abs(most):.2f} mm wider, so that {other} goes through."
 
 
+def _beside_folds(change: Change) -> str:
+    """What is said where a fold shuts over a sheet."""
+    tight = change.tightest
+    piece, _, fold = tight.fold.partition(".")
+    where = the(role(fold)) + (f" of {plain(piece)}" if piece != change.piece else "")
+    stack = f"{counted(tight.layers, 'layer')}, {tight.stack:.1f} mm thick"
+    if change.kept:
+        return (
+            f"cut as designed, though {where} shuts over {stack}, and asks for {tight.keep:.1f} mm "
+            f"left free beside it, since {change.kept}; use thinner paper, fewer layers or narrower "
+            "inner ones, or leave it unglued that near to the fold, so that it can give way."
+        )
+    others = len({pinch.fold for pinch in change.pinches}) - 1
+    more = f", and beside {counted(others, 'more fold')}" * bool(others)
+    return (
+        f"cut back up to {-change.by:.1f} mm beside {where}, which shuts over {stack}{more}; put "
+        f"no glue within {tight.keep:.1f} mm of that fold."
+    )
+
+
 def _list(change: Change) -> str:
     *first, last = map(plain, change.facets)
     return f"sides {', '.join(first)} and {last} are" if first else f"side {last} is"
@@ -89,4 +113,15 @@ def row(change: Change) -> dict[str, Any]:
         "most_mm": round(change.by, 4),
         "facets_mm": {name: round(by, 4) for name, by in change.facets.items()},
         "left_as_designed": change.kept,
+        "beside_folds": [
+            {
+                "fold": pinch.fold,
+                "facet": pinch.facet,
+                "keep_free_mm": round(pinch.keep, 4),
+                "cut_back_mm": round(pinch.depth, 4),
+                "stack_mm": round(pinch.stack, 4),
+                "layers": pinch.layers,
+            }
+            for pinch in change.pinches
+        ],
     }

@@ -77,18 +77,21 @@ def prove_allowed(designed: Sequence[Sheet], cut: Allowed) -> None:
     """Hold sheets with an allowance for thick paper against the sheets as designed.
 
     Facet by facet, moved back to its place: it may differ only in the strips beside the lines that
-    its change states, as wide as stated, and by as much paper as these strips have.
+    its changes state, as wide as stated, and by as much paper as these strips have; strips that
+    they leave free beside folds are cut away whole.
 
     Raises
     ------
     DesignError
         Naming every piece that differs otherwise.
     """
-    stated = {(c.piece, c.sheet): c for c in cut.changes if not c.kept}
+    stated: dict[tuple[str, str], list[Change]] = {}
+    for change in [c for c in cut.changes if not c.kept]:
+        stated.setdefault((change.piece, change.sheet), []).append(change)
     wrong = []
     for before, after in zip(designed, cut.sheets, strict=True):
-        change = stated.get((before.piece, before.name))
-        if after is not before and (change is None or _differs(before, after, change)):
+        changes = stated.get((before.piece, before.name), [])
+        if after is not before and (not changes or _differs(before, after, changes)):
             wrong.append(
                 Mistake(
                     "",
@@ -101,24 +104,30 @@ def prove_allowed(designed: Sequence[Sheet], cut: Allowed) -> None:
         raise DesignError(wrong)
 
 
-def _differs(before: Sheet, after: Sheet, change: Change) -> bool:
-    """Whether any facet differs beyond the strips beside moved lines."""
-    lines = [shapely.LineString([line.start, line.end]) for line in change.lines]
-    wide = [abs(line.by) + WITHIN_MM for line in change.lines]
+def _differs(before: Sheet, after: Sheet, changes: Sequence[Change]) -> bool:
+    """Whether any facet differs beyond the strips beside moved lines and folds."""
+    moved = [line for change in changes for line in change.lines]
+    lines = [shapely.LineString([line.start, line.end]) for line in moved]
+    wide = [abs(line.by) + WITHIN_MM for line in moved]
     if [f.name for f in before.facets] != [f.name for f in after.facets]:
         return True
     for old, new in zip(before.facets, after.facets, strict=True):
-        own = [k for k, line in enumerate(change.lines) if line.facet == old.name]
+        own = [k for k, line in enumerate(moved) if line.facet == old.name]
+        free = shapely.union_all([strip for c in changes for strip in c.strips(old.name)])
         turned = _turned(old.polygon, lines, wide)
         # The square roots reach round the corners in which two moved lines meet.
         strips = [(lines[k], wide[k] * np.sqrt(2)) for k in own] + turned
         allowed_there = shapely.union_all([line.buffer(by) for line, by in strips])
-        back = affinity.translate(new.polygon, *(-change.moves[old.name]))
-        more = sum(change.lines[k].by * lines[k].length for k in own)
+        shift = [c.moves[old.name] for c in changes if c.moves]
+        back = affinity.translate(new.polygon, *(-sum(shift, np.zeros(2))))
+        more = sum(moved[k].by * lines[k].length for k in own)
         slack = 4 * sum(by**2 for by in wide) + sum(line.length * by for line, by in turned)
+        left = old.polygon.difference(free)
+        slack += allowed_there.intersection(free).area
         if (
-            back.symmetric_difference(old.polygon).difference(allowed_there).area > WITHIN_MM
-            or abs(back.area - old.polygon.area - more) > slack + WITHIN_MM
+            back.symmetric_difference(left).difference(allowed_there).area > WITHIN_MM
+            or back.intersection(free).area > WITHIN_MM
+            or abs(back.area - left.area - more) > slack + WITHIN_MM
             or len(new.polygon.interiors) != len(old.polygon.interiors)
         ):
             return True

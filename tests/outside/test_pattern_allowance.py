@@ -20,6 +20,7 @@ from shapely.geometry import box
 
 from meshes import spread
 from meshes.allowance import allowed
+from meshes.allowance.shut import CLOSING_DEG
 from meshes.building.kept import LOOKED_AT_DEG
 from meshes.errors import DesignError
 from meshes.linkage import link
@@ -102,9 +103,12 @@ class Solved(spread.Spread):
     """A spread whose motion is known: that of the same sheets in other papers."""
 
     motion: Motion | None = None
+    closing: Motion | None = None
 
     def solve(self, openings, driven=None, memory=None):
         assert self.motion is not None
+        if np.array_equal(openings, np.radians(CLOSING_DEG)):
+            return self.closing
         assert np.array_equal(openings, self.motion.openings)
         return self.motion
 
@@ -116,14 +120,15 @@ def on_papers(found, calipers):
         for s in found.sheets
     )
     linkage = link(sheets, found.joins)
-    motion = found.motion or spread.Spread.solve(found, np.radians(LOOKED_AT_DEG))
-    return Solved(found.design, sheets, found.joins, linkage, motion=motion)
+    return replace(found, sheets=sheets, linkage=linkage)
 
 
 def solved(found):
     """The spread with its motion."""
     motion = found.solve(np.radians(LOOKED_AT_DEG))
-    return Solved(found.design, found.sheets, found.joins, found.linkage, motion=motion)
+    closing = found.solve(np.radians(CLOSING_DEG))
+    parts = (found.design, found.sheets, found.joins, found.linkage)
+    return Solved(*parts, motion=motion, closing=closing)
 
 
 @functools.cache
