@@ -19,9 +19,9 @@ from .layers import RaisedFacet, Why, glued, lying
 from .nests import nested
 from .planes import planes
 from .reshape import CannotMove, reshaped
-from .trim import trimmed
-from .shut import CLOSING_DEG, Pinch, pinches
 from .shifts import Angles, ShiftedLine, fold_lines, seam_lines, strongest, under_lines
+from .shut import CLOSING_DEG, Pinch, pinches
+from .trim import trimmed
 
 if TYPE_CHECKING:
     from meshes.motion.result import Motion

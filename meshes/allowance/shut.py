@@ -10,11 +10,11 @@ between the leaves must leave as much free beside the fold.
 
 ::
 
-    ---------- leaf ----.
-    =================    \\            g: thickness of what lies between
-    =================     | fold       the stack ends pi g / 4 before
-    =================    /             where the fold is in the design
-    ---------- leaf ----'
+    ---------- leaf ------.
+    =================      )     g: thickness of what lies between
+    =================      ) fold     the stack ends pi g / 4 before
+    =================      )     where the fold is in the design
+    ---------- leaf ------'
 
 For sheets that are nested round a common fold this gives each the pi t / 2 a leaf that its parallel
 curve is longer than that of the sheet inside of it (Steiner's formula; half a turn). A fold pressed
@@ -38,16 +38,16 @@ from meshes.motion.result import Motion
 # Our choice.
 CLOSING_DEG = (0.0, 1.0)
 # A fold and an edge cut by hand are so far from where they ought to be, each by one standard
-# deviation of 0.3 mm, as in `check --exact` (common practice, no source): what must give way by less
-# is not worth a cut.
+# deviation of 0.3 mm, as in `check --exact` (common practice, no source): what must give way by
+# less is not worth a cut.
 LEAST_MM = 0.3 * np.sqrt(2.0)
 # So much longer a way paper gives on one side of a fold, half of what it gives in all (0.3 mm, as
 # in `check --exact`; common practice, no source).
 _GIVE_MM = 0.15
 _SHUT_RAD = 0.05  # our choice: folds nearer to half a turn lie round what is between their leaves
 _SHARE = 1e-3  # our choice: as finely as it is found how far layers draw back
-# Sections are looked at so far from each other and from the ends of a fold; what is too thick in one
-# of them only, a mere corner, presses flat. Our choice.
+# Sections are looked at so far from each other and from the ends of a fold; what is too thick in
+# one of them only, a mere corner, presses flat. Our choice.
 _STEP_MM = 1.0
 _PAST_MM = 0.05  # our choice: strips reach so far past the ends of their fold
 _SAME_PLANE_MM = 1e-7  # our choice: nearer layers have no order
@@ -227,16 +227,19 @@ class _Closed:
         feet = start + far[:, None] * along
         found: dict[str, _Need] = {}
         before: dict[int, _Need] = {}
-        for ends in _ends([self.flat[name] for name in names], feet, reach * into):
-            here = dict(_needs(ends + wider, of_layer, calipers))
+        sections = _ends([self.flat[name] for name in names], feet, reach * into)
+        for at, ends in zip(far, sections, strict=True):
+            here = dict(_needs(float(at), ends + wider, of_layer, calipers))
             for k in before.keys() & here.keys():
                 worst = here[k].or_worse(before[k])
                 found[names[k]] = worst.or_worse(found.get(names[k], worst))
             before = here
-        back, start, end = _BEYOND_MM * into, start - _PAST_MM * along, end + _PAST_MM * along
         for name, need in found.items():
-            far_in = (need.keep - wider) * into
-            corners = np.array([start - back, end - back, end + far_in, start + far_in])
+            first, last = need.span[0] - _STEP_MM - _PAST_MM, need.span[1] + _STEP_MM + _PAST_MM
+            deep = (need.keep - wider) * into
+            low, high = start + first * along, start + last * along
+            back = _BEYOND_MM * into
+            corners = np.array([low - back, high - back, high + deep, low + deep])
             strip = shapely.orient_polygons(Polygon(self._unlaid(name, corners)))
             yield Pinch(
                 name, hinge.name, hinge.facets, strip, need.deep, need.keep, need.stack, need.layers
@@ -298,8 +301,14 @@ class _Closed:
 
 @dataclass(frozen=True)
 class _Need:
-    """What the worst sections along a fold ask of one facet; see :class:`Pinch`."""
+    """What sections along a fold ask of one facet; see :class:`Pinch`.
 
+    Parameters
+    ----------
+    span : from the first to the last of these sections, from the start of the fold, mm.
+    """
+
+    span: tuple[float, float]
     keep: float
     deep: float
     stack: float
@@ -307,16 +316,18 @@ class _Need:
 
     def or_worse(self, other: _Need) -> _Need:
         widest = max(self, other, key=lambda need: need.keep)
-        return replace(widest, deep=max(self.deep, other.deep))
+        span = min(self.span[0], other.span[0]), max(self.span[1], other.span[1])
+        return replace(widest, span=span, deep=max(self.deep, other.deep))
 
 
 def _needs(
-    ends: np.ndarray, of_layer: np.ndarray, calipers: np.ndarray
+    at: float, ends: np.ndarray, of_layer: np.ndarray, calipers: np.ndarray
 ) -> Iterator[tuple[int, _Need]]:
     """What one section across a fold asks of its facets: their indices, and what.
 
     Parameters
     ----------
+    at : where it is, from the start of the fold, mm.
     ends : how far from the fold each facet begins, shape (F,), mm; infinite where it is not.
     of_layer : index of the layer that each belongs to, shape (F,).
     calipers : of the layers, shape (L,), mm.
@@ -327,12 +338,13 @@ def _needs(
     order = order[np.isfinite(first[order])]
     stacks = calipers[order].cumsum()
     needed = room(first[order], calipers[order])
-    for at, layer in enumerate(order):
+    for nth, layer in enumerate(order):
         for k in np.flatnonzero(of_layer == layer):
-            deep = float(needed[at] - ends[k])
+            deep = float(needed[nth] - ends[k])
             if deep >= LEAST_MM:
-                last = int(np.flatnonzero(needed <= needed[at] + 1e-9)[-1])
-                yield int(k), _Need(float(needed[at]), deep, float(stacks[last]), last + 1)
+                last = int(np.flatnonzero(needed <= needed[nth] + 1e-9)[-1])
+                keep, stack = float(needed[nth]), float(stacks[last])
+                yield int(k), _Need((at, at), keep, deep, stack, last + 1)
 
 
 def _ends(shapes: Sequence[Polygon], feet: np.ndarray, into: np.ndarray) -> np.ndarray:

@@ -87,8 +87,8 @@ def _beside_folds(change: Change) -> str:
     if change.kept:
         return (
             f"cut as designed, though {where} shuts over {stack}, and asks for {tight.keep:.1f} mm "
-            f"left free beside it, since {change.kept}; use thinner paper, fewer layers or narrower "
-            "inner ones, or leave it unglued that near to the fold, so that it can give way."
+            f"left free beside it, since {change.kept}; use thinner paper, fewer layers or "
+            "narrower inner ones, or leave it unglued that near to the fold, so that it gives way."
         )
     others = len({pinch.fold for pinch in change.pinches}) - 1
     more = f", and beside {counted(others, 'more fold')}" * bool(others)

@@ -155,8 +155,8 @@ class Judge:
         k, part, _ = self.parts[name]
         world = np.column_stack([np.zeros(len(spots)), spots])
         own = (world - self.shift[0, k]) @ self.turn[0, k]
-        # Glued layers lie in one plane; a ten thousandth of their height parts them.
-        return self.at(1, k, own[:, :2])[:, 0] + 1e-4 * part.height * self.turn[1, k][0, 2]
+        # Glued layers lie in one plane; a trace of their height parts them.
+        return self.at(1, k, own[:, :2])[:, 0] + 1e-7 * part.height * self.turn[1, k][0, 2]
 
     def lacks(self, hinge):
         """By facet, how much more room than it has the paper in a fold wants, mm.
@@ -182,7 +182,7 @@ class Judge:
             np.nanmax(np.vstack([high[leaf], -BIG * np.ones(len(spots))]), axis=0)
             for leaf in leaves
         )
-        inner = (high > np.minimum(one, two) + 1e-9) & (high < np.maximum(one, two) - 1e-9)
+        inner = (high > np.minimum(one, two) + 1e-10) & (high < np.maximum(one, two) - 1e-10)
         inner &= (one > -BIG) & (two > -BIG)
         inner[[*leaves[0], *leaves[1]]] = False
         calipers = np.array([part.sheet.paper.caliper for _, part, _ in self.parts.values()])
@@ -192,7 +192,7 @@ class Judge:
         return {n: (a.max(), o.max()) for n, a, o in zip(names, along, over, strict=True)}
 
     def crossing(self):
-        """Whether paper passes through paper: which of two lies on which is not the same all over."""
+        """Whether paper passes through paper: which of two is on top is not the same all over."""
         grid = np.stack(np.meshgrid(np.arange(0.5, 160, 2.0), np.arange(0.5, 200, 2.0)), -1)
         spots = grid.reshape(-1, 2)
         high = np.full((len(self.parts), len(spots)), np.nan)
@@ -294,7 +294,7 @@ def test_every_layer_still_hangs_together_and_has_lost_its_tip_only():
 
 
 def test_a_flap_in_a_tight_carrier_ends_before_its_crease():
-    """Once nothing was said of it. Measured back from the page by a reader that did not write it."""
+    """Once nothing was said of it. Measured back by a reader that did not write the page."""
     found = flaps(0.5, 2)
     (hidden,) = (s for s in found.sheets if s.piece == "hidden")
     assert {c.piece for c in allowed(found).changes} == {"leaf-0", "leaf-1"}
