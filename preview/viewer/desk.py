@@ -30,6 +30,7 @@ from preview.errors import UseError
 from .asked import understood
 from .beside import Beside
 from .drawer import Drawer, Dropped, Offered, beside, offered
+from .flat_sheets import flat_sheets
 from .keeping import Kept, keep
 from .miniatures import miniatures
 from .pictures import Pictures
@@ -139,6 +140,7 @@ class Desk:
         return {
             "/edits": Reply(self.edit, _MOST_BYTES),
             "/form": Reply(self.form),
+            "/sheets": Reply(self.sheets),
             "/nudge": Reply(self.nudge),
             "/drawer": Reply(self.drawer),
             "/places": Reply(self.places),
@@ -274,6 +276,14 @@ class Desk:
             return form(self.text, str(self._given), piece)
         except ValueError as error:  # the file is no TOML at present
             raise UseError(str(error)) from None
+
+    def sheets(self, data: bytes) -> Json:
+        """The flat sheets of a piece and where its numbers are on them; see :mod:`.flat_sheets`."""
+        piece = understood(Chosen, data).piece
+        with self._lock:
+            self._look()
+            text, spread = self._text, self._present()
+        return flat_sheets(text, spread, piece)
 
     def _make(self, edits: Sequence[Edit], page: str, words: str = "") -> None:
         text, spread = self._spread or ("", None)

@@ -201,6 +201,8 @@ def test_the_form_can_be_used_by_everybody(open_page: Any, server: Server, width
         page.click("#drawer")
     page.get_by_role("button", name="tulip", exact=True).click()
     page.wait_for_selector(".values summary")
+    page.locator("#value-pieces-tulip-at").focus()
+    page.wait_for_selector(".flat circle.mark >> nth=1")
     page.click(".values summary")
     assert violations(page) == []
     cut = (

@@ -1,12 +1,14 @@
 // The values of the chosen piece, on a slip under its name: all that a hand can pull can be typed too.
 import { ask } from "./ask.js";
 import { element } from "./cards.js";
+import { FlatSheets } from "./flat-sheets.js";
 
 export class Values {
   /** @param page asks ({ asked, edit, fail, say }), knows what is chosen ({ chosen, row, choosePiece }). */
   constructor(page) {
     this.page = page;
     this.box = element("div", { class: "values" });
+    this.flat = new FlatSheets(page);
   }
 
   /** Lay the slip under the name of the chosen piece and bring it up to date. */
@@ -55,8 +57,10 @@ export class Values {
     const other = form.fields.filter((field) => !field.given);
     const more = element("details", {}, element("summary", {}, "What else it can have"), ...other.map((field) => this.line(field, form)));
     more.open = open;
-    this.box.replaceChildren(this.head(form), ...given.map((field) => this.line(field, form)), more);
+    this.box.replaceChildren(this.head(form), this.flat.box, ...given.map((field) => this.line(field, form)), more);
     if (id) document.getElementById(id)?.focus({ preventScroll: true });
+    // A file with a mistake has no sheets; the mistake is told.
+    this.flat.show(this.page.chosen).catch(() => (this.flat.box.hidden = true));
   }
 
   head(form) {
@@ -119,13 +123,17 @@ export class Values {
     const words = [field.means, field.allowed && `${field.allowed}`, !field.given && field.default && `else ${field.default}`];
     const note = element("small", { id: `${id}-means` }, words.filter(Boolean).join("; "));
     for (const one of control) if (one.id === id) one.setAttribute("aria-describedby", note.id);
-    return element(
+    const made = element(
       "div",
       { class: "line" },
       element("label", { for: id }, field.key),
       element("span", { class: "control" }, ...control, ...(field.unit ? [element("span", { class: "unit" }, field.unit)] : [])),
       note,
     );
+    // What is looked at or typed is marked on the flat paper.
+    made.addEventListener("pointerenter", () => this.flat.mark(field));
+    made.addEventListener("focusin", () => this.flat.mark(field));
+    return made;
   }
 
   control(field, form, id, change) {
