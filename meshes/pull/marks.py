@@ -52,7 +52,7 @@ Label = tuple[str, ...]
 
 
 @dataclass(frozen=True)
-class Figure:
+class FlatSheet:
     """A flat sheet, or what a piece covers of what it stands on.
 
     Parameters
@@ -91,7 +91,7 @@ class Mark:
     points: np.ndarray
 
 
-def figures(spread: Spread, piece: str) -> list[Figure]:
+def figures(spread: Spread, piece: str) -> list[FlatSheet]:
     """The sheets of a piece, then what it is glued to."""
     built = spread.built[piece]
     return [
@@ -121,7 +121,7 @@ def marks(sketch: Sketch, piece: str) -> dict[tuple[str | int, ...], Mark]:
     return found
 
 
-def _sheet(sheet: Sheet) -> Figure:
+def _sheet(sheet: Sheet) -> FlatSheet:
     points: dict[Label, np.ndarray] = {("origin",): np.zeros(2)}
     lines: list[tuple[Label, Label]] = []
     for crossing in sheet.crossings:
@@ -134,10 +134,10 @@ def _sheet(sheet: Sheet) -> Figure:
         lines += edges
     facets = tuple(line for facet in sheet.facets for line in _rings(facet.polygon))
     folds = tuple((np.array([c.fold.start, c.fold.end]), int(c.fold.sign)) for c in sheet.crossings)
-    return Figure(sheet.piece, sheet.name, facets, folds, (), points, tuple(lines))
+    return FlatSheet(sheet.piece, sheet.name, facets, folds, (), points, tuple(lines))
 
 
-def _grounds(spread: Spread, piece: str) -> Iterator[Figure]:
+def _grounds(spread: Spread, piece: str) -> Iterator[FlatSheet]:
     """For each sheet that a piece is glued to: its outline, with what is glued to it."""
     sheets = {f"{s.piece}.{facet.name}": s for s in spread.sheets for facet in s.facets}
     glued: dict[int, list[tuple[str, np.ndarray, shapely.Polygon]]] = {}
@@ -163,7 +163,9 @@ def _grounds(spread: Spread, piece: str) -> Iterator[Figure]:
             points |= {**own_points, ("origin", name): origin, ("up", name): up}
             lines += [*edges, (("origin", name), ("up", name))]
         facets = tuple(line for _, _, polygon in glued[key] for line in _rings(polygon))
-        yield Figure(host.piece, host.name, facets, under.folds, under.facets, points, tuple(lines))
+        yield FlatSheet(
+            host.piece, host.name, facets, under.folds, under.facets, points, tuple(lines)
+        )
 
 
 def _rings(polygon: shapely.Polygon) -> Iterator[np.ndarray]:
@@ -192,7 +194,11 @@ def _corners(
 
 
 def _mark(
-    sketch: Sketch, number: Number, before: Sequence[Figure], after: Sequence[Figure], step: float
+    sketch: Sketch,
+    number: Number,
+    before: Sequence[FlatSheet],
+    after: Sequence[FlatSheet],
+    step: float,
 ) -> Mark | None:
     """Where a number is seen, on the first figure that shows it; else what moves most."""
     pairs = list(zip(before, after, strict=False))
@@ -226,7 +232,7 @@ class _Known:
     lines: np.ndarray
 
     @classmethod
-    def of(cls, old: Figure, new: Figure, step: float) -> _Known:
+    def of(cls, old: FlatSheet, new: FlatSheet, step: float) -> _Known:
         """What two builds have in common."""
         labels = [
             label

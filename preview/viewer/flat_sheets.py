@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from meshes.pull.choose import edit_path
-from meshes.pull.marks import Figure, figures, marks
+from meshes.pull.marks import FlatSheet, figures, marks
 from meshes.pull.sketch import Sketch
 from meshes.spread import Spread
 
@@ -48,7 +48,7 @@ def flat_sheets(text: str, spread: Spread, piece: str) -> Json:
     }
 
 
-def _told(figure: Figure) -> Json:
+def _told(figure: FlatSheet) -> Json:
     return {
         "name": f"{figure.piece}.{figure.name}",
         "facets": _flat(figure.facets),
