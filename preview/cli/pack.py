@@ -38,8 +38,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.description = (
         "Put everything that goes with a design into one folder and one zip: sheets to print, "
         "files for a cutting machine, drafting sheets, the guide, pictures for a shop's page, the "
-        "film, a page to open by hand and a list of contents. A second run makes anew only what "
-        "has changed."
+        "film, a film of how it is built, a page to open by hand and a list of contents. A second "
+        "run makes anew only what has changed."
     )
     add_design(parser)
     add_output(parser, "folder; the zip gets its name (default: renders/NAME-pack)")
@@ -64,7 +64,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="WxH",
         type=size,
         default=usual.film,
-        help=f"size of the film in pixels (default: {usual.film[0]}x{usual.film[1]})",
+        help=f"size of the films in pixels (default: {usual.film[0]}x{usual.film[1]})",
     )
     parser.add_argument("--terms", metavar="FILE", help="a text of your own to put in, as it is")
     parser.add_argument(

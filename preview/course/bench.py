@@ -94,6 +94,11 @@ class CourseBench:
         """Corners of a group, shape (n, 3), mm."""
         return points(self.figures, self.figures.parts_of(group.sheets), self.pose(group))
 
+    def area(self, group: PaperGroup) -> float:
+        """Of all paper in a group, mm²."""
+        parts = self.figures.parts_of(group.sheets).tolist()
+        return float(sum(self.figures.parts[k].polygon.area for k in parts))
+
     def printed(self, part: int, pose: Pose) -> np.ndarray:
         """Where the printed side of a part looks, shape (3,)."""
         turns, _ = self.figures.in_sheets

@@ -23,6 +23,8 @@ from .ways import Judged, gentlest, heights, lands, reach, sides, straight, whol
 
 # A place that looks up more than this hides the glue that comes down on it. Our choice.
 _DOWN = 0.3
+# What has so many times the area is not brought to what is glued to it. Our choice.
+_LARGER = 3.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,11 +120,15 @@ def _let_down(bench: CourseBench, step: Step) -> None:
 def _to_table(
     bench: CourseBench, step: Step, mover: PaperGroup, host: PaperGroup, join: Join
 ) -> None:
-    """What is carried comes down on what lies there, unless its place looks down."""
+    """What is carried comes down on what lies there.
+
+    If the place looks down, that is brought instead, unless it is much larger.
+    """
     ways = [(mover, host, join)]
     if step.joins:
         ways.append((host, mover, _other_way(join)))
-        if bench.normal(join, bench.pose(host))[2] < -_DOWN:
+        down = bench.normal(join, bench.pose(host))[2] < -_DOWN
+        if down and bench.area(host) < _LARGER * bench.area(mover):
             ways.reverse()
     judged, mover, host = _gentlest_way(bench, step, ways)
     bench.take(judged)

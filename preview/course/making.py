@@ -9,7 +9,7 @@ import numpy as np
 
 from meshes.building import Step
 
-from .bench import LOOSE, OPEN_SHARE, CourseBench
+from .bench import FLAT, LOOSE, OPEN_SHARE, CourseBench
 from .figures import Bend, Form, points
 from .moves import CourseMove, CourseTrack, OnTable, Way, windows
 from .state import CourseState, PaperGroup
@@ -72,18 +72,21 @@ def _room(bench: CourseBench, sheet: int, turn: np.ndarray) -> tuple[float, floa
     spread = [points(figures, mine, lying) @ turn.T]
     if sheet in bench.upright:
         spread += _swept(bench, sheet, turn)
-        own = figures.solved(LOOSE)
         whole = figures.parts_of(_carried_in_the_end(bench, sheet))
-        alone = points(figures, mine, own) @ bench.upright[sheet].T
-        middle = (alone.min(axis=0) + alone.max(axis=0)) / 2
-        spread.append(points(figures, whole, own) @ bench.upright[sheet].T - middle)
+        for opening in _SHUTTING:
+            own = figures.solved(opening)
+            alone = points(figures, mine, own) @ bench.upright[sheet].T
+            middle = (alone.min(axis=0) + alone.max(axis=0)) / 2
+            spread.append(points(figures, whole, own) @ bench.upright[sheet].T - middle)
     # What it carries may stand out on one side only.
     spread[0] = spread[0] - (spread[0].min(axis=0) + spread[0].max(axis=0)) / 2
     wide, high = 2 * np.abs(np.concatenate(spread)).max(axis=0)[:2]
     return float(wide), float(high)
 
 
-# Moments at which it is looked at what room folding takes. Our choice.
+# Openings at which it is looked at what room paper takes that is shut on glue, radians, and moments
+# at which it is folded. Our choice.
+_SHUTTING = (LOOSE, (LOOSE + FLAT) / 2, FLAT)
 _LOOKS = np.linspace(0.0, 1.0, 9)
 
 

@@ -19,8 +19,12 @@ if TYPE_CHECKING:
     from meshes.allowance import Allowed
     from meshes.building import Step
     from meshes.spread import Spread
+    from preview.course.timeline import Timeline
+    from preview.films.building import Building
+    from preview.films.film import Filming
     from preview.parallel import Crew
     from preview.pattern.layout import Pattern
+    from preview.shot.schedule import Schedule
 
 # Pictures of a guide, pixels. Our choice.
 _GUIDE_PIXELS = (648, 432)
@@ -28,6 +32,9 @@ _GUIDE_PIXELS = (648, 432)
 # second number, until it is as light as was asked for. Our choice.
 _QUALITIES, _SMALLER = (92, 86, 80, 72, 64), 0.8
 _FEWEST_PIXELS = 160  # our choice
+# The film of the building: frames per second; seconds that each step takes at most and at least,
+# and all of them together, unless each would get less than the least. Our choice.
+_BUILD_FPS, _STEP_S, _LONGEST_S = 12.0, (3.0, 1.5), 150.0
 
 
 @dataclass(frozen=True)
@@ -240,15 +247,46 @@ def squeezed(picture: np.ndarray, heaviest: int) -> bytes:
 
 
 def _film(bench: Bench) -> tuple[list[str], dict[str, Any]]:
-    from preview.films import encode, film
-    from preview.films.frames import drawn, kept_films
+    from preview.films import film
     from preview.shot.schedule import film as scheduled
 
     schedule = scheduled("open-close", 5.0, 20.0, (0.0, np.pi))
     motion = film.motion_for(bench.spread, schedule, {})
     shot = film.shot_for(bench.spread, schedule, bench.wishes.film, ["reader"], motion=motion)
-    name = f"film/{bench.name}.mp4"
-    (bench.folder / "film").mkdir(parents=True, exist_ok=True)
+    return _filmed(bench, f"film/{bench.name}.mp4", shot, schedule)
+
+
+def _build(bench: Bench) -> tuple[list[str], dict[str, Any]]:
+    from preview.course.course import course_of
+    from preview.films import building
+
+    course = course_of(bench.spread, bench.steps)
+    count = len(course.steps)
+    shot = building.shot_of(
+        course,
+        range(count),
+        count,
+        (step_seconds(count), _BUILD_FPS),
+        bench.wishes.film,
+        quality="draft",
+    )
+    return _filmed(bench, f"film/{bench.name}-build.mp4", shot, shot.line)
+
+
+def step_seconds(count: int) -> float:
+    """How long each of some steps takes in the film of the building, seconds."""
+    most, least = _STEP_S
+    return min(most, max(least, _LONGEST_S / count))
+
+
+def _filmed(
+    bench: Bench, name: str, shot: Filming | Building, schedule: Schedule | Timeline
+) -> tuple[list[str], dict[str, Any]]:
+    """Draw and write a film; its name in the pack, and how long it is."""
+    from preview.films import encode
+    from preview.films.frames import drawn, kept_films
+
+    (bench.folder / name).parent.mkdir(parents=True, exist_ok=True)
     with drawn(shot, schedule.order, bench.workers, lambda *_: None, kept_films()) as frames:
         encode.write(bench.folder / name, frames, schedule.fps)
     return [name], {"seconds": round(schedule.seconds, 1)}
@@ -286,6 +324,7 @@ PARTS: Mapping[str, PackPart] = {
         "pictures for a shop's page", ("aspects", "side", "heaviest", "opening"), 25, _still
     ),
     "film": PackPart("a film of the spread as it opens and closes", ("film",), 15, _film),
+    "build": PackPart("a film of how it is built, step by step", ("film",), 40, _build),
     "view": PackPart("a page to open in a browser, and to turn and open by hand", (), 4, _view),
     "terms": PackPart("the maker's terms", ("terms",), 1, _terms),
 }

@@ -23,7 +23,7 @@ CALLS = {
         *("fresh.toml", "-o", "own", "--page", "A4", "--jobs", "1"),
         *(
             word
-            for part in ("draft", "guide", "still", "film", "view")
+            for part in ("draft", "guide", "still", "film", "build", "view")
             for word in ("--skip", part)
         ),
     ],

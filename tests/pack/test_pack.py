@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import zipfile
 
 import ezdxf
+import imageio_ffmpeg
 import numpy as np
 import pypdfium2
 import pytest
@@ -17,13 +19,15 @@ from PIL import Image
 
 from preview.errors import UseError
 from preview.pack.folder import Folder
-from preview.pack.parts import PARTS, PackPart, squeezed
+from preview.pack.parts import PARTS, PackPart, squeezed, step_seconds
 
 from ..conftest import LEAF
 
 SMALL = ("--longer-side", "320", "--heaviest", "12", "--film-size", "96x96", "--jobs", "1")
 SKIPPED = [
-    word for part in ("draft", "guide", "still", "film", "view") for word in ("--skip", part)
+    word
+    for part in ("draft", "guide", "still", "film", "build", "view")
+    for word in ("--skip", part)
 ]
 QUICK = (*SKIPPED, "--page", "A4", "--jobs", "1")
 
@@ -77,9 +81,21 @@ def test_a_whole_pack_is_what_its_list_says(call, leaf, tmp_path):
     drawing = ezdxf.readfile(folder / "machine" / "fresh-01.dxf")
     assert not drawing.audit().errors
     assert b"ftyp" in files["film/fresh.mp4"][:12]  # source: ISO/IEC 14496-12, 4.3
+    assert "how it is built" in text
+    reader = imageio_ffmpeg.read_frames(str(folder / "film" / "fresh-build.mp4"))
+    steps = int(re.search(r"(\d+) steps?", text)[1])
+    assert next(reader)["duration"] == pytest.approx(steps * step_seconds(steps), abs=0.3)
+    reader.close()
     with zipfile.ZipFile(folder.with_name("fresh-pack.zip")) as archive:
         packed = {name: archive.read(name) for name in archive.namelist()}
     assert packed == {f"fresh-pack/{name}": files[name] for name in inside}
+
+
+def test_a_film_of_the_building_is_of_bounded_length():
+    """Three seconds a step where they fit, two and a half minutes in all, then the least a step."""
+    assert step_seconds(5) == 3.0
+    assert [count * step_seconds(count) for count in (50, 60, 100)] == [150.0] * 3
+    assert step_seconds(200) == 1.5
 
 
 def test_a_second_run_makes_nothing_and_the_same_archive(quick, tmp_path):
