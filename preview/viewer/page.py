@@ -22,10 +22,16 @@ def assemble(scene: Mapping[str, Any]) -> str:
         "policy": f'<meta http-equiv="Content-Security-Policy" content="{policy("none")}">',
         "title": html.escape(scene["title"]),
         "style": style,
+        "poster": "",
         "scene": as_data(scene),
         "script": script,
     }
     page = source("source/page.html")
+    if not scene["live"] and "poster" in scene:
+        # Before the rest, so that it is seen while that is read and drawn; and once.
+        source_of = html.escape(scene["poster"], quote=True)
+        parts["poster"] = f'<img id="poster" alt="The spread, open" src="{source_of}">'
+        parts["scene"] = as_data({key: scene[key] for key in scene if key != "poster"})
     if scene["live"]:
         parts["policy"] = ""  # the server sends its own in the header
     # One pass, so that nothing in a design can stand for another part.

@@ -139,7 +139,8 @@ def poster(spread: Spread, motion: Motion) -> Json:
     reached = motion.openings[motion.solved]
     best = reached[np.argmin(np.abs(reached - np.radians(_POSTER_DEG)))]
     try:
-        drawn = picture(spread, spread.solve(np.array([best])), _POSTER_SIZE, quality="film")
+        motion = spread.solve(np.array([best]))
+        drawn = picture(spread, motion, _POSTER_SIZE, engine="ray", quality="film")
     except EngineError:
         return {}
     data = io.BytesIO()

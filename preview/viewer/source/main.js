@@ -11,6 +11,7 @@ import {
   showShare,
   Tabs,
 } from "./cards.js";
+import { Address } from "./address.js";
 import { ask } from "./ask.js";
 import { Clip } from "./capture.js";
 import { Desk } from "./desk.js";
@@ -19,6 +20,7 @@ import { Files } from "./files.js";
 import { Hand } from "./hand.js";
 import { Keeper } from "./keep.js";
 import { Letters } from "./letters.js";
+import { Look } from "./look.js";
 import { Pins } from "./pins.js";
 import { PaperDrawer } from "./paper-drawer.js";
 import { Pictures } from "./pictures.js";
@@ -42,7 +44,17 @@ const KEYS = [
   ["two taps, T", "type words on the paper, on the chosen piece (while you shape the paper)"],
   [", .", "a step of the building back and on"],
   ["Ctrl + Z", "undo the last step (with Shift: make it again)"],
+  ["arrows, Enter, ⌫", "while you measure: move the cross, mark a point, take it back (on the picture)"],
+  ["f, Esc", "the full screen, and back (on the picture)"],
   ["?", "this list"],
+];
+
+// Usual sizes of films and pictures that are shown to others.
+const SIZES = [
+  [1080, 1920, "upright"],
+  [1920, 1080, "wide"],
+  [1080, 1080, "square"],
+  [3840, 2160, "large"],
 ];
 
 const STOPPED =
@@ -54,8 +66,8 @@ const LOST =
 
 class Page {
   constructor(data) {
-    this.wanted = new URLSearchParams(location.hash.slice(1));
-    this.viewer = new Viewer(data, this.wanted.has("draft"));
+    this.viewer = new Viewer(data, new URLSearchParams(location.hash.slice(1)).has("draft"));
+    this.address = new Address(this.viewer);
     this.secret = data.secret;
     this.said = "";
     this.tug = new Tug(this.viewer, {
@@ -80,6 +92,7 @@ class Page {
       this.pictures = new Pictures(this.viewer, this);
     }
     this.values = new Values(this);
+    this.look = new Look(this);
     this.files = new Files(this, data.files);
     this.keeper = new Keeper(this);
     this.paper = new PaperDrawer(this, this.desk.works);
@@ -138,6 +151,7 @@ class Page {
       ...checks,
       { id: "build", label: "Build", card: buildCard(data.steps, (to) => this.build(to), () => this.leaveBuild(), () => this.playBuild()) },
       { id: "photo", label: "Picture", card: this.pictureCard() },
+      { id: "look", label: "Look", card: this.look.card },
       ...(this.files.offered ? [{ id: "files", label: "Files", card: this.files.card }] : []),
     ]);
     this.showStates();
@@ -198,6 +212,16 @@ class Page {
         ],
         value: viewer.frame,
         choose: (frame) => viewer.setFrame(frame),
+      },
+      {
+        id: "size-choice",
+        label: "Size",
+        options: [["window", "As in the window"], ...SIZES.map(([width, height, word]) => [`${width}x${height}`, `${width} × ${height} ${word}`])],
+        value: viewer.size ? `${viewer.size.width}x${viewer.size.height}` : "window",
+        choose: (text) => {
+          const [width, height] = text.split("x").map(Number);
+          viewer.size = height ? { width, height } : null;
+        },
       },
       {
         id: "mood-choice",
@@ -384,6 +408,8 @@ class Page {
     byId("play").addEventListener("click", () => this.toggle());
     byId("shape").hidden = !(this.data.live && this.data.made);
     byId("shape").addEventListener("click", () => this.shape(!this.tug.on));
+    byId("full").addEventListener("click", () => this.full(!document.body.classList.contains("bare")));
+    document.addEventListener("fullscreenchange", () => document.fullscreenElement || this.full(false));
     byId("drawer").addEventListener("click", () => {
       const open = byId("panel").classList.toggle("open");
       byId("drawer").setAttribute("aria-expanded", open);
@@ -401,6 +427,18 @@ class Page {
       viewer.resize();
     });
     document.querySelector(".views").addEventListener("click", () => this.showView());
+  }
+
+  /** Show the spread and nothing beside it but the dial, on the full screen where a page may. */
+  full(on) {
+    if (document.body.classList.contains("bare") === on) return;
+    document.body.classList.toggle("bare", on);
+    byId("full").setAttribute("aria-pressed", on);
+    byId("full").setAttribute("aria-label", on ? "Leave the full screen" : "Full screen");
+    const asked = on ? document.documentElement.requestFullscreen?.() : document.fullscreenElement && document.exitFullscreen();
+    asked?.catch?.(() => {}); // then it fills the window
+    this.viewer.resize();
+    if (this.viewer.views.name) this.viewer.views.jump(this.viewer.views.name);
   }
 
   // ------------------------------------------------------------------ shaping the paper
@@ -535,6 +573,8 @@ class Page {
   }
 
   choosing({ key }, place) {
+    if (key === "Escape" && document.body.classList.contains("bare")) return () => this.full(false);
+    if (key === "f" && place !== "page") return () => this.full(!document.body.classList.contains("bare"));
     if (key === " ") return () => (this.viewer.stage.built ? this.playBuild() : this.toggle());
     if (key === "," || key === ".") return () => this.build(key === "," ? "back" : "next");
     if (key === "?" && place !== "page") return () => byId("help").showModal();
@@ -544,16 +584,12 @@ class Page {
   // ------------------------------------------------------------------ start and reload
 
   /**
-   * `#opening=90&view=low` says how the page starts; without an opening the book opens once.
-   * `#draft` draws plainly, for a slow computer.
+   * `#opening=90&view=low` says how the page starts (see Address); without an opening the book opens
+   * once. `#draft` draws plainly, for a slow computer.
    */
   start() {
-    const { wanted } = this;
-    const view = wanted.get("view");
-    if (this.viewer.views.named.has(view)) this.viewer.views.jump(view);
-    const opening = parseFloat(wanted.get("opening"));
-    if (Number.isFinite(opening)) this.viewer.setOpening(opening);
-    else this.viewer.enter();
+    if (!this.address.apply()) this.viewer.enter();
+    this.address.follow();
     this.showView();
   }
 
@@ -643,11 +679,28 @@ function plain(data) {
 }
 
 const scene = JSON.parse(byId("scene").textContent);
+const poster = byId("poster");
 const drawable = Boolean(document.createElement("canvas").getContext("webgl2"));
-const page = drawable ? new Page(scene) : plain(scene);
+let page;
+
+/** Draw the spread; its picture stays before it until it is there. */
+function begin() {
+  scene.poster ??= poster?.src;
+  page = drawable ? new Page(scene) : plain(scene);
+  if (!page) poster?.remove();
+  else if (poster) page.viewer.seen.push(() => poster.remove());
+}
+
+// The picture is shown first, if there is one: the rest takes the browser a moment.
+if (poster) poster.decode().catch(() => {}).then(() => requestAnimationFrame(() => setTimeout(begin)));
+else begin();
 
 // For those who embed the page, and for its tests.
 window.foldstage = {
+  /** Whether the spread is there; a page with a picture shows that first. */
+  get ready() {
+    return Boolean(page);
+  },
   get opening() {
     return page.viewer.opening;
   },
@@ -705,6 +758,8 @@ window.foldstage = {
     const { about, answer } = page.tug.held ?? {};
     return answer ? { body: about.body, local: about.local } : null;
   },
+  /** What the ruler says, mm; null before two points are marked. */
+  measured: () => page.look.ruler.distances,
   /** How often the paper has followed a hand that pulls at it. */
   pulled: () => page.tug.counted ?? 0,
   get shares() {

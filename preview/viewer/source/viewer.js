@@ -42,6 +42,8 @@ export class Viewer {
     this.theme = "system";
     this.mood = "auto";
     this.frame = "none";
+    // Of saved pictures and clips, pixels; null for that of the window.
+    this.size = null;
     this.drawn = (now) => this.step(now);
     this.opening = this.stage.motion.clamp(STANDING_DEG);
     this.furnish();
@@ -189,6 +191,7 @@ export class Viewer {
   // ------------------------------------------------------------------ picture
 
   resize() {
+    if (this.fixed) return; // once that is done
     const { innerWidth: width, innerHeight: height } = window;
     this.studio.resize(width, height, Math.min(devicePixelRatio, 2));
     const area = this.area();
@@ -204,7 +207,8 @@ export class Viewer {
     if (!wide && height <= 480 && this.frame === "none") {
       return { left: 12, top: 76, width: width - 216, height: height - 76 - 60 };
     }
-    const right = wide ? 340 : 0;
+    const bare = document.body.classList.contains("bare");
+    const right = wide && !bare ? 340 : 0;
     const paper = byId("paper").getBoundingClientRect(); // empty while the drawer is shut
     const above = this.frame === "none" ? (wide ? this.belowHands(92) : 104) : wide ? 16 : 104;
     const top = wide ? above : Math.max(above, paper.bottom + 8);
@@ -265,6 +269,7 @@ export class Viewer {
 
   /** The part of the drawing buffer that a saved picture shows. */
   part() {
+    if (this.fixed) return { left: 0, top: 0, ...this.fixed };
     const scale = this.studio.size.x / innerWidth;
     const whole = { left: 0, top: 0, width: innerWidth, height: innerHeight };
     const shown = this.frame in FRAMES ? this.area() : whole;
@@ -291,14 +296,46 @@ export class Viewer {
     return this.stage.data.title.replace(/[^\p{L}\p{N}]+/gu, "-").replace(/^-|-$/g, "") || "spread";
   }
 
-  picture() {
+  async picture() {
     this.pause();
-    this.studio.settle(this.views.camera);
-    return savePicture(this.canvas, this.part(), this.fileName);
+    return this.inSize(() => {
+      this.studio.settle(this.views.camera);
+      return savePicture(this.canvas, this.part(), this.fileName);
+    });
+  }
+
+  /** Do something while the picture has the size that is asked for, whatever size the window has. */
+  async inSize(act) {
+    if (!this.size) return act();
+    const { views } = this;
+    const { eye, target, field } = views.seen;
+    const shape = views.area.width / views.area.height;
+    const { name } = views;
+    const { width, height } = this.size;
+    this.fixed = { width, height };
+    this.canvas.classList.add("sized");
+    this.studio.resize(width, height, 1);
+    views.resize(width, height, { left: 0, top: 0, width, height });
+    // All that was to be seen is in it, whichever side has become shorter.
+    const wider = Math.max(1, shape / (width / height));
+    if (!name) views.stand({ eye, target, field: (360 / Math.PI) * Math.atan(Math.tan((field * Math.PI) / 360) * wider) });
+    try {
+      return await act();
+    } finally {
+      this.fixed = null;
+      this.canvas.classList.remove("sized");
+      this.resize();
+      if (!name) views.stand({ eye, target, field });
+      this.change();
+    }
   }
 
   /** Record one opening and closing, or the first part of it. */
   async record(length = CYCLE_MS) {
+    return this.inSize(() => this.recorded(length));
+  }
+
+  async recorded(length) {
     this.pause();
     this.setOpening(this.limits[0]);
     this.studio.draw(this.views.camera, true, performance.now());

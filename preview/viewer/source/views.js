@@ -118,10 +118,22 @@ export class Views {
     this.name = name;
   }
 
-  /** Travel to a camera of the film: its picture fills the free area from top to bottom. */
-  film({ eye, target, field }) {
+  /** Stand where a camera of the film does, at once. */
+  stand({ eye, target, field }) {
+    this.widen(field);
+    this.name = null;
+    this.place({ eye: new Vector3(...eye), target: new Vector3(...target) });
+  }
+
+  /** See so much, degrees, from the top of the free area to its bottom. */
+  widen(field) {
     const share = this.window.height / this.area.height;
     this.camera.fov = (2 * Math.atan(Math.tan((field / 2) * RADIANS) * share)) / RADIANS;
+  }
+
+  /** Travel to a camera of the film: its picture fills the free area from top to bottom. */
+  film({ eye, target, field }) {
+    this.widen(field);
     this.go({ eye: new Vector3(...eye), target: new Vector3(...target) });
   }
 
