@@ -328,7 +328,7 @@ def _readied(
     """The notebook is opened so far, and paper on the table folded and turned as it is needed."""
     state = bench.state
     wet = step.joins
-    turn = _glue_up(bench, state, mover, host, join, plan)
+    turn = _seen_before(bench, state, mover, host, join, plan, bool(wet))
     tracks = []
     seat = bench.rest(mover, turn)
     assert isinstance(mover.seat, OnTable)
@@ -371,13 +371,14 @@ def _rise(
     return max(0.0, float(own[:, 2].min() - theirs[:, 2].min()))
 
 
-def _glue_up(
+def _seen_before(
     bench: CourseBench,
     state: CourseState,
     mover: PaperGroup,
     host: PaperGroup,
     join: Join,
     plan: _Plan,
+    has_glue: bool,
 ) -> np.ndarray:
     """How paper lies before it is carried: as it will, or turned over so that its glue is seen."""
     mine = replace(mover, form=plan.form)
@@ -385,7 +386,7 @@ def _glue_up(
     shaped = host if plan.host is None else replace(host, form=plan.host)
     pose, seat = _landing(bench, opened, mine, shaped, join, None, plan)
     end = _turn_of(bench, seat, plan)
-    if bench.normal(join, pose)[2] > _DOWN:
+    if has_glue and bench.normal(join, pose)[2] > _DOWN:
         end = np.diag([-1.0, 1.0, -1.0]) @ end
     return end
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
@@ -42,12 +43,16 @@ def brought(bench: CourseBench, sheets: Sequence[int], weight: float = 0.7) -> d
 def _brought(
     bench: CourseBench, rests: dict[int, OnTable], weight: float
 ) -> Iterator[Sequence[CourseMove]]:
-    """Ways to bring sheets to their places: low, or over all that stands there."""
+    """Ways to bring sheets to their places: low, or over all that stands there.
+
+    They overtake each other, or are brought one by one.
+    """
     tall = bench.standing_mm()
     up = np.array([0.0, 0.0, 1.0])
-    for way in (_LOW, Way(up, tall + _CLEAR_MM, _STEEP * (tall + 2 * _CLEAR_MM))):
+    high = Way(up, tall + _CLEAR_MM, _STEEP * (tall + 2 * _CLEAR_MM))
+    for overlap, way in itertools.product((0.7, 0.0) if len(rests) > 1 else (0.0,), (_LOW, high)):
         tracks = []
-        for (sheet, rest), window in zip(rests.items(), windows(len(rests)), strict=True):
+        for (sheet, rest), window in zip(rests.items(), windows(len(rests), overlap), strict=True):
             x, y = rest.centre
             form = bench.unfolded(sheet, LOOSE)
             seats = (OnTable(rest.turn, (x + _FROM_MM, y)), rest)

@@ -15,6 +15,7 @@ from meshes.motion.result import Motion
 
 from .figures import Figures
 from .moves import CourseMove, OnTable, Ride, WorkTable
+from .overtaking import overtaking
 
 # Poses at which a move is evaluated, where the notebook shuts at least for every so many degrees;
 # between them the check joins them. Our choice.
@@ -98,6 +99,7 @@ def meetings(
             push, at = max(zip(pushes, ats.tolist(), strict=True))
         if push > _allowed():
             found.append(Meeting(*names, push, within[0] + (within[1] - within[0]) * at / np.pi))
+    found += [Meeting(*row) for row in overtaking(table, move, within)] if among else []
     step = (within[1] - within[0]) / (count - 1)
     for swap in swaps(pairs, near):
         share = within[0] + (within[1] - within[0]) * swap.opening / np.pi
@@ -125,15 +127,27 @@ def _changes_sides(
     swap: Swap,
     shares: tuple[float, float],
 ) -> bool:
-    """Whether two parts lie the other way round a little later than a little before."""
-    orders = []
-    for share in np.clip(shares, 0.0, 1.0):
-        pose, _, _ = table.pose(move, float(share))
-        one, two = (Pose(pose.rotation[k], pose.translation[k]) for k in (swap.first, swap.second))
-        orders.append(order_of(pairs, swap.first, swap.second, one.seen_from(two)))
-    return orders[0] * orders[1] < 0
+    """Whether two parts lie the other way round a little later than a little before.
+
+    Where one comes from beside the other they may not lie over each other for long: then it is
+    looked closer by.
+    """
+    middle = sum(shares) / 2
+    for closer in _CLOSER:
+        orders = []
+        for share in shares:
+            pose, _, _ = table.pose(move, float(np.clip(middle + (share - middle) * closer, 0, 1)))
+            one, two = (
+                Pose(pose.rotation[k], pose.translation[k]) for k in (swap.first, swap.second)
+            )
+            orders.append(order_of(pairs, swap.first, swap.second, one.seen_from(two)))
+        if all(orders):
+            return orders[0] * orders[1] < 0
+    return False
 
 
+# Shares of a step between two poses from which it is looked. Our choice.
+_CLOSER = (1.0, 0.3, 0.1, 0.03)
 # Shallower meetings are looked at again, at so many moments; mm. Our choice.
 _UNSURE_MM, _AGAIN = 0.5, 5
 
@@ -159,7 +173,10 @@ def stages_of(move: CourseMove) -> int:
     """At how many poses a move is evaluated."""
     turned = abs(move.openings[1] - move.openings[0])
     turned += max(abs(t.forms[1].opening - t.forms[0].opening) for t in move.tracks)
-    return max(STAGES, int(np.ceil(np.degrees(turned) / SHUTTING_DEG)) + 1)
+    # What has only a part of the move for its way is looked at as often on it.
+    shortest = min(track.window[1] - track.window[0] for track in move.tracks)
+    poses = int(np.ceil((STAGES - 1) / shortest))
+    return max(poses, int(np.ceil(np.degrees(turned) / SHUTTING_DEG))) + 1
 
 
 def moving_parts(figures: Figures, move: CourseMove) -> np.ndarray:

@@ -82,9 +82,11 @@ def _stuck(
         ):
             first = [state.move("open", opening=opening, weight=0.5)]
             state = state.after(first[0])
-        for low, lean in itertools.product((True, False), _LEANS):
+        overlaps = (0.7, 0.0) if len(step.sheets) > 1 else (0.0,)
+        for lean, overlap, low in itertools.product(_LEANS, overlaps, (True, False)):
             tracks = []
-            for sheet, window in zip(step.sheets, windows(len(step.sheets)), strict=True):
+            each = windows(len(step.sheets), overlap)
+            for sheet, window in zip(step.sheets, each, strict=True):
                 host = state.group(bench.owner(joins[sheet].host))
                 pose = glued_pose(bench, state, host, [sheet], step.joins)
                 part = bench.figures.index[joins[sheet].facet]

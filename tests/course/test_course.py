@@ -12,6 +12,7 @@ from meshes.check.poses import Pose
 from meshes.motion.result import Motion
 from preview.course.course import course_of
 from preview.course.figures import points
+from preview.course.moves import OnTable, Way
 from preview.course.proof import meetings
 from tests.building.random_builds import PAGE
 from tests.building.specimens import solved
@@ -209,6 +210,47 @@ def test_pieces_that_land_one_after_the_other_are_clear_of_what_they_land_on(tmp
     (step,) = course_of(found, steps).steps
     assert step.step.action == "stick"
     assert not step.met
+
+
+WALL = """
+[pieces.wall]
+kind = "flat"
+on = "page.right"
+x = 72
+y = 130
+outline = { shape = "rectangle", length = 148, width = 136 }
+[pieces.floor]
+kind = "flat"
+on = "page.right"
+x = 72
+y = 33
+outline = { shape = "rectangle", length = 52, width = 136 }
+"""
+
+
+def test_pieces_that_get_through_each_other_in_the_air_are_found(tmp_path):
+    """Quick flat pieces come over each other and change places between two poses of the check."""
+    found, _, steps = solved(PAGE + WALL, tmp_path)
+    course = course_of(found, steps)
+    carry = course.steps[0].moves[-1]
+    assert not course.steps[0].met
+    assert steps_through(course) == {}
+    lean = np.array([-2.0, 0.0, 1.0]) / np.sqrt(5.0)
+    tracks = [
+        replace(
+            track,
+            way=Way(lean, reach, 28.0),
+            window=window,
+            seats=(OnTable(track.seats[0].turn, (245.5, y)), track.seats[1]),
+        )
+        for track, reach, window, y in zip(
+            carry.tracks[-2:], (110.0, 89.0), ((0.0, 0.192), (0.058, 0.25)), (105, 219), strict=True
+        )
+    ]
+    wrong = replace(carry, tracks=(*carry.tracks[:-2], *tracks))
+    assert CourseJudge(course).passed(wrong)
+    (met,) = meetings(course.table, wrong)
+    assert {met.first, met.second} == {"wall.art", "floor.art"}
 
 
 def test_paper_is_told_from_table_and_notebook(crate):
