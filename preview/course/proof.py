@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,7 +11,7 @@ from meshes.check.chord import chords
 from meshes.check.limits import Limits
 from meshes.check.poses import Pose, poses_of
 from meshes.check.swap import Swap, order_of, swaps
-from meshes.check.sweep import Contact, FacetPairs, near_pairs, sweep, worst
+from meshes.check.sweep import Contact, FacetPairs, Near, near_pairs, sweep, worst
 from meshes.motion.result import Motion
 
 from .figures import Figures
@@ -86,28 +87,53 @@ def meetings(
     known = ~np.isin(np.arange(len(facets)), mine)
     moving = None if among else mine.tolist()
     near = near_pairs(facets, pairs.poses, moving, known)
+    ends = shares[0], shares[-1]
+    found += _crossed(table, move, pairs, near, ends, quick)
+    found += _exchanged(table, move, pairs, near, shares)
+    found += [Meeting(*row) for row in overtaking(table, move, within)] if among else []
+    return sorted(found, key=lambda one: -one.push)
+
+
+def _crossed(
+    table: WorkTable,
+    move: CourseMove,
+    pairs: FacetPairs,
+    near: Near,
+    ends: tuple[float, float],
+    quick: bool,
+) -> Iterator[Meeting]:
+    """Parts that are in each other at an angle."""
     for contact in sweep(pairs, near):
         push, at = _depth(pairs, contact) if quick else worst(pairs, contact)[:2]
         if push <= _allowed():
             continue
-        names = facets.ids[contact.first], facets.ids[contact.second]
-        ats = np.append(np.linspace(contact.start, contact.end, _AGAIN), at)
-        again = within[0] + (within[1] - within[0]) * ats / np.pi
         if push < _UNSURE_MM:
             # Poses that were joined may be off by so much; those of the move itself are not.
-            pushes = [_push_at(table, move, contact, float(share)) for share in again]
+            ats = np.append(np.linspace(contact.start, contact.end, _AGAIN), at)
+            pushes = [_push_at(table, move, contact, _share(at, ends)) for at in ats.tolist()]
             push, at = max(zip(pushes, ats.tolist(), strict=True))
         if push > _allowed():
-            found.append(Meeting(*names, push, within[0] + (within[1] - within[0]) * at / np.pi))
-    found += [Meeting(*row) for row in overtaking(table, move, within)] if among else []
-    step = (within[1] - within[0]) / (count - 1)
+            yield Meeting(*_ids(pairs, contact), push, _share(at, ends))
+
+
+def _exchanged(
+    table: WorkTable, move: CourseMove, pairs: FacetPairs, near: Near, shares: np.ndarray
+) -> Iterator[Meeting]:
+    """Parts that get through each other while they lie in one plane."""
+    step = shares[1] - shares[0]
     for swap in swaps(pairs, near):
-        share = within[0] + (within[1] - within[0]) * swap.opening / np.pi
-        if not _changes_sides(table, move, pairs, swap, (share - step, share + step)):
-            continue
-        names = facets.ids[swap.first], facets.ids[swap.second]
-        found.append(Meeting(*names, float(np.sqrt(swap.area.area)), share))
-    return sorted(found, key=lambda one: -one.push)
+        share = _share(swap.opening, (shares[0], shares[-1]))
+        if _changes_sides(table, move, pairs, swap, (share - step, share + step)):
+            yield Meeting(*_ids(pairs, swap), float(np.sqrt(swap.area.area)), share)
+
+
+def _share(at: float, ends: tuple[float, float]) -> float:
+    """The share of a move at which the check's stand-in for an opening is `at`, 0 to pi."""
+    return float(ends[0] + (ends[1] - ends[0]) * at / np.pi)
+
+
+def _ids(pairs: FacetPairs, pair: Contact | Swap) -> tuple[str, str]:
+    return pairs.facets.ids[pair.first], pairs.facets.ids[pair.second]
 
 
 def _push_at(table: WorkTable, move: CourseMove, contact: Contact, share: float) -> float:
