@@ -39,6 +39,11 @@ class Part:
         return self.placement.polygon(self.facet.polygon)
 
 
+def flat_id(part: Part) -> str:
+    """The id of the facet that a part is a strip of, or else its own."""
+    return f"{part.sheet.piece}.{part.facet.strip_of or part.facet.name}"
+
+
 @dataclass(frozen=True)
 class Body:
     """Facets that never move against each other; its frame is that of its first part's sheet."""

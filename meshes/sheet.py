@@ -125,10 +125,56 @@ class Fold:
 
 @dataclass(frozen=True)
 class Facet:
-    """One flat part of a sheet, bounded by its outline, its folds and its slits."""
+    """One flat part of a sheet, bounded by its outline, its folds and its slits.
+
+    Parameters
+    ----------
+    strip_of : name of the curled facet of which this is a strip, see :mod:`meshes.curl`.
+    """
 
     name: str
     polygon: Polygon
+    strip_of: str = ""
+
+
+@dataclass(frozen=True)
+class Curl:
+    """Paper of a facet that is rolled over something round and springs back in part.
+
+    Parameters
+    ----------
+    facet : name of the facet.
+    start, end : of the line from which on it is rolled, mm, sheet coordinates; the rolled paper
+        lies left of it, seen from the printed face.
+    over : diameter of what it is rolled over, mm.
+    kept : share of the curvature that stays once the paper has sprung back.
+    towards : +1 to the printed face, -1 away from it.
+    number : which entry of the piece's list it comes from, counted from 1; facets of one entry
+        curl alike.
+    """
+
+    facet: str
+    start: Vector
+    end: Vector
+    over: float
+    kept: float
+    towards: Literal[1, -1]
+    number: int
+
+    @property
+    def frame(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """A point of the line, its direction and the direction into the rolled paper, (2,) each."""
+        start, end = np.asarray(self.start, float), np.asarray(self.end, float)
+        along = (end - start) / np.linalg.norm(end - start)
+        return start, along, np.array([-along[1], along[0]])
+
+    def radius(self, caliper: float) -> float:
+        """Radius of the paper's middle surface once it has sprung back, mm.
+
+        Round the rod the middle surface has the radius (over + caliper) / 2. A share s of that
+        curvature stays, and curvature is one over radius (derived here).
+        """
+        return (self.over + caliper) / 2 / self.kept
 
 
 @dataclass(frozen=True)
@@ -152,6 +198,7 @@ class Sheet:
     front, back : sRGB colours of the printed and the other side, ``#rrggbb``.
     art : images and lettering on both sides, undermost first.
     uncut : the outline that the folds cut into facets, mm; None if only the facets are known.
+    curls : which facets are rolled; none twice.
     """
 
     name: str
@@ -163,6 +210,7 @@ class Sheet:
     crossings: tuple[Crossing, ...] = ()
     art: tuple[Art, ...] = ()
     uncut: Polygon | None = None
+    curls: tuple[Curl, ...] = ()
 
     @property
     def outline(self) -> Polygon:

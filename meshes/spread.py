@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,11 +19,14 @@ from .hosts import Hosts, page_sheet
 from .linkage import GlueError, Linkage, link
 from .motion.result import Motion
 from .pieces.artwork import attach
+from .pieces.curl import complaints, roll
 from .pieces.piece import Context, Piece, turn_over
-from .sheet import Built, Join, Obstacle, Paper, Sheet
+from .sheet import Built, Drive, Join, Obstacle, Paper, Sheet
 
 if TYPE_CHECKING:
     from .cache import Shelf
+    from .curl.closing import Shares
+    from .curl.roll import Rolled
     from .motion.memory import Memory
 
 
@@ -45,6 +49,15 @@ class Spread:
     warnings: tuple[Mistake, ...] = ()
     shelf: Shelf | None = None
     built: Mapping[str, Built] = field(default_factory=dict, repr=False)
+
+    @cached_property
+    def curling(self) -> tuple[Rolled, Shares] | None:
+        """Its curled paper in strips and how far it is curled; None if nothing is."""
+        if not any(sheet.curls for sheet in self.sheets):
+            return None
+        from .curl.kept import curling
+
+        return curling(self)
 
     def solve(
         self,
@@ -149,6 +162,7 @@ def _build(
         ) from None
     if drives:
         _check_drives(design, linkage)
+    _check_curls(design, sheets, joins, drives)
     return Spread(
         design, sheets, joins, linkage, tuple(builder.warnings), built=dict(builder.built)
     )
@@ -161,6 +175,20 @@ def _check_drives(design: Design, linkage: Linkage) -> None:
         check(linkage)
     except DriveError as error:
         raise DesignError([Mistake(design.file, str(error))]) from None
+
+
+def _check_curls(
+    design: Design, sheets: Sequence[Sheet], joins: Sequence[Join], drives: Sequence[Drive]
+) -> None:
+    """Complain of curled paper that is held down."""
+    mistakes = [replace(m, file=design.file) for m in complaints(sheets, joins)]
+    curled = next((sheet for sheet in sheets if sheet.curls), None)
+    if curled is not None and drives:
+        what = f"paper can't be curled in a design with the {drives[0].kind} {drives[0].name}"
+        allowed = "designs in which nothing is moved by hand"
+        mistakes.append(Mistake(design.file, what, curled.piece, "curl", allowed=allowed))
+    if mistakes:
+        raise DesignError(mistakes)
 
 
 class _Builder:
@@ -257,6 +285,8 @@ class _Builder:
             built = turn_over(built) if over else built
             if piece.images or piece.lettering:
                 built = self._printed(name, piece, built)
+            if piece.curl:
+                built = self._curled(name, piece, built)
         self.hosts.add(built, over=over)
         self.built[name] = built
         self.warnings += [
@@ -277,6 +307,14 @@ class _Builder:
         """The sheets with their art; without it if some of it can't be used."""
         try:
             return attach(built, piece.images, piece.lettering, Path(self.design.file).parent)
+        except DesignError as error:
+            self.mistakes += [replace(m, file=self.design.file, piece=name) for m in error.mistakes]
+            return built
+
+    def _curled(self, name: str, piece: Piece, built: Built) -> Built:
+        """The sheets with their curls; without them if one can't be had."""
+        try:
+            return roll(built, piece.curl)
         except DesignError as error:
             self.mistakes += [replace(m, file=self.design.file, piece=name) for m in error.mistakes]
             return built

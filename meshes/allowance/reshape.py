@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from meshes.sheet import SNAP_MM, Crossing, Facet, Fold, Sheet, cut
+from meshes.sheet import SNAP_MM, Crossing, Curl, Facet, Fold, Sheet, cut
 
 from .shifts import ShiftedLine
 
@@ -67,14 +67,26 @@ def reshaped(sheet: Sheet, lines: Sequence[ShiftedLine]) -> Reshaped:
         replace(item, placement=replace(item.placement, shift=made.at(item.placement.shift)))
         for item in sheet.art
     )
+    curls = tuple(_moved(curl, made.moves[curl.facet]) for curl in sheet.curls)
     new = replace(
         sheet,
+        curls=curls,
         facets=facets,
         crossings=crossings,
         art=art,
         uncut=shapely.orient_polygons(outline),
     )
     return Reshaped(new, made.moves)
+
+
+def _moved(curl: Curl, move: np.ndarray) -> Curl:
+    """A curl whose facet has gone along with its folds."""
+    start, end = (np.add(point, move) for point in (curl.start, curl.end))
+    return replace(
+        curl,
+        start=(float(start[0]), float(start[1])),
+        end=(float(end[0]), float(end[1])),
+    )
 
 
 class _Reshape:

@@ -20,6 +20,7 @@ from .poses import Pose, Poses, poses_of
 from .sweep import FacetPairs
 
 if TYPE_CHECKING:
+    from ..curl import Rolled, Shares
     from ..motion.memory import Memory
     from ..spread import Spread
 
@@ -72,6 +73,8 @@ class Case:
     turns : the same spread while each of its flyleaves is turned.
     hand : if given, a wheel or slide is moved over its way: what is called an opening of the motion
         is then its share of that way times pi.
+    curling : curled paper in strips, which the linkage and the motion then hold, and how far it is
+        curled.
     """
 
     title: str
@@ -86,6 +89,7 @@ class Case:
     flyleaf: str = ""
     turns: Sequence[Case] = ()
     hand: Hand | None = None
+    curling: tuple[Rolled, Shares] | None = None
 
     @cached_property
     def facets(self) -> Facets:
@@ -212,17 +216,23 @@ def case_of(spread: Spread, motion: Motion | None = None, memory: Memory | None 
     ----------
     memory : of earlier solves; what has not changed since is taken from it.
     """
+    from ..curl import bent
+
     design = spread.design
+    flat = spread.solve(STAGES, memory=memory) if motion is None else motion
+    # Facets pass through each other or do not without regard to their thickness.
+    seen = bent(spread, flat, lifted=False)
     case = Case(
         design.title or design.file,
         spread.sheets,
         spread.joins,
-        spread.linkage,
-        spread.solve(STAGES, memory=memory) if motion is None else motion,
+        seen.linkage,
+        seen.motion,
         design.spread.margin,
         design.spread.thickest,
         flyleaves=[name for name, piece in design.pieces.items() if piece.kind == "flyleaf"],
         warnings=spread.warnings,
+        curling=spread.curling,
     )
     flyleaves = [drive.name for drive in Wedges(spread.linkage).flyleaves]
     turns = [

@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
 
-from ..linkage import Linkage
+from ..linkage import Linkage, flat_id
 from ..rectangle import smallest_rectangle
 from ..sheet import Join, Sheet
 
@@ -49,6 +49,8 @@ class Facets:
     height : shape (F,), over the body's plane where glue stacks sheets, mm; it only tells which
         of them is seen.
     anchors : one for each facet.
+    rolled : for each facet the id of the curled facet that it is a part of, else its own. Parts of
+        one can't meet, since no roll goes all the way round.
     """
 
     ids: tuple[str, ...]
@@ -63,6 +65,7 @@ class Facets:
     caliper: np.ndarray
     height: np.ndarray
     anchors: tuple[Anchors, ...]
+    rolled: tuple[str, ...]
 
     def __len__(self) -> int:
         """Count of facets."""
@@ -115,6 +118,7 @@ def gather(linkage: Linkage, sheets: Sequence[Sheet], joins: Sequence[Join]) -> 
         np.array([part.sheet.paper.caliper for _, part in parts]),
         np.array([part.height for _, part in parts]),
         tuple(anchors),
+        tuple(flat_id(part) for _, part in parts),
     )
 
 

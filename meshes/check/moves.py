@@ -6,6 +6,7 @@ import numpy as np
 
 from ..motion.result import MotionFinding as Stop
 from .case import Case
+from .curls import curls
 from .finding import Finding, Place, Severity
 from .held import held
 from .limits import Limits
@@ -31,8 +32,8 @@ _BY_HAND = "lead it past {0} by hand when the book is first closed and opened"
 def moves(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
     """What the solver found about the motion, with the opening, the fold and the gap.
 
-    A flyleaf that is turned opens what stands between it and its neighbours, and glue may hold what
-    else a hand should move.
+    A flyleaf that is turned opens what stands between it and its neighbours, glue may hold what
+    else a hand should move, and paper may be in the way of what is curled.
     """
     findings, measures = _stops(case)
     for turn in case.turns:
@@ -41,7 +42,7 @@ def moves(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
         findings += [one for one in more if (one.kind, one.parts) not in known]
         gaps = [m["largest_gap_mm"] for m in (measures, own) if "largest_gap_mm" in m]
         measures |= {"largest_gap_mm": max(gaps)} if gaps else {}
-    return [*findings, *held(case)], measures
+    return [*findings, *held(case), *curls(case)], measures
 
 
 def _stops(case: Case) -> tuple[list[Finding], dict[str, float]]:

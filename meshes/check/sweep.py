@@ -257,6 +257,8 @@ def near_pairs(
     joined = poses.joined[np.searchsorted(poses.openings, grid[:-1], side="right") - 1]
     page = np.array([facets.is_page(k) for k in range(len(facets))])
     apart = np.triu(facets.body[:, None] != facets.body, 1) & ~(page[:, None] & page)
+    roll = np.unique(facets.rolled, return_inverse=True)[1]
+    apart &= roll[:, None] != roll
     if moving is not None:
         moves = np.isin(facets.body, moving)
         apart &= moves[:, None] != moves

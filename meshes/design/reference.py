@@ -18,6 +18,7 @@ from meshes.check.limits import Limits
 from meshes.measure import Bounds, Pair
 from meshes.pieces import KINDS
 from meshes.pieces.artwork import ImageSpec, LetteringSpec
+from meshes.pieces.curl import CurlSpec
 from meshes.pieces.piece import FoldSpec, OnCrease, OnFacet, Piece
 
 from .mistakes import allowed_for, models_in
@@ -37,7 +38,7 @@ and variants of a catalog vary them.
 | any name | number, or a calculation as text | – | `tall = 60`, `wide = "tall / 2 + 4"`; then \
 `length = "tall"` in a piece |"""
 # Models that pieces of every kind have.
-_SHARED = (FoldSpec, ImageSpec, LetteringSpec)
+_SHARED = (FoldSpec, ImageSpec, LetteringSpec, CurlSpec)
 
 
 def reference_markdown() -> str:
@@ -95,6 +96,7 @@ def _tables() -> Iterable[tuple[str, type[BaseModel], type[BaseModel] | None]]:
     yield "`folds.NAME` of a piece", FoldSpec, None
     yield "`images` of a piece, a list", ImageSpec, None
     yield "`lettering` of a piece, a list", LetteringSpec, None
+    yield "`curl` of a piece, a list", CurlSpec, None
     yield "`repeat` of a piece", RepeatSettings, None
     for name, kind in KINDS.items():
         base = OnCrease if issubclass(kind, OnCrease) else OnFacet

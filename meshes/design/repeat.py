@@ -185,6 +185,8 @@ def mirrored(table: dict[str, Any]) -> dict[str, Any]:
             value = _SIDES.get(str(value), value)
         elif key == "on":
             value = _mirrored_host(str(value))
+        elif key == "curl" and isinstance(value, list):
+            value = [_mirrored_curl(entry) for entry in value]
         else:
             value = _flipped(value)
         changed[other_side(key, "_")] = value
@@ -199,6 +201,17 @@ def _printed(item: Any, key: str) -> Any:
     if isinstance(item.get("facet"), str):
         changed["facet"] = other_side(item["facet"], "-")
     return changed | {"flip": not item.get("flip", False)} if key == "images" else changed
+
+
+def _mirrored_curl(entry: Any) -> Any:
+    """A curl left for right; its line runs the other way, with the same paper left of it."""
+    if not isinstance(entry, dict):
+        return entry
+    line = entry.get("line")
+    changed = {**entry, "facet": other_side(str(entry.get("facet", "")), "-")}
+    if isinstance(line, list) and all(isinstance(p, list) and len(p) == 2 for p in line):
+        changed["line"] = [[f"-({x})", y] for x, y in reversed(line)]
+    return changed
 
 
 def _pairs(table: Mapping[str, Any]) -> dict[str, Pair]:

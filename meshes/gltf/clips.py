@@ -10,12 +10,9 @@ import numpy as np
 from meshes.motion.keys import Keys
 
 from .chunk import Chunk, metres, turn
-from .nodes import Weights
+from .nodes import Bender
 
 SECONDS = 4.0
-# What bends has keys this far apart, radians: a corner 50 mm from the gutter then strays from its
-# circle by 50 (1 - cos 0.5°) = 0.002 mm (each page turns by half of it).
-BEND_STEP = np.radians(2.0)
 
 
 def animation(
@@ -23,7 +20,7 @@ def animation(
     keys: Keys,
     chunk: Chunk,
     movers: Sequence[Sequence[int]],
-    benders: Sequence[tuple[int, Weights]] = (),
+    benders: Sequence[Bender] = (),
 ) -> dict[str, Any]:
     """Rotation and translation of every body on one time line, and the weights of what bends."""
     clock = chunk.add(_seconds(keys.openings, keys), "SCALAR")
@@ -39,13 +36,21 @@ def animation(
     for b, nodes in enumerate(movers):
         add(nodes, "rotation", clock, chunk.add(turn(keys.quaternions[:, b]), "VEC4"))
         add(nodes, "translation", clock, chunk.add(metres(keys.translations[:, b]), "VEC3"))
-    if benders:
-        first, last = keys.openings[0], keys.openings[-1]
-        steps = np.linspace(first, last, max(int(np.ceil((last - first) / BEND_STEP)), 1) + 1)
-        clock = chunk.add(_seconds(steps, keys), "SCALAR")
-        for node, weights in benders:
-            # Section 3.11: the weights of one key follow each other, then those of the next.
-            add([node], "weights", clock, chunk.add(weights(steps).reshape(-1), "SCALAR"))
+    first, last = keys.openings[0], keys.openings[-1]
+    clocks: dict[float, tuple[np.ndarray, int]] = {}
+    for bender in benders:
+        if bender.step not in clocks:
+            count = max(int(np.ceil((last - first) / bender.step)), 1)
+            steps = np.linspace(first, last, count + 1)
+            clocks[bender.step] = steps, chunk.add(_seconds(steps, keys), "SCALAR")
+        steps, clock = clocks[bender.step]
+        # Section 3.11: the weights of one key follow each other, then those of the next.
+        add(
+            [bender.node],
+            "weights",
+            clock,
+            chunk.add(bender.weights(steps).reshape(-1), "SCALAR"),
+        )
     return {"name": name, "samplers": samplers, "channels": channels}
 
 

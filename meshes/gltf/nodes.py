@@ -17,6 +17,25 @@ from .primitives import Look, image_primitive, images, solid_primitives
 
 Weights = Callable[[np.ndarray], np.ndarray]
 
+# What bends has keys this far apart, radians: a corner 50 mm from the gutter then strays from its
+# circle by 50 (1 - cos 0.5°) = 0.002 mm (each page turns by half of it).
+BEND_STEP = float(np.radians(2.0))
+
+
+@dataclass(frozen=True)
+class Bender:
+    """A node whose mesh bends.
+
+    Parameters
+    ----------
+    weights : from openings of shape (S,), radians, to how much there is of each target, (S, m).
+    step : its keys are so far apart, radians.
+    """
+
+    node: int
+    weights: Weights
+    step: float = BEND_STEP
+
 
 @dataclass(frozen=True, eq=False)
 class Companion:
@@ -52,14 +71,14 @@ class NodeTree:
     nodes : the first is the root.
     pieces : for each piece (of paper or not) the numbers of its nodes.
     movers : for each body, in their order, the numbers of the nodes that move with it.
-    benders : nodes whose mesh bends, and its weights at openings.
+    benders : nodes whose mesh bends.
     """
 
     nodes: list[dict[str, Any]]
     meshes: list[dict[str, Any]] = field(default_factory=list)
     pieces: dict[tuple[str, bool], list[int]] = field(default_factory=dict)
     movers: list[list[int]] = field(default_factory=list)
-    benders: list[tuple[int, Weights]] = field(default_factory=list)
+    benders: list[Bender] = field(default_factory=list)
 
     def add(self, piece: str, is_paper: bool, node: dict[str, Any], mesh: dict[str, Any]) -> int:
         """Append a node with its mesh, of the same name, below a piece; returns its number."""
@@ -95,14 +114,14 @@ def add_bodies(
         ]
         node = {
             "name": body.name,
-            **_stood(keys, b),
+            **stood(keys, b),
             "extras": {"facets": [part.id for part in body.parts]},
         }
         piece = body.parts[0].id.partition(".")[0]
         tree.movers.append([tree.add(piece, True, node, {"primitives": primitives})])
 
 
-def _stood(keys: Keys, body: int) -> dict[str, Any]:
+def stood(keys: Keys, body: int) -> dict[str, Any]:
     """Where a body stands at the last key."""
     return {
         "rotation": turn(keys.quaternions[-1, body]).tolist(),
@@ -132,9 +151,9 @@ def add_companion(
         ]
         mesh["weights"] = companion.weights(keys.openings[-1:])[0].tolist()
     body = tree.body(companion.follows) if companion.follows else None
-    node = {"name": companion.name, **(_stood(keys, body) if body is not None else {})}
+    node = {"name": companion.name, **(stood(keys, body) if body is not None else {})}
     number = tree.add(companion.piece, False, node, mesh)
     if body is not None:
         tree.movers[body].append(number)
     if companion.weights is not None:
-        tree.benders.append((number, companion.weights))
+        tree.benders.append(Bender(number, companion.weights))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
@@ -95,9 +95,17 @@ def images(part: Part) -> Iterator[tuple[Literal[1, -1], Raster]]:
 
 
 def image_primitive(
-    part: Part, found: tuple[Literal[1, -1], Raster], chunk: Chunk
+    part: Part,
+    found: tuple[Literal[1, -1], Raster],
+    chunk: Chunk,
+    bend: Callable[[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]] | None = None,
 ) -> dict[str, Any]:
-    """An image on a side of a facet, a hair above the paper; its material is its number so far."""
+    """An image on a side of a facet, a hair above the paper; its material is its number so far.
+
+    Parameters
+    ----------
+    bend : for curled paper, gives places and normals in each shape of it.
+    """
     side, picture = found
     way = side * part.placement.up
     flat = _covered(part.facet.polygon, picture)
@@ -112,15 +120,36 @@ def image_primitive(
     data = io.BytesIO()
     Image.fromarray(picture.pixels).save(data, "PNG", optimize=True)
     normals = np.tile([0.0, 0.0, float(way)], (len(flat), 1))
+    corners = bend(points, normals) if bend else (points[None], normals[None])
+    shape = morphs(*corners, chunk)
     return {
+        **shape,
         "attributes": {
-            "POSITION": chunk.add(metres(points), "VEC3", ARRAY),
-            "NORMAL": chunk.add(y_up(normals), "VEC3", ARRAY),
+            **shape["attributes"],
             "TEXCOORD_0": chunk.add(places, "VEC2", ARRAY),
         },
         "indices": chunk.add(np.arange(len(flat)), "SCALAR", ELEMENTS),
         "material": -1 - chunk.add_image(data.getvalue()),
     }
+
+
+def morphs(places: np.ndarray, normals: np.ndarray, chunk: Chunk) -> dict[str, Any]:
+    """Attributes of corners in the first of some shapes (m, n, 3), and targets for the others."""
+    found: dict[str, Any] = {
+        "attributes": {
+            "POSITION": chunk.add(metres(places[0]), "VEC3", ARRAY),
+            "NORMAL": chunk.add(y_up(normals[0]), "VEC3", ARRAY),
+        }
+    }
+    if len(places) > 1:
+        found["targets"] = [
+            {
+                "POSITION": chunk.add(metres(place - places[0]), "VEC3", ARRAY),
+                "NORMAL": chunk.add(y_up(normal - normals[0]), "VEC3", ARRAY),
+            }
+            for place, normal in zip(places[1:], normals[1:], strict=True)
+        ]
+    return found
 
 
 def _covered(polygon: shapely.Polygon, picture: Raster) -> np.ndarray:

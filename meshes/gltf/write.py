@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
@@ -22,6 +22,10 @@ from .chunk import Chunk, pack
 from .clips import animation
 from .nodes import Companion, NodeTree, add_bodies, add_companion
 from .primitives import Look, image_material, number_images, plain_material
+from .skins import add_skins
+
+if TYPE_CHECKING:
+    from meshes.curl import Rolled, Shares
 
 
 class Moves(Protocol):
@@ -61,12 +65,14 @@ def write_glb(
     ValueError
         If fewer than two openings are solved.
     """
-    keys = choose_keys(spread.linkage.bodies, motion, solve or spread.solve)
+    curling = getattr(spread, "curling", None)
+    linkage = spread.linkage if curling is None else curling[0].held
+    keys = choose_keys(linkage.bodies, motion, solve or spread.solve)
     clips = {
         f"{drive.name} by hand": by_hand(spread, drive.name, float(keys.openings[-1]))
         for drive in spread.linkage.drives
     }
-    write_whole(path, glb(spread.linkage, keys, clips, companions))
+    write_whole(path, glb(linkage, keys, clips, companions, curling))
 
 
 def by_hand(spread: Moves, name: str, opening: float) -> Keys:
@@ -85,6 +91,7 @@ def glb(
     keys: Keys,
     by_hand: Mapping[str, Keys] | None = None,
     companions: Sequence[Companion] = (),
+    curling: tuple[Rolled, Shares] | None = None,
 ) -> bytes:
     """The bytes of a GLB file: header, JSON chunk, BIN chunk (glTF 2.0 section 4).
 
@@ -92,11 +99,14 @@ def glb(
     ----------
     by_hand : further clips by name.
     companions : what is drawn besides the paper.
+    curling : curled paper and its shares; the linkage is then without it.
     """
     chunk = Chunk()
     materials: dict[Look, int] = {}
     tree = NodeTree([{"name": "spread", "children": []}])
     add_bodies(tree, linkage, keys, chunk, materials)
+    if curling is not None:
+        add_skins(tree, *curling, keys, chunk, materials)
     for companion in companions:
         add_companion(tree, companion, keys, chunk, materials)
     nodes, meshes = tree.whole()

@@ -31,6 +31,7 @@ from meshes.sheet import (
 from meshes.site import CreaseSite, Ground
 
 from .artwork import ImageSpec, LetteringSpec
+from .curl import CurlSpec
 
 Side = Literal["front", "back"]
 Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
@@ -93,6 +94,9 @@ class Piece(BaseModel):
     )
     lettering: list[LetteringSpec] = Field(
         default_factory=list, max_length=50, description="lines of text printed on it"
+    )
+    curl: list[CurlSpec] = Field(
+        default_factory=list, max_length=50, description="parts of it that are rolled over a rod"
     )
 
     @property

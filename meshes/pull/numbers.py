@@ -21,8 +21,8 @@ from meshes.pieces import KINDS
 # From the top of the file: keys of tables, and places in lists from 0.
 Path = tuple[str | int, ...]
 
-# Keys that hold what is printed on paper; they move no paper.
-_PRINTED = ("images", "lettering")
+# Keys that hold what is printed on paper or how it is rolled; they move no fold.
+_PRINTED = ("images", "lettering", "curl")
 # Our choice, as of any other length that shifts something.
 _AROUND = mm(0, 2000)
 

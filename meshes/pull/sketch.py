@@ -158,7 +158,7 @@ def _hosts_of(piece: Piece) -> list[str]:
 
 
 def _plain(piece: Piece, known: Piece) -> Piece:
-    """The piece as it was, or with nothing printed on it, which takes long and moves nothing."""
+    """The piece as it was, or plain and flat: what is printed takes long and moves nothing."""
     if piece == known:
         return known
-    return piece.model_copy(update={"images": [], "lettering": []})
+    return piece.model_copy(update={"images": [], "lettering": [], "curl": []})

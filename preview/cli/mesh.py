@@ -70,6 +70,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Write the meshes."""
     from meshes import export, solid
+    from meshes.curl import bent
 
     spread = read_spread(args, terminal)
     if args.format == ANIMATED:
@@ -80,14 +81,14 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     whole = report_findings(motion, terminal)
     if not whole and not args.as_far:
         return 1
-    stages = np.flatnonzero(motion.solved)
+    stages, seen = np.flatnonzero(motion.solved), bent(spread, motion)
     folder = terminal.path(args.output or f"renders/{Path(args.design).stem}-meshes")
     if folder.exists() and not folder.is_dir():
         raise UseError(f"{terminal.name(folder)} is a file; -o wants a folder")
     with terminal.progress(len(stages) * len(names), "meshing") as advance:
         for stage in stages:
             for name in names:
-                mesh = solid.piece_mesh(spread.linkage, motion, int(stage), name)
+                mesh = solid.piece_mesh(seen.linkage, seen.motion, int(stage), name)
                 export.write(mesh, folder / _file_name(name, motion, int(stage), args.format))
                 advance()
     count = len(stages) * len(names)

@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
+from meshes.curl import bent
 from meshes.linkage import Linkage, Part
 from meshes.motion.result import Motion
 from meshes.sheet import Fold, Paper, Placement, Vector
@@ -173,12 +174,13 @@ def build(spread: Spread, motion: Motion, index: int, mood: str | Mood = "daylig
     """
     if not motion.solved[index]:
         raise ValueError(f"the motion is not solved at {np.degrees(motion.openings[index]):.1f}°")
+    seen = bent(spread, motion)
     return assemble(
-        spread.linkage,
+        seen.linkage,
         book_of(spread),
         float(motion.openings[index]),
-        motion.rotations[index],
-        motion.translations[index],
+        seen.motion.rotations[index],
+        seen.motion.translations[index],
         mood,
     )
 

@@ -302,9 +302,12 @@ def hand_moves(spread: Spread, driven: Driven, share: np.ndarray) -> dict[str, n
 
 
 def _unaimed(spread: Spread, motion: Motion, size: Size, settings: dict[str, Any]) -> Filming:
+    from meshes.curl import bent
+
     from ..drawing.scene import book_of
 
-    return Filming(spread.linkage, book_of(spread), motion, (), size, **settings)
+    seen = bent(spread, motion)
+    return Filming(seen.linkage, book_of(spread), seen.motion, (), size, **settings)
 
 
 def _aimed(

@@ -79,7 +79,7 @@ def _make(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     sentences = [f"Cut out {listed(parts)}."]
     if any(facet.polygon.interiors for sheet in mine for facet in sheet.facets):
         sentences.append("Slits and windows first, the outline last.")
-    return Words(f"Make {the(plain(step.piece))}", (*sentences, *_folds(mine)))
+    return Words(f"Make {the(plain(step.piece))}", (*sentences, *_folds(mine), *_rolled(mine)))
 
 
 def _stick(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
@@ -99,7 +99,9 @@ def _stick(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
         f"Glue {the(_several([sheets[k].piece for k in step.sheets]))} to {the(where)}",
         (
             f"Cut out {cut}.",
+            *_rolled([sheets[k] for k in sorted(step.sheets)]),
             f"Put glue on the {_face(join)} and lay {lay} on its letter, {_letters(step)}{guide}.",
+            *_only_held([sheets[k] for k in step.sheets]),
         ),
     )
 
@@ -158,6 +160,35 @@ def _folds(mine: Sequence[Sheet]) -> list[str]:
                 else f"{kind}: {len(names)} folds, dashed."
             )
     return said
+
+
+def _rolled(mine: Sequence[Sheet]) -> list[str]:
+    """How paper is rolled, once for all that is rolled alike."""
+    alike: dict[tuple[float, int], list[str]] = {}
+    for sheet in mine:
+        for curl in sheet.curls:
+            single = len(sheet.facets) == 1
+            name = plain(sheet.piece) if single else role(curl.facet)
+            alike.setdefault((curl.over, curl.towards), []).append(name)
+    said = []
+    for (over, towards), names in alike.items():
+        several = len(names) > _MOST_NAMED
+        what = f"all {len(names)} marked parts" if several else listed([the(n) for n in names])
+        side = "towards the printed side" if towards > 0 else "away from the printed side"
+        said.append(
+            f"Roll {what}, from the line with two dots on, over something {over:.3g} mm thick, "
+            f"{side}; it springs back a little."
+        )
+    if said:
+        said.append("A pencil is about 7 mm thick, a pen 10 mm.")
+    return said
+
+
+def _only_held(mine: Sequence[Sheet]) -> list[str]:
+    """Where glue ends on paper that is rolled."""
+    return ["Glue only as far as the line; what is rolled stays free."] * any(
+        sheet.curls for sheet in mine
+    )
 
 
 def _close(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:

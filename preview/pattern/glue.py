@@ -11,6 +11,7 @@ from shapely import affinity
 from shapely.geometry import Point, Polygon
 
 from meshes.building.step import kept_flat
+from meshes.curl.strips import beyond
 from meshes.sheet import Drive, Facet, Join, Sheet
 
 Face = Literal["front", "back"]
@@ -62,16 +63,20 @@ def glue_areas(
 
     A join of two neighbours in the place they have on their own sheet takes no glue; it says that
     the fold between them stays flat. Where a facet overhangs its host only the part that meets it
-    counts; over something that a hand moves there is no glue. A join whose facets do not meet at
-    all keeps the whole facet, so that it is seen.
+    counts; over something that a hand moves there is no glue, and none on paper that is rolled. A
+    join whose facets do not meet at all keeps the whole facet, so that it is seen.
     """
     facets = {f"{sheet.piece}.{facet.name}": facet for sheet in sheets for facet in sheet.facets}
+    rolled = {f"{s.piece}.{c.facet}": beyond(s, c) for s in sheets for c in s.curls}
     areas: list[GlueArea] = []
     flat = kept_flat(sheets, joins)
     for number, join in enumerate(joins):
         if number in flat:
             continue
         free = [_swept(d, facets) for d in drives if d.join.host == join.host and join.lift > 0]
+        # Paper that will be rolled is glued as far as the line only.
+        if join.facet in rolled:
+            free.append(join.placement.polygon(rolled[join.facet]))
         areas += _both_sides(letter(number), join, facets[join.facet], facets[join.host], free)
     return tuple(areas)
 

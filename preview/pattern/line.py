@@ -1,7 +1,8 @@
 """Line types: what a stroke means is told by its pattern and width, in black, never by a colour.
 
 The types are those of ISO 128-2 (numbers from memory: 01 continuous, 02 dashed, 04 long-dashed
-dotted): cut 01 wide, valley 02 narrow, mountain 04 narrow; a wide line is twice a narrow one. The
+dotted, 05 long-dashed double-dotted): cut 01 wide, valley 02 narrow, mountain 04 narrow, the line
+from which on paper is rolled 05 narrow; a wide line is twice a narrow one. The
 standard gives dash 12 d, long dash 24 d, gap 3 d and dot 0.5 d for a line of width d. Ours differ
 in two places, so that a home printer shows them: the dot is 1 d, since 0.5 d is half the width of
 an already thin line, and the gap is 4 d. Dashes are stretched or squeezed until a fold begins and
@@ -20,6 +21,7 @@ Role = Literal[
     "mountain",
     "valley-sign",
     "mountain-sign",
+    "roll",
     "hatch",
     "place",
     "rule",
@@ -53,6 +55,7 @@ INKS: dict[Role, Ink] = {
     "mountain": Ink(FOLD_WIDTH_MM),
     "valley-sign": Ink(FOLD_WIDTH_MM),
     "mountain-sign": Ink(0.13, filled=True),
+    "roll": Ink(FOLD_WIDTH_MM),
     "hatch": Ink(0.13, 0.5),
     "place": Ink(0.25, 0.2),
     "rule": Ink(0.13, 0.6),
@@ -72,6 +75,7 @@ _d = FOLD_WIDTH_MM
 _PATTERNS: dict[Role, tuple[float, ...]] = {
     "valley": (12 * _d, 4 * _d),
     "mountain": (24 * _d, 4 * _d, 1 * _d, 4 * _d),
+    "roll": (24 * _d, 4 * _d, 1 * _d, 4 * _d, 1 * _d, 4 * _d),
     "place": (0.3, 0.9),
     "trim": (0.6, 1.2),
     "axis": (24 * 0.13, 4 * 0.13, 1 * 0.13, 4 * 0.13),

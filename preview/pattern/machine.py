@@ -202,6 +202,9 @@ def _pen(placed: Placed, clean: bool) -> list[PenStroke]:
     for mark in drawn:
         if isinstance(mark, Text) and (mark.bold or mark.size >= _PEN_MM):
             found += [PenStroke("sign", line) for line in written(mark)]
+    if not clean:
+        rolls = placed.template.rolls
+        found += [PenStroke("roll", placed.apply(np.array([m.start, m.end]))) for m in rolls]
     edges = [LineString(m.points) for m in drawn if isinstance(m, PenStroke) and m.role == "place"]
     for part in shapely.get_parts(shapely.line_merge(shapely.union_all(edges))):
         if isinstance(part, LineString) and part.length > 1e-6:

@@ -19,6 +19,7 @@ from .drawing import Fill, Mark, PenStroke, PrintedImage, Text
 from .folds import Line, area_of, names, rings_of_care, signs
 from .glue import Face
 from .lettering import LEAST_MM, Letter, letters, name_on, side_names, text_box
+from .rolls import areas_of, lettering, strokes
 from .template import FoldMark, Template, fold_lines
 
 _HATCH_MM = 1.8  # our choice
@@ -82,6 +83,7 @@ def marks(placed: Placed, show: Show) -> list[Mark]:
     folds = [_line_of(placed, fold) for fold in placed.template.folds]
     outline = placed.on_page(placed.template.outline)
     printed = _printed(placed, show)
+    rolls = [] if show.clean else _rolls(placed)
     tents = signs(folds, outline, [*_taken(set_letters), *printed]) if show.lines else []
     circles = rings_of_care(folds) if show.lines and not show.clean else []
     name = _called(placed, show, set_letters, [*tents, *circles])
@@ -89,6 +91,7 @@ def marks(placed: Placed, show: Show) -> list[Mark]:
     drawn += [] if show.clean else list(_moving(placed))
     if show.lines:
         drawn += [line.stroke for line in folds] + tents + list(_lines(placed))
+        drawn += [stroke for ends, way, _ in rolls for stroke in strokes(ends, way)]
         drawn += circles
     drawn += [*[letter.mark() for letter in set_letters if not letter.beside], *name]
     if show.names:
@@ -102,6 +105,8 @@ def marks(placed: Placed, show: Show) -> list[Mark]:
         sides = side_names(set_letters, len(placed.template.sheet.facets) > 1, taken, seen)
         taken += [*map(text_box, sides), *seen]
         drawn += [*sides, *(names(folds, outline, taken) if show.lines else [])]
+        taken += [text_box(text) for text in drawn if isinstance(text, Text)]
+        drawn += lettering(rolls, outline, taken) if show.lines else []
     if show.colours and not placed.template.is_page:
         drawn = [_on_colour(mark, is_dark(_colour(placed))) for mark in drawn]
     return drawn if placed.window is None else clipped(drawn, placed.window)
@@ -164,6 +169,16 @@ def _line_of(placed: Placed, fold: FoldMark) -> Line:
     return Line(ends, seen_sign(placed, fold) > 0, role(fold.name) + degrees, least)
 
 
+def _rolls(placed: Placed) -> list[tuple[np.ndarray, np.ndarray, tuple[str, ...]]]:
+    """Ends of each line from which on paper is rolled, the way to that paper, and its words."""
+    found = []
+    for mark in placed.template.rolls:
+        along = np.subtract(mark.end, mark.start) / np.hypot(*np.subtract(mark.end, mark.start))
+        across = placed.matrix @ np.array([-along[1], along[0]])
+        found.append((placed.apply(np.array([mark.start, mark.end])), across, mark.words))
+    return found
+
+
 def _called(
     placed: Placed, show: Show, set_letters: Sequence[Letter], tents: Sequence[PenStroke]
 ) -> list[Text]:
@@ -200,6 +215,7 @@ def _name(
     least = [*map(area_of, tents), *(letter.room for letter in set_letters)]
     least += boxes(placed) if show.art else []
     least += [Point(placed.apply(np.array([p]))[0]).buffer(3.2) for p in template.pivots]
+    least += [area for ends, way, _ in _rolls(placed) for area in areas_of(ends, way)]
     fields = [placed.on_page(facet.polygon) for facet in template.sheet.facets]
     edges = [e.shape.boundary.buffer(0.5) for e in set_letters if not e.hatched]
     most = [*least, *_taken(set_letters)]

@@ -26,6 +26,7 @@ from .furniture import (
 from .layout import PaperUse, Pattern, has_brackets
 from .line import Role
 from .marks import is_dark
+from .rolls import strokes
 
 _MOST_SAID = 8  # our choice
 _TITLE, _HEAD, _TEXT, _LEAD = 8.5, 3.9, 3.2, 4.7  # our choice
@@ -174,6 +175,13 @@ def _other_signs(pattern: Pattern) -> list[_Sign]:
         )
         drawn = (sample("valley", 0.0, -1.0, 30.0), ring(0.9, -1.0), ring(29.1, -1.0))
         found.append(_Sign(drawn, "Care", words))
+    if any(template.rolls for template in templates):
+        words = (
+            "Long dash and two dots, with a roll on one side: from here on roll the paper over "
+            "something so thick, the printed side inside or outside. It springs back a little."
+        )
+        ends, up = np.array([[0.0, -1.0], [30.0, -1.0]]), np.array([0.0, -1.0])
+        found.append(_Sign(tuple(strokes(ends, up)), "Roll", words))
     if any(template.laid for template in templates):
         words = "Dotted outline without a letter: lies there loosely, a hand moves it."
         found.append(_Sign((line("place", (0.0, -1.0), (30.0, -1.0)),), "No glue", words))

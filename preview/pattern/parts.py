@@ -21,6 +21,7 @@ from meshes.rectangle import smallest_rectangle
 from meshes.sheet import Facet, Sheet
 
 from .glue import GlueArea
+from .rolls import clipped_to
 from .template import FoldMark, Template, fold_lines
 
 # Nearer to a fold a doubled edge would hinder it. Source: the makers who asked for it.
@@ -248,6 +249,7 @@ def _part(
         folds=folds,
         glue=tuple(glue),
         labels={name: (float(at[0]), float(at[1])) for name, at in labels.items()},
+        rolls=tuple(one for mark in template.rolls for one in clipped_to(mark, outline)),
         pivots=tuple(p for p in template.pivots if outline.contains(shapely.Point(p))),
         laid=tuple(s for shape in template.laid for s in _polygons(shape.intersection(outline))),
     )

@@ -14,6 +14,7 @@ from meshes.sheet import Drive, Join, Sheet, Vector
 from preview.roles import plain, sheet_role
 
 from .glue import GlueArea, glue_areas
+from .rolls import RollMark, roll_marks
 
 PAGE = "page"
 # Facets meet at their folds up to rounding; shapes are put together on this grid. Our choice.
@@ -62,6 +63,7 @@ class Template:
     several : its piece has further sheets.
     part : which part of a piece larger than the sheet, as in ``part 1 of 2``.
     along : direction of the whole piece's longest fold, radians, for a part of it.
+    rolls : lines from which on it is rolled.
     """
 
     number: int
@@ -76,6 +78,7 @@ class Template:
     several: bool = False
     part: str = ""
     along: float | None = None
+    rolls: tuple[RollMark, ...] = ()
 
     @property
     def words(self) -> str:
@@ -202,6 +205,7 @@ def _template(
         tuple(area for area in areas if area.facet in own),
         labels,
         is_page,
+        rolls=roll_marks(sheet),
     )
 
 

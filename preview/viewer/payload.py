@@ -12,8 +12,9 @@ import shapely
 
 from meshes.art import Art
 from meshes.check import SIGNS, Case, Cure, Report
+from meshes.curl import Rolled, Shares, bent
 from meshes.design.shots import ShotSettings
-from meshes.linkage import Body, Linkage, Part
+from meshes.linkage import Body, Linkage, Part, flat_id
 from meshes.motion.keys import box, solved_run
 from meshes.motion.memory import Memory
 from meshes.motion.result import Motion, MotionFinding
@@ -65,9 +66,10 @@ def quick_payload(spread: Spread, motion: Motion, memory: Memory | None = None) 
 
 
 def _scene(spread: Spread, motion: Motion, wedges: Sequence[Wedge]) -> Json:
-    linkage = spread.linkage
-    sheets = {id(sheet): k for k, sheet in enumerate(spread.sheets)}
-    numbers = numbered(linkage)
+    seen, curled = bent(spread, motion), spread.curling
+    linkage = seen.linkage
+    sheets = {id(sheet): k for k, sheet in enumerate(seen.sheets)}
+    numbers = numbered(spread.linkage)
     return {
         "title": spread.design.title or spread.design.file,
         "book": _book(spread),
@@ -76,6 +78,7 @@ def _scene(spread: Spread, motion: Motion, wedges: Sequence[Wedge]) -> Json:
         "least": least_deg(),
         "pieces": _pieces(linkage),
         "bodies": [_body(body, sheets, numbers) for body in linkage.bodies],
+        "curl": None if curled is None else _curl(*curled),
         "folds": [{"name": hinge.name, "piece": hinge.piece} for hinge in linkage.hinges],
         "findings": motion_findings(linkage, motion),
         "checked": False,
@@ -240,10 +243,44 @@ def _body(body: Body, sheets: Mapping[int, int], numbers: Mapping[str, int]) -> 
     return {
         "name": body.name,
         "facets": [
-            {**_facet(part, sheets[id(part.sheet)]), "number": numbers[part.id]}
+            {
+                **_facet(part, sheets[id(part.sheet)]),
+                "number": numbers[flat_id(part)],
+                **({"strip": flat_id(part)} if part.facet.strip_of else {}),
+            }
             for part in body.parts
         ],
         "corners": np.round(box(body), 2).tolist(),
+    }
+
+
+def _curl(paper: Rolled, shares: Shares) -> Json:
+    """How strips of curled paper follow their bodies, and how far they are curled."""
+    strips = zip(
+        paper.parents.tolist(),
+        paper.entry.tolist(),
+        paper.place.tolist(),
+        paper.width.tolist(),
+        paper.radius.tolist(),
+        paper.frames,
+        paper.origins,
+        strict=True,
+    )
+    return {
+        "openings": np.degrees(shares.openings).tolist(),
+        "shares": np.round(shares.shares, 5).tolist(),
+        "strips": [
+            {
+                "body": body,
+                "entry": entry,
+                "place": place,
+                "width": width,
+                "radius": radius,
+                "frame": frame.T.ravel().tolist(),
+                "origin": origin.tolist(),
+            }
+            for body, entry, place, width, radius, frame, origin in strips
+        ],
     }
 
 

@@ -62,6 +62,7 @@ def facets_of(polygons):
     return Facets(
         ("a.flat", "b.flat"), ("a", "b"), np.array([0, 1]), tuple(polygons), tail, head, edges,
         np.array(frames), np.array([False, False]), np.full(2, 0.25), np.zeros(2), (none, none),
+        ("a.flat", "b.flat"),
     )  # fmt: skip
 
 

@@ -2,6 +2,8 @@
 // a hand moves. The arithmetic is that of meshes/drive.py.
 import { Matrix4, Quaternion, Vector3 } from "three";
 
+import { Rolls } from "./rolls.js";
+
 const RADIANS = Math.PI / 180;
 const ONE = new Vector3(1, 1, 1);
 
@@ -70,8 +72,9 @@ class Wedge {
 }
 
 export class Motion {
-  /** @param data wedges, hands and least (degrees that leaves keep apart), see the payload. */
-  constructor({ wedges, hands, least, bodies, folds }) {
+  /** @param data wedges, hands, curl and least (degrees that leaves keep apart), see the payload. */
+  constructor({ wedges, hands, least, bodies, folds, curl }) {
+    this.rolls = curl ? new Rolls(curl, bodies.length - curl.strips.length) : null;
     this.wedges = wedges.map((packed) => new Wedge(packed));
     this.least = least;
     this.hands = hands;
@@ -154,6 +157,7 @@ export class Motion {
       this.carry.copy(matrices[host]).multiply(laid).multiply(this.moved(carrier)).multiply(freed);
       for (const b of riders) matrices[b].premultiply(this.carry);
     }
+    this.rolls?.turn(opening, matrices);
     return matrices;
   }
 

@@ -48,12 +48,14 @@ export class Stage {
     this.stressed = new Set();
     this.away = new Map();
     this.pulled = new Map();
+    this.flattened = new Set();
     this.load(data);
   }
 
   /** Show another design in place of the last one; what is alike in both stays as it is. */
   load(data) {
     this.pulled.clear();
+    this.flattened.clear();
     const before = this.data;
     const shares = this.motion?.shares ?? new Map();
     this.data = data;
@@ -138,9 +140,9 @@ export class Stage {
     return group;
   }
 
-  put(mesh, { piece, sheet, number }, b, group) {
+  put(mesh, { piece, sheet, number, strip }, b, group) {
     mesh.matrixAutoUpdate = false;
-    mesh.userData = { ...mesh.userData, piece, sheet, number, body: b };
+    mesh.userData = { ...mesh.userData, piece, sheet, number, strip, body: b };
     group.meshes.push(mesh);
     this.root.add(mesh);
   }
@@ -184,10 +186,10 @@ export class Stage {
 
   refresh() {
     for (const mesh of this.meshes) {
-      const { piece, sheet, number, lines } = mesh.userData;
+      const { piece, sheet, number, lines, strip } = mesh.userData;
       const { shown, marked } = this.pieces.get(piece);
       const there = this.built ? this.built.posed.has(number) || this.built.book.has(sheet) : !this.onTable || this.onTable.has(sheet);
-      mesh.visible = shown && there;
+      mesh.visible = shown && there && !this.flattened.has(strip);
       if (lines) lines.visible = marked || this.stressed.has(sheet);
     }
     for (const piece of this.pieces.values()) piece.paper.emissive.copy(MARK).multiplyScalar(piece.marked ? 0.16 : 0);
@@ -198,6 +200,8 @@ export class Stage {
     this.opening = this.motion.clamp(opening);
     const matrices = this.motion.turn(this.opening);
     for (const [b, matrix] of this.pulled) matrices[b].copy(matrix);
+    if (this.pulled.size) this.motion.rolls?.turn(this.opening, matrices);
+    this.motion.rolls?.shade(this.meshes);
     const lowered = new Matrix4().makeTranslation(0, 0, -this.book.lift(this.opening));
     for (const mesh of this.meshes) {
       const { body, sheet, number } = mesh.userData;
@@ -229,6 +233,8 @@ export class Stage {
       changed.get(body).set(facet.name, facet);
     }
     for (const [body, own] of changed) if (number.has(body)) this.recut(number.get(body), own);
+    // What is cut anew is shown flat until the hand lets go.
+    for (const { facet } of facets) this.flattened.add(facet.name);
     this.takeStock();
   }
 
@@ -263,6 +269,7 @@ export class Stage {
   /** Show everything again as the design has it. */
   endPreview() {
     this.pulled.clear();
+    this.flattened.clear();
     this.loadBodies(this.data.bodies);
     this.takeStock();
   }
@@ -329,7 +336,7 @@ export class Stage {
     if (!all.length) return null;
     const place = ({ object, point }) => ({
       piece: object.userData.piece,
-      body: object.userData.body,
+      body: this.motion.rolls?.flat(object.userData.body) ?? object.userData.body,
       local: object.worldToLocal(point.clone()),
       point,
     });

@@ -1,0 +1,67 @@
+"""Curled paper that has less room than its curl wants."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from .case import Case
+from .finding import Finding
+
+# A curl that keeps so much of itself is had, one that keeps less than the second is not, percent:
+# our choice.
+_WHOLE, _NOTHING = 98.0, 10.0
+
+
+def curls(case: Case) -> Iterator[Finding]:
+    """A finding for each curl that other paper keeps small, with what is in its way and where.
+
+    What lies beyond the reach of a curl's even pace alone, such as at small openings, is none.
+    """
+    if case.curling is None or not len(case.curling[1].openings):
+        return
+    paper, shares = case.curling
+    for k, (piece, number) in enumerate(paper.entries):
+        share = 100 * float(shares.shares[k, -1])
+        stop = int(shares.stopped[k])
+        if share >= _WHOLE or stop < 0:
+            continue
+        opening, other = float(shares.openings[stop]), shares.against[k]
+        gone = share < _NOTHING
+        text = (
+            f"the curl {number} of {piece} gets no further than {share:z.0f} % of what it was "
+            f"rolled to, since {other} is in its way {case.moment(opening)}"
+        )
+        yield Finding(
+            "moves",
+            "warning" if gone else "note",
+            "no room to curl" if gone else "curls less",
+            piece,
+            tuple(dict.fromkeys((*_rolled(case, k), other))),
+            text,
+            "roll less of it, over something thicker, or towards the other side",
+            amount=share,
+            unit="percent",
+            limit=_WHOLE,
+            worst_deg=case.spread_deg(opening),
+            place=case.place("line", _outer(case, k, opening), opening),
+        )
+
+
+def _strips(case: Case, entry: int) -> list[int]:
+    """Facets of the strips of an entry, from the line outwards."""
+    assert case.curling is not None
+    paper = case.curling[0]
+    first = len(case.linkage.bodies) - len(paper.parents)
+    bodies = first + np.flatnonzero(paper.entry == entry)
+    return np.flatnonzero(np.isin(case.facets.body, bodies)).tolist()
+
+
+def _rolled(case: Case, entry: int) -> list[str]:
+    return list(dict.fromkeys(case.facets.rolled[k] for k in _strips(case, entry)))
+
+
+def _outer(case: Case, entry: int, opening: float) -> np.ndarray:
+    """The outermost strip of a curl, shape (n, 3), mm."""
+    return case.corners(_strips(case, entry)[-1], opening)
