@@ -33,6 +33,7 @@ from .drawer import Drawer, Dropped, Offered, beside, offered
 from .flat_sheets import flat_sheets
 from .keeping import Kept, keep
 from .miniatures import miniatures
+from .notebook import notebook
 from .pictures import Pictures
 from .prints import Request
 from .server import Reply
@@ -76,7 +77,7 @@ class Back(BaseModel):
 
 
 class Opened(BaseModel):
-    """A page opens the paper drawer."""
+    """A page opens the paper drawer, or the sheet of the notebook."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
@@ -141,6 +142,7 @@ class Desk:
             "/edits": Reply(self.edit, _MOST_BYTES),
             "/form": Reply(self.form),
             "/sheets": Reply(self.sheets),
+            "/notebook": Reply(self.notebook),
             "/nudge": Reply(self.nudge),
             "/drawer": Reply(self.drawer),
             "/places": Reply(self.places),
@@ -276,6 +278,13 @@ class Desk:
             return form(self.text, str(self._given), piece)
         except ValueError as error:  # the file is no TOML at present
             raise UseError(str(error)) from None
+
+    def notebook(self, data: bytes) -> Json:
+        """The notebook and its papers; see :func:`preview.viewer.notebook.notebook`."""
+        understood(Opened, data)
+        with self._lock:
+            self._look()
+            return notebook(self._text, str(self._given), self._present())
 
     def sheets(self, data: bytes) -> Json:
         """The flat sheets of a piece and where its numbers are on them; see :mod:`.flat_sheets`."""

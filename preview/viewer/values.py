@@ -79,15 +79,16 @@ def form(text: str, file: str, piece: str) -> Json:
     for one in going:
         copies[one] = a_free_name(one, tables["pieces"], copies.values())
     units = units_of(text)
-    fields = list(_fields(kind, table, ("pieces", name), units))
+    fields = list(fields_of(kind, table, ("pieces", name), units))
+    papers = drafted(tables, file).design.papers
     return {
         "name": name,
         "kind": kind.model_fields["kind"].default,
         "means": meaning(kind),
         "standing": [one for one in going if one != name],
         "copies": copies,
-        "colours": _colours(tables),
-        "papers": sorted(drafted(tables, file).design.papers),
+        "colours": colours_of(tables),
+        "papers": {name: paper.front for name, paper in sorted(papers.items())},
         "fields": sorted(fields, key=lambda field: not field["given"]),
     }
 
@@ -97,7 +98,7 @@ def meaning(kind: type[BaseModel]) -> str:
     return " ".join((kind.__doc__ or "").split("\n\n")[0].replace("`", "").split())
 
 
-def _colours(tables: Any) -> list[str]:
+def colours_of(tables: Any) -> list[str]:
     """The colours that the design has, most used first."""
     found: dict[str, int] = {}
 
@@ -112,7 +113,7 @@ def _colours(tables: Any) -> list[str]:
     return sorted(found, key=lambda colour: -found[colour])[:12]
 
 
-def _fields(
+def fields_of(
     model: type[BaseModel], table: Any, path: tuple[str, ...], units: Units
 ) -> Iterator[Json]:
     """The keys of a table, and those of the tables in it that the file has."""
@@ -129,12 +130,12 @@ def _fields(
             tagged = [one for one in inner if _shape(one) in (None, value.get("shape"))]
             if get_origin(field.annotation) is dict:
                 for name, one in value.items():
-                    yield from _fields(inner[0], one, (*here, name), units)
+                    yield from fields_of(inner[0], one, (*here, name), units)
             elif tagged:
-                yield from _fields(tagged[0], value, here, units)
+                yield from fields_of(tagged[0], value, here, units)
         elif isinstance(value, list):
             for number, one in enumerate(value, 1):
-                yield from _fields(inner[0], one, (*here, str(number)), units)
+                yield from fields_of(inner[0], one, (*here, str(number)), units)
 
 
 def _shape(model: type[BaseModel]) -> str | None:

@@ -246,3 +246,34 @@ def test_paper_from_the_drawer_is_laid_on_a_blank_notebook(
         page.click("#undo")
     page.wait_for_function("() => document.querySelector('#undo').disabled")
     assert design.read_text() == 'title = "Mine"\n[spread]\npage = "A5"\n'
+
+
+def test_size_cover_and_papers_are_chosen_on_the_sheet_of_the_notebook(
+    open_page: Any, design: Path, request: Any
+) -> None:
+    text = 'title = "Mine"\n[spread]\npage = "A5" # hers\n'
+    design.write_text(text)
+    server = request.getfixturevalue("server")
+    page = open_page(f"{server.address}#opening=140&draft", width=1440, height=900)
+    page.click("#notebook-open")
+    page.select_option("#notebook-size", "A6")
+    # Source: ISO 216, A6 is 105 mm wide.
+    corner = "foldstage.poses() && document.querySelector('#notebook-size').value"
+    page.wait_for_function(f"() => {corner} === 'A6' && !document.querySelector('#undo').disabled")
+    assert spread.read(design, blank=True).design.spread.width == 105
+    page.select_option("#value-spread-ruling", "grid")
+    page.wait_for_function("() => document.querySelector('#undo').ariaLabel.includes('ruling')")
+    page.fill("#paper-name", "mint")
+    page.click("text=Add this paper")
+    page.wait_for_selector("[data-paper=mint]")
+    made = spread.read(design, blank=True).design
+    assert (made.spread.ruling, made.papers["mint"].front) == ("grid", "#f3e3c8")
+    assert violations(page) == []
+    page.select_option("#notebook-size", "own")
+    page.fill("#notebook-width", "99")
+    page.keyboard.press("Tab")
+    page.wait_for_function("() => document.querySelector('#undo').ariaLabel.includes('width')")
+    for _ in range(5):
+        page.click("#undo")
+    page.wait_for_function("() => document.querySelector('#undo').disabled")
+    assert design.read_text() == text

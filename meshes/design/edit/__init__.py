@@ -4,11 +4,12 @@ from .accept import Accepted, Edit, accepted, edits_from_json
 from .edits import Append, Clear, NameValue, PartKey, SetValue
 from .names import a_free_name, standing_on
 from .numbers import difference, patched, value_at
-from .pieces import AddPiece, Double, GiveHost, Mirror, Rename, TakeAway
+from .pieces import AddPaper, AddPiece, Double, GiveHost, Mirror, Rename, TakeAway
 from .splice import EditError
 
 __all__ = [
     "Accepted",
+    "AddPaper",
     "AddPiece",
     "Append",
     "Clear",

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 from pydantic import ConfigDict, Field, TypeAdapter, ValidationError
 
 from .edits import Append, Clear, EditBase, NameValue, PartKey, SetValue
-from .pieces import AddPiece, Double, GiveHost, Mirror, Rename, TakeAway
+from .pieces import AddPaper, AddPiece, Double, GiveHost, Mirror, Rename, TakeAway
 from .splice import EditError
 
 if TYPE_CHECKING:
@@ -25,6 +25,7 @@ Edit = (
     | PartKey
     | NameValue
     | AddPiece
+    | AddPaper
     | TakeAway
     | Double
     | Mirror

@@ -27,6 +27,7 @@ from .splice import (
     extent,
     find,
     inserted,
+    value_of,
     with_value,
     without,
     written_key,
@@ -35,6 +36,7 @@ from .splice import (
 # As many as a design may have.
 _MOST = 2000
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9_-]{0,59}")
+_NAMED = "letters, digits, - and _, a letter first"
 _NEGATED = re.compile(r"-\((-?)(\d+(?:\.\d*)?)\)")
 _PLACE = ("at", "x", "y")
 
@@ -59,7 +61,31 @@ class AddPiece(EditBase):
     def apply(self, text: str) -> str:
         """See :class:`EditBase`."""
         _must_be_free(text, [self.name])
-        return _after_pieces(text, self.name, self.table)
+        return _after(text, "pieces", self.name, self.table)
+
+
+class AddPaper(EditBase):
+    """Add a paper after the last one."""
+
+    edit: Literal["add-paper"] = "add-paper"
+    name: Key
+    table: dict[Key, JsonValue]
+
+    def summary(self) -> str:
+        """See :class:`EditBase`."""
+        return f"the paper {self.name} added"
+
+    def places(self) -> tuple[tuple[str, ...], ...]:
+        """See :class:`EditBase`."""
+        return ()
+
+    def apply(self, text: str) -> str:
+        """See :class:`EditBase`."""
+        if not _NAME.fullmatch(self.name):
+            raise EditError(f"{self.name} is not a name for a paper: {_NAMED}")
+        if find(text, spans(text), ("papers", self.name)) is not None:
+            raise EditError(f"there is a paper {self.name} already")
+        return _after(text, "papers", self.name, self.table)
 
 
 class TakeAway(EditBase):
@@ -205,29 +231,28 @@ def _must_be_free(text: str, names: list[str]) -> None:
     pieces = pieces_of(text)
     for k, name in enumerate(names):
         if not _NAME.fullmatch(name) or name in PAGES:
-            raise EditError(
-                f"{name} is not a name for a piece: letters, digits, - and _, a letter first"
-            )
+            raise EditError(f"{name} is not a name for a piece: {_NAMED}")
         if name in pieces or name in names[:k]:
             raise EditError(f"there is a piece {name} already")
 
 
-def _after_pieces(text: str, name: str, table: Mapping[str, Any], block: str = "") -> str:
-    """The text with the lines of a piece after those of the last one.
+def _after(text: str, group: str, name: str, table: Mapping[str, Any], block: str = "") -> str:
+    """The text with the lines of a piece or paper after those of the last one.
 
     Parameters
     ----------
+    group : the table that holds all of them.
     block : the lines, if they are written already.
     """
-    block = block or as_lines(f"[pieces.{written_key(name)}]", table)
+    block = block or as_lines(f"[{group}.{written_key(name)}]", table)
     root = spans(text)
-    pieces = root.children.get("pieces")
-    if pieces is None:
+    known = root.children.get(group)
+    if known is None:
         return appended(text, block)
-    if pieces.span is not None:
-        return with_value(text, ("pieces",), {**pieces_of(text), name: dict(table)})
-    ends = [end for child in pieces.children.values() for _, end in extent(text, child)]
-    place = max(ends or [section[1] for section in pieces.sections])
+    if known.span is not None:
+        return with_value(text, (group,), {**value_of(text, known), name: dict(table)})
+    ends = [end for child in known.children.values() for _, end in extent(text, child)]
+    place = max(ends or [section[1] for section in known.sections])
     if not text[place:].strip():
         return appended(text, block)
     gap = "" if re.search(r"\n[ \t]*\r?\n$", text[:place]) else "\n"
@@ -242,9 +267,9 @@ def _copied(text: str, names: Mapping[str, str]) -> str:
     for old, new in names.items():
         block = _block(text, old)
         if block is None:
-            text = _after_pieces(text, new, pieces[old])
+            text = _after(text, "pieces", new, pieces[old])
         else:
-            text = _after_pieces(text, new, pieces[old], renamed(block, {old: new}, []))
+            text = _after(text, "pieces", new, pieces[old], renamed(block, {old: new}, []))
     for one in references(tables_of(text)):
         if one.by in names.values() and one.piece in names:
             text = with_value(text, one.path, names[one.piece] + one.tail)

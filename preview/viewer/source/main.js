@@ -22,6 +22,7 @@ import { Keeper } from "./keep.js";
 import { Letters } from "./letters.js";
 import { Look } from "./look.js";
 import { Pins } from "./pins.js";
+import { Notebook } from "./notebook.js";
 import { PaperDrawer } from "./paper-drawer.js";
 import { Pictures } from "./pictures.js";
 import { Prints } from "./prints.js";
@@ -96,6 +97,7 @@ class Page {
     this.files = new Files(this, data.files);
     this.keeper = new Keeper(this);
     this.paper = new PaperDrawer(this, this.desk.works);
+    this.notebook = new Notebook(this, this.desk.works);
     this.tabs = new Tabs(document.querySelector(".tabs"), document.querySelector(".cards"), (id) => id === "build" && this.plan());
     this.viewer.listeners.push(() => this.showMarkedFolds());
     this.viewer.listeners.push(() => this.showHands());
@@ -631,6 +633,7 @@ class Page {
     const cards = document.querySelector(".cards");
     const { scrollTop } = cards;
     this.fill();
+    this.notebook.show();
     if (this.next && this.viewer.stage.pieces.has(this.next)) {
       if (this.chosen !== this.next) this.mark(this.next);
       if (!this.nextPrint) this.prints?.choose(null);

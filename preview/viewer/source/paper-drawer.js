@@ -28,6 +28,7 @@ export class PaperDrawer {
   }
 
   async open(open) {
+    if (open) this.page.notebook.open(false);
     this.box.hidden = !open;
     this.opener.setAttribute("aria-expanded", open);
     if (!open) this.putBack();

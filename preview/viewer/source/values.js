@@ -1,12 +1,13 @@
 // The values of the chosen piece, on a slip under its name: all that a hand can pull can be typed too.
 import { ask } from "./ask.js";
 import { element } from "./cards.js";
+import { Fields } from "./fields.js";
 import { FlatSheets } from "./flat-sheets.js";
 
-export class Values {
+export class Values extends Fields {
   /** @param page asks ({ asked, edit, fail, say }), knows what is chosen ({ chosen, row, choosePiece }). */
   constructor(page) {
-    this.page = page;
+    super(page);
     this.box = element("div", { class: "values" });
     this.flat = new FlatSheets(page);
   }
@@ -115,92 +116,7 @@ export class Values {
     return null;
   }
 
-  /** One key: its name, a field, and what it means. */
-  line(field, form) {
-    const id = `value-${field.path.join("-")}`;
-    const change = (value) => this.set(field, value);
-    const control = this.control(field, form, id, change);
-    const words = [field.means, field.allowed && `${field.allowed}`, !field.given && field.default && `else ${field.default}`];
-    const note = element("small", { id: `${id}-means` }, words.filter(Boolean).join("; "));
-    for (const one of control) if (one.id === id) one.setAttribute("aria-describedby", note.id);
-    const made = element(
-      "div",
-      { class: "line" },
-      element("label", { for: id }, field.key),
-      element("span", { class: "control" }, ...control, ...(field.unit ? [element("span", { class: "unit" }, field.unit)] : [])),
-      note,
-    );
-    // What is looked at or typed is marked on the flat paper.
-    made.addEventListener("pointerenter", () => this.flat.mark(field));
-    made.addEventListener("focusin", () => this.flat.mark(field));
-    return made;
+  mark(field) {
+    this.flat.mark(field);
   }
-
-  control(field, form, id, change) {
-    const kinds = { choice: "chooser", paper: "chooser", truth: "truth", colour: "colour", number: "number" };
-    return this[kinds[field.holds] ?? "text"](field, id, change, form);
-  }
-
-  number(field, id, change) {
-    const expression = typeof field.value === "string";
-    const settings = expression ? { type: "text" } : { type: "number", step: "1", inputmode: "decimal" };
-    const input = element("input", { id, ...settings, value: field.value ?? "", autocomplete: "off" });
-    input.addEventListener("change", () => change(numeric(input.value)));
-    if (!expression) return [input];
-    const part = () => this.page.edit([{ edit: "part", path: field.path }]);
-    return [
-      input,
-      element("span", { class: "unit" }, `= ${field.number ?? "?"}`),
-      element("button", { type: "button", onclick: part }, "Part it"),
-    ];
-  }
-
-  text(field, id, change) {
-    const input = element("input", { id, type: "text", value: field.value ?? "", autocomplete: "off", spellcheck: "false" });
-    input.addEventListener("change", () => change(input.value));
-    return [input];
-  }
-
-  chooser(field, id, change, form) {
-    const choices = field.holds === "paper" ? form.papers : field.choices;
-    const select = element("select", { id });
-    select.append(element("option", { value: "" }, field.default ? `as usual (${field.default})` : "–"));
-    for (const choice of choices) select.append(element("option", { value: choice }, choice));
-    select.value = field.value ?? "";
-    select.addEventListener("change", () => change(select.value));
-    return [select];
-  }
-
-  truth(field, id, change) {
-    const input = element("input", { id, type: "checkbox" });
-    input.checked = field.value ?? field.default === "true";
-    input.addEventListener("change", () => change(input.checked));
-    return [input];
-  }
-
-  colour(field, id, change, form) {
-    const input = element("input", { id, type: "color", value: field.value ?? "#fbf8f1" });
-    input.addEventListener("change", () => change(input.value));
-    const swatches = form.colours.map((colour) => {
-      const button = element("button", { type: "button", class: "swatch", "aria-label": `${field.key} ${colour}`, onclick: () => change(colour) });
-      button.style.background = colour;
-      return button;
-    });
-    return [input, element("span", { class: "swatches" }, ...swatches)];
-  }
-
-  /** Write a value; what is refused goes back to what the file says. */
-  async set(field, value) {
-    if (value === field.value || (value === "" && !field.given)) return;
-    const edit = value === "" ? { edit: "clear", path: field.path } : { edit: "set", path: field.path, value };
-    if (await this.page.edit([edit])) return;
-    this.shown = "";
-    await this.show();
-  }
-}
-
-/** What was typed: a number, also with a comma for a point, or an expression. */
-function numeric(text) {
-  const plain = text.trim().replace(/^([-+]?\d+),(\d+)$/, "$1.$2");
-  return plain !== "" && Number.isFinite(Number(plain)) ? Number(plain) : plain;
 }

@@ -209,7 +209,8 @@ export class Viewer {
     }
     const bare = document.body.classList.contains("bare");
     const right = wide && !bare ? 340 : 0;
-    const paper = byId("paper").getBoundingClientRect(); // empty while the drawer is shut
+    // Empty while the drawer and the sheet of the notebook are shut.
+    const [paper] = ["paper", "notebook"].map((id) => byId(id).getBoundingClientRect()).sort((one, two) => two.height - one.height);
     const above = this.frame === "none" ? (wide ? this.belowHands(92) : 104) : wide ? 16 : 104;
     const top = wide ? above : Math.max(above, paper.bottom + 8);
     const left = wide ? Math.max(20, paper.right + 8) : 20;
