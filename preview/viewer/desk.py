@@ -108,10 +108,12 @@ class Desk:
     Attributes
     ----------
     beside : puts files beside the design.
+    file : the design file, as it was named.
     """
 
     def __init__(self, path: Path) -> None:
         self._given, self._path = path, path.resolve()
+        self.file = path
         self._lock = threading.RLock()
         text = self._read()
         self._versions, self._now = [Version(text, "", "")], 0

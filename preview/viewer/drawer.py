@@ -152,20 +152,20 @@ def _fitting(text: str, room: Room, dropped: Dropped) -> AddPiece:
     per_unit = MM_PER_UNIT[spread.design.units]
     reason = ""
     with beside(item.name, spread, keep=False) as named:
-        for spot in _spots(spread, item, dropped):
+        for spot in spots(spread, item, dropped):
             tables = [
                 {"kind": item.kind, **spot.table(), **table, **named}
                 for table in _tables(item, spread)
             ]
-            found, trouble = _largest(tables, partial(room.trouble, name))
+            found, trouble = largest_of(tables, partial(room.trouble, name))
             reason = reason or trouble
             if found is not None:
-                return AddPiece(name=name, table=_in_units(found, per_unit))
+                return AddPiece(name=name, table=in_units(found, per_unit))
     because = f": {reason}" if reason else ""
     raise UseError(f"a {item.name} finds no room here{because}; try another place")
 
 
-def _largest(tables: Sequence[Json], trouble: Callable[[Json], str]) -> tuple[Json | None, str]:
+def largest_of(tables: Sequence[Json], trouble: Callable[[Json], str]) -> tuple[Json | None, str]:
     """The first of some ever smaller tables that has no trouble, or what the smallest of them has.
 
     What fits in one size is taken to fit in all that are smaller, but for the smallest, which may
@@ -222,7 +222,7 @@ def beside(kind: str, spread: Spread, *, keep: bool = True) -> Iterator[Json]:
                 path.parent.rmdir()
 
 
-def _spots(spread: Spread, item: Item, dropped: Dropped) -> Iterator[Footing]:
+def spots(spread: Spread, item: Item, dropped: Dropped) -> Iterator[Footing]:
     """Creases or facets that could carry an item, the nearest first."""
     if item.kind == "flyleaf":
         yield Footing("gutter", {})
@@ -338,12 +338,12 @@ def _lengths(value: Any, key: str = "") -> Iterator[float]:
         yield value
 
 
-def _in_units(value: Any, per_unit: float, key: str = "") -> Any:
+def in_units(value: Any, per_unit: float, key: str = "") -> Any:
     """Lengths of a table in the unit of the file."""
     if isinstance(value, Mapping):
-        return {name: _in_units(one, per_unit, name) for name, one in value.items()}
+        return {name: in_units(one, per_unit, name) for name, one in value.items()}
     if isinstance(value, list):
-        return [_in_units(one, per_unit, key) for one in value]
+        return [in_units(one, per_unit, key) for one in value]
     if key in (*_KEPT, "scale") or isinstance(value, str) or per_unit == 1.0:
         return value
     return round(value / per_unit, 3)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any, Protocol
 
 from pydantic import BaseModel, ConfigDict
@@ -17,6 +18,8 @@ from preview.errors import UseError
 
 from .asked import understood
 from .beside import Beside, safe_stem
+from .cutting import Edge, Figure, Laid, added, cut, tried
+from .drawer import in_units
 from .prints import (
     Face,
     Gone,
@@ -26,7 +29,6 @@ from .prints import (
     UnderHand,
     Written,
     ground_of,
-    in_file_units,
     label,
     lifted,
     moved,
@@ -37,7 +39,7 @@ from .prints import (
     written,
 )
 from .server import Reply
-from .tray import MOST_BYTES, Brought, Tray
+from .tray import MOST_BYTES, Tray
 
 Json = dict[str, Any]
 # A picture laid on a page is so large beside it, and keeps so far from its edges. Our choice.
@@ -70,6 +72,7 @@ class Changes(Protocol):
     """Who changes the file: the desk."""
 
     beside: Beside
+    file: Path
 
     def change(
         self, asked: Request, edits: Callable[[str, Spread], Sequence[Edit]], words: str
@@ -96,6 +99,8 @@ class Pictures:
         return {
             "/picture": Reply(self._tray.bring, MOST_BYTES, "application/octet-stream"),
             "/picture/print": Reply(self.print),
+            "/picture/edge": Reply(self.edge),
+            "/picture/cut": Reply(self.cut),
             "/print/lift": Reply(self.lift),
             "/print/move": Reply(self.move),
             "/print/away": Reply(self.take_away),
@@ -112,7 +117,8 @@ class Pictures:
         asked = understood(Printed, data)
         brought = self._tray.get(asked.picture)
         where: dict[str, str] = {}
-        with self._copy(brought, asked.name) as file:
+        stem = safe_stem(asked.name, "picture")
+        with self._copy(brought.data, brought.ending, stem) as file:
 
             def edits(text: str, spread: Spread) -> Sequence[Edit]:
                 ground = ground_of(spread, asked.spot)
@@ -128,6 +134,28 @@ class Pictures:
             on = "a page" if asked.spot.piece == "page" else asked.spot.piece
             news = self._desk.change(asked, edits, f"{file} printed on {on}")
         return {**news, **where, "file": file}
+
+    def edge(self, data: bytes) -> Json:
+        """How a drawing would be cut out; see :func:`~preview.viewer.cutting.tried`."""
+        asked = understood(Edge, data)
+        return tried(self._tray.get(asked.picture), asked)
+
+    def cut(self, data: bytes) -> Json:
+        """Cut a drawing out, and lay it flat or stand it on a crease where the hand lets it go.
+
+        Returns
+        -------
+        The news, and the ``piece`` and ``file`` of the cut-out.
+        """
+        asked = understood(Laid, data)
+        brought = self._tray.get(asked.picture)
+        whole, pixels = cut(brought, asked)
+        stem = f"{safe_stem(asked.name, 'figure')}-cut-out"
+        with self._copy(whole, ".png", stem) as file:
+            figure = Figure(file, pixels, asked.border)
+            edit = added(*self._desk.present(), asked, figure, self._desk.file)
+            news = self._desk.change(asked, lambda text, spread: [edit], f"{edit.name} cut out")
+        return {**news, "piece": edit.name, "file": file}
 
     def lift(self, data: bytes) -> Json:
         """A print by itself, and its paper without it."""
@@ -181,10 +209,10 @@ class Pictures:
         return {**self._desk.change(asked, edits, words), **where}
 
     @contextmanager
-    def _copy(self, brought: Brought, name: str) -> Iterator[str]:
-        """The picture beside the design; a new one goes again if what it is needed for fails."""
+    def _copy(self, data: bytes, ending: str, stem: str) -> Iterator[str]:
+        """A file beside the design; a new one goes again if what it is needed for fails."""
         beside = self._desk.beside
-        file, new = beside.put(safe_stem(name, "picture"), brought.ending, brought.data)
+        file, new = beside.put(stem, ending, data)
         try:
             yield file
         except BaseException:
@@ -209,7 +237,7 @@ def _on_page(text: str, spread: Spread, ground: Face, file: str, size: tuple[int
     stem = safe_stem(file, "picture")
     stem = stem.lower() if stem.isascii() and stem[0].isalpha() else "picture"
     name = stem if stem not in pieces else a_free_name(stem, pieces)
-    return AddPiece(name=name, table=in_file_units(table, units_of(text)))
+    return AddPiece(name=name, table=in_units(table, units_of(text).mm))
 
 
 def _must_have_room(spread: Spread, piece: str, key: str) -> None:

@@ -23,6 +23,7 @@ from meshes.sheet import Placement, Sheet
 from meshes.spread import Spread
 from preview.errors import UseError
 
+from .drawer import in_units
 from .payload import art_on
 from .tray import address
 from .values import further
@@ -309,7 +310,7 @@ def label(text: str, spread: Spread, ground: Face, words: str) -> AddPiece:
     table = {**paper, "lettering": [{"text": words, "size": TYPE_MM}]}
     pieces = tables_of(text).get("pieces", {})
     name = "words" if "words" not in pieces else a_free_name("words", pieces)
-    return AddPiece(name=name, table=in_file_units(table, units_of(text)))
+    return AddPiece(name=name, table=in_units(table, units_of(text).mm))
 
 
 def rectangle(ground: Face, width: float, height: float) -> Json:
@@ -321,20 +322,6 @@ def rectangle(ground: Face, width: float, height: float) -> Json:
         "y": round(ground.place[1]),
         "outline": {"shape": "rectangle", "length": round(height), "width": round(width)},
     }
-
-
-def in_file_units(table: Json, units: Units) -> Json:
-    """The numbers of a table, all of them lengths in mm, in a unit of the file."""
-
-    def of(value: Any) -> Any:
-        if isinstance(value, dict):
-            return {key: of(one) for key, one in value.items()}
-        if isinstance(value, list):
-            return [of(one) for one in value]
-        plain = isinstance(value, bool | str)
-        return value if plain or units.mm == 1.0 else round(value / units.mm, 3)
-
-    return {key: of(value) for key, value in table.items()}
 
 
 def rewritten(text: str, wanted: Written) -> Edit:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
+from pathlib import Path
 from typing import Any, Literal
 
 import numpy as np
@@ -17,6 +18,7 @@ import shapely
 from meshes.check import case_of, report
 from meshes.errors import DesignError
 from meshes.linkage import Linkage, Part
+from meshes.measure import Units
 from meshes.motion.memory import Memory
 from meshes.motion.result import Motion
 from meshes.pieces import KINDS
@@ -75,7 +77,8 @@ class Room:
         """
         pieces = self.spread.design.pieces
         try:
-            piece = KINDS[table["kind"]].model_validate(table)
+            folder = Path(self.spread.design.file).parent
+            piece = KINDS[table["kind"]].model_validate(table, context=Units(folder=folder))
             hosts = {*carrying(pieces, [piece]), *self._flyleaves}
             alone = self._among(name, piece, hosts)
             if found := self._problem(alone, name):

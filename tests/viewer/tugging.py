@@ -42,7 +42,7 @@ _PATIENCE_MS = 20_000
 @contextmanager
 def served(file: Path) -> Iterator[Server]:
     """The server of a design file that a page may change."""
-    follower, desk = Follower(file, lambda: spread.read(file)), Desk(file)
+    follower, desk = Follower(file, lambda: spread.read(file, blank=True)), Desk(file)
     watcher = Watcher(follower.build)
     answers = {"/pull": Reply(follower.puller.answer), **desk.answers()}
     made = Server(watcher, answers=answers, desk=desk.news)

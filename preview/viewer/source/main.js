@@ -23,6 +23,7 @@ import { Letters } from "./letters.js";
 import { Look } from "./look.js";
 import { Pins } from "./pins.js";
 import { Notebook } from "./notebook.js";
+import { LightTable } from "./light-table.js";
 import { PaperDrawer } from "./paper-drawer.js";
 import { Pictures } from "./pictures.js";
 import { Prints } from "./prints.js";
@@ -91,6 +92,7 @@ class Page {
       this.prints = new Prints(this.viewer, this);
       this.letters = new Letters(this.viewer, this);
       this.pictures = new Pictures(this.viewer, this);
+      this.table = new LightTable(this.viewer, this);
     }
     this.values = new Values(this);
     this.look = new Look(this);

@@ -8,6 +8,7 @@ const MOST_BYTES = 40e6;
 const KINDS = "image/png,image/jpeg,image/webp";
 // Several pictures at once are laid so far from each other, pixels.
 const APART_PX = 18;
+const OFFERED_MS = 15000;
 
 export class Pictures {
   /** @param page asks ({ secret, me, heard, fail, say, desk }), knows the hand and what is chosen. */
@@ -105,12 +106,27 @@ export class Pictures {
       const answer = await ask("/picture/print", page.secret, { made: this.viewer.stage.data.made, page: page.me, picture: brought.picture, name: file.name, spot });
       page.heard(answer, answer.piece, answer.key);
       page.say(`${answer.file} is printed on ${answer.piece}`);
-      page.desk.tell(`${answer.file} is printed on ${answer.piece}. Its frame moves it, the corner turns and sizes it.`);
+      this.offer(file, brought, answer);
       return true;
     } catch (error) {
       page.fail(error.message);
       return false;
     }
+  }
+
+  /** A picture that has been printed could have been meant to be cut out. */
+  offer(file, brought, { file: name, piece }) {
+    const { page } = this;
+    const instead = async () => {
+      page.desk.away();
+      await page.undo();
+      page.table.show(file, brought);
+    };
+    page.desk.tell(
+      `${name} is printed on ${piece}. Its frame moves it, the corner turns and sizes it.`,
+      element("button", { type: "button", onclick: instead }, "Cut it out instead"),
+    );
+    page.desk.leaving = setTimeout(() => page.desk.away(), OFFERED_MS);
   }
 }
 

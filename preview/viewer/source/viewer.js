@@ -211,11 +211,13 @@ export class Viewer {
     const right = wide && !bare ? 340 : 0;
     // Empty while the drawer and the sheet of the notebook are shut.
     const [paper] = ["paper", "notebook"].map((id) => byId(id).getBoundingClientRect()).sort((one, two) => two.height - one.height);
+    const table = byId("light-table").getBoundingClientRect(); // likewise
     const above = this.frame === "none" ? (wide ? this.belowHands(92) : 104) : wide ? 16 : 104;
     const top = wide ? above : Math.max(above, paper.bottom + 8);
-    const left = wide ? Math.max(20, paper.right + 8) : 20;
+    const left = wide ? Math.max(20, paper.right + 8, table.right + 8) : 20;
     const drawer = !wide && byId("panel").classList.contains("open");
-    const bottom = drawer ? byId("panel").offsetHeight + 8 : wide ? (height > 560 ? 176 : 150) : 220;
+    const below = Math.max(drawer ? byId("panel").offsetHeight : 0, wide || !table.height ? 0 : height - table.top);
+    const bottom = below ? below + 8 : wide ? (height > 560 ? 176 : 150) : 220;
     const free = { left, top, width: width - right - left - 20, height: height - top - bottom };
     const ratio = FRAMES[this.frame];
     if (!ratio) return free;
