@@ -46,7 +46,7 @@ _STANDS: Mapping[str, float] = {"page_angle": 62, "panel_angle": 78, "tab": 8}
 _FOOT, _LONGEST_FOOT = 0.36, 26.0
 
 
-class Edge(BaseModel):
+class CutAlong(BaseModel):
     """How a drawing is cut out.
 
     Parameters
@@ -64,7 +64,7 @@ class Edge(BaseModel):
     height: Annotated[float, Field(ge=_LEAST_MM, le=400)] = 60.0
 
 
-class Laid(Edge, Request):
+class Laid(CutAlong, Request):
     """A cut-out is laid flat or stood on a crease where the hand lets it go; see `Dropped`."""
 
     name: str = ""
@@ -89,7 +89,7 @@ class Laid(Edge, Request):
         return Dropped(kind=self.kind, **where)
 
 
-def tried(brought: Brought, wanted: Edge) -> Json:
+def tried(brought: Brought, wanted: CutAlong) -> Json:
     """How a drawing would be cut, for the page to show over it.
 
     Returns
@@ -110,7 +110,7 @@ def tried(brought: Brought, wanted: Edge) -> Json:
     }
 
 
-def cut(brought: Brought, wanted: Edge) -> tuple[bytes, np.ndarray]:
+def cut(brought: Brought, wanted: CutAlong) -> tuple[bytes, np.ndarray]:
     """The cut-out of the whole picture, as a PNG file and as pixels."""
     found = _without_ground(brought, wanted, whole=True)
     data = io.BytesIO()
@@ -118,7 +118,7 @@ def cut(brought: Brought, wanted: Edge) -> tuple[bytes, np.ndarray]:
     return data.getvalue(), found.pixels
 
 
-def _without_ground(brought: Brought, wanted: Edge, *, whole: bool) -> CutOut:
+def _without_ground(brought: Brought, wanted: CutAlong, *, whole: bool) -> CutOut:
     image = brought.whole() if whole else Image.fromarray(brought.look)
     if brought.clear:
         return CutOut(np.asarray(image), 1, 1.0)
@@ -145,7 +145,7 @@ def _grow(height: float, border: float) -> float:
 
 
 @dataclass(frozen=True)
-class Figure:
+class Silhouetted:
     """A cut-out in the file `file`, so high and with such a border."""
 
     file: str
@@ -153,7 +153,7 @@ class Figure:
     border: float
 
     def table(self, way: _Way, height: float) -> Json:
-        """The keys of a piece of its shape, without what is printed on it."""
+        """The keys of a piece of its shape, without what is printed on it, mm and degrees."""
         grow = _grow(height, self.border)
         outline = {"shape": "traced", "file": self.file, "length": height, "grow": grow}
         if way == "flat":
@@ -185,7 +185,7 @@ class Figure:
         return shapely.transform(shape, up), (float(x), float(y)), rows * scale * whole
 
 
-def added(text: str, spread: Spread, wanted: Laid, figure: Figure, path: Path) -> AddPiece:
+def added(text: str, spread: Spread, wanted: Laid, figure: Silhouetted, path: Path) -> AddPiece:
     """The edit that makes a piece of a figure, as large as it has room where the hand is.
 
     Parameters
@@ -216,7 +216,7 @@ def added(text: str, spread: Spread, wanted: Laid, figure: Figure, path: Path) -
     raise UseError(f"the drawing finds no room here{because}; try another place")
 
 
-def _tables(wanted: Laid, figure: Figure, spot: Footing) -> list[Json]:
+def _tables(wanted: Laid, figure: Silhouetted, spot: Footing) -> list[Json]:
     """A figure in ever smaller sizes, until it is too small to be cut."""
     heights = [round(wanted.height * size) for size in _SIZES]
     return [

@@ -18,7 +18,7 @@ from preview.errors import UseError
 
 from .asked import understood
 from .beside import Beside, safe_stem
-from .cutting import Edge, Figure, Laid, added, cut, tried
+from .cutting import CutAlong, Silhouetted, Laid, added, cut, tried
 from .drawer import in_units
 from .prints import (
     Face,
@@ -137,7 +137,7 @@ class Pictures:
 
     def edge(self, data: bytes) -> Json:
         """How a drawing would be cut out; see :func:`~preview.viewer.cutting.tried`."""
-        asked = understood(Edge, data)
+        asked = understood(CutAlong, data)
         return tried(self._tray.get(asked.picture), asked)
 
     def cut(self, data: bytes) -> Json:
@@ -152,7 +152,7 @@ class Pictures:
         whole, pixels = cut(brought, asked)
         stem = f"{safe_stem(asked.name, 'figure')}-cut-out"
         with self._copy(whole, ".png", stem) as file:
-            figure = Figure(file, pixels, asked.border)
+            figure = Silhouetted(file, pixels, asked.border)
             edit = added(*self._desk.present(), asked, figure, self._desk.file)
             news = self._desk.change(asked, lambda text, spread: [edit], f"{edit.name} cut out")
         return {**news, "piece": edit.name, "file": file}
