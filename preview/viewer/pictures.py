@@ -18,7 +18,7 @@ from preview.errors import UseError
 
 from .asked import understood
 from .beside import Beside, safe_stem
-from .cutting import CutAlong, Silhouetted, Laid, added, cut, tried
+from .cutting import CutAlong, Laid, Silhouetted, added, cut, tried
 from .drawer import in_units
 from .prints import (
     Face,
