@@ -11,7 +11,7 @@ const WAYS = [
 ];
 // What can be set: least, most, step, first, unit, and how many of it the server counts as one.
 const LINES = {
-  contrast: { label: "Paper", means: "How far something is from the paper to count as drawn", range: [2, 60, 1, 10], unit: " %", share: 0.01 },
+  contrast: { label: "Ground", means: "How far something is from the paper to count as drawn", range: [2, 60, 1, 10], unit: " %", share: 0.01 },
   gap: { label: "Gaps", means: "Gaps in lines that still enclose", range: [0, 30, 1, 0], unit: " px", share: 1 },
   border: { label: "Border", means: "Width of the border around it", range: [0, 8, 0.5, 2], unit: " mm", share: 1 },
   height: { label: "Height", means: "Height of the piece", range: [15, 160, 1, 60], unit: " mm", share: 1 },
@@ -144,7 +144,7 @@ export class LightTable {
   outline({ rings, size: [wide, tall], parts }) {
     this.edge.setAttribute("d", rings.map((ring) => `M${ring.map(([x, y]) => `${x} ${y}`).join("L")}Z`).join(""));
     const where = this.chosenWay === "flat" ? "onto the paper" : "onto a crease";
-    const loose = parts > 1 ? ` It is in ${parts} parts, and the paper follows the largest alone: move Paper or Gaps.` : "";
+    const loose = parts > 1 ? ` It is in ${parts} parts, and the paper follows the largest alone: move Ground or Gaps.` : "";
     this.tell(`${wide} × ${tall} mm. Draw it from here ${where}.${loose}`, parts > 1);
   }
 
