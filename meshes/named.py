@@ -15,15 +15,19 @@ def file_named(folder: Path, name: str) -> Path:
     return (folder / os.fsdecode(name.encode(errors="surrogateescape"))).resolve()
 
 
-def file_led_to(folder: Path, text: str) -> Path | None:
-    """The file that any text of a design leads to, seen from a folder; None if it leads to none."""
+def files_led_to(folder: Path, text: str) -> list[Path]:
+    """The files that any text of a design leads to, seen from a folder.
+
+    One, or the SVGs of a folder, which are read as one drawing; none if it leads nowhere.
+    """
     if not text or len(text) > 1000 or "\0" in text or "\n" in text:
-        return None
+        return []
     try:
         path = file_named(folder, text)
-        return path if path.is_file() else None
+        found = sorted(path.glob("*.svg")) if path.is_dir() else [path]
+        return [file for file in found if file.is_file()]
     except OSError:
-        return None
+        return []
 
 
 def texts_in(data: Any) -> set[str]:

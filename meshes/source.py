@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from .named import file_led_to, texts_in
+from .named import files_led_to, texts_in
 
 if TYPE_CHECKING:
     from .design.values import Setting
@@ -37,12 +37,10 @@ def source(path: Path, values: Mapping[str, Setting]) -> str | None:
         return None
     _feed(found, path.name, content)
     for text in sorted(texts_in(data)):
-        file = file_led_to(path.parent, text)
-        if file is None:
-            continue
-        if file.stat().st_size > _LARGEST_BYTES:
-            return None
-        _feed(found, text, file.read_bytes())
+        for file in files_led_to(path.parent, text):
+            if file.stat().st_size > _LARGEST_BYTES:
+                return None
+            _feed(found, f"{text} {file.name}", file.read_bytes())
     return found.hexdigest()
 
 

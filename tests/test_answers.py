@@ -50,6 +50,20 @@ def test_a_source_changes_with_the_design_with_what_it_names_and_with_values(fil
     assert None not in found
 
 
+def test_a_source_changes_with_every_drawing_of_a_folder_that_is_named(file):
+    """Once only files were looked at: `check` then said of a changed drawing what it had said."""
+    file.write_text('[pieces.fern]\nkind = "drawn"\nfile = "sheets"\n')
+    sheets = file.parent / "sheets"
+    sheets.mkdir()
+    found = {source(file, {})}
+    for name, text in (("a.svg", "one"), ("b.svg", "two"), ("a.svg", "three")):
+        (sheets / name).write_text(text)
+        found.add(source(file, {}))
+    (sheets / "b.svg").rename(sheets / "c.svg")
+    found.add(source(file, {}))
+    assert len(found) == 5
+
+
 @pytest.mark.parametrize("text", ["[", "a = \xff", '[a]\nb = "x"\n[a]\n'])
 def test_what_is_no_toml_has_no_source(tmp_path, text):
     (tmp_path / "a.toml").write_bytes(text.encode("latin-1"))

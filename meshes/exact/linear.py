@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Set
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -78,7 +79,13 @@ class Linear:
 
     def gaps(self, stage: int) -> np.ndarray:
         """What seams left open lack for a source of 1 mm or 1 rad, shape (Q, 6, E), mm."""
-        return left_open(self.projection[stage], self.gives[stage])
+        if stage not in self._left:
+            self._left[stage] = left_open(self.projection[stage], self.gives[stage])
+        return self._left[stage]
+
+    @cached_property
+    def _left(self) -> dict[int, np.ndarray]:
+        return {}
 
     def landing(self, pressed: Set[int]) -> Linear:
         """The same if some seams are glued last, by closing the spread on them.

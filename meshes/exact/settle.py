@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..check.poses import rotation_of
 from .linear import by_seam, left_open, stresses
 from .network import Network
 from .rows import LEVER_MM, SeamRows, misplaced
@@ -129,7 +130,7 @@ class Settled:
     def _stepped(self, state: _SettledState, step: np.ndarray, rows: SeamRows) -> _SettledState:
         poses, free = state.poses.copy(), list(self.network.free)
         twists = step[:, : 6 * self._free].reshape(len(step), -1, 2, 3)
-        rotation = _rotations(twists[:, :, 1] / LEVER_MM)
+        rotation = rotation_of(twists[:, :, 1] / LEVER_MM)
         places, turns = poses[..., :3, 3], poses[..., :3, :3]
         away = (rotation @ (places[:, free] - rows.middles)[..., None])[..., 0]
         places[:, free] = away + rows.middles + twists[:, :, 0]
@@ -168,17 +169,6 @@ def _about_x(angles: np.ndarray) -> np.ndarray:
     found[..., 1, 1], found[..., 1, 2] = cos, -sin
     found[..., 2, 1], found[..., 2, 2] = sin, cos
     return found
-
-
-def _rotations(turns: np.ndarray) -> np.ndarray:
-    """Rotation vectors (..., 3) as matrices (..., 3, 3), by Rodrigues' formula."""
-    x, y, z = np.moveaxis(turns, -1, 0)
-    skew = np.zeros((*turns.shape[:-1], 3, 3))
-    skew[..., 0, 1], skew[..., 0, 2], skew[..., 1, 2] = -z, y, -x
-    skew -= np.swapaxes(skew, -1, -2)
-    size = np.linalg.norm(turns, axis=-1)[..., None, None]
-    once, twice = np.sinc(size / np.pi), np.sinc(size / (2 * np.pi)) ** 2 / 2
-    return np.eye(3) + once * skew + twice * (skew @ skew)
 
 
 def _inverse(moves: np.ndarray) -> np.ndarray:

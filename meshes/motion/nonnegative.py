@@ -45,8 +45,14 @@ def nonnegative(system: np.ndarray, target: np.ndarray) -> tuple[np.ndarray, flo
             share = min(shares)
             gone = [k for k, each in enumerate(shares) if each == share]
             both = enumerate(zip(found, tried, strict=True))
-            found = [max(old + share * (new - old), 0.0) for k, (old, new) in both if k not in gone]
+            kept = {
+                basis.columns[k]: max(old + share * (new - old), 0.0)
+                for k, (old, new) in both
+                if k not in gone
+            }
             basis.drop(gone)
+            # By rounding, what came after those may now be spanned by what is left.
+            found = [kept[column] for column in basis.columns]
             tried = basis.solution()
         found = tried
         left = target - system[:, basis.columns] @ found

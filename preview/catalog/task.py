@@ -11,7 +11,7 @@ from pathlib import Path, PurePosixPath
 from typing import Literal
 
 from meshes import program
-from meshes.named import file_led_to, texts_in
+from meshes.named import files_led_to, texts_in
 
 Quality = Literal["draft", "film"]
 
@@ -96,7 +96,8 @@ def gather(
     """The task of one design: its bytes and those of the files it names.
 
     A file is named by any text in the design that, seen from the design's folder, leads to a file
-    inside the catalogued folder. This takes in a few files too many rather than one too few.
+    inside the catalogued folder, or to a folder of SVGs there. This takes in a few files too many
+    rather than one too few.
 
     Raises
     ------
@@ -106,8 +107,7 @@ def gather(
     content = _read(path, DESIGN_BYTES)
     files = {_below(folder, path): content}
     for text in sorted(_texts(content)):
-        asset = _asset(folder, path, text)
-        if asset is not None:
+        for asset in _assets(folder, path, text):
             files[_below(folder, asset)] = _read(asset, ASSET_BYTES)
     name = _below(folder, path) + (f"#{variant}" if variant else "")
     return CatalogTask(
@@ -130,11 +130,10 @@ def _texts(content: bytes) -> set[str]:
     return texts_in(data)
 
 
-def _asset(folder: Path, design: Path, text: str) -> Path | None:
-    path, home = file_led_to(design.parent, text), folder.resolve()
-    if path is None or path == design or not path.is_relative_to(home):
-        return None
-    return folder / path.relative_to(home)
+def _assets(folder: Path, design: Path, text: str) -> list[Path]:
+    home = folder.resolve()
+    found = [path for path in files_led_to(design.parent, text) if path.is_relative_to(home)]
+    return [folder / path.relative_to(home) for path in found if path != design]
 
 
 def _below(folder: Path, path: Path) -> str:

@@ -186,19 +186,21 @@ def _make(
     args: argparse.Namespace, spread: Spread, folder: Folder, wishes: Wishes, terminal: Terminal
 ) -> list[str]:
     """Make every part that is wanted and not there as it should be; the names of these."""
+    from meshes.source import source
     from preview.films import frames
-    from preview.pack.key import part_key, source_of
+    from preview.pack.key import part_key
     from preview.pack.parts import PARTS, Bench
     from preview.parallel import crew
 
     path = design_path(args.design, terminal)
-    source = source_of(path, dict(args.values))
+    about = source(path, dict(args.values))
     wanted = [name for name in PARTS if name not in args.skip]
     wanted = [name for name in wanted if name != "terms" or wishes.terms]
     for name in [name for name in folder.made if name not in wanted]:
         folder.drop(name)
-    keys = {name: part_key(source, name, PARTS[name].wished(wishes)) for name in wanted}
-    fresh = [name for name in wanted if not folder.good(name, keys[name])]
+    keys = {name: part_key(about or "", name, PARTS[name].wished(wishes)) for name in wanted}
+    # What is too large to be looked over again is made anew.
+    fresh = [name for name in wanted if about is None or not folder.good(name, keys[name])]
     total = sum(PARTS[name].weight for name in fresh)
     with (
         crew(args.jobs if fresh else 1, frames.prepare) as workers,

@@ -118,6 +118,21 @@ def test_a_changed_image_makes_just_its_designs_again(shop, quickly):
     assert quickly(folder)[1] == ["month-0/design-000.toml"]
 
 
+def test_a_folder_of_drawings_is_taken_along_and_watched(shop, quickly):
+    """Once a design that draws its sheets from a folder was catalogued without them."""
+    folder = shop(good=2)
+    sheets = folder / "month-0" / "sheets"
+    sheets.mkdir()
+    (sheets / "a.svg").write_text("one")
+    path = folder / "month-0" / "design-000.toml"
+    path.write_text(path.read_text() + '\n[extra]\nfile = "sheets"\n')
+    names = [name for name, _ in gather(folder, path, FIGURES).files]
+    assert names == ["month-0/design-000.toml", "month-0/sheets/a.svg"]
+    quickly(folder)
+    (sheets / "a.svg").write_text("two")
+    assert quickly(folder)[1] == ["month-0/design-000.toml"]
+
+
 def test_a_file_outside_the_folder_is_not_taken_along(shop, tmp_path):
     folder = shop(good=1)
     (tmp_path / "secret.txt").write_text("no")

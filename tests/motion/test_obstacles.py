@@ -334,3 +334,45 @@ def test_convex_pieces_cover_a_facet_and_leave_its_holes_open(shape):
     assert all(piece.convex_hull.area - piece.area < 1e-6 for piece in pieces)
     assert sum(piece.area for piece in pieces) == pytest.approx(shape.area, rel=2e-3)
     assert all(piece.difference(shape.buffer(0.05)).area < 1e-9 for piece in pieces)
+
+
+def pleats(count, first, at):
+    """A strip glued to a page by one end, pleated from its first fold on: valley -1, mountain 1."""
+    pile, wide = Pile(), 6.0
+    folds = [
+        Fold(f"fold-{k}", (wide * k, 0.0), (wide * k, 20.0), first * (-1) ** (k + 1), np.pi / 2)
+        for k in range(1, count + 1)
+    ]
+    labels = {f"pleat-{k}": (wide * (k + 0.5), 10.0) for k in range(count + 1)}
+    pile.add("strip", box(0, 0, wide * (count + 1), 20), folds, labels)
+    pile.glue("strip.pleat-0", pile.gutter.right, [(0, 0), (0, 20)], [(at, 50), (at, 70)])
+    return pile
+
+
+@pytest.mark.parametrize("count", [6, 20])
+def test_a_fold_that_leads_through_its_page_is_held_flat_by_it(count):
+    """Once the pleats went through the page, and were then told not to come to lie flat.
+
+    A mountain next to glue on the front of a page can't move, so that the rest is a strip with one
+    pleat fewer.
+    """
+    openings = np.radians([0.0, 0.05, 1.0, 30.0, 90.0, 150.0, 180.0])
+    angles = []
+    for first, pile in ((1, pleats(count, 1, 70)), (-1, pleats(count - 1, -1, 76))):
+        linkage = pile.linkage
+        motion = solve(linkage, openings)
+        assert motion.solved.all()
+        assert not [finding for finding in motion.findings if finding.kind != "snap"]
+        if first == 1:
+            assert np.abs(motion.angles[:, 0]).max() < 1e-6
+            # No paper behind the right page, which is tilted by half of what is missing to 180.
+            tilt = (np.pi - openings[:, None]) / 2
+            for k, body in enumerate(linkage.bodies[2:], 2):
+                corners = np.asarray(body.parts[0].polygon.exterior.coords) @ np.eye(2, 3)
+                turned = corners @ np.swapaxes(motion.rotations[:, k], -1, -2)
+                x, _, z = np.moveaxis(turned + motion.translations[:, k, None], -1, 0)
+                assert (np.sin(tilt) * x - np.cos(tilt) * z).max() < 1e-6
+        angles.append(motion.angles[:, 1:] if first == 1 else motion.angles)
+    # Both rest at their springs, and both lie flat when the spread is shut.
+    np.testing.assert_allclose(np.abs(angles[0][2:]), np.abs(angles[1][2:]), atol=1e-6)
+    assert np.abs(angles[0][0]).max() < 1e-6

@@ -17,6 +17,7 @@ import pypdfium2
 import pytest
 from PIL import Image
 
+from meshes import program
 from preview.errors import UseError
 from preview.pack.folder import Folder
 from preview.pack.parts import PARTS, PackPart, squeezed, step_seconds
@@ -122,6 +123,14 @@ def test_a_changed_design_is_made_anew(quick, leaf, tmp_path):
     leaf.write_text(LEAF.replace("#3f7a5a", "#7a3f5a"), encoding="utf-8")
     assert "made: pattern, machine" in quick().err
     assert (tmp_path / "own" / "print" / "fresh-A4.pdf").read_bytes() != before
+
+
+def test_another_version_of_a_library_makes_all_anew(quick, monkeypatch):
+    """Once only the source of the program counted."""
+    quick()
+    assert "made: nothing" in quick().err
+    monkeypatch.setattr(program, "version", lambda name: "99.0")
+    assert "made: pattern, machine" in quick().err
 
 
 def test_what_was_made_before_a_stop_is_kept(quick, tmp_path, monkeypatch):

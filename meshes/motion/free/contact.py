@@ -244,9 +244,12 @@ def find_contacts(
 
     hinged = {pair for a, b in topology.sides for pair in ((a, b), (b, a))}
     everything = np.arange(len(bodies))
-    for page in pages:
-        demand(everything, block.bodies.index(page), 1)
-    for body, side, convex, near in _host_planes(block, pose):
+    flat = [block.bodies.index(page) for page in pages]
+    # A fold whose sign leads through a page is held flat by it; of others the sign is enough.
+    hinged -= {(page, body) for page in flat for body in _led_through(block, page)}
+    for page in flat:
+        demand(everything, page, 1)
+    for body, side, convex, near in _host_planes(block, pose, flat):
         demand(everything if convex else np.flatnonzero(near[bodies]), body, side)
     for vertices, body, side in _other_planes(linkage, block, bodies):
         demand(vertices, body, side)
@@ -255,6 +258,20 @@ def find_contacts(
     table = np.array(list(planes), int).reshape(-1, 2)
     scale = np.maximum(lengths, _SHORTEST_MM)[vertex]
     return Contacts(topology, bodies, points, table[:, 0], table[:, 1], vertex, plane, scale)
+
+
+def _led_through(block: Block, page: int) -> list[int]:
+    """Bodies hinged to a page by folds that lead to its far side."""
+    found = []
+    for k, pair in enumerate(block.topology.sides):
+        if page in pair and _free_side(block, k, pair.index(page)) < 0:
+            found.append(pair[1 - pair.index(page)])
+    return found
+
+
+def _free_side(block: Block, fold: int, side: int) -> float:
+    """The side of a host to which a fold leads: a valley, to the printed face of its tab."""
+    return float(-block.topology.signs[fold] * block.geometry.frames[fold, side, 2, 2])
 
 
 def _centres(block: Block) -> np.ndarray:
@@ -293,21 +310,25 @@ def _on_fold(block: Block, fold: int, side: int, points: np.ndarray) -> np.ndarr
     return (off < _ON_LINE_MM) & (run > -_ON_LINE_MM) & (run < length + _ON_LINE_MM)
 
 
-def _host_planes(block: Block, pose: BlockPose) -> list[tuple[int, int, bool, np.ndarray]]:
-    """Host bodies: free side, whether the others stand on it, and which bodies are nearer to it."""
+def _host_planes(
+    block: Block, pose: BlockPose, pages: Sequence[int]
+) -> list[tuple[int, int, bool, np.ndarray]]:
+    """Host bodies: free side, whether the others stand on it, and which bodies are nearer to it.
+
+    The free side of a page is known.
+    """
     known = block.topology.known
     feet: dict[int, tuple[set[int], np.ndarray]] = {}
     for k, pair in enumerate(block.topology.sides):
         for side, body in enumerate(pair):
             if body < known:
-                # A valley folds the panel towards the printed face of its tab.
-                free = -block.topology.signs[k] * block.geometry.frames[k, side, 2, 2]
+                free = _free_side(block, k, side)
                 free_sides, origin = feet.get(body, (set(), block.geometry.origins[k, side]))
                 feet[body] = (free_sides | {round(float(free))}, origin)
     distances = {body: _distances(block, body) for body in feet}
     found = []
     for body, (free_sides, _) in feet.items():
-        if len(free_sides) != 1:
+        if len(free_sides) != 1 or (body in pages and free_sides == {-1}):
             continue
         side = free_sides.pop()
         normal = side * pose.rotations[body, :, 2]
