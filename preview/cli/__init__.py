@@ -14,6 +14,7 @@ import os
 import sys
 from collections.abc import Sequence
 from contextlib import redirect_stderr, redirect_stdout
+from dataclasses import replace
 from types import ModuleType
 
 from meshes.errors import DesignError
@@ -74,7 +75,7 @@ def main(argv: Sequence[str] | None = None, terminal: Terminal | None = None) ->
                 with terminal.results():  # --help and the like
                     args, module = _parse(argv, terminal)
                 traceback = traceback or args.traceback
-                code = ExitCode(module.run(args, terminal))
+                code = ExitCode(module.run(args, _about(terminal, args)))
             except SystemExit as stop:  # argparse, after --help or a wrong option
                 code = ExitCode(int(stop.code or 0))
         terminal.flush()
@@ -91,6 +92,14 @@ def main(argv: Sequence[str] | None = None, terminal: Terminal | None = None) ->
         return (
             ExitCode.DESIGN_HAS_PROBLEMS if isinstance(error, DesignError) else ExitCode.WRONG_USE
         )
+
+
+def _about(terminal: Terminal, args: argparse.Namespace) -> Terminal:
+    """The terminal, told what is done to which design."""
+    design = getattr(args, "design", None)
+    if not isinstance(design, str):
+        return terminal
+    return replace(terminal, about=(args.command, str(terminal.path(design).absolute())))
 
 
 def _parse(argv: Sequence[str] | None, terminal: Terminal) -> tuple[argparse.Namespace, ModuleType]:

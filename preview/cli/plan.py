@@ -73,7 +73,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Work out the plan and write it."""
     from meshes.answers import Answers
     from meshes.export import write_whole
-    from preview.films.frames import prepare
+    from preview.films.frames import kept_films, prepare
     from preview.parallel import crew
     from preview.plan import paper, shots, storyboard
     from preview.shot.optics import SENSORS
@@ -104,6 +104,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
                 quality=args.quality,
                 workers=workers,
                 advance=advance,
+                kept=kept_films(),
             )
     write_whole(folder / "plan.pdf", paper.as_pdf(plan, boards))
     write_whole(folder / "plan.html", paper.as_page(plan, boards).encode())

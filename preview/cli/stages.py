@@ -46,6 +46,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Draw the stages; `--size` is that of one picture in it."""
+    from preview.films.frames import kept_films
     from preview.pictures import stages, still
 
     path = terminal.path(args.output or f"renders/{Path(args.design).stem}-stages.png")
@@ -66,6 +67,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
             args.view,
             args.jobs,
             advance,
+            kept_films(),
             mood=args.mood,
             engine=args.engine,
             quality=args.quality,

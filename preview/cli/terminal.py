@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TextIO
 
+from . import pace
+
 # A job of unknown length that is done before this shows nothing. Our choice.
 PATIENCE_S = 1.0
 # A log that nobody watches live needs a sign of life, not a moving bar.
@@ -36,6 +38,7 @@ class Terminal:
         keeps the names in messages short.
     live : stderr is a terminal that a person watches.
     colour : colours and bold type are welcome.
+    about : the command and what it is done to, by which the time that its jobs take is remembered.
     """
 
     stdout: TextIO
@@ -43,6 +46,7 @@ class Terminal:
     folder: Path
     live: bool = False
     colour: bool = False
+    about: tuple[str, ...] = ()
 
     @classmethod
     def here(cls) -> Terminal:
@@ -122,41 +126,46 @@ class Terminal:
 
     @contextmanager
     def busy(self, label: str) -> Iterator[None]:
-        """Show, where a person watches, what is being done and for how long already.
+        """Show, where a person watches, what is being done and how long it may still take.
 
-        For jobs of which nobody knows how long they take; shorter ones than `PATIENCE_S` show
-        nothing.
+        For jobs of which nobody knows how long they take: the last time tells, and where there was
+        none the time that is over is shown. Jobs shorter than `PATIENCE_S` show nothing.
         """
         if not self.live:
             yield
             return
         lock, shown = threading.Lock(), contextlib.ExitStack()
-        is_done = False
+        start, is_done = time.monotonic(), False
 
         def begin() -> None:
             with lock:
                 if not is_done:
-                    shown.enter_context(self._pulse(label))
+                    shown.enter_context(self._pulse(label, start))
 
         timer = threading.Timer(PATIENCE_S, begin)
         timer.daemon = True
         timer.start()
         try:
             yield
+            took = time.monotonic() - start
         finally:
             timer.cancel()
             with lock:
                 is_done = True
             timer.join()
             shown.close()
+        # What comes from the cache takes no time, and tells nothing of how long it takes to find.
+        if self.about and took > PATIENCE_S:
+            pace.keep((*self.about, label), took)
 
     @contextmanager
-    def _pulse(self, label: str) -> Iterator[None]:
+    def _pulse(self, label: str, start: float) -> Iterator[None]:
         from rich.console import Console
-        from rich.progress import BarColumn, Progress, TimeElapsedColumn
+        from rich.progress import Progress
 
+        expected = pace.last_time((*self.about, label)) if self.about else None
         console = Console(file=self.stderr, no_color=not self.colour, force_terminal=True)
-        columns = ("{task.description}", BarColumn(), TimeElapsedColumn())
+        columns = ("{task.description}", *pace.columns(start, expected))
         with Progress(*columns, console=console, transient=True) as bar:
             bar.add_task(label, total=None)
             yield

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -29,6 +30,7 @@ def draw(
     view: str = "reader",
     jobs: int = 1,
     advance: Callable[[], None] = lambda: None,
+    kept: Path | None = None,
     **settings: Any,
 ) -> np.ndarray:
     """Draw the strip, shape (rows, columns, 3), uint8 sRGB.
@@ -38,6 +40,7 @@ def draw(
     openings : radians, in the order in which they shall be shown; all must be solvable.
     size : width and height of one picture, pixels.
     columns : pictures in a row; all in one row if left out.
+    kept : a folder from which an interrupted strip goes on; see `preview.films.frames.drawn`.
     settings : mood, engine and quality; see `preview.films.film.shot_of`.
 
     Raises
@@ -53,7 +56,7 @@ def draw(
         where = np.degrees(stages[~motion.solved][0])
         raise ValueError(f"the spread does not reach an opening of {where:.1f}°")
     shot = shot_of(spread, motion, size, view, **settings)
-    with drawn(shot, order, jobs, advance) as frames:
+    with drawn(shot, order, jobs, advance, kept) as frames:
         pictures = [frames[k] for k in range(len(frames))]
     labels = [f"{np.degrees(opening):.4g}°" for opening in openings]
     return arrange(pictures, labels, columns or len(openings), MOODS[shot.mood].table)

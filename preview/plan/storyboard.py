@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from preview.drawing import render
 from preview.drawing.render import EngineName, Quality
-from preview.drawing.scene import Scene, build
+from preview.drawing.scene import book_of
+from preview.films.film import Filming
+from preview.films.frames import drawn
 from preview.parallel import ALONE, Crew
-from preview.shot.camera import Camera
 
 if TYPE_CHECKING:
     from meshes.spread import Spread
@@ -31,6 +31,7 @@ def draw(
     quality: Quality = "draft",
     workers: Crew = ALONE,
     advance: Callable[[], None] = lambda: None,
+    kept: Path | None = None,
 ) -> list[list[np.ndarray]]:
     """Pictures of every shot of a plan, each of shape (rows, columns, 3), uint8 sRGB.
 
@@ -40,17 +41,16 @@ def draw(
     ----------
     workers : processes that draw.
     advance : called after each picture.
+    kept : a folder from which an interrupted storyboard goes on; see `preview.films.frames.drawn`.
     """
-    views = [_views(spread, plan, shot, mood) for shot in plan.shots]
-    task = partial(_drawn, size, engine, quality)
-    coming = workers.in_order(task, [view for shot in views for view in shot])
-    boards: list[list[np.ndarray]] = []
-    for shot in views:
-        boards.append([])
-        for _ in shot:
-            boards[-1].append(next(coming))
-            advance()
-    return boards
+    counts = [len(_shares(shot)) for shot in plan.shots]
+    if not counts:
+        return []
+    views = _views(spread, plan, size, mood, engine, quality)
+    with drawn(views, np.arange(sum(counts)), workers, advance, kept) as frames:
+        pictures = list(frames)
+    ends = np.cumsum(counts).tolist()
+    return [pictures[end - count : end] for count, end in zip(counts, ends, strict=True)]
 
 
 def count(plan: FilmPlan) -> int:
@@ -64,18 +64,31 @@ def _shares(shot: Shot) -> np.ndarray:
     return np.linspace(0, 1, 1 if still else PICTURES)
 
 
-def _views(spread: Spread, plan: FilmPlan, shot: Shot, mood: str) -> list[tuple[Scene, Camera]]:
-    views = []
-    for share in _shares(shot):
-        opening = shot.openings[round(share * (len(shot.openings) - 1))]
-        stage = int(np.searchsorted(plan.motion.openings, opening))
-        scene = build(spread, plan.motion, stage, mood).turned(shot.settings.turn * float(share))
-        views.append((scene.lit_for(shot.camera.azimuth), shot.camera))
-    return views
-
-
-def _drawn(
-    size: tuple[int, int], engine: EngineName, quality: Quality, view: tuple[Scene, Camera]
-) -> np.ndarray:
-    scene, camera = view
-    return render.draw(scene, camera, size, engine, quality)
+def _views(
+    spread: Spread,
+    plan: FilmPlan,
+    size: tuple[int, int],
+    mood: str,
+    engine: EngineName,
+    quality: Quality,
+) -> Filming:
+    """All pictures of a storyboard, as the poses of one film with a camera each."""
+    stages, turns, cameras = [], [], []
+    for shot in plan.shots:
+        for share in _shares(shot).tolist():
+            opening = shot.openings[round(share * (len(shot.openings) - 1))]
+            stages.append(int(np.searchsorted(plan.motion.openings, opening)))
+            turns.append(shot.settings.turn * share)
+            cameras.append(shot.camera)
+    return Filming(
+        spread.linkage,
+        book_of(spread),
+        plan.motion,
+        tuple(cameras),
+        size,
+        np.array(stages),
+        np.array(turns),
+        mood,
+        engine,
+        quality,
+    )

@@ -5,9 +5,12 @@ from __future__ import annotations
 import contextlib
 import io
 import threading
+import time
+from dataclasses import replace
 
 import pytest
 
+from preview.cli import pace
 from preview.cli import terminal as terminals
 from preview.cli.terminal import Terminal
 
@@ -85,8 +88,8 @@ def test_a_job_of_unknown_length_says_what_it_does_once_it_takes_long(
     pulse = Terminal._pulse
 
     @contextlib.contextmanager
-    def seen(self, label):
-        with pulse(self, label):
+    def seen(self, label, start):
+        with pulse(self, label, start):
             started.set()
             yield
 
@@ -95,6 +98,53 @@ def test_a_job_of_unknown_length_says_what_it_does_once_it_takes_long(
         assert started.wait(20)
     assert "solving" in streams[1].getvalue()
     assert streams[0].getvalue() == ""
+
+
+def test_a_job_that_was_done_before_says_how_long_it_may_still_take(streams, tmp_path, monkeypatch):
+    monkeypatch.setenv("FOLDSTAGE_CACHE", str(tmp_path))
+    monkeypatch.setattr(terminals, "PATIENCE_S", 0.0)
+    terminal = Terminal(*streams, tmp_path, live=True, about=("check", "a.toml"))
+    with terminal._pulse("checking", time.monotonic()):
+        pass
+    assert "left" not in streams[1].getvalue()
+    pace.keep(("check", "a.toml", "checking"), 40.0)
+    for other in ("b.toml", "a.toml"):
+        streams[1].truncate(0)
+        about = replace(terminal, about=("check", other))
+        with about._pulse("checking", time.monotonic() - 10):
+            pass
+        assert ("about 30 s left" in streams[1].getvalue()) is (other == "a.toml")
+
+
+def test_only_jobs_that_took_long_and_came_to_their_end_tell_of_the_next(
+    streams, tmp_path, monkeypatch
+):
+    monkeypatch.setenv("FOLDSTAGE_CACHE", str(tmp_path))
+    terminal = Terminal(*streams, tmp_path, live=True, about=("check", "a.toml"))
+    job = ("check", "a.toml", "checking")
+    with terminal.busy("checking"):
+        pass
+    assert pace.last_time(job) is None
+    monkeypatch.setattr(terminals, "PATIENCE_S", 0.0)
+    with pytest.raises(KeyboardInterrupt), terminal.busy("checking"):
+        raise KeyboardInterrupt
+    assert pace.last_time(job) is None
+    with terminal.busy("checking"):
+        time.sleep(0.01)
+    assert 0 < pace.last_time(job) < 60
+
+
+@pytest.mark.parametrize(
+    ("left", "said"),
+    [
+        (-3, "longer than last time"),
+        (0.4, "nearly done"),
+        (7.4, "about 7 s left"),
+        (200, "about 3 min left"),
+    ],
+)
+def test_the_time_left_is_told_no_more_exactly_than_it_is_known(left, said):
+    assert pace.words(left) == said
 
 
 @pytest.mark.parametrize("live", [True, False])

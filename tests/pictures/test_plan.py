@@ -11,6 +11,9 @@ import pytest
 
 from meshes import spread
 from meshes.errors import DesignError
+from preview.drawing import render
+from preview.drawing.scene import build
+from preview.films.film import Filming
 from preview.pictures import thumbnail
 from preview.plan import paper, shots, storyboard
 from preview.plan.shots import Gear
@@ -135,6 +138,50 @@ def test_a_moving_shot_has_three_pictures_and_a_still_one(start, plan):
     assert len(moving) == 3
     assert len(still) == 1
     assert not np.array_equal(moving[0], moving[2])
+
+
+def test_a_storyboard_that_was_stopped_goes_on_where_it_was(start, plan, tmp_path, monkeypatch):
+    drawn = []
+    draw = Filming.draw
+
+    def one(shot, pose, engine):
+        if len(drawn) == 4:
+            raise KeyboardInterrupt
+        drawn.append(pose)
+        return draw(shot, pose, engine)
+
+    whole = storyboard.draw(start, plan, (64, 36))
+    monkeypatch.setattr(Filming, "draw", one)
+    with pytest.raises(KeyboardInterrupt):
+        storyboard.draw(start, plan, (64, 36), kept=tmp_path)
+    before = drawn.copy()
+    drawn[:] = []
+    monkeypatch.setattr(
+        Filming, "draw", lambda shot, pose, engine: drawn.append(pose) or draw(shot, pose, engine)
+    )
+    again = storyboard.draw(start, plan, (64, 36), kept=tmp_path)
+    assert len(before) == 4
+    assert sorted(before + drawn) == list(range(storyboard.count(plan)))
+    assert all(
+        np.array_equal(*both)
+        for shots_ in zip(whole, again, strict=True)
+        for both in zip(*shots_, strict=True)
+    )
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_storyboard_shows_what_stands_at_those_moments(start, plan):
+    """Beside pictures drawn one by one, each from a scene of its own."""
+    boards = storyboard.draw(start, plan, (64, 36))
+    shot = plan.shots[0]
+    for board, share in zip(boards[0], (0.0, 0.5, 1.0), strict=True):
+        opening = shot.openings[round(share * (len(shot.openings) - 1))]
+        stage = int(np.searchsorted(plan.motion.openings, opening))
+        scene = build(start, plan.motion, stage).turned(shot.settings.turn * share)
+        own = render.draw(
+            scene.lit_for(shot.camera.azimuth), shot.camera, (64, 36), "auto", "draft"
+        )
+        assert np.array_equal(board, own)
 
 
 def test_the_pdf_is_a4_across_with_embedded_type_and_the_same_every_time(plan):

@@ -11,6 +11,7 @@ from preview.drawing import lettering
 from preview.drawing.colour import channels
 from preview.drawing.scene import build
 from preview.drawing.visible import NOTHING, Sight, lying, pieces_of, pieces_seen, surfaces_seen
+from preview.films.film import Filming
 from preview.pictures import stages, thumbnail
 from preview.pictures.silhouette import Crop
 from preview.pictures.thumbnail import TITLES
@@ -86,6 +87,30 @@ def test_the_picture_has_its_stages_in_the_order_asked_for(start):
     ]
     assert np.array_equal(cells[0], cells[2])
     assert not np.array_equal(cells[0], cells[1])
+
+
+def test_a_strip_that_was_stopped_goes_on_where_it_was(start, tmp_path, monkeypatch):
+    drawn = []
+    draw = Filming.draw
+
+    def one(shot, pose, engine):
+        if len(drawn) == 2:
+            raise KeyboardInterrupt
+        drawn.append(pose)
+        return draw(shot, pose, engine)
+
+    openings = np.radians([60.0, 90.0, 180.0])
+    whole = stages.draw(start, openings, (48, 36), quality="draft")
+    monkeypatch.setattr(Filming, "draw", one)
+    with pytest.raises(KeyboardInterrupt):
+        stages.draw(start, openings, (48, 36), kept=tmp_path, quality="draft")
+    monkeypatch.setattr(
+        Filming, "draw", lambda shot, pose, engine: drawn.append(pose) or draw(shot, pose, engine)
+    )
+    assert np.array_equal(
+        stages.draw(start, openings, (48, 36), kept=tmp_path, quality="draft"), whole
+    )
+    assert sorted(drawn) == [0, 1, 2]
 
 
 def test_each_stage_is_marked_with_its_angle():
