@@ -60,8 +60,8 @@ def words(left: float) -> str:
     if left < 1:
         return "longer than last time" if left < 0 else "nearly done"
     if left < 90:
-        return f"about {left:.0f} s left"
-    return f"about {left / 60:.0f} min left"
+        return f"about {left:z.0f} s left"
+    return f"about {left / 60:z.0f} min left"
 
 
 def columns(start: float, expected: float | None) -> tuple[ProgressColumn, ProgressColumn]:
