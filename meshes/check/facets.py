@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -14,9 +13,7 @@ from shapely.geometry import LineString, Polygon
 from ..linkage import Linkage, flat_id
 from ..rectangle import smallest_rectangle
 from ..sheet import Join, Sheet
-
-if TYPE_CHECKING:
-    from .poses import Pose
+from .poses import Pose
 
 PAGE = "page"
 
@@ -86,9 +83,24 @@ class Facets:
         ----------
         pose : of the first one's body, seen from the second one's.
         """
-        matrix, shift = pose.rotation[:2, :2].T, pose.translation[:2]
-        shadow = shapely.transform(self.polygons[first], lambda points: points @ matrix + shift)
-        return shadow.intersection(self.polygons[second])
+        one = Pose(pose.rotation[None], pose.translation[None])
+        area: shapely.Geometry = self.all_shared(np.array([first]), np.array([second]), one)[0]
+        return area
+
+    def all_shared(self, first: np.ndarray, second: np.ndarray, pose: Pose) -> np.ndarray:
+        """The same for many pairs at once, shape (n,).
+
+        Parameters
+        ----------
+        first, second : shape (n,), facet indices.
+        pose : of the first one's body, seen from the second one's, n of them.
+        """
+        outlines = np.array(self.polygons, object)
+        shadows = outlines[first]
+        points, owner = shapely.get_coordinates(shadows, return_index=True)
+        turned = np.einsum("njk,nk->nj", pose.rotation[owner, :2, :2], points)
+        shapely.set_coordinates(shadows, turned + pose.translation[owner, :2])
+        return np.asarray(shapely.intersection(shadows, outlines[second]))
 
 
 def gather(linkage: Linkage, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Facets:

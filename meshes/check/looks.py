@@ -108,8 +108,8 @@ def hidden_shares(case: Case, opening: float, filming: Filming = reader_eye) -> 
     owner = np.full(depth.shape, -1)
     names = list(dict.fromkeys(case.facets.pieces))
     covered = {name: np.zeros(depth.shape, bool) for name in case.pieces}
-    for facet, name in enumerate(case.facets.pieces):
-        shape = _projected(case, facet, opening, eye)
+    shapes = _projected(case, opening, eye)
+    for facet, (name, shape) in enumerate(zip(case.facets.pieces, shapes, strict=True)):
         if shape is None:
             continue
         nearer, box_, far = _depths(case, facet, opening, eye, shape, columns, rows)
@@ -135,19 +135,20 @@ def _grid(eye: Eye) -> tuple[np.ndarray, np.ndarray]:
     return columns, np.arange(-eye.reach[1] + pitch / 2, eye.reach[1], pitch)
 
 
-def _projected(case: Case, facet: int, opening: float, eye: Eye) -> shapely.Geometry | None:
-    """A facet in the view at distance 1; None if it is edge-on or reaches behind the camera."""
-
-    def project(points: np.ndarray) -> np.ndarray:
-        x, y, z = ((case.world(facet, points, opening) - eye.place) @ eye.axes.T).T
-        return np.stack([x, y], axis=1) / np.maximum(z, _NEAREST_MM)[:, None]
-
-    corners = (case.corners(facet, opening) - eye.place) @ eye.axes.T
-    if corners[:, 2].min() < _NEAREST_MM:
-        return None
-    shape = shapely.transform(case.facets.polygons[facet], project)
-    shape = shape if shape.is_valid else shapely.make_valid(shape)
-    return shape if shape.area > 1e-9 else None
+def _projected(case: Case, opening: float, eye: Eye) -> np.ndarray:
+    """All facets in the view at distance 1; None if one is edge-on or reaches behind the camera."""
+    shapes = np.array(case.facets.polygons, object)
+    points, owner = shapely.get_coordinates(shapes, return_index=True)
+    body, pose = case.facets.body[owner], case.bodies_at(opening)
+    world = np.einsum("njk,nk->nj", pose.rotation[body, :, :2], points) + pose.translation[body]
+    x, y, z = ((world - eye.place) @ eye.axes.T).T
+    flat = np.stack([x, y], axis=1) / np.maximum(z, _NEAREST_MM)[:, None]
+    shapes = shapely.set_coordinates(shapes, flat)
+    shapes[np.unique(owner[z < _NEAREST_MM])] = None
+    crossed = ~shapely.is_valid(shapes)
+    shapes[crossed] = shapely.make_valid(shapes[crossed])
+    shapes[~(shapely.area(shapes) > 1e-9)] = None
+    return shapes
 
 
 def _depths(

@@ -68,10 +68,14 @@ def narrow_places(outline: Polygon, width: float) -> list[Narrow]:
     radius = width / 2 - _FINE_MM
     wide = outline.buffer(-radius, quad_segs=16).buffer(radius * 1.001, quad_segs=16)
     found = []
-    for part in shapely.get_parts(outline.difference(wide)):
-        if part.geom_type != "Polygon" or part.area < 0.01 * width**2:
-            continue
-        contact = part.boundary.intersection(wide.buffer(_FINE_MM))
+    parts = [
+        part
+        for part in shapely.get_parts(outline.difference(wide))
+        if part.geom_type == "Polygon" and part.area >= 0.01 * width**2
+    ]
+    reached = wide.buffer(_FINE_MM) if parts else wide
+    for part in parts:
+        contact = part.boundary.intersection(reached)
         count = len(shapely.get_parts(shapely.line_merge(contact))) if not contact.is_empty else 0
         long, short = sides_of(part)
         if count >= 2 and short > 0:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -42,23 +43,42 @@ def swaps(pairs: FacetPairs, near: Near) -> list[Swap]:
     # The end of one step is the start of the next.
     known: dict[tuple[int, int, int], int] = {}
     for start in range(0, len(near.step), _CHUNK):
-        rows = slice(start, start + _CHUNK)
-        first, second, step = near.first[rows], near.second[rows], near.step[rows]
-        before, after = near.ends(rows)
-        for row in np.flatnonzero(_may_change(pairs, first, second, before, after)).tolist():
-            pair, at = (int(first[row]), int(second[row])), int(step[row])
-            orders = []
-            for k, pose in ((at, before), (at + 1, after)):
-                if (*pair, k) not in known:
-                    one = Pose(pose.rotation[row], pose.translation[row])
-                    known[*pair, k] = order_of(pairs, *pair, one)
-                orders.append(known[*pair, k])
-                if not orders[0]:
-                    break
-            if len(orders) == 2 and orders[0] * orders[1] == -1:
+        chunk = slice(start, start + _CHUNK)
+        ends = near.ends(chunk)
+        rows = np.flatnonzero(_may_change(pairs, near.first[chunk], near.second[chunk], *ends))
+        for later, pose in enumerate(ends):
+            keys = list(zip(*_columns(near, chunk, rows, later), strict=True))
+            _find_orders(pairs, known, keys, Pose(pose.rotation[rows], pose.translation[rows]))
+            # Where they have no order at the start of a step, they change none in it.
+            rows = rows[[known[key] != 0 for key in keys]]
+        befores, afters = (zip(*_columns(near, chunk, rows, k), strict=True) for k in (0, 1))
+        for before, after in zip(befores, afters, strict=True):
+            if known[before] * known[after] == -1:
+                *pair, at = before
                 low, high = float(near.grid[at]), float(near.grid[at + 1])
-                found.append(_located(pairs, pair, orders[1], low, high))
+                found.append(_located(pairs, (pair[0], pair[1]), known[after], low, high))
     return found
+
+
+def _columns(near: Near, chunk: slice, rows: np.ndarray, later: int) -> tuple[list[int], ...]:
+    """Facets and place in the grid of some rows of a chunk, at the start or the end of the step."""
+    first, second, step = (column[chunk][rows] for column in (near.first, near.second, near.step))
+    return first.tolist(), second.tolist(), (step + later).tolist()
+
+
+def _find_orders(
+    pairs: FacetPairs,
+    known: dict[tuple[int, int, int], int],
+    keys: Sequence[tuple[int, int, int]],
+    pose: Pose,
+) -> None:
+    """Add the orders of pairs at places in the grid, so far as they are not known."""
+    fresh = [row for row, key in enumerate(keys) if key not in known]
+    if not fresh:
+        return
+    first, second, _ = np.array([keys[row] for row in fresh]).T
+    orders = orders_of(pairs, first, second, Pose(pose.rotation[fresh], pose.translation[fresh]))
+    known.update(zip([keys[row] for row in fresh], orders.tolist(), strict=True))
 
 
 def _may_change(
@@ -115,17 +135,29 @@ def _pose_at(pairs: FacetPairs, pair: tuple[int, int], opening: float) -> Pose:
 
 
 def _order_at(pairs: FacetPairs, pair: tuple[int, int], opening: float) -> int:
-    return order_of(pairs, *pair, _pose_at(pairs, pair, opening))
+    first, second = np.array(pair[:1]), np.array(pair[1:])
+    pose = pairs.pose(first, second, np.array([opening]))
+    return int(orders_of(pairs, first, second, pose)[0])
 
 
-def order_of(pairs: FacetPairs, first: int, second: int, pose: Pose) -> int:
-    """+1 if the first facet lies over the second wherever they overlap, -1 under it, or 0."""
-    area = pairs.facets.shared(first, second, pose)
-    if area.area <= _SHARED_MM2:
-        return 0
-    points = shapely.get_coordinates(area)
-    normal = pose.rotation[:, 2]
-    height = (normal @ pose.translation - points @ normal[:2]) / normal[2]
-    if height.min() > STRADDLE_MM:
-        return 1
-    return -1 if height.max() < -STRADDLE_MM else 0
+def orders_of(pairs: FacetPairs, first: np.ndarray, second: np.ndarray, pose: Pose) -> np.ndarray:
+    """+1 if the first facet lies over the second wherever they overlap, -1 under it, or 0.
+
+    Parameters
+    ----------
+    first, second : shape (n,), facet indices.
+    pose : of the first facet's body in the frame of the second's, n of them.
+    """
+    areas = pairs.facets.all_shared(first, second, pose)
+    rows = np.flatnonzero(shapely.area(areas) > _SHARED_MM2)
+    points, owner = shapely.get_coordinates(areas[rows], return_index=True)
+    normal, place = pose.rotation[rows, :, 2], pose.translation[rows]
+    height = np.einsum("nk,nk->n", normal, place)[owner]
+    height -= np.einsum("nk,nk->n", points, normal[owner, :2])
+    height /= normal[owner, 2]
+    low, high = np.full(len(rows), np.inf), np.full(len(rows), -np.inf)
+    np.minimum.at(low, owner, height)
+    np.maximum.at(high, owner, height)
+    orders = np.zeros(len(first), int)
+    orders[rows] = (low > STRADDLE_MM).astype(int) - (high < -STRADDLE_MM)
+    return orders
