@@ -37,7 +37,7 @@ from .notebook import notebook
 from .pictures import Pictures
 from .prints import Request
 from .server import Reply
-from .values import Chosen, Nudge, form, nudged
+from .values import Chosen, Nudge, Several, form, nudged, several
 from .watch import name_of
 
 Json = dict[str, Any]
@@ -146,6 +146,7 @@ class Desk:
             "/sheets": Reply(self.sheets),
             "/notebook": Reply(self.notebook),
             "/nudge": Reply(self.nudge),
+            "/several": Reply(self.several),
             "/drawer": Reply(self.drawer),
             "/places": Reply(self.places),
             "/fits": Reply(self.fits),
@@ -220,6 +221,10 @@ class Desk:
             stale = self._look() or wanted.made != name_of(self._text)
             self._make(nudged(self._text, self._present(), wanted), wanted.page)
             return {**self.news(), "stale": stale}
+
+    def several(self, data: bytes) -> Json:
+        """What can be done with some pieces together; see :func:`preview.viewer.values.several`."""
+        return several(self.text, understood(Several, data).pieces)
 
     def drawer(self, data: bytes) -> Json:
         """What lies in the paper drawer, with pictures; see :mod:`preview.viewer.miniatures`."""

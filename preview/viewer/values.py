@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import types
 import typing
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from typing import Annotated, Any, Literal, get_args, get_origin
 
@@ -14,12 +14,14 @@ from pydantic.fields import FieldInfo
 from meshes.design.edit import SetValue, a_free_name, standing_on
 from meshes.design.edit.edits import units_of
 from meshes.design.edit.names import meant, tables_of
+from meshes.design.edit.twins import twin_of
 from meshes.design.mistakes import about, allowed_for, models_in
 from meshes.design.read import drafted
 from meshes.design.reference import default_of
 from meshes.measure import Bounds, Pair, Units, evaluate
 from meshes.pieces import KINDS
 from meshes.pieces.piece import OnCrease, OnFacet
+from meshes.pull.sketch import carrying
 from meshes.spread import Spread, hosts_of
 from preview.errors import UseError
 
@@ -75,22 +77,60 @@ def form(text: str, file: str, piece: str) -> Json:
     if kind is None:
         raise UseError(f"{name} is of no known kind")
     going = standing_on(text, [name])
-    copies: dict[str, str] = {}
-    for one in going:
-        copies[one] = a_free_name(one, tables["pieces"], copies.values())
     units = units_of(text)
     fields = list(fields_of(kind, table, ("pieces", name), units))
     papers = drafted(tables, file).design.papers
     return {
         "name": name,
+        "twin": _twin(tables["pieces"], name),
         "kind": kind.model_fields["kind"].default,
         "means": meaning(kind),
         "standing": [one for one in going if one != name],
-        "copies": copies,
+        "copies": _copies(tables["pieces"], going),
         "colours": colours_of(tables),
         "papers": {name: paper.front for name, paper in sorted(papers.items())},
         "fields": sorted(fields, key=lambda field: not field["given"]),
     }
+
+
+def _twin(pieces: Json, name: str) -> Json | None:
+    """Whether a piece is kept mirrored on the other page, and its separate twin, if it has one."""
+    found = twin_of(pieces, name)
+    return None if found is None else {"kept": found[0], "other": found[1]}
+
+
+class Several(BaseModel):
+    """The page asks about the pieces that are chosen in it."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    pieces: Annotated[list[_Name], Field(min_length=1, max_length=200)]
+
+
+def several(text: str, wanted: Sequence[str]) -> Json:
+    """What can be done with some pieces together.
+
+    Returns
+    -------
+    Their tables' ``names``, which others stand on them (``standing``), and names for ``copies`` of
+    them all.
+    """
+    pieces = tables_of(text).get("pieces", {})
+    names = list(dict.fromkeys(filter(None, (meant(one, list(pieces)) for one in wanted))))
+    going = standing_on(text, names)
+    return {
+        "names": names,
+        "standing": [one for one in going if one not in names],
+        "copies": _copies(pieces, going),
+    }
+
+
+def _copies(pieces: Json, going: Iterable[str]) -> dict[str, str]:
+    """Free names for copies of pieces."""
+    copies: dict[str, str] = {}
+    for one in going:
+        copies[one] = a_free_name(one, pieces, copies.values())
+    return copies
 
 
 def meaning(kind: type[BaseModel]) -> str:
@@ -250,7 +290,10 @@ def nudged(text: str, spread: Spread, wanted: Nudge) -> list[SetValue]:
     """
     tables, units = tables_of(text), units_of(text)
     edits: dict[tuple[str, ...], SetValue] = {}
+    carried = _carried(spread, wanted.pieces)
     for piece in wanted.pieces:
+        if piece in carried:
+            continue
         name = meant(piece, list(tables.get("pieces", {})))
         if name is None:
             raise UseError(f"there is no piece {piece} any more")
@@ -262,8 +305,20 @@ def nudged(text: str, spread: Spread, wanted: Nudge) -> list[SetValue]:
         for key, (now, by) in steps.items():
             path = ("pieces", name, key)
             value = tables["pieces"][name].get(key)
+            if path in edits:
+                continue  # a twin, or a copy in a row, that goes with the first
             edits[path] = SetValue(path=path, value=further(value, now / units.mm, by))
     return list(edits.values())
+
+
+def _carried(spread: Spread, pieces: Sequence[str]) -> set[str]:
+    """Those of some pieces that stand on another of them, and move with it."""
+    known = spread.design.pieces
+    return {
+        one
+        for one in pieces
+        if one in known and not set(carrying(known, [known[one]])).isdisjoint(pieces)
+    }
 
 
 def _steps(spread: Spread, piece: str, right: float, up: float) -> dict[str, tuple[float, float]]:

@@ -277,3 +277,69 @@ def test_size_cover_and_papers_are_chosen_on_the_sheet_of_the_notebook(
         page.click("#undo")
     page.wait_for_function("() => document.querySelector('#undo').disabled")
     assert design.read_text() == text
+
+
+def test_several_pieces_are_moved_doubled_and_taken_away_as_one_step(
+    open_page: Any, server: Server, design: Path
+) -> None:
+    first = design.read_text()
+    page = open_page(f"{server.address}#opening=120&draft", width=1440, height=900, has_touch=True)
+    page.click("#shape")
+    page.get_by_role("button", name="meadow", exact=True).click()
+    page.get_by_role("button", name="tulip", exact=True).click(modifiers=["Shift"])
+    assert "2 chosen" in page.inner_text("#several")
+    page.focus("#picture")
+    page.keyboard.press("ArrowUp")
+    page.wait_for_function("() => document.querySelector('#undo').title.includes('1 more')")
+    moved = spread.read(design).design.pieces
+    assert (moved["tulip"].at, moved["meadow"].y) == (85, 75)
+    page.click("text=Double all")
+    page.wait_for_selector("[data-piece=tulip-2]")
+    # The copies are what is chosen then.
+    page.wait_for_function("() => document.querySelector('#several').innerText.includes('-2')")
+    assert violations(page) == []
+    page.click("text=Take all away")
+    page.wait_for_selector("[data-piece=tulip-2]", state="detached")
+    assert spread.read(design).design.pieces.keys() == moved.keys()
+    for _ in range(3):  # one for each of them, however many pieces it was
+        page.click("#undo")
+    page.wait_for_function("() => document.querySelector('#undo').disabled")
+    assert design.read_text() == first
+
+
+def test_a_finger_that_rests_gathers_pieces(open_page: Any, server: Server) -> None:
+    page = open_page(f"{server.address}#opening=140&draft", width=820, height=1000, has_touch=True)
+    page.click("#shape")
+    line = page.context.new_cdp_session(page)
+    spots = [page.evaluate("foldstage.bodyPoint('page.right', [72, 74, 0])")]
+    spots.append(page.evaluate("foldstage.bodyPoint('tulip.right', [12, 40, 0])"))
+    for spot, rest in zip(spots, (700, 60), strict=True):
+        touch = {"touchPoints": [{"x": spot[0], "y": spot[1]}]}
+        line.send("Input.dispatchTouchEvent", {"type": "touchStart", **touch})
+        page.wait_for_timeout(rest)
+        line.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    page.wait_for_function(
+        "() => document.querySelector('#several').innerText.includes('2 chosen')"
+    )
+    page.click("text=Choose none")
+    assert page.is_hidden("#several")
+
+
+def test_a_twin_is_kept_mirrored_by_a_switch(open_page: Any, server: Server, design: Path) -> None:
+    first = design.read_text()
+    page = open_page(f"{server.address}#opening=120&draft", width=1440, height=900)
+    page.get_by_role("button", name="meadow", exact=True).click()
+    page.check("#value-twin")
+    page.wait_for_selector("[data-piece=meadow-mirrored]")
+    page.fill("#value-pieces-meadow-x", "60")
+    page.keyboard.press("Tab")
+    page.wait_for_function("() => document.querySelector('#undo').title.includes('x = 60')")
+    places = {n: p.x for n, p in spread.read(design).design.pieces.items() if "meadow" in n}
+    assert places == {"meadow": 60, "meadow-mirrored": -60}
+    page.uncheck("#value-twin")
+    page.wait_for_function("() => document.querySelector('#undo').title.includes('parted')")
+    assert "[pieces.meadow-mirrored]" in design.read_text()
+    for _ in range(3):
+        page.click("#undo")
+    page.wait_for_function("() => document.querySelector('#undo').disabled")
+    assert design.read_text() == first

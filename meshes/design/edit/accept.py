@@ -12,6 +12,7 @@ from pydantic import ConfigDict, Field, TypeAdapter, ValidationError
 from .edits import Append, Clear, EditBase, NameValue, PartKey, SetValue
 from .pieces import AddPaper, AddPiece, Double, GiveHost, Mirror, Rename, TakeAway
 from .splice import EditError
+from .twins import KeepTwin
 
 if TYPE_CHECKING:
     from meshes.spread import Spread
@@ -31,6 +32,7 @@ Edit = (
     | Mirror
     | Rename
     | GiveHost
+    | KeepTwin
 )
 _Edits = TypeAdapter(
     Annotated[

@@ -159,7 +159,7 @@ class Mirror(EditBase):
         pieces = pieces_of(copied)
         for old, new in self.names.items():
             before = pieces[new]
-            after = _mirror_image(pieces[old], self.names, pieces)
+            after = mirror_image(pieces[old], self.names, pieces)
             if all(after.get(key) == pieces[old].get(key) for key in ("on", "x")):
                 raise EditError(f"{old} would be mirrored onto itself: it stands in the middle")
             for key in before.keys() - after.keys():
@@ -288,7 +288,7 @@ def _block(text: str, piece: str) -> str | None:
     return "\n\n".join(parts).replace("\r\n", "\n")
 
 
-def _mirror_image(
+def mirror_image(
     table: Mapping[str, Any], names: Mapping[str, str], pieces: Mapping[str, Any]
 ) -> dict[str, Any]:
     """The table of a piece as it is on the other side."""

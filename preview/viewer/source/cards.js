@@ -125,7 +125,7 @@ function eyeButton(label, act) {
 function pieceRow(piece, actions) {
   const mark = element(
     "button",
-    { class: "name", type: "button", "aria-pressed": "false", onclick: () => actions.mark(piece.name) },
+    { class: "name", type: "button", "aria-pressed": "false", onclick: (event) => actions.mark(piece.name, event) },
     swatch(piece.colour),
     piece.name,
   );

@@ -27,6 +27,7 @@ import { LightTable } from "./light-table.js";
 import { PaperDrawer } from "./paper-drawer.js";
 import { Pictures } from "./pictures.js";
 import { Prints } from "./prints.js";
+import { Several } from "./several.js";
 import { Tug } from "./tug.js";
 import { Values } from "./values.js";
 import { Viewer } from "./viewer.js";
@@ -42,7 +43,8 @@ const KEYS = [
   ["Tab, 0–9, Alt, Esc", "while you pull: another number, type it, finer steps, leave it"],
   ["+ −", "zoom in and out (on the picture)"],
   ["1 2 3", "reader, overhead, low (on the picture)"],
-  ["arrows", "move the chosen piece by one millimetre (while you shape the paper)"],
+  ["arrows", "move the chosen pieces by one millimetre (while you shape the paper)"],
+  ["Shift, Ctrl", "choose one more piece, or one less"],
   ["two taps, T", "type words on the paper, on the chosen piece (while you shape the paper)"],
   [", .", "a step of the building back and on"],
   ["Ctrl + Z", "undo the last step (with Shift: make it again)"],
@@ -76,7 +78,10 @@ class Page {
       secret: data.secret,
       say: (text) => this.say(text),
       fail: (text) => this.fail(text),
-      choose: (name, hit) => this.choosePiece(name, hit),
+      choose: (name, hit, event) => this.choosePiece(name, hit, event),
+      rested: (held) => this.several.rested(held),
+      moves: (piece, path) => this.several.moves(piece, path),
+      moveAll: (key, by, piece) => this.several.move(key, by, piece),
       edit: (edits) => this.edit(edits),
       undo: () => this.undo(),
       followed: () => this.followed(),
@@ -94,6 +99,7 @@ class Page {
       this.pictures = new Pictures(this.viewer, this);
       this.table = new LightTable(this.viewer, this);
     }
+    this.several = new Several(this);
     this.values = new Values(this);
     this.look = new Look(this);
     this.files = new Files(this, data.files);
@@ -141,7 +147,7 @@ class Page {
         label: "Pieces",
         count: own.length,
         card: piecesCard(own, {
-          mark: (name) => this.mark(name),
+          mark: (name, event) => this.mark(name, event),
           show: (name) => this.show(name, !viewer.stage.pieces.get(name).shown),
           showAll: (names) => {
             const shown = !names.some((name) => viewer.stage.pieces.get(name).shown);
@@ -268,10 +274,12 @@ class Page {
     return document.querySelector(`[data-piece="${CSS.escape(name)}"]`);
   }
 
-  mark(name) {
+  /** Choose a piece, or let it go; with Shift or Ctrl the others stay chosen. */
+  mark(name, event = null) {
     const { stage } = this.viewer;
     const marked = !stage.pieces.get(name).marked;
-    for (const other of stage.pieces.keys()) stage.mark(other, marked && other === name);
+    if (this.several.adds(event)) stage.mark(name, marked);
+    else for (const other of stage.pieces.keys()) stage.mark(other, marked && other === name);
     this.showStates();
     this.viewer.change();
   }
@@ -305,6 +313,7 @@ class Page {
       if (current) step.scrollIntoView({ block: "nearest" });
     }
     this.values.show();
+    this.several.show();
     this.showCaption();
     const last = (this.data.steps?.length ?? 0) - 1;
     byId("step-play").hidden = !this.viewer.course;
@@ -470,9 +479,10 @@ class Page {
   }
 
   /** @param hit where it was tapped: what is printed there is taken under the hand too. */
-  choosePiece(name, hit = null) {
-    if (!this.viewer.stage.pieces.get(name).marked) this.mark(name);
-    this.say(`${name} is chosen`);
+  choosePiece(name, hit = null, event = null) {
+    const adds = this.several.adds(event);
+    if (adds || !this.viewer.stage.pieces.get(name).marked) this.mark(name, event);
+    this.say(adds ? `${this.several.names.length} pieces are chosen` : `${name} is chosen`);
     this.prints?.choose(hit && this.prints.at(hit));
   }
 
@@ -561,9 +571,10 @@ class Page {
   nudging({ key, shiftKey }, place) {
     const piece = this.chosen;
     if (place === "picture" && key.toLowerCase() === "t" && this.tug.on && piece && this.desk.works) return () => this.letters.openOn(piece);
-    if (place !== "picture" || shiftKey || !this.tug.on || !piece || !this.desk.works) return null;
+    const { names } = this.several;
+    if (place !== "picture" || shiftKey || !this.tug.on || !names.length || !this.desk.works) return null;
     const step = { ArrowLeft: { right: -1 }, ArrowRight: { right: 1 }, ArrowUp: { up: 1 }, ArrowDown: { up: -1 } }[key];
-    return step ? () => this.asked("/nudge", { made: this.data.made, page: this.desk.me, pieces: [piece], ...step }) : null;
+    return step ? () => this.asked("/nudge", { made: this.data.made, page: this.desk.me, pieces: names, ...step }) : null;
   }
 
   /** Keys that open and close. */
@@ -629,6 +640,17 @@ class Page {
     }
   }
 
+  /** Choose what has just been made, once it is there: a name, or several. */
+  choose(next) {
+    const { stage } = this.viewer;
+    const names = [next ?? []].flat();
+    if (!names.length || !names.every((name) => stage.pieces.has(name))) return;
+    this.next = null;
+    for (const name of stage.pieces.keys()) stage.mark(name, names.includes(name));
+    this.showStates();
+    this.viewer.change();
+  }
+
   /** Fill the panel again; what has the focus keeps it, and what is read stays in its place. */
   refill() {
     const { id, dataset } = document.activeElement ?? {};
@@ -636,16 +658,7 @@ class Page {
     const { scrollTop } = cards;
     this.fill();
     this.notebook.show();
-    if (this.next && this.viewer.stage.pieces.has(this.next)) {
-      if (this.chosen !== this.next) this.mark(this.next);
-      if (!this.nextPrint) this.prints?.choose(null);
-      this.next = null;
-    }
-    const print = this.nextPrint && this.data.prints?.find(({ piece, key }) => piece === this.nextPrint.piece && key === this.nextPrint.key);
-    if (print) {
-      this.prints.choose(print);
-      this.nextPrint = null;
-    }
+    this.choose(this.next);
     cards.scrollTop = scrollTop;
     const again = id ? byId(id) : dataset?.step ? document.querySelector(`[data-step="${dataset.step}"]`) : null;
     again?.focus({ preventScroll: true });

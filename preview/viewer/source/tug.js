@@ -60,6 +60,7 @@ export class Tug {
       path: null,
       typed: "",
       fine: event.altKey,
+      since: performance.now(),
       keys: event.pointerType !== "touch",
       pulling: false,
       answer: null,
@@ -88,7 +89,8 @@ export class Tug {
     if (event.pointerId !== held?.pointer) return;
     if (!held.pulling && !held.typed) {
       this.held = null;
-      this.page.choose(held.piece, held.hit);
+      if (event.pointerType === "touch") this.page.rested(held);
+      this.page.choose(held.piece, held.hit, event);
       return;
     }
     await this.letGo();
@@ -190,6 +192,7 @@ export class Tug {
     ];
     const others = key.pieces.filter((name) => name !== held.piece);
     if (others.length) lines.push(element("span", { class: "also" }, `also changes ${listed(others)}`));
+    if (this.page.moves(held.piece, key.path)) lines.push(element("span", { class: "also" }, "moves all that are chosen"));
     if (key.expression) lines.push(element("span", { class: "also" }, `parts it from ${key.expression}`));
     if (answer.keys.length > 1 && held.pulling && held.keys)
       lines.push(element("span", { class: "ways" }, "Tab: another number · 0–9: type it · Esc: leave it"));
@@ -273,7 +276,9 @@ export class Tug {
       this.drop();
       return;
     }
-    const done = await this.page.edit([{ edit: "set", path: key.path, value: answer.value }]);
+    const done = this.page.moves(held.piece, key.path)
+      ? await this.page.moveAll(key.path[2], answer.value - key.value, held.piece)
+      : await this.page.edit([{ edit: "set", path: key.path, value: answer.value }]);
     if (done) this.keep(held, key, answer);
     else this.drop();
   }

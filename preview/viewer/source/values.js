@@ -80,6 +80,7 @@ export class Values extends Fields {
         act("Mirror", () => this.copy("mirror", form)),
         act("Take away", () => this.takeAway(form)),
       ),
+      ...this.twin(form),
       element(
         "div",
         { class: "buttons" },
@@ -87,6 +88,19 @@ export class Values extends Fields {
         act("Write on it", () => this.page.letters.openOn(this.page.chosen)),
       ),
     );
+  }
+
+  /** A switch that keeps a piece and its mirror image on the other page alike. */
+  twin({ name, twin }) {
+    if (!twin) return [];
+    const input = element("input", { id: "value-twin", type: "checkbox" });
+    input.checked = twin.kept;
+    input.addEventListener("change", async () => {
+      const edit = { edit: "twin", piece: name, kept: input.checked, twin: input.checked ? twin.other : null };
+      if (!(await this.page.edit([edit]))) input.checked = twin.kept;
+    });
+    const words = twin.kept ? "its twin on the other page follows" : twin.other ? `keep ${twin.other} mirrored` : "a twin on the other page that follows";
+    return [element("div", { class: "twin" }, input, element("label", { for: "value-twin" }, words))];
   }
 
   async rename(piece, name) {
