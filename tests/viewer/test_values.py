@@ -26,7 +26,7 @@ def test_a_form_has_each_key_with_what_it_means(design: Path) -> None:
     assert fields["side"]["choices"] == ["front", "back"]
     # Every key of the model that one line can hold is there; folds, pictures, words are not.
     own = {name.replace("_", " ") for name in KINDS["v-fold"].model_fields}
-    several = {name for name in own if name.split()[-1] in ("outline", "floor")}
+    several = {name for name in own if name.split()[-1] in ("outline", "floor", "curl")}
     assert own - set(fields) <= {"kind", "folds", "images", "lettering", "holes"} | several
     assert all(field["means"] for field in found["fields"])
     given = [field["given"] for field in found["fields"]]
