@@ -10,6 +10,7 @@ from preview.errors import UseError
 
 from .arguments import read_spread
 from .film import make_film, targets
+from .flat import say_what_stays_flat
 from .terminal import Terminal
 
 if TYPE_CHECKING:
@@ -51,6 +52,7 @@ def build(args: argparse.Namespace, path: Path, terminal: Terminal) -> int:
         with terminal.progress(last, "planning steps") as advance:
             course = course_of(spread, steps, advance, last)
         _say_what_is_bent(course, first, terminal)
+        say_what_stays_flat(spread, "a building film does not show how", terminal)
         for target, size in targets(args, path):
             shot = building.shot_of(
                 course,

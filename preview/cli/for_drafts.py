@@ -14,6 +14,7 @@ from preview.roles import counted
 from preview.schemas import marked
 
 from .arguments import read_spread
+from .flat import say_what_stays_flat
 from .terminal import Terminal
 
 if TYPE_CHECKING:
@@ -50,6 +51,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         terminal.show(terminal.name(file))
     for line in as_lines(sheets):
         terminal.say(line)
+    say_what_stays_flat(spread, "drafting sheets do not mark where", terminal)
     return 0
 
 

@@ -105,3 +105,11 @@ def test_the_guide_says_how(spread: Spread) -> None:
     assert "Roll the right half, from the line with two dots on, over something 9 mm thick" in said
     assert "towards the printed side; it springs back a little." in said
     assert "Glue only as far as the line; what is rolled stays free." in said
+
+
+def test_what_shows_it_flat_says_so(call, tmp_path: Path) -> None:
+    design = tmp_path / "design.toml"
+    design.write_text(WAVE, encoding="utf-8")
+    made = call("pattern", design, "--format", "draft", "-o", tmp_path / "drafts.pdf")
+    assert made.code == 0
+    assert "drafting sheets do not mark where paper is rolled (wave, leaf)" in made.err

@@ -51,7 +51,8 @@ export function middleOf(viewer, piece) {
       if (facet.piece !== piece) continue;
       const local = inner(facet);
       const size = areaOf(facet.rings[0]) * Math.abs(away(viewer, body, local));
-      if (!best || size > best.size) best = { piece, body, local, size, point: viewer.stage.bodyPoint(body, local) };
+      const point = viewer.stage.bodyPoint(body, local);
+      if (!best || size > best.size) best = { piece, body: viewer.stage.flatBody(body), local, size, point };
     }
   });
   return best;

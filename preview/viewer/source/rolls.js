@@ -28,9 +28,12 @@ export class Rolls {
     });
   }
 
-  /** Let light run smoothly over the strips as they are placed now. */
-  shade(meshes) {
-    for (const mesh of meshes) this.strips[mesh.userData.body - this.first]?.shade(mesh.geometry);
+  /** Let light run smoothly over the strips as they are placed now, or as they are while flat. */
+  shade(meshes, flat) {
+    for (const mesh of meshes) {
+      const strip = this.strips[mesh.userData.body - this.first];
+      strip?.shade(mesh.geometry, flat ? 0 : strip.turned);
+    }
   }
 }
 
@@ -69,12 +72,12 @@ class Strip {
   }
 
   /** Tilt normals so that those of two strips agree where they meet. */
-  shade(geometry) {
+  shade(geometry, turned) {
     const known = this.shaded.get(geometry);
-    if (known?.turned === this.turned) return;
+    if (known?.turned === turned) return;
     const normals = geometry.getAttribute("normal");
     const flat = known?.flat ?? normals.array.slice();
-    this.shaded.set(geometry, { turned: this.turned, flat });
+    this.shaded.set(geometry, { turned, flat });
     const places = geometry.getAttribute("position");
     const point = new Vector3();
     const normal = new Vector3();
@@ -84,7 +87,7 @@ class Strip {
     for (let k = 0; k < normals.count; k++) {
       const beyond = point.fromBufferAttribute(places, k).sub(this.origin).dot(this.across);
       const share = Math.min(Math.max(beyond / this.width - this.place, 0), 1);
-      normal.fromArray(flat, 3 * k).applyAxisAngle(axis, way * (share - 0.5) * this.turned);
+      normal.fromArray(flat, 3 * k).applyAxisAngle(axis, way * (share - 0.5) * turned);
       normals.setXYZ(k, normal.x, normal.y, normal.z);
     }
     normals.needsUpdate = true;

@@ -201,7 +201,7 @@ export class Stage {
     const matrices = this.motion.turn(this.opening);
     for (const [b, matrix] of this.pulled) matrices[b].copy(matrix);
     if (this.pulled.size) this.motion.rolls?.turn(this.opening, matrices);
-    this.motion.rolls?.shade(this.meshes);
+    this.motion.rolls?.shade(this.meshes, Boolean(this.built));
     const lowered = new Matrix4().makeTranslation(0, 0, -this.book.lift(this.opening));
     for (const mesh of this.meshes) {
       const { body, sheet, number } = mesh.userData;
@@ -336,7 +336,7 @@ export class Stage {
     if (!all.length) return null;
     const place = ({ object, point }) => ({
       piece: object.userData.piece,
-      body: this.motion.rolls?.flat(object.userData.body) ?? object.userData.body,
+      body: this.flatBody(object.userData.body),
       local: object.worldToLocal(point.clone()),
       point,
     });
@@ -346,6 +346,11 @@ export class Stage {
     const under = all.map(place).find(({ body }) => body < 2);
     if (under && Math.abs(first.point.clone().applyMatrix4(this.flat(under.body)).z) < LIES_ON_PAGE_MM) first.page = under;
     return first;
+  }
+
+  /** The body of a facet, for that of a strip of it that is curled; all others are their own. */
+  flatBody(body) {
+    return this.motion.rolls?.flat(body) ?? body;
   }
 
   /** From the scene to the flat coordinates of a body as it is posed now. */
