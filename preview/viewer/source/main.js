@@ -21,6 +21,7 @@ import { Hand } from "./hand.js";
 import { Keeper } from "./keep.js";
 import { Letters } from "./letters.js";
 import { Look } from "./look.js";
+import { layers } from "./shut.js";
 import { Pins } from "./pins.js";
 import { Notebook } from "./notebook.js";
 import { LightTable } from "./light-table.js";
@@ -632,6 +633,7 @@ class Page {
       this.viewer.load({ ...(await answer.json()), live: true });
       this.viewer.views.pose = pose;
       this.tug.loaded();
+      this.look.loaded();
       this.prints?.loaded();
       this.shown = version;
       this.refill();
@@ -778,6 +780,15 @@ window.foldstage = {
   },
   /** What the ruler says, mm; null before two points are marked. */
   measured: () => page.look.ruler.distances,
+  /** Where what is traced stands in the scene, by body. */
+  traced: () => page.look.tracing.poses(),
+  /** Areas of the faces of a level cut at a height over the table (mm), by piece, mm². */
+  cut: (height) => {
+    page.look.section.cut(height);
+    return page.look.section.areas();
+  },
+  /** The closed spread at a height over the foot of the page: strips with their levels. */
+  layers: (y) => layers(page.data, page.viewer.stage.motion, y),
   /** How often the paper has followed a hand that pulls at it. */
   pulled: () => page.tug.counted ?? 0,
   get shares() {

@@ -47,6 +47,8 @@ export class Stage {
     this.built = null;
     this.stressed = new Set();
     this.away = new Map();
+    // What is above is cut off, mm in the scene.
+    this.ceiling = Infinity;
     this.pulled = new Map();
     this.flattened = new Set();
     this.load(data);
@@ -332,7 +334,8 @@ export class Stage {
     camera.updateMatrixWorld();
     this.root.updateMatrixWorld();
     this.raycaster.setFromCamera(new Vector2(x, y), camera);
-    const all = this.raycaster.intersectObjects(this.meshes.filter((mesh) => mesh.visible), false);
+    const met = this.raycaster.intersectObjects(this.meshes.filter((mesh) => mesh.visible), false);
+    const all = met.filter(({ point }) => point.z <= this.ceiling);
     if (!all.length) return null;
     const place = ({ object, point }) => ({
       piece: object.userData.piece,
