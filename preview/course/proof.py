@@ -10,7 +10,7 @@ import numpy as np
 from meshes.check.chord import chords
 from meshes.check.limits import Limits
 from meshes.check.poses import Pose, poses_of
-from meshes.check.swap import Swap, order_of, swaps
+from meshes.check.swap import Swap, orders_of, swaps
 from meshes.check.sweep import Contact, FacetPairs, Near, near_pairs, sweep, worst
 from meshes.motion.result import Motion
 
@@ -166,7 +166,10 @@ def _changes_sides(
             one, two = (
                 Pose(pose.rotation[k], pose.translation[k]) for k in (swap.first, swap.second)
             )
-            orders.append(order_of(pairs, swap.first, swap.second, one.seen_from(two)))
+            seen = one.seen_from(two)
+            pair = np.array([swap.first]), np.array([swap.second])
+            found = orders_of(pairs, *pair, Pose(seen.rotation[None], seen.translation[None]))
+            orders.append(int(found[0]))
         if all(orders):
             return orders[0] * orders[1] < 0
     return False
