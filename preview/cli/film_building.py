@@ -79,9 +79,8 @@ def _check(args: argparse.Namespace) -> None:
 
 
 def _say_what_is_bent(course: BuildingCourse, first: int, terminal: Terminal) -> None:
-    """Name the steps in which no way was found on which paper meets nothing."""
+    """Name the steps in which a hand must lift or bend paper, and how far that is in the way."""
     for step in course.steps[first - 1 :]:
         if step.advice:
-            terminal.show(
-                f"step {step.number}: {step.advice} (no way without: {step.met[0].push:z.1f} mm)"
-            )
+            deep = f" (no way without: {step.met[0].push:z.1f} mm)" if step.met else ""
+            terminal.show(f"step {step.number}: {step.advice}{deep}")

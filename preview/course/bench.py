@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -29,6 +30,18 @@ OTHERS = tuple(float(np.radians(deg)) for deg in (110.0, 90.0, 160.0, 70.0))
 
 # What will be closed to a ring is folded so far before. Our choice.
 OPEN_SHARE = 0.8
+
+
+# A leaf lies on the right page if its share is more than this.
+_MIDDLE = 0.5
+
+
+@dataclass(frozen=True)
+class CoveredBy:
+    """A flyleaf that lies over a place, and the facet of the page on which it lies."""
+
+    leaf: str
+    page: str
 
 
 class CourseBench:
@@ -135,6 +148,24 @@ class CourseBench:
             for drive in self.spread.linkage.drives
             if owner[self.figures.index[drive.join.facet]] in step.sheets
         ]
+
+    def covered(self, step: Step) -> CoveredBy | None:
+        """The flyleaf that lies over the place of a step, if it is in the notebook by then."""
+        for drive in self.spread.linkage.drives if step.action != "lay" else ():
+            leaf = drive.join.facet
+            if drive.kind != "flyleaf" or not self.present(leaf):
+                continue
+            right = drive.rest > _MIDDLE
+            page = "page.right" if right else "page.left"
+            hidden = -1 if right else 1
+            for join in self.lain(step):
+                if join.host == page or (join.host == leaf and join.side == hidden):
+                    return CoveredBy(leaf.partition(".")[0], page)
+        return None
+
+    def present(self, facet: str) -> bool:
+        """Whether a facet lies in the notebook."""
+        return self.owner(facet) in self.state.groups[0].sheets
 
     def owner(self, facet: str) -> int:
         """The sheet of a facet."""

@@ -23,6 +23,8 @@ from .ways import Judged, gentlest, heights, lands, reach, sides, straight, whol
 
 # A place that looks up more than this hides the glue that comes down on it. Our choice.
 _DOWN = 0.3
+# Flat paper is at most so many times as wide as half open. Our choice.
+_WIDER = 1.5
 # What has so many times the area is not brought to what is glued to it. Our choice.
 _LARGER = 3.0
 
@@ -238,7 +240,9 @@ def _notebook_plans(
         yield _Plan(now, Form(host.form.opening, bends))
         return
     pairs: list[tuple[float, float]] = []
-    if own and one_body:
+    if bench.covered(step) is not None:
+        pairs = [(WIDE, WIDE)]
+    elif own and one_body:
         pairs = [(now, now), (WIDE, WIDE)]
     elif own:
         pairs = [(WIDE, FLAT)]
@@ -277,9 +281,8 @@ def _carried(
     mine = state.group(min(mover.sheets))
     pose, seat = _landing(bench, state, mine, there, join, step, plan)
     normal, size = bench.normal(join, pose), size_of(bench, mover.sheets)
-    length = reach(size)
 
-    def carry(side: np.ndarray, height: float) -> CourseMove:
+    def carry(side: np.ndarray, height: float, length: float = reach(size)) -> CourseMove:
         return _carry(state, mine, seat, Way(side, length, height), step, plan)
 
     plain = carry(normal, 0.0)
@@ -293,10 +296,10 @@ def _carried(
     if known:
         return Judged((*before, carry(normal, lift[1])), tuple(known))
     best = Judged((), ())
-    for side in _approaches(normal, step):
-        tried = straight(bench.table, carry(side, lift[1]))
+    for side, length in _approaches(bench, state, normal, size, step):
+        tried = straight(bench.table, carry(side, lift[1], length))
         for height in lift if not tried.met else lift[1:]:
-            move = carry(side, height)
+            move = carry(side, height, length)
             met = tried.met or whole(bench.table, [move]).met
             judged = Judged((*before, move), tuple(met))
             if not met:
@@ -306,10 +309,24 @@ def _carried(
     return best
 
 
-def _approaches(normal: np.ndarray, step: Step) -> Iterator[np.ndarray]:
-    yield from sides(normal)
+def _approaches(
+    bench: CourseBench, state: CourseState, normal: np.ndarray, size: float, step: Step
+) -> Iterator[tuple[np.ndarray, float]]:
+    """From where paper may come to its place, and how far straight, mm."""
+    cover = bench.covered(step)
+    if cover is not None:
+        # It is slipped in under the leaf, from beside the notebook: from above it would go through
+        # the leaf, and as both lie flat nobody would see that at its end.
+        k = bench.figures.index[cover.page]
+        track = CourseTrack.still(state.groups[0].sheets, state.groups[0].form, Ride(0))
+        pages = bench.table.seated(track, track.forms[0], Ride(0), state.opening, state.glued)
+        yield pages.rotation[k][:, 0] * (1 if k else -1), bench.table.book.width + _WIDER * size
+        return
+    for side in sides(normal):
+        yield side, reach(size)
     if step.action == "thread":
-        yield from sides(-normal)
+        for side in sides(-normal):
+            yield side, reach(size)
 
 
 def _shuts(

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from meshes.building import Step, proved
 from meshes.spread import Spread
 from preview.guide.words import Words, told
+from preview.roles import plain, the
 
 from .advice import advice
 from .bench import CourseBench
@@ -37,6 +38,7 @@ class CourseStep:
     ----------
     number : from 1.
     met : what its paper passes through, deepest first; where there is something, it must be bent.
+    under : the flyleaf under which its place lies, or empty.
     """
 
     number: int
@@ -44,11 +46,16 @@ class CourseStep:
     words: Words
     moves: tuple[CourseMove, ...]
     met: tuple[Meeting, ...]
+    under: str = ""
 
     @property
     def advice(self) -> str:
-        """What a hand must bend, and what it must get past; empty if nothing is in the way."""
-        return advice(self.met, (self.step.piece,))
+        """What a hand must lift or bend, and what it must get past; empty if nothing is in the way.
+
+        A flyleaf lies on its page all the time: the film slips paper in under it.
+        """
+        lifted = f"Lift {the(plain(self.under))}: the place is under it." if self.under else ""
+        return " ".join(filter(None, (lifted, advice(self.met, (self.step.piece,)))))
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,8 +100,10 @@ def course_of(
         if last is not None and number > last:
             break
         bench.moves, bench.met = [], []
+        cover = bench.covered(step)
         _HANDS[step.action](bench, step)
         met = tuple(sorted(bench.met, key=lambda one: -one.push))
-        done.append(CourseStep(number, step, words, tuple(bench.moves), met))
+        under = "" if cover is None else cover.leaf
+        done.append(CourseStep(number, step, words, tuple(bench.moves), met, under))
         advance()
     return BuildingCourse(bench.table, tuple(done))

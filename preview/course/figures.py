@@ -25,6 +25,8 @@ from .unfolding import Unfolding
 
 # A fold this near to shut is shut, on the side that its sign tells. Our choice.
 _SHUT = float(np.radians(179.9))
+# What is turned this far past flat shut is still shut, radians. Our choice.
+_HAIR = float(np.radians(0.3))
 
 
 @dataclass(frozen=True)
@@ -226,6 +228,23 @@ class Figures:
             rotation[part] = turn @ rotation[part]
             translation[part] = turn @ translation[part] + shift
         return Pose(rotation, translation)
+
+    def over_folded(self, form: Form, sheets: Iterable[int]) -> list[tuple[int, float]]:
+        """Folds that a form turns past flat shut, so that their sides are in each other; radians.
+
+        A fold lies flat shut at 180 degrees either way; sheets with rings of folds get their angles
+        from their :class:`Unfolding` and are left out.
+        """
+        own = set(sheets)
+        found = []
+        for bend in form.bends:
+            sheet = self.creases[bend.fold].sheet
+            if sheet not in own or self.unfolding(sheet, form.opening) is not None:
+                continue
+            turned = self.angle(bend.fold, form.opening) * bend.share + bend.more
+            if abs(turned) > np.pi + _HAIR:
+                found.append((bend.fold, abs(turned) - float(np.pi)))
+        return found
 
     def bent(self, form: Form, sheets: Iterable[int], glued: Iterable[int]) -> list[int]:
         """The parts that are not where the solved spread has them."""

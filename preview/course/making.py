@@ -259,31 +259,39 @@ def close(bench: CourseBench, step: Step) -> None:
 def _closed(
     bench: CourseBench, step: Step, group: PaperGroup, form: Form
 ) -> Iterator[Sequence[CourseMove]]:
-    """Ways to close a ring: at once, or with the flap held off until all else is in place."""
+    """Ways to close a ring: at once, or with its flap, or other ends, held off meanwhile."""
     seats = (group.seat, group.seat)
     track = CourseTrack(group.sheets, (group.form, form), seats)
     yield [bench.state.move("fold", [track], glue=step.joins, wet=step.joins, weight=1.2)]
     leaves = bench.figures.leaves(step.sheets[0])
-    flaps = [
-        leaves[part]
-        for part in (bench.figures.index[join.facet] for join in bench.lain(step))
-        if part in leaves
-    ]
-    if not flaps:
-        return
-    for angle in _HELD_OFF:
-        off = Form(form.opening, (*form.bends, *(Bend(k, 1.0, angle) for k in flaps)))
-        one = bench.state.move(
-            "fold", [CourseTrack(group.sheets, (group.form, off), seats)], wet=step.joins
-        )
-        down = CourseTrack(group.sheets, (off, form), seats)
-        two = bench.state.after(one).move(
-            "press", [down], glue=step.joins, wet=step.joins, weight=0.6
-        )
-        yield [one, two]
+    glued = {bench.figures.index[join.facet] for join in bench.lain(step)}
+    flaps = [fold for part, fold in leaves.items() if part in glued]
+    others = [fold for part, fold in leaves.items() if part not in glued]
+    for folds in (flaps, others, [*flaps, *others]):
+        for angle in _HELD_OFF if folds else ():
+            yield _held_off(bench, step, group, form, folds, angle)
 
 
-# How far a flap is held off meanwhile, to one side or the other. Our choice.
+def _held_off(
+    bench: CourseBench,
+    step: Step,
+    group: PaperGroup,
+    form: Form,
+    folds: Sequence[int],
+    angle: float,
+) -> list[CourseMove]:
+    """A ring is closed but for some sides, which are let down last; the angle in radians."""
+    seats = (group.seat, group.seat)
+    off = Form(form.opening, (*form.bends, *(Bend(k, 1.0, angle) for k in folds)))
+    one = bench.state.move(
+        "fold", [CourseTrack(group.sheets, (group.form, off), seats)], wet=step.joins
+    )
+    down = CourseTrack(group.sheets, (off, form), seats)
+    two = bench.state.after(one).move("press", [down], glue=step.joins, wet=step.joins, weight=0.6)
+    return [one, two]
+
+
+# How far sides are held off meanwhile, to one side or the other. Our choice.
 _HELD_OFF = tuple(float(np.radians(deg)) for deg in (30.0, -30.0, 50.0, -50.0))
 
 

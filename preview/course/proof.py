@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from meshes.check.chord import chords
 from meshes.check.limits import Limits
@@ -73,7 +74,7 @@ def meetings(
     mine = moving_parts(table.figures, move)
     if not len(mine):
         return []
-    found = _in_ground(table, posed, shares, mine)
+    found = [*_in_ground(table, posed, shares, mine), *_over_folded(table.figures, move, shares)]
     facets = table.figures.facets
     motion = Motion(
         np.linspace(0.0, np.pi, count),
@@ -92,6 +93,29 @@ def meetings(
     found += _exchanged(table, move, pairs, near, shares)
     found += [Meeting(*row) for row in overtaking(table, move, within)] if among else []
     return sorted(found, key=lambda one: -one.push)
+
+
+def _over_folded(figures: Figures, move: CourseMove, shares: np.ndarray) -> Iterator[Meeting]:
+    """Neighbours on a sheet of which one is folded through the other."""
+    for track in move.tracks:
+        if track.stays or not any(form.bends for form in track.forms):
+            continue
+        deepest: dict[int, tuple[float, float]] = {}
+        for share in np.linspace(shares[0], shares[-1], _ALONG_FORMS).tolist():
+            form = track.forms[0].between(track.forms[1], share)
+            for fold, past in figures.over_folded(form, track.sheets):
+                deepest[fold] = max(deepest.get(fold, (0.0, 0.0)), (past, share))
+        for fold, (past, share) in deepest.items():
+            crease = figures.creases[fold]
+            sides = [figures.parts[k].facet.polygon for k in (crease.left, crease.right)]
+            line = shapely.LineString([crease.fold.start, crease.fold.end])
+            arm = min(line.hausdorff_distance(side) for side in sides)
+            left, right = (figures.parts[k].id for k in (crease.left, crease.right))
+            yield Meeting(left, right, float(arm * np.sin(min(past, np.pi / 2))), share)
+
+
+# Forms between two at which it is looked for folds past flat shut. Our choice.
+_ALONG_FORMS = 9
 
 
 def _crossed(

@@ -14,7 +14,7 @@ from preview.course.course import course_of
 from preview.course.figures import points
 from preview.course.moves import OnTable, Way
 from preview.course.proof import meetings
-from tests.building.random_builds import PAGE
+from tests.building.random_builds import PAGE, random_design
 from tests.building.specimens import solved
 from tests.check.triangles import DEEP_MM, judge
 from tests.course.passing import CourseJudge, steps_through
@@ -167,6 +167,96 @@ def test_paper_on_the_table_keeps_clear_of_other_paper_there(tmp_path):
     carry = next(move for move in course.steps[3].moves if move.kind == "carry")
     (track,) = (track for track in carry.tracks if track.way is not None)
     assert track.way.side[2] > 0
+
+
+LEAF = """
+[pieces.year]
+kind = "flyleaf"
+lies = "right"
+"""
+FERN = """
+kind = "v-fold"
+at = 90
+page_angle = 50
+panel_angle = 60
+base = 12
+outline = { shape = "leaf", length = 50, width = 30 }
+"""
+
+
+def test_what_goes_under_a_flyleaf_is_slipped_in_from_beside(tmp_path):
+    """From above it would go through the leaf; as both lie flat, that shows at no single moment."""
+    pieces = "".join(
+        f'[pieces.{name}]\non = "year.{crease}"{FERN}'
+        for name, crease in (("fern", "behind"), ("bud", "before"))
+    )
+    found, _, steps = solved(PAGE + LEAF + pieces, tmp_path)
+    course = course_of(found, steps)
+    assert not any(step.met for step in course.steps)
+    under = [(step.step.action, step.step.piece) for step in course.steps if step.under]
+    assert under == [("glue", "fern"), ("press", "fern")]
+    glue = next(step for step in course.steps if step.under)
+    assert glue.advice == "Lift the year: the place is under it."
+    (carry,) = (move for move in glue.moves if move.kind == "carry")
+    figures = course.table.figures
+    parts = figures.parts_of(glue.step.sheets)
+    last = points(figures, parts, course.table.pose(carry, 1.0)[0])
+    for share in np.linspace(0.0, 1.0, 101):
+        corners = points(figures, parts, course.table.pose(carry, float(share))[0])
+        over_page = corners[:, 0] < course.table.book.width
+        assert np.abs(corners - last)[over_page, 2].max(initial=0.0) < 1e-6
+
+
+def test_a_side_with_glue_is_not_swung_through_its_own_sheet(tmp_path):
+    """The tabs of a leaf hidden in a carrier are nearly flat on it: there is no room for 40°."""
+    found, _, steps = solved(random_design(2), tmp_path)
+    course = course_of(found, steps, last=4)
+    assert course.steps[3].step.action == "press"
+    assert not course.steps[3].met
+    assert steps_through(course) == {}
+    swing = next(move for move in course.steps[3].moves if move.kind == "swing")
+    (track,) = (track for track in swing.tracks if not track.stays)
+    (bend,) = (bend for bend in track.forms[1].bends if bend.more)
+    far = replace(bend, more=bend.more / abs(bend.more) * np.radians(40.0))
+    forms = (track.forms[0], replace(track.forms[1], bends=(far,)))
+    wrong = replace(swing, tracks=(replace(track, forms=forms),))
+    crease = course.table.figures.creases[bend.fold]
+    pair = {course.table.figures.parts[k].id for k in (crease.left, crease.right)}
+    assert pair in [{one.first, one.second} for one in meetings(course.table, wrong)]
+
+
+BOX_WITH_A_TIGHT_LID = """
+[pieces.box]
+kind = "box"
+on = "gutter"
+at = 155
+distance = 18.1
+height = 27.9
+width = 28.7
+lid = "out"
+[pieces.window]
+kind = "flat"
+on = "box.foot-end-left"
+side = "back"
+outline = { shape = "ellipse", length = 8, width = 8 }
+x = -9.0
+y = 7
+[pieces.picture]
+kind = "flat"
+on = "box.left"
+outline = { shape = "ellipse", length = 8, width = 8 }
+x = 115.4
+y = 7
+"""
+
+
+def test_a_ring_is_closed_with_other_ends_held_off(tmp_path):
+    """The tab of a lid is in the way of a wall while the walls come round."""
+    found, _, steps = solved(PAGE + BOX_WITH_A_TIGHT_LID, tmp_path)
+    course = course_of(found, steps, last=3)
+    assert course.steps[2].step.action == "close"
+    assert not any(step.met for step in course.steps)
+    assert steps_through(course) == {}
 
 
 def test_a_way_through_paper_is_found(rose):
