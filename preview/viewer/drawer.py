@@ -37,7 +37,19 @@ _Finite = Annotated[float, Field(allow_inf_nan=False, ge=-1e5, le=1e5)]
 _Side = Literal["front", "back"]
 
 # Keys that are counts, angles, names or stay as they are when the paper becomes smaller.
-_KEPT = ("page_angle", "panel_angle", "arm_turn", "sectors", "angle", "levels", "shape", "file")
+_KEPT = (
+    "page_angle",
+    "panel_angle",
+    "arm_turn",
+    "sectors",
+    "angle",
+    "petals",
+    "levels",
+    "shape",
+    "file",
+    "name",
+    "front",
+)
 _SIZES = (1.0, 0.8, 0.65, 0.5, 0.4, 0.3, 0.22)
 # On a larger page they begin larger, but no more than so much: our choice.
 _LARGEST = 1.6

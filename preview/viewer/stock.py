@@ -64,6 +64,32 @@ _KINDS: Mapping[str, Json] = {
     "flat": {"outline": {"shape": "rectangle", "length": 40, "width": 56, "round": 4}},
     "flyleaf": {},
 }
+# Kinds once more, with what only their lists hold.
+_RICHER: Mapping[str, tuple[str, Json, str]] = {
+    "layered-blossom": (
+        "blossom",
+        {
+            "sectors": 6,
+            "angle": 53,
+            "petals": 3,
+            "length": 44,
+            "parting": 32,
+            "front": "#f2b632",
+            "layers": [
+                {"name": "outer"},
+                {
+                    "name": "heart",
+                    "angle": 46,
+                    "petals": 4,
+                    "length": 27,
+                    "parting": 24,
+                    "front": "#6b4030",
+                },
+            ],
+        },
+        "A flower in two layers: a smaller and steeper one stands in the larger.",
+    ),
+}
 _OUTLINES: Mapping[str, Json] = {
     "rectangle": {"length": 44, "width": 32},
     "ellipse": {"length": 36, "width": 52},
@@ -79,6 +105,18 @@ _OUTLINES: Mapping[str, Json] = {
     "grass": {"length": 40, "width": 52},
     "moon": {"length": 40},
     "ring": {"length": 44, "width": 9},
+}
+
+
+# Of paper that a maker would seldom cut from white. Our choice.
+_COLOURS: Mapping[str, str] = {
+    "petal": "#d9603b",
+    "leaf": "#5b9367",
+    "fern": "#4f7f52",
+    "grass": "#6f9b57",
+    "heart": "#c2453a",
+    "star": "#f0c04a",
+    "moon": "#f0dc96",
 }
 
 
@@ -124,12 +162,17 @@ def stock() -> Mapping[str, Item]:
 def _folded() -> Iterator[Item]:
     for kind, table in _KINDS.items():
         yield Item(kind, "folded", kind, table, meaning(KINDS[kind]))
+        for name, (of, richer, means) in _RICHER.items():
+            if of == kind:
+                yield Item(name, "folded", kind, richer, means)
 
 
 def _outlines() -> Iterator[Item]:
     for shape, table in _OUTLINES.items():
         outline = {"shape": shape, **table}
-        yield Item(shape, "outlines", "flat", {"outline": outline}, meaning(SHAPES[shape]))
+        colour = {"front": _COLOURS[shape]} if shape in _COLOURS else {}
+        laid = {"outline": outline, **colour}
+        yield Item(shape, "outlines", "flat", laid, meaning(SHAPES[shape]))
 
 
 def _drawings() -> Iterator[Item]:
