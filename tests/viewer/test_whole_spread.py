@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
+import preview
 from meshes import spread
 from meshes.check import case_of, report
 from preview import begin
@@ -24,6 +25,7 @@ from .tugging import served
 
 # From the blank notebook to the spread that is told of below, as FIRST_STEPS.md says.
 GESTURES = 16
+FIRST_STEPS = Path(preview.__file__).parent / "FIRST_STEPS.md"
 
 
 @pytest.fixture
@@ -127,3 +129,12 @@ def test_a_whole_spread_is_made_by_hand_and_passes_the_check(open_page: Any, bla
     assert [name for name in pieces if name.startswith("leaf")] == ["leaf", "leaf-2", "leaf-3"]
     assert {p["piece"] for p in prints(made)} == {"robin", "hills", "words"}
     assert [p["text"] for p in prints(made) if "text" in p] == ["in the garden"]
+
+
+def test_the_first_steps_tell_of_these_gestures() -> None:
+    """Six steps: a drawer is opened and so on; the page states how many gestures they are."""
+    text = " ".join(FIRST_STEPS.read_text(encoding="utf-8").split())
+    assert GESTURES == 16
+    assert "These are sixteen gestures" in text
+    for word in ("layered blossom", "carrier", "cut out, stand up", "printed as it is"):
+        assert f"*{word}*" in text
