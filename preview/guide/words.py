@@ -118,12 +118,28 @@ def _several(pieces: Sequence[str]) -> str:
     return f"{len(pieces)} flat pieces"
 
 
+# Nouns that a paper scene is likely to have and whose plural no rule gives.
+_IRREGULAR = {
+    **dict.fromkeys(("deer", "fish", "series", "sheep"), ""),
+    **{"child": "children", "foot": "feet", "goose": "geese", "man": "men", "mouse": "mice"},
+    **{"person": "people", "snowman": "snowmen", "tooth": "teeth", "woman": "women"},
+    **{"half": "halves", "knife": "knives", "leaf": "leaves", "scarf": "scarves"},
+    **{"shelf": "shelves", "wolf": "wolves"},
+}
+
+
 def _plural(name: str) -> str:
-    """``dots``, and ``stripes on the left`` for what is called stripe left."""
+    """``dots``, ``poppies``, and ``stripes on the left`` for what is called stripe left."""
     *words, last = name.split()
     if words and last in ("left", "right"):
-        return f"{' '.join(words)}s on the {last}"
-    return f"{name}s"
+        return f"{_plural(' '.join(words))} on the {last}"
+    if last in _IRREGULAR:
+        last = _IRREGULAR[last] or last
+    elif re.search(r"[^aeiou]y$", last):
+        last = f"{last[:-1]}ies"
+    else:
+        last += "es" if re.search(r"(s|x|z|ch|sh)$", last) else "s"
+    return " ".join([*words, last])
 
 
 def _numbers(group: Sequence[int]) -> str:
