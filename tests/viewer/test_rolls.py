@@ -34,3 +34,6 @@ def test_strips_stand_in_the_page_as_in_pictures(open_page: Any, tmp_path: Path)
             drawn = points @ seen.motion.rotations[0, b].T + seen.motion.translations[0, b]
             shown = points @ matrix[:3, :3].T + matrix[:3, 3]
             assert np.linalg.norm(shown - drawn, axis=1).max() < 0.05, (degrees, body.name)
+    # In the closed spread a leaf is one layer, whatever part of it is rolled.
+    names = [strip["name"] for strip in page.evaluate("foldstage.layers(160)")["strips"]]
+    assert names == ["page.left", "leaf.art", "page.right"]

@@ -39,7 +39,9 @@ function crossings(data, motion, y, opening) {
   const found = [];
   data.bodies.forEach(({ facets }, b) => {
     for (const facet of facets) {
-      for (const [from, to] of cutRings(facet, matrices[b], y)) found.push({ facet, body: b, left, normal: matrices[b], from, to });
+      // A strip of curled paper is paper of its facet.
+      const whole = facet.strip ? { ...facet, name: facet.strip } : facet;
+      for (const [from, to] of cutRings(facet, matrices[b], y)) found.push({ facet: whole, body: b, left, normal: matrices[b], from, to });
     }
   });
   return found;
