@@ -31,7 +31,7 @@ def test_no_violation_in_any_card(open_page: Any, scheme: str, size: dict[str, A
     if page.is_visible("#drawer"):
         page.click("#drawer")
         assert page.get_attribute("#drawer", "aria-expanded") == "true"
-    for tab in ("pieces", "check", "build", "photo"):
+    for tab in ("pieces", "check", "build", "photo", "look"):
         page.click(f"#tab-{tab}")
         found += violations(page)
     assert found == []
