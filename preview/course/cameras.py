@@ -20,8 +20,9 @@ _AROUND_DEG, _ABOVE_DEG = (-80.0, -104.0, -56.0), (36.0, 44.0)
 # Room about what moves, as a share of the picture and in mm, and the least that is shown, mm.
 # Our choice.
 _MARGINS, _ROOM_MM, _LEAST_MM = (0.07, 0.07), 14.0, 120.0
-# So long the camera takes to follow (one standard deviation of its smoothing), seconds. Our choice.
-_FOLLOWS_S = 0.6
+# So long the camera takes to follow (one standard deviation of its smoothing), and so much later
+# than what it follows, so that a step is seen to its end; seconds. Our choice.
+_FOLLOWS_S, _LATE_S = 0.5, 0.35
 # When a move is looked at for what is to be in the picture. Our choice.
 _LOOKS = (0.0, 0.25, 0.5, 0.75, 1.0)
 # Paper that is brought comes from outside the picture. Our choice.
@@ -44,8 +45,10 @@ def cameras(course: BuildingCourse, line: Timeline, aspect: float) -> tuple[Came
     for moment in line.moments:
         where = moment.step, moment.move
         if where not in keys:
-            keys[where] = _key(course, moment, areas, aspect)
+            keys[where] = _key(course, _watched(course, moment), areas, aspect)
     rows = np.array([keys[m.step, m.move] for m in line.moments])
+    late = min(round(_LATE_S * line.fps), len(rows) - 1)
+    rows = np.concatenate([np.repeat(rows[:1], late, axis=0), rows[: len(rows) - late]])
     width = max(_FOLLOWS_S * line.fps, 1e-6)
     smooth = gaussian_filter1d(rows, width, axis=0, mode="nearest", truncate=4.0)
     return tuple(_camera(row) for row in smooth)
@@ -54,6 +57,15 @@ def cameras(course: BuildingCourse, line: Timeline, aspect: float) -> tuple[Came
 def _camera(row: np.ndarray) -> Camera:
     x, y, z, azimuth, elevation, far = (float(value) for value in row)
     return from_angles((x, y, z), azimuth, elevation, float(np.exp(far)))
+
+
+def _watched(course: BuildingCourse, moment: Moment) -> Moment:
+    """The moment itself, or of an earlier move in its step while nothing moves, as in pressing."""
+    moves = course.steps[moment.step].moves
+    k = moment.move
+    while k and all(t.stays for t in moves[k].tracks) and len(set(moves[k].openings)) == 1:
+        k -= 1
+    return Moment(moment.step, k, moment.share)
 
 
 def _key(

@@ -1,8 +1,10 @@
 """How many steps of building courses meet nothing: the shipped designs and random ones.
 
 ``python -m tests.bench.bench_course [NAME …]`` plans the course of each and prints its steps, its
-moves, the processor time, and every step in which no way was found on which paper meets nothing,
-with what it meets and how deep. Without names all shipped designs and ten random ones are planned.
+moves, the processor time, every step in which no way was found on which paper meets nothing, with
+what it meets and how deep, and every step in which points of paper go through other paper
+(:mod:`tests.course.passing`, a judge that shares nothing with the program's own) without that being
+said. Without names all shipped designs and ten random ones are planned.
 """
 
 from __future__ import annotations
@@ -18,6 +20,7 @@ from meshes.errors import DesignError
 from meshes.spread import Spread
 from preview.course.course import course
 from tests.building.random_builds import random_design
+from tests.course.passing import steps_through
 
 RANDOM = 10
 
@@ -63,6 +66,10 @@ def main(names: list[str]) -> None:
                 f"  {step.number} {step.words.title}: {worst.first} and {worst.second}, "
                 f"{worst.push:.2f} mm"
             )
+        told = {step.number for step in bent}
+        for number, passed in steps_through(found).items():
+            if number not in told:
+                print(f"  {number} silently: {passed[0].points} through {passed[0].facet}")
 
 
 if __name__ == "__main__":

@@ -9,6 +9,7 @@ import pytest
 from PIL import Image
 
 from preview.cli import ExitCode
+from preview.course.course import course_of
 from preview.course.figures import points
 from preview.course.proof import moving_parts
 from preview.course.scene import areas_of, scene_at
@@ -16,7 +17,8 @@ from preview.drawing.contrast import contrast_ratio, relative_luminance
 from preview.films.building import band_height, captioned, shot_of
 from preview.guide.moves import PLACE
 from preview.shot.mood import MOODS
-from tests.building.specimens import BOX
+from tests.building.random_builds import random_design
+from tests.building.specimens import BOX, solved
 
 PACE = (4.0, 20.0)
 SIZES = [(480, 480), (1080, 1920)]
@@ -61,6 +63,23 @@ def test_what_moves_stays_in_the_picture(shot):
         shares.append(((seen >= 0) & (seen <= size)).all(axis=1).mean())
     assert np.mean(np.array(shares) == 1.0) > 0.8
     assert min(shares) > 0.5
+
+
+def test_what_is_pressed_on_the_table_stays_in_the_picture(tmp_path):
+    """While it is shut and held nothing else moves: the camera has nothing else to look at."""
+    found, _, steps = solved(random_design(2), tmp_path)
+    course = course_of(found, steps, last=4)
+    step = course.steps[3].step
+    assert (step.action, step.on_page) == ("press", False)
+    film = shot_of(course, [3], 4, PACE, (480, 480))
+    size = (film.size[0], film.size[1] - band_height(film.size, film.captions))
+    figures = course.table.figures
+    for k in range(0, film.poses, 8):
+        moment = film.line.moments[k]
+        pose, _, _ = course.table.pose(course.steps[3].moves[moment.move], moment.share)
+        seen = film.cameras[k].project(points(figures, figures.parts_of(step.present), pose), size)
+        middle = (seen.min(axis=0) + seen.max(axis=0)) / 2
+        assert (np.abs(middle / size - 0.5) < 0.2).all(), moment
 
 
 @pytest.mark.parametrize("size", SIZES)
