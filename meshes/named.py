@@ -3,8 +3,15 @@
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 from typing import Any
+
+# What a piece may not be called, as it is there already; what it may be called; and how many there
+# may be. Our choice.
+RESERVED = ("page", "gutter")
+PIECE_NAME = re.compile(r"[A-Za-z][A-Za-z0-9_-]{0,59}")
+MOST_PIECES = 2000
 
 
 def file_named(folder: Path, name: str) -> Path:

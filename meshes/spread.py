@@ -18,6 +18,7 @@ from .errors import DesignError, Mistake
 from .hosts import Hosts, page_sheet
 from .linkage import GlueError, Linkage, link
 from .motion.result import Motion
+from .named import RESERVED
 from .pieces.artwork import attach
 from .pieces.curl import complaints, roll
 from .pieces.piece import Context, Piece, turn_over
@@ -379,4 +380,4 @@ def _same_ground(one: Design, two: Design) -> bool:
 
 def _needs(piece: Piece) -> set[str]:
     """Names of the pieces that must be built before this one."""
-    return {host.partition(".")[0] for host in piece.hosts} - {"page", "gutter"}
+    return {host.partition(".")[0] for host in piece.hosts} - {*RESERVED}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from os import PathLike, fspath
@@ -14,6 +13,7 @@ from pydantic import BaseModel, ValidationError
 from meshes.check.limits import Limits
 from meshes.errors import DesignError, Mistake
 from meshes.measure import MM_PER_UNIT, Units, shown
+from meshes.named import MOST_PIECES, PIECE_NAME, RESERVED
 from meshes.pieces import KINDS
 from meshes.pieces.piece import Piece
 from meshes.sheet import Paper
@@ -24,9 +24,6 @@ from .model import PAPERS, Design, PaperSettings, SpreadSettings
 from .shots import ShotSettings
 
 TOP = ("title", "units", "spread", "papers", "values", "pieces", "check", "shots")
-RESERVED = ("page", "gutter")
-_PIECE_NAME = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
-_MOST_PIECES = 2000  # our choice
 
 
 @dataclass(frozen=True)
@@ -225,8 +222,8 @@ class _Reader:
         self, tables: dict[str, Any], papers: Mapping[str, Paper]
     ) -> tuple[dict[str, Piece], set[str]]:
         pieces: dict[str, Piece] = {}
-        if len(tables) > _MOST_PIECES:
-            self._wrong(f"there are more than {_MOST_PIECES} pieces", key="pieces")
+        if len(tables) > MOST_PIECES:
+            self._wrong(f"there are more than {MOST_PIECES} pieces", key="pieces")
             return pieces, set(tables)
         for name, table in tables.items():
             piece = self._piece(name, table)
@@ -235,7 +232,7 @@ class _Reader:
         return pieces, set(tables) - set(pieces)
 
     def _piece(self, name: str, table: Any) -> Piece | None:
-        if name in RESERVED or not _PIECE_NAME.fullmatch(name) or len(name) > 60:
+        if name in RESERVED or not PIECE_NAME.fullmatch(name):
             self._wrong(
                 "is not a name for a piece",
                 shown(name),

@@ -9,10 +9,11 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from meshes.design import repeat
-from meshes.design.read import RESERVED, drafted
+from meshes.design.read import drafted
 from meshes.errors import DesignError
 from meshes.measure import Units
 from meshes.motion.loops.blocks import adrift, components
+from meshes.named import RESERVED
 from meshes.pieces.piece import Piece
 from meshes.spread import Spread, build
 

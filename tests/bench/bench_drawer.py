@@ -1,8 +1,9 @@
 """Things from the drawer on random designs: ``python -m tests.bench.bench_drawer [COUNT [FIRST]]``.
 
 On each of COUNT random designs six things of the drawer are laid at random places, and the whole
-design is checked with each of them. It prints for every kind how many were laid down, how many were
-refused, and what the check finds that was not there before: nothing, or the drawer is wrong.
+design is checked with each of them. It prints what becomes of each, what the check finds that was
+not there before (nothing, or the drawer is wrong), and at last how many of every kind were laid
+down and how many refused.
 """
 
 from __future__ import annotations
@@ -32,9 +33,11 @@ def main(count: int, first: int) -> None:
             own = [kinds[(seed * EACH + k) % len(kinds)] for k in range(EACH)]
             for drop in dropped(file, own, random):
                 (refused if drop.refused else laid)[drop.kind] += 1
+                said = f"refused: {drop.refused}" if drop.refused else "laid down"
+                print(f"seed {seed}: {drop.kind} on {drop.where} {said}", flush=True)
                 wrong += bool(drop.new)
-                for said in drop.new:
-                    print(f"seed {seed}: {drop.kind} on {drop.where}: {said}", flush=True)
+                for new in drop.new:
+                    print(f"  NEW: {new}", flush=True)
     for kind in kinds:
         print(f"{kind}: {laid[kind]} laid down, {refused[kind]} refused")
     total = laid.total(), refused.total()

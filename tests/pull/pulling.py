@@ -19,6 +19,10 @@ from meshes.spread import Spread, build
 from .kinds import FILE
 
 
+class StuckError(AssertionError):
+    """The whole design does not get to the opening at which it is held."""
+
+
 def made(tables: Mapping) -> Spread:
     """A design from its tables, all of it from scratch."""
     found = drafted(dict(tables), FILE)
@@ -75,6 +79,7 @@ def whole(hold: Hold, changes: Mapping[Path, float]) -> np.ndarray:
     spread = made(tables)
     shares = {drive.name: hold.shares[drive.name] for drive in spread.linkage.drives}
     motion = spread.solve(np.array([hold.opening]), shares)
-    assert motion.solved.all()
+    if not motion.solved.all():
+        raise StuckError
     pose = Posture(spread, motion)
     return pose.where(hold.followed(pose))

@@ -14,6 +14,7 @@ from meshes import spread
 from tests.pull.kinds import HEAD, KINDS
 
 from .tugging import (
+    OPENING,
     Fingers,
     choose,
     chosen,
@@ -180,7 +181,16 @@ def test_a_place_an_angle_and_a_length_follow_the_hand(
 ) -> None:
     page = open_page(f"{address}#opening=110&draft", width=1280, height=800)
     page.click("#shape")
+    # Several bodies of a tent are cut anew by one pull; none of them is left over afterwards.
+    tent = HEAD + KINDS["tent"]
+    show(page, file, tent)
+    bodies = page.evaluate("Object.keys(foldstage.poses()).length")
+    assert next(each_followed(page, file, PIXELS))[0] == "place"
+    assert file.read_text() == tent
     show(page, file, HEAD + KINDS["flat"])
+    assert page.evaluate("Object.keys(foldstage.poses()).length") < bodies
+    page.evaluate("foldstage.open(90)")
+    page.evaluate(f"foldstage.open({OPENING})")
     # The other kinds take minutes: ``python -m tests.bench.bench_tug``.
     sorts = [sort for sort, _ in each_followed(page, file, PIXELS)]
     assert sorts == ["place", "angle", "length"]

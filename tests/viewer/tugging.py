@@ -28,7 +28,7 @@ from preview.viewer.desk import Desk
 from preview.viewer.follow import Follower
 from preview.viewer.server import Reply, Server
 from preview.viewer.watch import Watcher
-from tests.pull.pulling import held, outermost, whole
+from tests.pull.pulling import StuckError, held, outermost, whole
 
 PLACES = ("at", "x", "y", "from_foot")
 OPENING = 110
@@ -169,16 +169,26 @@ def choose(page: Any, pull: Pull) -> None:
 def meant(page: Any, hold: Hold, pull: Pull, end: np.ndarray, value: float) -> float:
     """What the number should be for the held point to be seen nearest to a point of the window.
 
-    By a parabola through the squared distances in pixels at three values round a given one.
+    By a parabola through the squared distances in pixels at three values round a given one; where
+    the paper can't follow to one of them, to one side of it.
     """
     step = grid(pull.number, hold.sketch.units, fine=False)
-    values = value + step * np.array([-1.0, 0.0, 1.0])
-    apart = [
-        float(((seen(page, whole(hold, {pull.number.path: one})) - end) ** 2).sum())
-        for one in values.tolist()
-    ]
-    bend = apart[0] - 2 * apart[1] + apart[2]
-    return float(value + step * (apart[0] - apart[2]) / (2 * bend)) if bend > 1e-9 else math.nan
+    for steps in ((-1, 0, 1), (-2, -1, 0), (0, 1, 2)):
+        values = value + step * np.array(steps, float)
+        found = [_apart(page, hold, pull, one, end) for one in values.tolist()]
+        if all(map(math.isfinite, found)):
+            bend, slope, _ = np.polyfit(np.array(steps, float), found, 2)
+            return float(value - step * slope / (2 * bend)) if bend > 1e-9 else math.nan
+    raise AssertionError("the paper follows to no side")
+
+
+def _apart(page: Any, hold: Hold, pull: Pull, value: float, end: np.ndarray) -> float:
+    """How far from a point of the window the held point is seen, pixels squared; inf if nowhere."""
+    try:
+        place = whole(hold, {pull.number.path: value})
+    except StuckError:
+        return math.inf
+    return float(((seen(page, place) - end) ** 2).sum())
 
 
 def value_of(file: Path, pull: Pull) -> float:

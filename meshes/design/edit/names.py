@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from itertools import count
 from typing import Any
 
+from meshes.named import RESERVED
+
 from .spans import spans
 from .splice import EditError, Path, find, spliced, value_of, written, written_key
 
-PAGES = ("page", "gutter")
 _COPY = r"(?:-\d+|-\*)?(?:-mirrored)?"
 
 
@@ -83,7 +84,7 @@ def _naming(pieces: Mapping[str, Any], shots: Mapping[str, Any]) -> Iterator[tup
 
 def meant(host: str, names: list[str]) -> str | None:
     """The piece of the file that a name means: its own, or that of one of its copies."""
-    if host in names or host in PAGES:
+    if host in names or host in RESERVED:
         return host if host in names else None
     copies = [name for name in names if re.fullmatch(re.escape(name) + _COPY, host)]
     return max(copies, key=len, default=None)

@@ -8,9 +8,10 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, JsonValue
 
+from meshes.named import MOST_PIECES, PIECE_NAME, RESERVED
+
 from .edits import EditBase, Key
 from .names import (
-    PAGES,
     meant,
     must_be_pieces,
     pieces_of,
@@ -33,14 +34,11 @@ from .splice import (
     written_key,
 )
 
-# As many as a design may have.
-_MOST = 2000
-_NAME = re.compile(r"[A-Za-z][A-Za-z0-9_-]{0,59}")
 _NAMED = "letters, digits, - and _, a letter first"
 _NEGATED = re.compile(r"-\((-?)(\d+(?:\.\d*)?)\)")
 _PLACE = ("at", "x", "y")
 
-Names = Annotated[dict[Key, Key], Field(min_length=1, max_length=_MOST)]
+Names = Annotated[dict[Key, Key], Field(min_length=1, max_length=MOST_PIECES)]
 
 
 class AddPiece(EditBase):
@@ -81,7 +79,7 @@ class AddPaper(EditBase):
 
     def apply(self, text: str) -> str:
         """See :class:`EditBase`."""
-        if not _NAME.fullmatch(self.name):
+        if not PIECE_NAME.fullmatch(self.name):
             raise EditError(f"{self.name} is not a name for a paper: {_NAMED}")
         if find(text, spans(text), ("papers", self.name)) is not None:
             raise EditError(f"there is a paper {self.name} already")
@@ -92,7 +90,7 @@ class TakeAway(EditBase):
     """Take pieces away. All that stands on them must be named too, so that nobody is surprised."""
 
     edit: Literal["take-away"] = "take-away"
-    pieces: Annotated[list[Key], Field(min_length=1, max_length=_MOST)]
+    pieces: Annotated[list[Key], Field(min_length=1, max_length=MOST_PIECES)]
 
     def summary(self) -> str:
         """See :class:`EditBase`."""
@@ -230,7 +228,7 @@ class GiveHost(EditBase):
 def _must_be_free(text: str, names: list[str]) -> None:
     pieces = pieces_of(text)
     for k, name in enumerate(names):
-        if not _NAME.fullmatch(name) or name in PAGES:
+        if not PIECE_NAME.fullmatch(name) or name in RESERVED:
             raise EditError(f"{name} is not a name for a piece: {_NAMED}")
         if name in pieces or name in names[:k]:
             raise EditError(f"there is a piece {name} already")

@@ -111,19 +111,22 @@ export class Stage {
 
   /** Bodies that are drawn as before keep their meshes and images. */
   loadBodies(bodies) {
-    const before = new Map(this.bodies.map((body) => [body.text, body]));
+    // Bodies that a pull has cut anew are alike in having no text: none of them is kept.
+    const known = new Map(this.bodies.filter(({ text }) => text).map((body) => [body.text, body]));
+    const gone = new Set(this.bodies);
     this.bodies = bodies.map((body, b) => {
       const text = JSON.stringify(body);
-      const old = before.get(text);
+      const old = known.get(text);
       const papers = [...new Set(body.facets.map((facet) => this.pieces.get(facet.piece)?.paper))];
       if (!old || old.papers.length !== papers.length || papers.some((paper, k) => paper !== old.papers[k])) {
         return this.newBody(body, b, text, papers);
       }
-      before.delete(text);
+      known.delete(text);
+      gone.delete(old);
       for (const mesh of old.meshes) mesh.userData.body = b;
       return old;
     });
-    for (const gone of before.values()) for (const mesh of gone.meshes) this.drop(mesh);
+    for (const { meshes } of gone) for (const mesh of meshes) this.drop(mesh);
   }
 
   /** Take a mesh away; what is printed on it goes with it, unless that is used elsewhere. */
