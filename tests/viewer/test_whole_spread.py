@@ -122,7 +122,7 @@ def test_a_whole_spread_is_made_by_hand_and_passes_the_check(open_page: Any, bla
         assert hand.gestures == GESTURES
     made = spread.read(blank)
     assert [f.text for f in report(case_of(made)).findings if f.severity == "problem"] == []
-    pieces = made.design.pieces
+    pieces: Any = made.design.pieces
     assert len(pieces["layered-blossom"].layers) == 2
     assert pieces["layered-blossom"].on == "gutter"
     assert (pieces["robin"].kind, pieces["robin"].on) == ("v-fold", "carrier.crease")
