@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from meshes.sheet import Sheet
 
@@ -24,6 +25,13 @@ def plain(name: str) -> str:
 def counted(count: int, thing: str) -> str:
     """``1 sheet``, ``3 sheets``."""
     return f"{count} {thing}{'s' * (count != 1)}"
+
+
+def listed(items: Sequence[str]) -> str:
+    """``a``, ``a and b``, ``a, b and c``."""
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} and {items[-1]}"
 
 
 def role(name: str) -> str:

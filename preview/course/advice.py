@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from preview.guide.words import listed
-from preview.roles import plain, role, the
+from preview.roles import listed, plain, role, the
 
 from .proof import Meeting
 

@@ -129,11 +129,7 @@ def _with_parts(text: Words, step: Step, pattern: Pattern) -> Words:
                 f"side up, {', '.join(f'{name} on {name}' for name in letters)}."
             )
     own = {(t.sheet.piece, t.sheet.name) for t in pattern.templates if t.number in step.sheets}
-    said += [
-        f"Thickness is allowed for: {allowance.said(change)}"
-        for change in pattern.changes
-        if (change.piece, change.sheet) in own
-    ]
+    said += allowance.in_a_step([c for c in pattern.changes if (c.piece, c.sheet) in own])
     first, *rest = text.sentences
     return Words(text.title, (first, *said, *rest))
 

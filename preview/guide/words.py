@@ -10,7 +10,7 @@ from meshes.building import Step, left_loose
 from meshes.design.model import PAPERS
 from meshes.sheet import Join, Sheet
 from preview.pattern.glue import letter
-from preview.roles import plain, role, sheet_role, the
+from preview.roles import listed, plain, role, sheet_role, the
 
 _MOST_NAMED = 4  # our choice
 # A part held off its host by this much stands on pads; less is only the play of a loop.
@@ -24,13 +24,6 @@ class Words:
 
     title: str
     sentences: tuple[str, ...]
-
-
-def listed(items: Sequence[str]) -> str:
-    """``a``, ``a and b``, ``a, b and c``."""
-    if len(items) < 2:
-        return "".join(items)
-    return f"{', '.join(items[:-1])} and {items[-1]}"
 
 
 def told(
@@ -95,8 +88,11 @@ def _stick(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     guide = ", where the placing sheet shows it" if step.host == "page" else ""
     one = len(step.sheets) == 1
     lay = "it" if one else "each"
+    laid = _several([sheets[k].piece for k in step.sheets])
+    many = laid == _many(len(step.sheets)) and where == _many(len(hosts))
+    whither = "on top of others" if many else f"to {the(where)}"
     return Words(
-        f"Glue {the(_several([sheets[k].piece for k in step.sheets]))} to {the(where)}",
+        f"Glue {the(laid)} {whither}",
         (
             f"Cut out {cut}.",
             *_rolled([sheets[k] for k in sorted(step.sheets)]),
@@ -115,7 +111,11 @@ def _several(pieces: Sequence[str]) -> str:
         return f"{len(pieces)} {_plural(plain(stems.pop()))}"
     if len(pieces) <= _MOST_NAMED:
         return listed([plain(piece) for piece in pieces])
-    return f"{len(pieces)} flat pieces"
+    return _many(len(pieces))
+
+
+def _many(count: int) -> str:
+    return f"{count} flat pieces"
 
 
 # Nouns that a paper scene is likely to have and whose plural no rule gives.

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from meshes.allowance import Allowed, Change, allowed
 from meshes.spread import Spread
-from preview.roles import counted, plain, role, the
+from preview.roles import counted, listed, plain, role, the
 
 from .layout import Options, Pattern, lay_out
 from .proof import prove_allowed
@@ -49,9 +49,37 @@ def lay_out_cut(
 
 def told(change: Change) -> str:
     """One sentence for the legend and for messages."""
-    layer = all(name.startswith(f"{change.sheet}-") for name in change.facets)
-    sheet = f", {plain(change.sheet)} layer" if layer and change.pinches else ""
-    return f"{plain(change.piece)}{sheet}: {said(change)}"
+    return f"{', '.join([plain(change.piece), *_layer(change)])}: {said(change)}"
+
+
+def in_a_step(changes: Sequence[Change]) -> list[str]:
+    """What the step says in which the sheets are cut out.
+
+    What several layers of a flower leave free is told in one sentence.
+    """
+    cut = [c for c in changes if c.why == "shut" and not c.kept]
+    layers = list(dict.fromkeys(layer for c in cut for layer in _layer(c)))
+    if len(layers) < 2 or not all(_layer(c) for c in cut):
+        cut, layers = [], []
+    found = [
+        f"Thickness{''.join(f' of the {layer}' for layer in _layer(c))}: {said(c)}"
+        for c in changes
+        if c not in cut
+    ]
+    if cut:
+        back = max(-c.by for c in cut)
+        found.append(
+            f"Thickness: the {listed(layers)} are cut back up to {back:.1f} mm beside folds that "
+            f"shut over them; put no glue within {max(c.tightest.keep for c in cut):.1f} mm of "
+            "these folds."
+        )
+    return found
+
+
+def _layer(change: Change) -> list[str]:
+    """The layer of a flower that a fold shuts over; none for other sheets."""
+    layer = change.pinches and all(n.startswith(f"{change.sheet}-") for n in change.facets)
+    return [f"{plain(change.sheet)} layer"] if layer else []
 
 
 def said(change: Change) -> str:

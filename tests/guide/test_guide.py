@@ -23,11 +23,11 @@ from preview.guide.pictures import pictures
 from preview.guide.plan import compose, minutes
 from preview.guide.scenes import step_scene
 from preview.guide.studio import LOOSE_DEG, OPEN_DEG, STAGES_DEG, GuideStudio, Shown, StepTask
-from preview.guide.words import _several, listed, words
+from preview.guide.words import _several, words
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.stock import stock
 from preview.pattern.template import templates
-from preview.roles import plain, role
+from preview.roles import listed, plain, role
 
 DESIGN = """
 title = "Arch & bud"

@@ -25,7 +25,7 @@ from meshes.allowance.trim import trimmed
 from meshes.building.kept import LOOKED_AT_DEG
 from meshes.errors import DesignError
 from meshes.sheet import Fold, Paper, Sheet, cut
-from preview.pattern.allowance import told
+from preview.pattern.allowance import in_a_step, told
 from preview.pattern.proof import prove_allowed, prove_templates
 from preview.pattern.svg import page_svg
 from preview.pattern.template import templates
@@ -381,3 +381,12 @@ def test_a_strip_takes_its_area_and_shortens_the_fold():
 def test_what_can_not_be_cut_away_is_said(strip, why):
     with pytest.raises(CannotMove, match=why):
         trimmed(halves(), {"a": [strip]})
+
+
+def test_a_step_tells_layers_in_one_sentence_and_other_sheets_each():
+    _, change = nine()
+    (line,) = in_a_step(change.changes)
+    assert line.startswith("Thickness: the l0 layer, l1 layer")
+    assert f"within {max(c.tightest.keep for c in change.changes):.1f} mm" in line
+    alone = allowed(flaps(0.5, 1)).changes
+    assert [x.partition(":")[0] for x in in_a_step(alone)] == ["Thickness"]
