@@ -64,7 +64,7 @@ def in_a_step(changes: Sequence[Change]) -> list[str]:
     found = [
         f"Thickness{''.join(f' of the {layer}' for layer in _layer(c))}: {said(c)}"
         for c in changes
-        if c not in cut
+        if not any(c is other for other in cut)
     ]
     if cut:
         back = max(-c.by for c in cut)
