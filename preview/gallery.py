@@ -32,7 +32,7 @@ CHANGES = (
 CHANGED = ("--opening", "160", "--view", "overhead", "--size", "480x360", "--quality", "still")
 # The picture of how exact a piece must be, and of which.
 CARE = "care"
-CAREFUL = ("hill-village", "steps")
+CAREFUL = ("dragon-keep", "steps")
 # Moments of the film of how a design is built: steps, and how much of each is over.
 BUILDING = "building"
 DRAFTS = "drafts"
@@ -45,20 +45,22 @@ DRAFTED = ("two-seasons", "daffodil", 3)
 # The light and the table on which each looks best; the others in the light that a film has by
 # itself.
 MOODS = {
-    "birthday-table": "rose",
     "campfire-night": "dusk",
+    "dragon-keep": "late-sun",
     "kite-day": "meadow",
+    "night-train": "dusk",
     "spring-nest": "meadow",
     "two-seasons": "meadow",
+    "umbrella-street": "north",
     "winter-market": "dusk",
 }
 # Openings at which a still shows more than at that of the others.
-OPENINGS = {"kite-day": "158", "lighthouse-bay": "160"}
+OPENINGS = {"kite-day": "158", "lighthouse-bay": "160", "umbrella-street": "150"}
 FILM = ("--size", "480x320", "--seconds", "5", "--fps", "20")
 # What a hand moves in the film of a design that stands open meanwhile, and at which opening.
 MOVED = {
     "fox-in-the-grass": ("fox-strip", 150),
-    "moon-wheel": ("sky-wheel", 150),
+    "night-train": ("coaches", 150),
     "two-seasons": ("year", 165),
 }
 # Where it stands in the still, if not where it rests.

@@ -14,8 +14,9 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from meshes import cache, designs, spread
+from meshes import cache, spread
 from meshes.cache import Shelf
+from tests import designs
 
 ROOT = Path(__file__).parents[1]
 posix = pytest.mark.skipif(os.name != "posix", reason="modes of files are POSIX")
@@ -138,7 +139,8 @@ def test_a_fingerprint_changes_with_anything_and_with_nothing_else(tmp_path):
 def test_a_design_has_the_same_fingerprint_in_every_process():
     """Texts hash differently in each (PYTHONHASHSEED), and with them sets are in another order."""
     code = (
-        "from meshes import cache, designs, spread\n"
+        "from meshes import cache, spread\n"
+        "from tests import designs\n"
         "made = spread.read(designs.path('moon-wheel'))\n"
         "print(cache.fingerprint(made.linkage, {f'piece-{k}' for k in range(50)}))"
     )

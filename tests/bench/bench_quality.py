@@ -28,7 +28,7 @@ SIZE = (480, 480)
 OPENINGS_DEG = (12.0, 75.0, 125.0, 175.0)
 CONVERGED = FrameRecipe(key=64, sky=96, vary=-1.0, refine=-1.0, grid=8)
 CONVERGED_STILL = still.StillRecipe(key=64, sky=64, vary=-1.0, refine=-1.0, places=128, calm=-1.0)
-DESIGNS = ("toadstool-glade", "campfire-night", "hill-village")
+DESIGNS = ("toadstool-glade", "campfire-night", "dragon-keep")
 
 
 def shown(linear: np.ndarray) -> np.ndarray:

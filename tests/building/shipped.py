@@ -1,4 +1,4 @@
-"""Shipped designs with their motion and building order, found once for all tests."""
+"""Designs with their motion and building order, found once for all tests."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ from functools import cache
 
 import numpy as np
 
-from meshes import designs, spread
+from meshes import spread
 from meshes.building import Step, order
 from meshes.motion.result import Motion
 from meshes.spread import Spread
+from tests import designs
 
 OPENINGS = np.radians([0.0, 20.0, 45.0, 70.0, 95.0, 120.0, 150.0, 180.0])
 

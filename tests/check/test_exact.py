@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import spearmanr
 
-from meshes import check, designs
+from meshes import check
 from meshes.building import proved
 from meshes.check import Hands
 from meshes.errors import DesignError
@@ -22,6 +22,7 @@ from meshes.exact.rows import sources
 from meshes.exact.settle import Settled
 from meshes.spread import read
 from preview.schemas import schema
+from tests import designs
 from tests.bench.bench_tolerance import compare
 from tests.check.random_spreads import random_design
 from tests.spreads import LEAF

@@ -196,7 +196,7 @@ def test_edits_go_there_and_back_as_json():
 
 
 def test_an_edit_is_accepted_only_if_the_design_still_reads():
-    path = designs.path("hill-village")
+    path = designs.path("dragon-keep")
     text = path.read_text("utf-8")
     name = next(n for n, t in parsed(text)["pieces"].items() if isinstance(t.get("at"), int))
     good = accepted(text, SetValue(path=("pieces", name, "at"), value=30), path)

@@ -26,6 +26,7 @@ from preview.draft.plan import Arc, Circle, MirrorAll, Point, Repeat
 from preview.draft.proof import missed_by
 from preview.draft.reading import Unreadable, read_plan
 from preview.pattern.template import templates
+from tests import designs as kept
 from tests.pattern.specimens import CARD, leaf, page_sheet, tent
 from tests.pattern.whole import random_piece
 
@@ -115,7 +116,7 @@ def test_a_ruled_square_has_whole_numbers():
 
 @pytest.fixture(scope="module")
 def house():
-    pieces = pieces_of(spread.read(designs.path("hill-village")))
+    pieces = pieces_of(spread.read(kept.path("hill-village")))
     template = next(piece for piece in pieces if piece.title == "house")
     return template, drafted(template).plan
 

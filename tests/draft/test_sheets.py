@@ -12,7 +12,7 @@ import pytest
 import shapely
 from PIL import Image
 
-from meshes import designs, spread
+from meshes import spread
 from preview.draft.figure import FigureLook
 from preview.draft.ground import SCALES, PictureBox, area_of
 from preview.draft.pages import write_drafts
@@ -21,6 +21,7 @@ from preview.draft.sheets import draft_sheets
 from preview.pattern.drawing import PenStroke, Text
 from preview.pattern.stock import stock
 from preview.pattern.template import templates
+from tests import designs
 
 from .hand import draws
 

@@ -6,11 +6,12 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from meshes import check, designs, spread
+from meshes import check, spread
 from meshes.building import proved
 from meshes.check import Hands
 from meshes.exact import HandAccuracy, exactness
 from preview.pictures import care
+from tests import designs
 
 
 def test_folds_are_drawn_by_what_they_forgive(tmp_path):

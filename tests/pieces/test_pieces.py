@@ -495,7 +495,7 @@ def test_only_the_kinds_of_a_design_are_loaded():
     look = """
 import sys
 from meshes import designs, spread
-spread.read(designs.path("hill-village"))
+spread.read(designs.path("fox-in-the-grass"))
 print(*sorted(name for name in sys.modules if name.startswith("meshes.")))
 """
     run = subprocess.run([sys.executable, "-c", look], capture_output=True, text=True, check=True)

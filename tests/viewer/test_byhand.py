@@ -7,9 +7,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from meshes import designs, spread
+from meshes import spread
 from preview.viewer.page import save
 from preview.viewer.payload import payload
+from tests import designs
 
 STAGES = np.radians(np.arange(181.0))
 MOVED = {"two-seasons": "year", "moon-wheel": "sky-wheel", "fox-in-the-grass": "fox-strip"}
@@ -20,7 +21,7 @@ PULLED = {"year": (130.0, 30.0), "sky-wheel": (28.0, 0.0), "fox-strip": (52.0, 0
 
 @pytest.fixture(scope="module", params=sorted(MOVED))
 def moved(request: Any, tmp_path_factory: pytest.TempPathFactory) -> Any:
-    """A shipped spread, the name of what moves in it, and its page."""
+    """A spread, the name of what moves in it, and its page."""
     read = spread.read(designs.path(request.param))
     path = tmp_path_factory.mktemp("page") / f"{request.param}.html"
     save(path, payload(read, read.solve(STAGES)))
