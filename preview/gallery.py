@@ -60,7 +60,6 @@ FILM = ("--size", "480x320", "--seconds", "5", "--fps", "20")
 # What a hand moves in the film of a design that stands open meanwhile, and at which opening.
 MOVED = {
     "fox-in-the-grass": ("fox-strip", 150),
-    "night-train": ("coaches", 150),
     "two-seasons": ("year", 165),
 }
 # Where it stands in the still, if not where it rests.

@@ -55,7 +55,8 @@ def draw(spread: Spread, piece: str, path: Path) -> None:
 
     sheet = next(sheet for sheet in spread.sheets if sheet.piece == piece)
     left, low, right, high = sheet.outline.bounds
-    size = (int((right - left) * _SCALE) + 2 * _SIDE, int((high - low) * _SCALE) + _SIDE + _FOOT)
+    wide = max(int((right - left) * _SCALE) + 2 * _SIDE, int(_key_ends()[-1]))
+    size = (wide, int((high - low) * _SCALE) + _SIDE + _FOOT)
     image = Pillow.new("RGB", size, _GROUND)
     pen = ImageDraw.Draw(image)
 
@@ -116,12 +117,16 @@ def _line(pen: ImageDraw.ImageDraw, ends: np.ndarray, kind: _Class) -> None:
         pen.ellipse([x - 15, y - 15, x + 15, y + 15], fill=_PAPER, outline=kind.colour, width=6)
 
 
+def _key_ends() -> list[float]:
+    """Where each kind of line begins in the key, and where the last one ends, pixels."""
+    widths = [145 + lettering.width(kind.words, _TEXT) + 70 for kind in _CLASSES]
+    return [float(x) for x in np.cumsum([_SIDE + 190.0, *widths])]
+
+
 def _key(image: Image.Image, pen: ImageDraw.ImageDraw) -> None:
     """What lines of each kind forgive."""
     y = image.height - 50.0
     lettering.write(image, "forgives", (_SIDE, y), _TEXT, _INK, anchor="lm")
-    x = _SIDE + 190.0
-    for kind in _CLASSES:
+    for x, kind in zip(_key_ends(), _CLASSES, strict=False):
         _line(pen, np.array([[x, y], [x + 110.0, y]]), kind)
         lettering.write(image, kind.words, (x + 145, y), _TEXT, _INK, anchor="lm")
-        x += 145 + lettering.width(kind.words, _TEXT) + 70

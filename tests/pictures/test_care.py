@@ -12,6 +12,7 @@ from meshes.check import Hands
 from meshes.exact import HandAccuracy, exactness
 from preview.pictures import care
 from tests import designs
+from tests.spreads import LEAF
 
 
 def test_folds_are_drawn_by_what_they_forgive(tmp_path):
@@ -30,3 +31,17 @@ def test_folds_are_drawn_by_what_they_forgive(tmp_path):
         for colour in ((0xA4, 0x35, 0x2A), (0x47, 0x7C, 0x98))
     )
     assert blue > red > 0
+
+
+def test_a_narrow_piece_has_its_whole_key(tmp_path):
+    """Right of the last sample line stands its word, and then there is room."""
+    file = tmp_path / "leaf.toml"
+    file.write_text(LEAF)
+    care.draw(spread.read(file), "leaf", tmp_path / "leaf.png")
+    with Image.open(tmp_path / "leaf.png") as drawn:
+        key = np.asarray(drawn.convert("RGB")).astype(int)[-50:]
+    sample = (np.abs(key - (0x47, 0x7C, 0x98)).max(axis=2) < 12).any(axis=0)
+    word = (key.max(axis=2) < 90).any(axis=0)
+    assert sample.any()
+    assert word[np.flatnonzero(sample)[-1] :].any()
+    assert not word[-15:].any()
