@@ -45,7 +45,7 @@ def test_a_file_is_made_saved_and_put_beside_the_design(
     page = open_page(f"{server.address}#opening=117&draft", width=1440, height=900)
     page.get_by_role("tab", name="Files").click()
     page.get_by_role("button", name="Still", exact=True).press("Enter")
-    page.get_by_label("Size").select_option("1080x1920")
+    page.get_by_role("tabpanel", name="Files").get_by_label("Size").select_option("1080x1920")
     page.get_by_label("Seen from").select_option("low")
     assert violations(page) == []
     page.get_by_role("button", name="Make the still").click()
