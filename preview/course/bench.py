@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from meshes.building import Step
+from meshes.building.slits import SheetPassage
 from meshes.check.poses import Pose
 from meshes.sheet import Join
 from meshes.spread import Spread
@@ -64,6 +66,16 @@ class CourseBench:
         self.upright: dict[int, np.ndarray] = {}
         self.moves: list[CourseMove] = []
         self.met: list[Meeting] = []
+
+    @cached_property
+    def passages(self) -> Sequence[SheetPassage]:
+        """Where sheets pass slits of others."""
+        from meshes.building.kept import LOOKED_AT_DEG
+        from meshes.building.proof import Proof
+
+        spread = self.spread
+        motion = spread.solve(np.radians(LOOKED_AT_DEG))
+        return Proof(spread.sheets, spread.joins, spread.linkage, motion).passages
 
     def take(self, judged: Judged) -> None:
         """Carry some moves out."""

@@ -89,13 +89,8 @@ def _other_way(join: Join) -> Join:
 
 def _slit(bench: CourseBench, step: Step) -> tuple[int, Join]:
     """The sheet with the slit that a sheet passes, and a join that stands for the place."""
-    from meshes.building.kept import LOOKED_AT_DEG
-    from meshes.building.proof import Proof
-
     spread = bench.spread
-    motion = spread.solve(np.radians(LOOKED_AT_DEG))
-    passages = Proof(spread.sheets, spread.joins, spread.linkage, motion).passages
-    mine = next(p for p in passages if p.through in step.sheets)
+    mine = next(passage for passage in bench.passages if passage.through in step.sheets)
     through = spread.sheets[mine.through]
     facet = f"{through.piece}.{through.facets[0].name}"
     return mine.holed, replace(spread.joins[0], facet=facet, host=mine.facet, side=1)
