@@ -117,9 +117,9 @@ def by_drawing(chance: random.Random) -> Case:
 def by_art(chance: random.Random) -> Case:
     """An image or a font whose bytes are spoilt, printed on a piece."""
     if chance.random() < 0.4:
-        from meshes.pieces.artwork import _FONT
+        from meshes.pieces.artwork import FONT
 
-        data, name, key = bytearray(_FONT.read_bytes()), "a.ttf", "lettering"
+        data, name, key = bytearray(FONT.read_bytes()), "a.ttf", "lettering"
         entry = 'lettering = [{ text = "Spring", font = "a.ttf" }]\n'
     else:
         data, name, key = bytearray(_picture(chance)), "a.png", "images"
