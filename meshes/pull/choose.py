@@ -290,6 +290,11 @@ class Tug:
             there = self._at(value, here, step)
             if there.value == here.value:
                 return there
+            if there.stopped and self._apart(ray, there) > self._apart(ray, here):
+                # The way bends, and a long step has gone by the hand: half of it at most.
+                middle = (here.value + there.value) / 2
+                low, high = (low, middle) if there.value > here.value else (middle, high)
+                continue
             way = (there.place - here.place) / (there.value - here.value)
             sure = abs(there.value - here.value) <= 2 * step
             if there.stopped:

@@ -116,6 +116,11 @@ def offered(spread: Spread, kind: str) -> list[Json]:
     return [place.told() for place in places(spread, _item(kind).told()["stands"])]
 
 
+def _some(name: str) -> str:
+    """A name with its article."""
+    return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
+
+
 def _item(kind: str) -> Item:
     if kind not in stock():
         raise UseError(f"there is no {kind} in the drawer")
@@ -174,7 +179,7 @@ def _fitting(text: str, room: Room, dropped: Dropped) -> AddPiece:
             if found is not None:
                 return AddPiece(name=name, table=in_units(found, per_unit))
     because = f": {reason}" if reason else ""
-    raise UseError(f"a {item.name} finds no room here{because}; try another place")
+    raise UseError(f"{_some(item.name)} finds no room here{because}; try another place")
 
 
 def largest_of(tables: Sequence[Json], trouble: Callable[[Json], str]) -> tuple[Json | None, str]:
@@ -256,7 +261,9 @@ def spots(spread: Spread, item: Item, dropped: Dropped) -> Iterator[Footing]:
         facet, point, face = join.host, join.placement.apply(point), join.side
         found = sorted(_creases(hosts, facet, point, face), key=lambda one: one[0])
     if not found:
-        raise UseError(f"a {item.name} stands on a crease, and {facet.partition('.')[0]} has none")
+        raise UseError(
+            f"{_some(item.name)} stands on a crease, and {facet.partition('.')[0]} has none"
+        )
     for _, spot in found[:_CREASES]:
         yield spot
 

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from meshes.pieces import KINDS as REGISTER
-from meshes.pull.choose import numbers, pulls
+from meshes.pull.choose import Ray, Tug, numbers, pulls
 
 from .kinds import HEAD, KINDS, LEAF
 from .pulling import held, outermost, sketched, whole
@@ -119,3 +119,18 @@ def test_the_ridge_of_a_tent_rises_as_the_theorem_of_pythagoras_has_it():
     assert ways["at"] == pytest.approx([0, 1, 0], abs=1e-6)
     # Of half the width in front of the middle, a third of it is where 5 of 15 mm are.
     assert ways["width"] == pytest.approx([0, 1 / 6, 0], abs=1e-6)
+
+
+def test_a_long_step_past_the_hand_comes_back_to_it():
+    """The way of a petal's tip bends: at once it would end where the flower can't open wider."""
+    sketch = sketched(HEAD + KINDS["blossom"])
+    part, point = outermost(sketch, "p", inwards=0.1)
+    hold = held(sketch, part, point, 110)
+    pull = next(one for one in pulls(hold, numbers(hold)[0]) if one.number.path[-1] == "angle")
+    # The hand is where the tip is seen at 57 degrees.
+    target = whole(hold, {pull.number.path: 57.0})
+    eye = target + np.array([0.0, -400.0, 300.0])
+    tug, ray = Tug(hold, pull), Ray(eye, target)
+    assert abs(tug.to(ray).value - 57) <= 2
+    # The page asks once more when the hand lets go.
+    assert [tug.to(ray).value for _ in range(2)][-1] == pytest.approx(57, abs=0.5)

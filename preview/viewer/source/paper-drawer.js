@@ -71,7 +71,7 @@ export class PaperDrawer {
       const { places } = await ask("/places", this.page.secret, { kind: entry.kind });
       if (this.taken !== taken) return;
       this.lights.show(places);
-      if (!places.length) this.page.say(`Nothing here can carry a ${entry.kind}`);
+      if (!places.length) this.page.say(`Nothing here can carry this: ${entry.kind}`);
       else if (keys) this.step(1);
     } catch (error) {
       this.page.fail(error.message);
@@ -111,7 +111,7 @@ export class PaperDrawer {
       else if (again) this.putBack();
       else {
         this.take(entry, item);
-        this.page.say(`A ${entry.kind} is in your hand: lay it where the paper lights up`);
+        this.page.say(`In your hand: ${entry.kind}. Lay it where the paper lights up`);
       }
     };
     const listeners = { pointermove: move, pointerup: end, pointercancel: end };
