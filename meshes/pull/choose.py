@@ -301,7 +301,7 @@ class Tug:
                 return there
             if self._apart(ray, there) < self._apart(ray, here) or not sure:
                 here = there
-        return here
+        return self._nearest(ray)
 
     @staticmethod
     def _apart(ray: Ray, one: Reached) -> float:

@@ -131,6 +131,5 @@ def test_a_long_step_past_the_hand_comes_back_to_it():
     target = whole(hold, {pull.number.path: 57.0})
     eye = target + np.array([0.0, -400.0, 300.0])
     tug, ray = Tug(hold, pull), Ray(eye, target)
-    assert abs(tug.to(ray).value - 57) <= 2
-    # The page asks once more when the hand lets go.
-    assert [tug.to(ray).value for _ in range(2)][-1] == pytest.approx(57, abs=0.5)
+    # The page asks at every move of the hand, and once more when it lets go.
+    assert all(abs(tug.to(ray).value - 57) <= 2 for _ in range(3))
