@@ -6,8 +6,9 @@ has become. The power is the slope of a line through the logarithms of time and 
 a long page of leaves, the smaller the more, so that it grows without growing denser.
 
 measured, on two busy cores: solving 181 stages of 40 to 2,000 facets takes 0.28 to 3.0 s and 20 to
-420 MB more, growing with the powers 0.65 and 0.8 of the facets; checking 40 and 120 takes 1.0 and
-2.6 s, power 0.9 (larger ones were not reached in half an hour of a shared machine)
+420 MB more, growing with the powers 0.65 and 0.8 of the facets; checking 40, 120 and 400 takes 1.0,
+2.1 and 7.0 s and 86, 181 and 544 MB more, powers 0.85 and 0.8 (larger ones were not reached in half
+an hour of a shared machine)
 """
 
 from __future__ import annotations
