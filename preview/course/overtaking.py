@@ -36,6 +36,8 @@ def overtaking(
     boxes = [_boxes(table, move, track, looks) for track in carried]
     found = []
     for (one, box), (two, other) in combinations(zip(carried, boxes, strict=True), 2):
+        if max(one.window[0], two.window[0]) >= min(one.window[1], two.window[1]) - 1e-9:
+            continue  # one rests while the other is in the air: the check of the move sees that
         low, high = np.maximum(box[0], other[0]), np.minimum(box[1], other[1])
         over = (low[:, :2] < high[:, :2]).all(axis=1)
         order = (box[0][:, 2] > other[1][:, 2]).astype(int) - (box[1][:, 2] < other[0][:, 2])
