@@ -15,7 +15,7 @@ from typing import Any, Literal
 import numpy as np
 import shapely
 
-from meshes.check import case_of, report
+from meshes.check import Limits, case_of, report
 from meshes.errors import DesignError
 from meshes.linkage import Linkage, Part
 from meshes.measure import Units
@@ -62,6 +62,7 @@ class Room:
 
     def __init__(self, spread: Spread) -> None:
         self.spread, self._memory = spread, Memory()
+        self._had: dict[frozenset[str], frozenset[frozenset[str]]] = {}
 
     @cached_property
     def _boxes(self) -> Mapping[str, np.ndarray]:
@@ -108,15 +109,35 @@ class Room:
         return build(replace(design, pieces=pieces), self.spread)
 
     def _problem(self, spread: Spread, name: str, *, makeable: bool = True) -> str:
-        """The first problem that concerns a piece; how it looks from far is none."""
+        """The first problem that a piece has or brings; how it looks from far is none."""
         own = spread.design.check
         limits = own.model_copy(update={"looks": False, "makeable": makeable and own.makeable})
-        case = case_of(spread, memory=self._memory)
-        for one in report(case, limits, trims=False).findings:
-            concerned = {one.piece, *(part.partition(".")[0] for part in one.parts)}
-            if one.severity == "problem" and name in concerned:
-                return one.text
+        found = self._problems(spread, limits)
+        known = frozenset(spread.design.pieces) - {name}
+        for concerned, text in found:
+            if name in concerned or concerned not in self._before(known):
+                return text
         return ""
+
+    def _problems(self, spread: Spread, limits: Limits) -> list[tuple[frozenset[str], str]]:
+        """Every problem, with the pieces that it concerns."""
+        case = case_of(spread, memory=self._memory)
+        return [
+            (frozenset({one.piece, *(part.partition(".")[0] for part in one.parts)}), one.text)
+            for one in report(case, limits, trims=False).findings
+            if one.severity == "problem"
+        ]
+
+    def _before(self, known: frozenset[str]) -> frozenset[frozenset[str]]:
+        """Which pieces have a problem already without the new one."""
+        if known not in self._had:
+            design = self.spread.design
+            pieces = {k: v for k, v in design.pieces.items() if k in known}
+            without = build(replace(design, pieces=pieces), self.spread)
+            limits = design.check.model_copy(update={"looks": False})
+            found = self._problems(without, limits)
+            self._had[known] = frozenset(concerned for concerned, _ in found)
+        return self._had[known]
 
     def _near(self, boxes: np.ndarray) -> set[str]:
         """Pieces whose paper comes near that of another one at some opening."""

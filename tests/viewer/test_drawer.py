@@ -138,6 +138,25 @@ def test_a_neighbour_in_the_way_is_not_passed_through(tmp_path: Path) -> None:
     assert box["distance"] < 18  # it stands below the tent's panels, and not through them
 
 
+FLOWER = """
+[pieces.flower]
+kind = "blossom"
+at = 100
+length = 44
+sectors = 6
+angle = 52
+"""
+
+
+def test_what_would_break_the_piece_that_it_is_laid_on_is_refused_or_smaller(
+    tmp_path: Path,
+) -> None:
+    file = tmp_path / "mine.toml"
+    file.write_text(BLANK % "A5" + FLOWER)
+    found = dropped(file, ["drop"], np.random.default_rng(4))
+    assert [(drop.kind, drop.new) for drop in found if drop.new] == []
+
+
 def test_places_light_up_that_can_move_and_are_large_enough(tmp_path: Path) -> None:
     file = tmp_path / "mine.toml"
     file.write_text(BLANK % "A5" + TENT)
