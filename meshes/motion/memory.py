@@ -44,13 +44,19 @@ class Memory:
     It serves one solve at a time, keeps a bounded number of pieces and motions, and can be thrown
     away at any moment. What it gives back is what the solver would find without it.
 
+    Parameters
+    ----------
+    patience : how much of the solver's usual work its solves may spend on leading free paper past
+        other paper, 0 to 1; what is not found with it is told as not followed.
+
     Attributes
     ----------
     rests : how often free paper has been brought to rest beside other paper, in all solves so far:
         a measure of the work done that is the same on every computer.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, patience: float = 1.0) -> None:
+        self.patience = patience
         self.rests = 0
         self._courses: OrderedDict[int, tuple[Stand, Course]] = OrderedDict()
         self._plans: OrderedDict[bytes, SolvePlan] = OrderedDict()
@@ -59,7 +65,7 @@ class Memory:
 
     def copy(self) -> Memory:
         """A memory of the same solves, which learns nothing from what this one does from now on."""
-        other = Memory()
+        other = Memory(self.patience)
         other._courses, other._plans = self._courses.copy(), self._plans.copy()
         other._motions, other._count = self._motions.copy(), self._count
         return other

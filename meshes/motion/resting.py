@@ -70,7 +70,7 @@ class Resting:
         self.marcher = marcher
         self.memory = memory
         self.around = Surroundings(linkage)
-        self.work: float = MOST_WORK
+        self.work = MOST_WORK * memory.patience
 
     def bring(self, free: Sequence[Block]) -> tuple[list[Course], list[Misfit]]:
         """Courses of free blocks, and what rests nowhere.

@@ -36,6 +36,9 @@ _NEAR_MM = 3.0
 # The shortest crease and the least round place that could take a piece, mm: our choice, of which
 # the smallest pieces of the drawer need about half.
 _LEAST_CREASE, _LEAST_ROUND = 16.0, 6.0
+# Free paper that gets past other paper only with much leading has no good place, and a hand waits
+# for the answer: of the usual work a trial spends no more than this. Our choice.
+_PATIENCE = 0.02
 
 
 @dataclass(frozen=True)
@@ -61,7 +64,7 @@ class Room:
     """The room that the pieces of a spread leave to another one."""
 
     def __init__(self, spread: Spread) -> None:
-        self.spread, self._memory = spread, Memory()
+        self.spread, self._memory = spread, Memory(_PATIENCE)
         self._had: dict[frozenset[str], frozenset[frozenset[str]]] = {}
 
     @cached_property

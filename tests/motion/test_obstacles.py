@@ -15,6 +15,7 @@ from meshes.motion import resting
 from meshes.motion.among.fenced import FencedRoamer, Stance, _Held
 from meshes.motion.among.plates import PairStanding, convex_pieces, partings
 from meshes.motion.free.rest import Rest
+from meshes.motion.memory import Memory
 from meshes.motion.solve import solve
 from meshes.sheet import Fold
 from tests.specimens import Pile, carrier, tent, v_fold
@@ -295,6 +296,16 @@ def test_paper_that_takes_too_much_work_is_told_not_to_be_followed(monkeypatch):
             np.testing.assert_array_equal(motion.angles, whole.angles)
         told.add(bool(kinds))
     assert told == {True, False}
+
+
+def test_a_memory_without_patience_has_nothing_led_past_other_paper():
+    pile = walled(40)
+    hasty, usual = Memory(0.0), Memory()
+    given_up = solve(pile.linkage, DEGREES[::10], memory=hasty)
+    assert [finding.kind for finding in given_up.findings] == ["not-followed"]
+    assert solve(pile.linkage, DEGREES[::10], memory=usual).findings == ()
+    assert hasty.copy().patience == hasty.patience < usual.patience
+    assert hasty.rests < usual.rests
 
 
 def test_paper_gives_way_by_the_fence_that_is_easiest():

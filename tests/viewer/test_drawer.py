@@ -10,7 +10,9 @@ import pytest
 
 from meshes import spread
 from meshes.check import case_of, report
+from meshes.motion.memory import Memory
 from preview.errors import UseError
+from preview.viewer import room
 from preview.viewer.desk import Desk
 from preview.viewer.miniatures import drawn, miniatures
 from preview.viewer.room import places
@@ -155,6 +157,23 @@ def test_what_would_break_the_piece_that_it_is_laid_on_is_refused_or_smaller(
     file.write_text(BLANK % "A5" + FLOWER)
     found = dropped(file, ["drop"], np.random.default_rng(4))
     assert [(drop.kind, drop.new) for drop in found if drop.new] == []
+
+
+def test_a_flower_on_a_flower_is_soon_refused(tmp_path: Path, monkeypatch) -> None:
+    """Free paper is led past free paper for a while only: a hand is waiting."""
+    trials: list[Memory] = []
+
+    def patient(patience: float) -> Memory:
+        trials.append(Memory(patience))
+        return trials[-1]
+
+    monkeypatch.setattr(room, "Memory", patient)
+    file = tmp_path / "mine.toml"
+    file.write_text(BLANK % "A5" + FLOWER)
+    with pytest.raises(UseError, match=r"finds no room here: flower\."):
+        drop(Desk(file), "blossom", "page.right", 2, 100)
+    # The solver's own patience lets it try some fifty times as many.
+    assert 0 < sum(memory.rests for memory in trials) < 400
 
 
 def test_places_light_up_that_can_move_and_are_large_enough(tmp_path: Path) -> None:
