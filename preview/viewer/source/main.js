@@ -649,8 +649,17 @@ class Page {
     if (!names.length || !names.every((name) => stage.pieces.has(name))) return;
     this.next = null;
     for (const name of stage.pieces.keys()) stage.mark(name, names.includes(name));
+    if (!this.nextPrint) this.prints?.choose(null);
     this.showStates();
     this.viewer.change();
+  }
+
+  /** Take what has just been printed under the hand, once it is there. */
+  choosePrint(next) {
+    const print = next && this.data.prints?.find(({ piece, key }) => piece === next.piece && key === next.key);
+    if (!print) return;
+    this.nextPrint = null;
+    this.prints.choose(print);
   }
 
   /** Fill the panel again; what has the focus keeps it, and what is read stays in its place. */
@@ -661,6 +670,7 @@ class Page {
     this.fill();
     this.notebook.show();
     this.choose(this.next);
+    this.choosePrint(this.nextPrint);
     cards.scrollTop = scrollTop;
     const again = id ? byId(id) : dataset?.step ? document.querySelector(`[data-step="${dataset.step}"]`) : null;
     again?.focus({ preventScroll: true });
