@@ -229,7 +229,7 @@ def test_paper_from_the_drawer_is_laid_on_a_blank_notebook(
     server = request.getfixturevalue("server")
     page = open_page(f"{server.address}#opening=140&draft", width=1440, height=900)
     page.click("#paper-open")
-    drag(page, "blossom", page.evaluate("foldstage.project([4, 110, 0])"))
+    drag(page, "blossom", page.evaluate("foldstage.project([4, 50, 0])"))
     page.wait_for_selector("[data-piece=blossom] .values")
     drag(page, "flat", page.evaluate("foldstage.bodyPoint('page.right', [100, 60, 0])"))
     page.wait_for_selector("[data-piece=flat] .values")
