@@ -39,12 +39,13 @@ class Beside:
 
     Parameters
     ----------
-    folder : of the design.
+    folder : of the design, or one in it, which is made if need be and goes again with its files.
     """
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
         self._put: dict[str, str] = {}
+        self._made = False  # whether the folder is ours
 
     def put(self, stem: str, ending: str, data: bytes) -> tuple[str, bool]:
         """Write a file under a name that no other has; one that holds the same is used as it is.
@@ -58,6 +59,7 @@ class Beside:
         UseError
             If the folder may not be written.
         """
+        self._make_folder()
         for number in range(1, _MOST_ALIKE):
             path = self._folder / (f"{stem}{ending}" if number == 1 else f"{stem}-{number}{ending}")
             if path.is_file() and _holds(path, data):
@@ -79,6 +81,8 @@ class Beside:
         with suppress(OSError):
             if not path.is_symlink() and _digest(path.read_bytes()) == digest:
                 path.unlink()
+                if self._made:
+                    self._folder.rmdir()  # what else lies in the folder keeps it
 
     def unused(self, text: str) -> list[str]:
         """Files put here that a design's text does not name."""
@@ -92,6 +96,15 @@ class Beside:
                 texts.append(design.read_text("utf-8", errors="replace"))
         for name in self.unused("\n".join(texts)):
             self.take_back(name)
+
+    def _make_folder(self) -> None:
+        try:
+            self._folder.mkdir()
+            self._made = True
+        except FileExistsError:
+            pass
+        except OSError as error:
+            raise _no_room(error) from None
 
     def _claim(self, path: Path) -> bool:
         """Take a name that nobody has; whether that went well. Not by looking, but by making it."""

@@ -20,7 +20,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from shapely.geometry import Polygon
 
 from meshes.art import ArtError
-from meshes.design.edit import AddPiece, a_free_name, accepted
+from meshes.design.edit import AddPiece, accepted, name_like
 from meshes.design.edit.edits import units_of
 from meshes.design.edit.names import pieces_of
 from meshes.spread import Spread
@@ -28,8 +28,8 @@ from meshes.traced import edge_of
 from preview.errors import UseError
 from preview.pictures.cut_out import CONTRAST, LONGEST_SIDE, CutOut, cut_out, on_white
 
-from .drawer import Dropped, Footing, in_units, largest_of, spots
-from .prints import Finite, Name, Request
+from .asked import Finite, Name, Request
+from .drawer import Dropped, Footing, first_with_room, in_units, spots
 from .room import Room
 from .stock import stock
 from .tray import LOOK_SIDE, Brought
@@ -200,20 +200,17 @@ def added(text: str, spread: Spread, wanted: Laid, figure: Silhouetted, path: Pa
     pieces, unit = pieces_of(text), units_of(text).mm
     stem = figure.file.partition("-cut-out")[0].lower()
     stem = stem if stem.isascii() and stem[:1].isalpha() else "figure"
-    name = a_free_name(stem, pieces) if stem in pieces else stem
-    room, reason = Room(spread), ""
-    for spot in spots(spread, stock()[wanted.kind], wanted.dropped):
-        found, trouble = largest_of(_tables(wanted, figure, spot), partial(room.trouble, name))
-        reason = reason or trouble
-        if found is None:
-            continue
-        plain = AddPiece(name=name, table=in_units(found, unit))
-        sheet = accepted(text, [plain], path, spread).spread.built[name].sheets[0]
-        middle, height = sheet.outline.centroid, found["outline"]["length"]
-        image = figure.image(wanted.way, height, (middle.x, middle.y))
-        return AddPiece(name=name, table=in_units({**found, "images": [image]}, unit))
-    because = f": {reason}" if reason else ""
-    raise UseError(f"the drawing finds no room here{because}; try another place")
+    name = name_like(stem, pieces)
+    sizes = (
+        _tables(wanted, figure, spot)
+        for spot in spots(spread, stock()[wanted.kind], wanted.dropped)
+    )
+    found = first_with_room("the drawing", sizes, partial(Room(spread).trouble, name))
+    plain = AddPiece(name=name, table=in_units(found, unit))
+    sheet = accepted(text, [plain], path, spread).spread.built[name].sheets[0]
+    middle, height = sheet.outline.centroid, found["outline"]["length"]
+    image = figure.image(wanted.way, height, (middle.x, middle.y))
+    return AddPiece(name=name, table=in_units({**found, "images": [image]}, unit))
 
 
 def _tables(wanted: Laid, figure: Silhouetted, spot: Footing) -> list[Json]:

@@ -27,7 +27,7 @@ from meshes.export import whole_file, write_whole
 from meshes.spread import Spread, read
 from preview.errors import UseError
 
-from .asked import understood
+from .asked import Request, understood
 from .beside import Beside
 from .drawer import Drawer, Dropped, Offered, beside, offered
 from .flat_sheets import flat_sheets
@@ -35,7 +35,6 @@ from .keeping import Kept, keep
 from .miniatures import miniatures
 from .notebook import notebook
 from .pictures import Pictures
-from .prints import Request
 from .server import Reply
 from .values import Chosen, Nudge, Several, form, nudged, several
 from .watch import name_of
@@ -49,20 +48,14 @@ _MOST_BYTES = 200_000
 _Name = Annotated[str, Field(max_length=100)]
 
 
-class Wanted(BaseModel):
+class Wanted(Request):
     """What a page asks to have changed.
 
     Parameters
     ----------
-    made : the text that the page shows, by its name; see :func:`~preview.viewer.watch.name_of`.
-    page : which page asks, so that the others can be told.
     edits : made together, as one step.
     """
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-    made: _Name
-    page: _Name = ""
     edits: list[Annotated[Edit, Field(discriminator="edit")]] = Field(
         min_length=1, max_length=MOST_AT_ONCE
     )
@@ -195,13 +188,13 @@ class Desk:
             return {**self.news(), "stale": stale}
 
     def change(
-        self, asked: Request, edits: Callable[[str, Spread], Sequence[Edit]], words: str
+        self, asked: Request, edits: Callable[[str, Spread], Sequence[Edit]], words: str = ""
     ) -> Json:
         """Make edits of the present text and its spread, as one step; the news.
 
         Parameters
         ----------
-        words : what is done, for a person.
+        words : what is done, for a person; of the edits, if there are none.
         """
         with self._lock:
             stale = self._look() or asked.made != name_of(self._text)
@@ -273,10 +266,7 @@ class Desk:
     def keep(self, data: bytes) -> Json:
         """Keep the camera of a page as a view; see :mod:`preview.viewer.keeping`."""
         kept = understood(Kept, data)
-        with self._lock:
-            stale = self._look() or kept.made != name_of(self._text)
-            self._make(keep(self._text, self._present(), kept), kept.page)
-            return {**self.news(), "stale": stale}
+        return self.change(kept, lambda text, spread: keep(text, spread, kept))
 
     def form(self, data: bytes) -> Json:
         """The values of a piece; see :func:`preview.viewer.values.form`."""

@@ -7,20 +7,19 @@ and only one that passes the check comes into the file.
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Any, Literal
 
 import numpy as np
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict
 from shapely.geometry import Point
 
-from meshes.design.edit import AddPiece, a_free_name
+from meshes.design.edit import AddPiece, name_like
 from meshes.design.edit.names import pieces_of
-from meshes.export import write_whole
 from meshes.hosts import Hosts
 from meshes.measure import MM_PER_UNIT
 from meshes.pull.hold import HoldError, gripped
@@ -28,12 +27,12 @@ from meshes.site import CreaseSite
 from meshes.spread import Spread, hosts_of
 from preview.errors import UseError
 
+from .asked import Finite, Name, Request
+from .beside import Beside
 from .room import Room, places
 from .stock import MEANT_FOR, Item, stock
 
 Json = dict[str, Any]
-_Name = Annotated[str, Field(max_length=200)]
-_Finite = Annotated[float, Field(allow_inf_nan=False, ge=-1e5, le=1e5)]
 _Side = Literal["front", "back"]
 
 # Keys that are counts, angles, names or stay as they are when the paper becomes smaller.
@@ -59,7 +58,7 @@ _SMALLEST, _SMALLEST_TAB = 4.0, 3
 _CREASES = 3
 
 
-class Dropped(BaseModel):
+class Dropped(Request):
     """A piece of the drawer and where the hand lets it go.
 
     Parameters
@@ -70,18 +69,14 @@ class Dropped(BaseModel):
     on : a crease or facet by name, in whose middle it is laid.
     """
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-    made: _Name
-    page: _Name = ""
-    kind: _Name
-    facet: _Name = ""
-    place: tuple[_Finite, _Finite] = (0.0, 0.0)
-    piece: _Name = ""
-    body: _Name = ""
-    local: tuple[_Finite, _Finite, _Finite] = (0.0, 0.0, 0.0)
+    kind: Name
+    facet: Name = ""
+    place: tuple[Finite, Finite] = (0.0, 0.0)
+    piece: Name = ""
+    body: Name = ""
+    local: tuple[Finite, Finite, Finite] = (0.0, 0.0, 0.0)
     seen: Literal[1, -1] = 1
-    on: _Name = ""
+    on: Name = ""
 
 
 class Offered(BaseModel):
@@ -89,7 +84,7 @@ class Offered(BaseModel):
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
-    kind: _Name
+    kind: Name
 
 
 @dataclass(frozen=True)
@@ -165,21 +160,40 @@ class Drawer:
 def _fitting(text: str, room: Room, dropped: Dropped) -> AddPiece:
     item, spread = _item(dropped.kind), room.spread
     pieces = pieces_of(text)
-    name = a_free_name(item.name, pieces) if item.name in pieces else item.name
+    name = name_like(item.name, pieces)
     per_unit = MM_PER_UNIT[spread.design.units]
-    reason = ""
     with beside(item.name, spread, keep=False) as named:
-        for spot in spots(spread, item, dropped):
-            tables = [
-                {"kind": item.kind, **spot.table(), **table, **named}
-                for table in _tables(item, spread)
-            ]
-            found, trouble = largest_of(tables, partial(room.trouble, name))
-            reason = reason or trouble
-            if found is not None:
-                return AddPiece(name=name, table=in_units(found, per_unit))
+        sizes = (
+            [{"kind": item.kind, **spot.table(), **one, **named} for one in _tables(item, spread)]
+            for spot in spots(spread, item, dropped)
+        )
+        found = first_with_room(_some(item.name), sizes, partial(room.trouble, name))
+    return AddPiece(name=name, table=in_units(found, per_unit))
+
+
+def first_with_room(
+    what: str, tried: Iterable[Sequence[Json]], trouble: Callable[[Json], str]
+) -> Json:
+    """The largest table without trouble at the first place that has any.
+
+    Parameters
+    ----------
+    what : looks for room, for a person.
+    tried : at each place, ever smaller tables.
+
+    Raises
+    ------
+    UseError
+        If there is no room, with the first reason that a place gives.
+    """
+    reason = ""
+    for tables in tried:
+        found, why = largest_of(tables, trouble)
+        if found is not None:
+            return found
+        reason = reason or why
     because = f": {reason}" if reason else ""
-    raise UseError(f"{_some(item.name)} finds no room here{because}; try another place")
+    raise UseError(f"{what} finds no room here{because}; try another place")
 
 
 def largest_of(tables: Sequence[Json], trouble: Callable[[Json], str]) -> tuple[Json | None, str]:
@@ -216,27 +230,16 @@ def beside(kind: str, spread: Spread, *, keep: bool = True) -> Iterator[Json]:
     if item.file is None:
         yield {}
         return
-    data, folder = item.file.read_bytes(), Path(spread.design.file).parent
-    path, number = folder / item.table["file"], 2
-    while path.exists() and path.read_bytes() != data:
-        path, number = path.with_name(f"{item.file.stem}-{number}.svg"), number + 1
-    new = not path.exists()
-    try:
-        if new:
-            path.parent.mkdir(exist_ok=True)
-            write_whole(path, data)
-    except OSError as error:
-        reason = (error.strerror or "cannot be written").lower()
-        raise UseError(f"{path.name} can't be laid beside the design: {reason}") from None
+    folder = Path(item.table["file"]).parent
+    files = Beside(Path(spread.design.file).parent / folder)
+    name, new = files.put(item.file.stem, item.file.suffix, item.file.read_bytes())
     done = False
     try:
-        yield {"file": path.relative_to(folder).as_posix()}
+        yield {"file": (folder / name).as_posix()}
         done = True
     finally:
         if new and not (done and keep):
-            path.unlink(missing_ok=True)
-            with suppress(OSError):  # what else lies in the folder stays
-                path.parent.rmdir()
+            files.take_back(name)
 
 
 def spots(spread: Spread, item: Item, dropped: Dropped) -> Iterator[Footing]:

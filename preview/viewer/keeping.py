@@ -14,6 +14,8 @@ from meshes.spread import Spread
 from preview.errors import UseError
 from preview.shot.camera import VIEWS
 
+from .asked import Request
+
 # What an eye 1 m away sees of it: a 500th of a pixel of a tall picture.
 _DECIMALS = {"mm": 2, "cm": 3, "in": 4}
 
@@ -44,18 +46,9 @@ class Standpoint(BaseModel):
     shares: Annotated[dict[_Name, _Share], Field(max_length=_MOST_HANDS)] = {}
 
 
-class Kept(BaseModel):
-    """What a page asks to have kept.
+class Kept(Request):
+    """What a page asks to have kept."""
 
-    Parameters
-    ----------
-    made, page : as of other changes; see :class:`~preview.viewer.desk.Wanted`.
-    """
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-    made: _Name
-    page: _Name = ""
     name: Annotated[str, Field(min_length=1, max_length=40)]
     stand: Standpoint
 

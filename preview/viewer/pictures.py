@@ -9,7 +9,7 @@ from typing import Any, Protocol
 
 from pydantic import BaseModel, ConfigDict
 
-from meshes.design.edit import AddPiece, Edit, a_free_name
+from meshes.design.edit import AddPiece, Edit, name_like
 from meshes.design.edit.edits import units_of
 from meshes.design.edit.names import tables_of
 from meshes.pieces.piece import Piece
@@ -236,8 +236,7 @@ def _on_page(text: str, spread: Spread, ground: Face, file: str, size: tuple[int
     pieces = tables_of(text).get("pieces", {})
     stem = safe_stem(file, "picture")
     stem = stem.lower() if stem.isascii() and stem[0].isalpha() else "picture"
-    name = stem if stem not in pieces else a_free_name(stem, pieces)
-    return AddPiece(name=name, table=in_units(table, units_of(text).mm))
+    return AddPiece(name=name_like(stem, pieces), table=in_units(table, units_of(text).mm))
 
 
 def _must_have_room(spread: Spread, piece: str, key: str) -> None:

@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from shapely.geometry import box
 
 from meshes.art import Image, Lettering, raster, size_of
-from meshes.design.edit import AddPiece, Append, Clear, Edit, SetValue, a_free_name
+from meshes.design.edit import AddPiece, Append, Clear, Edit, SetValue, name_like
 from meshes.design.edit.edits import units_of
 from meshes.design.edit.names import meant, tables_of
 from meshes.design.repeat import other_side
@@ -23,14 +23,13 @@ from meshes.sheet import Placement, Sheet
 from meshes.spread import Spread
 from preview.errors import UseError
 
+from .asked import Finite, Name, Request
 from .drawer import in_units
 from .payload import art_on
 from .tray import address
 from .values import further
 
 Json = dict[str, Any]
-Name = Annotated[str, Field(max_length=200)]
-Finite = Annotated[float, Field(allow_inf_nan=False, ge=-1e5, le=1e5)]
 
 # Steps of a hand, in units of the file and in degrees, as of one that pulls. Our choice.
 _STEPS: Mapping[str, float] = {"mm": 1.0, "cm": 0.1, "in": 0.05}
@@ -59,15 +58,6 @@ class UnderHand(BaseModel):
     body: Name
     local: tuple[Finite, Finite, Finite]
     seen: Literal[1, -1] = 1
-
-
-class Request(BaseModel):
-    """What every change is asked with."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-    made: Name
-    page: Name = ""
 
 
 class Moved(Request):
@@ -309,8 +299,7 @@ def label(text: str, spread: Spread, ground: Face, words: str) -> AddPiece:
     paper = rectangle(ground, width, height) | {"front": spread.design.spread.paper}
     table = {**paper, "lettering": [{"text": words, "size": TYPE_MM}]}
     pieces = tables_of(text).get("pieces", {})
-    name = "words" if "words" not in pieces else a_free_name("words", pieces)
-    return AddPiece(name=name, table=in_units(table, units_of(text).mm))
+    return AddPiece(name=name_like("words", pieces), table=in_units(table, units_of(text).mm))
 
 
 def rectangle(ground: Face, width: float, height: float) -> Json:

@@ -2,7 +2,7 @@
 
 from .accept import Accepted, Edit, accepted, edits_from_json
 from .edits import Append, Clear, NameValue, PartKey, SetValue
-from .names import a_free_name, standing_on
+from .names import a_free_name, name_like, standing_on
 from .numbers import difference, patched, value_at
 from .pieces import AddPaper, AddPiece, Double, GiveHost, Mirror, Rename, TakeAway
 from .splice import EditError
@@ -27,6 +27,7 @@ __all__ = [
     "accepted",
     "difference",
     "edits_from_json",
+    "name_like",
     "patched",
     "standing_on",
     "value_at",

@@ -140,6 +140,11 @@ def a_free_name(like: str, pieces: Mapping[str, Any], taken: Iterable[str] = ())
     return next(name for k in count(2) if (name := f"{stem}-{k}") not in known)
 
 
+def name_like(like: str, pieces: Mapping[str, Any]) -> str:
+    """The name itself, or a free one like it if a piece has it already."""
+    return a_free_name(like, pieces) if like in pieces else like
+
+
 def must_be_pieces(pieces: Mapping[str, Any], names: Iterable[str]) -> None:
     """Raise EditError for a name that no piece has."""
     from meshes.design.mistakes import nearest
