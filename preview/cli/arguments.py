@@ -86,9 +86,12 @@ def add_jobs(
 
 
 def add_drawing(
-    parser: argparse.ArgumentParser, default_size: tuple[int, int], default_quality: str
+    parser: argparse.ArgumentParser,
+    default_size: tuple[int, int],
+    default_quality: str,
+    default_lying: str = "both",
 ) -> None:
-    """``--size``, ``--view``, ``--mood``, ``--engine`` and ``--quality``."""
+    """``--size``, ``--view``, ``--lying``, ``--mood``, ``--engine`` and ``--quality``."""
     from preview.drawing.render import QUALITIES
     from preview.shot.mood import MOODS
 
@@ -101,6 +104,7 @@ def add_drawing(
         help=f"size in pixels (default: {wide}x{high})",
     )
     add_view(parser, "place to look from")
+    add_lying(parser, default_lying)
     parser.add_argument(
         "--mood", choices=MOODS, default="daylight", help="light and table (default: daylight)"
     )
@@ -128,6 +132,19 @@ def add_view(parser: argparse.ArgumentParser, what: str) -> None:
         default="reader",
         help=f"{what}: {', '.join(VIEWS)}, or the name of one of the design's [shots] "
         "(default: reader)",
+    )
+
+
+def add_lying(parser: argparse.ArgumentParser, default: str) -> None:
+    """``--lying``."""
+    from preview.drawing.lying import LYINGS
+
+    told = "; ".join(f"{name}: {text}" for name, text in LYINGS.items())
+    parser.add_argument(
+        "--lying",
+        choices=LYINGS,
+        default=default,
+        help=f"how the notebook lies, {told} (default: {default})",
     )
 
 

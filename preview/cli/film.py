@@ -64,7 +64,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="several films at once, such as 1:1,16:9,9:16, each with the shorter side of --size; "
         "their names get -1x1, -16x9, -9x16",
     )
-    add_drawing(parser, default_size=(640, 480), default_quality="film")
+    add_drawing(parser, default_size=(640, 480), default_quality="film", default_lying="thicker")
     add_jobs(parser)
     add_as_far(parser)
 
@@ -202,6 +202,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 def _settings(args: argparse.Namespace) -> dict[str, Any]:
     return {
         "mood": args.mood,
+        "lying": args.lying,
         "engine": args.engine,
         "quality": args.quality,
         "caption": args.caption,

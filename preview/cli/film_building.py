@@ -26,6 +26,7 @@ _OTHERS = {
     "pause": [],
     "seconds": 5.0,
     "view": "reader",
+    "lying": "thicker",
     "caption": "",
     "show_opening": False,
     "as_far": False,

@@ -69,6 +69,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
             advance,
             kept_films(),
             mood=args.mood,
+            lying=args.lying,
             engine=args.engine,
             quality=args.quality,
         )

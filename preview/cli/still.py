@@ -86,6 +86,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
                 workers,
                 advance,
                 mood=args.mood,
+                lying=args.lying,
                 engine=args.engine,
                 quality=args.quality,
             )

@@ -11,7 +11,16 @@ import numpy as np
 
 from preview.schemas import marked
 
-from .arguments import add_design, add_jobs, add_output, design_path, read_spread, size, whole
+from .arguments import (
+    add_design,
+    add_jobs,
+    add_lying,
+    add_output,
+    design_path,
+    read_spread,
+    size,
+    whole,
+)
 from .terminal import Terminal
 
 if TYPE_CHECKING:
@@ -46,6 +55,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=(1280, 720),
         help="size in pixels (default: 1280x720)",
     )
+    add_lying(parser, "both")
     parser.add_argument(
         "--mood", choices=MOODS, default="daylight", help="light and table (default: daylight)"
     )
@@ -118,6 +128,7 @@ def _proposals(
             args.size[0] / args.size[1],
             advance,
             workers,
+            args.lying,
         )
     return spread.design.title, proposals
 

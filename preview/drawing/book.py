@@ -12,6 +12,8 @@ Ruling = Literal["plain", "dots", "lines", "grid"]
 
 # A thinner block of pages has no edge to be seen. Our choice.
 _FLAT_MM = 1e-6
+# Narrower faces between the halves are left out. Our choice.
+THINNEST_MM = 0.02
 
 
 @dataclass(frozen=True)
@@ -101,7 +103,7 @@ def middle_boards(book: Book, opening: float) -> Iterator[Board]:
         return
     for board in middle_shape(book, np.sin(tilt), np.cos(tilt)):
         _, a, b, *_ = board.corners
-        if np.linalg.norm(b - a) > 0.02:
+        if np.linalg.norm(b - a) > THINNEST_MM:
             yield board
 
 

@@ -19,7 +19,8 @@ from meshes.sheet import Fold, Paper, Placement, Vector
 
 from ..same import Same
 from ..shot.mood import MOODS, WINDOW, Mood
-from .book import Board, Book, Ruling, half_boards, middle_boards
+from .book import THINNEST_MM, Board, Book, Ruling, half_boards, middle_boards
+from .lying import AtRest, Lying
 
 if TYPE_CHECKING:
     from meshes.art import Art
@@ -159,13 +160,20 @@ class Scene:
         return replace(self, viewer=azimuth)
 
 
-def build(spread: Spread, motion: Motion, index: int, mood: str | Mood = "daylight") -> Scene:
+def build(
+    spread: Spread,
+    motion: Motion,
+    index: int,
+    mood: str | Mood = "daylight",
+    lying: Lying = "both",
+) -> Scene:
     """The scene of a spread at one stage of its motion.
 
     Parameters
     ----------
     index : which of ``motion.openings``.
     mood : a name in ``preview.shot.mood.MOODS``, or a mood.
+    lying : which half of the notebook lies on the table.
 
     Raises
     ------
@@ -182,6 +190,7 @@ def build(spread: Spread, motion: Motion, index: int, mood: str | Mood = "daylig
         seen.motion.rotations[index],
         seen.motion.translations[index],
         mood,
+        lying,
     )
 
 
@@ -205,6 +214,7 @@ def assemble(
     rotations: np.ndarray,
     translations: np.ndarray,
     mood: str | Mood = "daylight",
+    lying: Lying = "both",
 ) -> Scene:
     """The scene of a linkage at one pose.
 
@@ -212,19 +222,20 @@ def assemble(
     ----------
     opening : radians.
     rotations, translations : poses of the bodies, shapes (B, 3, 3) and (B, 3), mm.
+    lying : which half of the notebook lies on the table.
     """
     if isinstance(mood, str):
         if mood not in MOODS:
             raise ValueError(f"no mood {mood!r}; there are {', '.join(MOODS)}")
         mood = MOODS[mood]
-    lift = np.array([0.0, 0.0, book.lift(opening)])
-    raised = translations + lift
+    rest = AtRest.of(book, opening, lying)
+    rotations, translations = rest.poses(rotations, translations)
     cast = _cast(Same(linkage), book.ruling)
     rotation = rotations[cast.bodies]
     laid = rotation @ cast.turns
-    places = np.einsum("nij,nj->ni", rotation, cast.shifts) + raised[cast.bodies]
+    places = np.einsum("nij,nj->ni", rotation, cast.shifts) + translations[cast.bodies]
     turns = dict(zip((part.id for part in cast.parts), laid, strict=True))
-    surfaces = list(_book_surfaces(book, opening, rotations, raised, lift))
+    surfaces = list(_book_surfaces(book, opening, rotations, translations, rest))
     for part, plain, turn, place in zip(cast.parts, cast.plain, laid, places, strict=True):
         outline = _drawn_outline(part, turn, turns)
         surfaces.append(plain.placed(outline, turn, place))
@@ -380,7 +391,7 @@ def _book_surfaces(
     opening: float,
     rotations: np.ndarray,
     translations: np.ndarray,
-    lift: np.ndarray,
+    rest: AtRest,
 ) -> Iterator[Surface]:
     for k, side in enumerate((-1, 1)):
         rotation, translation = rotations[k], translations[k]
@@ -388,8 +399,10 @@ def _book_surfaces(
             place = rotation @ board.translation + translation
             yield board.placed(board.polygon, rotation @ board.rotation, place)
     for face in middle_boards(book, opening):
-        board = _board_surface(face, f"book.{face.name}")
-        yield board.placed(board.polygon, board.rotation, board.translation + lift)
+        # The spine gives way where its board would reach into the table.
+        corners = np.maximum(rest.points(face.corners), [-np.inf, -np.inf, -book.depth])
+        if np.linalg.norm(corners[2] - corners[1]) > THINNEST_MM:
+            yield _board_surface(replace(face, corners=corners), f"book.{face.name}")
 
 
 @lru_cache(maxsize=16)

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from meshes.spread import Spread
 
     from ..drawing.book import Book
+    from ..drawing.lying import Lying
     from ..drawing.render import Engine, EngineName, Quality
     from ..drawing.scene import Scene
     from ..shot.camera import Camera
@@ -30,7 +31,8 @@ if TYPE_CHECKING:
 Size = tuple[int, int]
 Driven = Sequence[str] | Mapping[str, tuple[float, float]]
 
-# Poses whose outlines the camera must have in its picture.
+# Poses whose outlines the camera must have in its picture, evenly over the film; where one half is
+# turned over, as many more evenly over the opening, since its arc is highest where it is quickest.
 FRAMED_POSES = 13
 # Letters on a picture, as shares of its shorter side.
 LETTERS, LETTERS_EDGE = 0.045, 0.04
@@ -120,6 +122,7 @@ class Filming:
     size : width and height, pixels.
     stages : which stage of the motion each pose shows, shape (P,); else each has one.
     turns : how far the table has turned in each pose, shape (P,), radians; else not at all.
+    lying : which half of the notebook lies on the table.
     engine, quality : see ``preview.drawing.render``.
     caption : a line of text at the foot of the picture.
     marked : the angle of the opening is written beside it.
@@ -133,6 +136,7 @@ class Filming:
     stages: np.ndarray | None = None
     turns: np.ndarray | None = None
     mood: str = "daylight"
+    lying: Lying = "both"
     engine: EngineName = "auto"
     quality: Quality = "film"
     caption: str = ""
@@ -164,6 +168,7 @@ class Filming:
             motion.rotations[stage],
             motion.translations[stage],
             self.mood,
+            self.lying,
         )
         return scene if self.turns is None else scene.turned(float(self.turns[pose]))
 
@@ -212,10 +217,12 @@ def shot_of(
     ----------
     size : width and height, pixels.
     view : a name in ``preview.shot.camera.VIEWS``, or of a shot of the design.
-    settings : mood, engine, quality, caption and marked of the `Filming`.
+    settings : mood, engine, quality, caption and marked of the `Filming`, and a wish how the
+        notebook is `lying`; see ``preview.drawing.lying``.
     """
     shots = spread.design.shots
-    return _aimed(_unaimed(spread, motion, size, settings), [view], shots, np.zeros(1))
+    shot = _unaimed(spread, motion, size, {"lying": "both", **settings})
+    return _aimed(shot, [view], shots, np.zeros(1))
 
 
 def motion_for(spread: Spread, schedule: Schedule, driven: Driven = ()) -> Motion:
@@ -258,7 +265,8 @@ def shot_for(
     views : names in ``preview.shot.camera.VIEWS`` or of shots of the design; the camera travels
         from the first to the last.
     driven, motion : see :func:`motion_for`, which solves the motion if there is none.
-    settings : mood, engine, quality, caption and marked of the `Filming`.
+    settings : as of :func:`shot_of`; unless they say otherwise, the thicker half of the notebook
+        lies on the table.
 
     Raises
     ------
@@ -271,7 +279,8 @@ def shot_for(
         raise ValueError(f"the spread does not reach an opening of {where:.1f}°")
     _, stages = schedule.states
     turns = schedule.poses[:, 1] if schedule.poses[:, 1].any() else None
-    shot = replace(_unaimed(spread, motion, size, settings), stages=stages, turns=turns)
+    lying: dict[str, Any] = {"lying": "thicker", **settings}
+    shot = replace(_unaimed(spread, motion, size, lying), stages=stages, turns=turns)
     return _aimed(shot, views, spread.design.shots, schedule.poses[:, 2])
 
 
@@ -304,9 +313,13 @@ def hand_moves(spread: Spread, driven: Driven, share: np.ndarray) -> dict[str, n
 def _unaimed(spread: Spread, motion: Motion, size: Size, settings: dict[str, Any]) -> Filming:
     from meshes.curl import bent
 
+    from ..drawing.lying import settled
     from ..drawing.scene import book_of
 
-    seen = bent(spread, motion)
+    seen, wish = bent(spread, motion), settings["lying"]
+    widest = int(np.argmax(motion.openings))
+    poses = motion.rotations[widest], motion.translations[widest]
+    settings = {**settings, "lying": settled(wish, spread.linkage, *poses)}
     return Filming(seen.linkage, book_of(spread), seen.motion, (), size, **settings)
 
 
@@ -323,9 +336,19 @@ def _aimed(
     from ..shot.camera import along
     from ..shot.standing import standing
 
-    some = np.unique(np.linspace(0, shot.poses - 1, FRAMED_POSES).round().astype(int))
-    scenes = [shot.scene(int(pose)) for pose in some]
+    scenes = [shot.scene(int(pose)) for pose in _framed(shot)]
     aspect = shot.size[0] / shot.size[1]
     stops = [standing(view, named, scenes, aspect) for view in views]
     cameras = along(stops, travel) if len(stops) > 1 else stops
     return replace(shot, cameras=tuple(cameras))
+
+
+def _framed(shot: Filming) -> np.ndarray:
+    """Some of the poses, whose outlines tell what the camera must have in its picture."""
+    some = np.linspace(0, shot.poses - 1, FRAMED_POSES).round().astype(int)
+    if shot.lying != "both":
+        openings = shot.motion.openings[[shot.stage(pose) for pose in range(shot.poses)]]
+        even = np.linspace(openings.min(), openings.max(), FRAMED_POSES)
+        nearest = np.abs(openings - even[:, None]).argmin(axis=1)
+        some = np.concatenate([some, nearest])
+    return np.unique(some)

@@ -41,7 +41,7 @@ def draw(
     size : width and height of one picture, pixels.
     columns : pictures in a row; all in one row if left out.
     kept : a folder from which an interrupted strip goes on; see `preview.films.frames.drawn`.
-    settings : mood, engine and quality; see `preview.films.film.shot_of`.
+    settings : mood, lying, engine and quality; see `preview.films.film.shot_of`.
 
     Raises
     ------

@@ -12,6 +12,7 @@ import numpy as np
 
 from ..drawing import lettering
 from ..drawing.colour import develop, linear
+from ..drawing.lying import Lying, LyingWish, settled
 from ..drawing.render import EngineName, Quality
 from ..drawing.render import draw as draw_scene
 from ..drawing.scene import Scene, build
@@ -121,6 +122,7 @@ def propose(
     aspect: float = 16 / 9,
     advance: Callable[[], None] = lambda: None,
     workers: Crew = ALONE,
+    lying: LyingWish = "both",
 ) -> list[Proposal]:
     """The best ways to take the picture, best first, no two of them alike.
 
@@ -131,6 +133,7 @@ def propose(
     aspect : width over height of the picture.
     advance : called :func:`steps` times, after each opening and each picture that has been tried.
     workers : processes that try them.
+    lying : how the notebook lies on its table.
 
     Raises
     ------
@@ -140,7 +143,7 @@ def propose(
     trials: list[Proposal] = []
     size = _trial_size(aspect)
     task = partial(_trials, size, title)
-    for found in workers.in_order(task, _stages(spread, motion, mood)):
+    for found in workers.in_order(task, _stages(spread, motion, mood, lying)):
         trials += found
         advance()
     if not trials:
@@ -168,17 +171,18 @@ def proposed_once(
     aspect: float = 16 / 9,
     advance: Callable[[], None] = lambda: None,
     workers: Crew = ALONE,
+    lying: LyingWish = "both",
 ) -> list[Proposal]:
     """What :func:`propose` finds; or found at an earlier look, if that is among the answers."""
-    asked = "thumbnails", motion.openings.tolist(), mood, title, count, engine, aspect
+    asked = "thumbnails", motion.openings.tolist(), mood, title, count, engine, aspect, lying
     rows = answers.get(*asked)
     if rows is None:
-        found = propose(spread, motion, mood, title, count, engine, aspect, advance, workers)
+        found = propose(spread, motion, mood, title, count, engine, aspect, advance, workers, lying)
         answers.put(told(found), *asked)
         return found
     for _ in range(steps(motion, count)):
         advance()
-    return retold(rows, spread, motion, mood)
+    return retold(rows, spread, motion, mood, lying)
 
 
 def told(proposals: Sequence[Proposal]) -> list[dict[str, Any]]:
@@ -192,15 +196,19 @@ def told(proposals: Sequence[Proposal]) -> list[dict[str, Any]]:
 
 
 def retold(
-    rows: Sequence[Mapping[str, Any]], spread: Spread, motion: Motion, mood: str = "daylight"
+    rows: Sequence[Mapping[str, Any]],
+    spread: Spread,
+    motion: Motion,
+    mood: str = "daylight",
+    lying: LyingWish = "both",
 ) -> list[Proposal]:
     """The proposals that were told.
 
     Parameters
     ----------
-    motion, mood : with which they were made.
+    motion, mood, lying : with which they were made.
     """
-    scenes = dict(_stages(spread, motion, mood, {row["opening"] for row in rows}))
+    scenes = dict(_stages(spread, motion, mood, lying, {row["opening"] for row in rows}))
     return [
         Proposal(
             scenes[row["opening"]],
@@ -357,18 +365,31 @@ def _trial_size(aspect: float) -> Size:
 
 
 def _stages(
-    spread: Spread, motion: Motion, mood: str, wanted: Collection[float] | None = None
+    spread: Spread,
+    motion: Motion,
+    mood: str,
+    wish: LyingWish,
+    wanted: Collection[float] | None = None,
 ) -> Iterator[tuple[float, Scene]]:
     """The openings to try, or only some of them, and what there is to see at each."""
     openings = usual_openings(motion) if motion.solved.any() else np.empty(0)
     if not np.isin(openings, motion.openings).all():
         # All at once: one solve of many openings takes hardly longer than of one.
         motion = spread.solve(openings)
+    lying = _lying(spread, motion, wish)
     for opening in openings:
         if wanted is not None and opening not in wanted:
             continue
         number = int(np.flatnonzero(motion.openings == opening)[0])
-        yield float(opening), build(spread, motion, number, mood)
+        yield float(opening), build(spread, motion, number, mood, lying)
+
+
+def _lying(spread: Spread, motion: Motion, wish: LyingWish) -> Lying:
+    """Which half lies, as it is widest open."""
+    if not motion.solved.any():
+        return "both"
+    widest = int(np.flatnonzero(motion.solved)[np.argmax(motion.openings[motion.solved])])
+    return settled(wish, spread.linkage, motion.rotations[widest], motion.translations[widest])
 
 
 def _trials(size: Size, title: str | None, at: tuple[float, Scene]) -> list[Proposal]:

@@ -55,7 +55,8 @@ def width_of_the_book(picture):
 
 def test_the_film_of_a_new_design_opens_and_closes(call, tmp_path):
     call("new", "fresh")
-    outcome = call("film", "fresh.toml", "--seconds", "1.6", "--fps", "10", *SMALL)
+    timing = ("--seconds", "1.6", "--fps", "10")
+    outcome = call("film", "fresh.toml", "--lying", "both", *timing, *SMALL)
     assert outcome.code == ExitCode.DONE, outcome.err
     assert outcome.out.startswith("renders/fresh.gif: 16 frames, 1.6 s, 96 × 72, ")
     pictures, delays = frames_of(tmp_path / "renders" / "fresh.gif")
