@@ -264,7 +264,8 @@ def test_the_wheel_holds_the_bundle_and_not_what_it_is_made_from():
     kinds = {Path(file).suffix for file in inside if shipped(file)}
     scripts = [file for file in inside if file.endswith((".js", ".mjs", ".json")) and shipped(file)]
     if inside:  # git knows
-        assert scripts == [f"preview/viewer/bundle/{one}" for one in ("drawer.json", "viewer.js")]
+        names = ("drawer.json", "live.js", "saved.js")
+        assert scripts == [f"preview/viewer/bundle/{one}" for one in names]
         assert {".py", ".html", ".css", ".txt"} <= kinds
 
 

@@ -1,4 +1,5 @@
-// Bundles the viewer's script with three.js into bundle/viewer.js, which is shipped as it is.
+// Bundles the page's two scripts with three.js into bundle/, which is shipped as it is: that of a
+// page which changes a design, and that of a page to send, which changes nothing.
 // `node build.mjs --check` compares instead of writing and fails where they differ.
 import { readFile, writeFile } from "node:fs/promises";
 import { fileURLToPath } from "node:url";
@@ -8,24 +9,23 @@ const here = fileURLToPath(new URL(".", import.meta.url));
 
 const result = await build({
   absWorkingDir: here,
-  entryPoints: ["source/main.js"],
+  entryPoints: ["source/live.js", "source/saved.js"],
   bundle: true,
   minify: true,
   format: "iife",
   target: "es2022",
   charset: "utf8",
   legalComments: "none",
+  outdir: "bundle",
   write: false,
 });
 const licence = await readFile(`${here}node_modules/three/LICENSE`, "utf8");
 // A saved page goes to others with the script alone in it, so the notice is part of the script.
-const script = `/* foldstage viewer; it contains three.js:\n\n${licence.trim()}\n*/\n${result.outputFiles[0].text}`;
+const notice = `/* foldstage viewer; it contains three.js:\n\n${licence.trim()}\n*/\n`;
+const scripts = result.outputFiles.map(({ path, text }) => [path.replace(/.*[\\/]/, ""), notice + text]);
 
 let same = true;
-for (const [name, text] of [
-  ["viewer.js", script],
-  ["LICENSE-three.txt", licence],
-]) {
+for (const [name, text] of [...scripts, ["LICENSE-three.txt", licence]]) {
   const path = `${here}bundle/${name}`;
   if (!process.argv.includes("--check")) await writeFile(path, text);
   else if ((await readFile(path, "utf8").catch(() => "")) !== text) {
@@ -33,5 +33,5 @@ for (const [name, text] of [
     same = false;
   }
 }
-console.log(`${(script.length / 1000).toFixed(0)} kB of script`);
+for (const [name, text] of scripts) console.log(`${name}: ${(text.length / 1000).toFixed(0)} kB`);
 process.exitCode = same ? 0 : 1;

@@ -6,6 +6,7 @@ import base64
 import hashlib
 import html
 import json
+import re
 from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
@@ -14,10 +15,14 @@ from typing import Any
 
 from meshes.export import write_whole
 
+# Parts of the page that a page to send does not have.
+_SHAPING = re.compile(r"<!--shaping-->\n(.*?)<!--/shaping-->\n", re.DOTALL)
+
 
 def assemble(scene: Mapping[str, Any]) -> str:
     """One self-contained HTML page for a scene (see :func:`preview.viewer.payload.payload`)."""
-    script, style = source("bundle/viewer.js"), source("source/viewer.css")
+    live = bool(scene["live"])
+    script, style = script_and_style(live)
     parts = {
         "policy": f'<meta http-equiv="Content-Security-Policy" content="{policy("none")}">',
         "title": html.escape(scene["title"]),
@@ -26,13 +31,13 @@ def assemble(scene: Mapping[str, Any]) -> str:
         "scene": as_data(scene),
         "script": script,
     }
-    page = source("source/page.html")
-    if not scene["live"] and "poster" in scene:
+    page = _SHAPING.sub(r"\1" if live else "", source("source/page.html"))
+    if not live and "poster" in scene:
         # Before the rest, so that it is seen while that is read and drawn; and once.
         source_of = html.escape(scene["poster"], quote=True)
         parts["poster"] = f'<img id="poster" alt="The spread, open" src="{source_of}">'
         parts["scene"] = as_data({key: scene[key] for key in scene if key != "poster"})
-    if scene["live"]:
+    if live:
         parts["policy"] = ""  # the server sends its own in the header
     # One pass, so that nothing in a design can stand for another part.
     pieces = page.split("{{")
@@ -50,14 +55,23 @@ def as_data(scene: Mapping[str, Any]) -> str:
     return text
 
 
+def script_and_style(live: bool) -> tuple[str, str]:
+    """What a page runs and looks like; of one to send, nothing that could change a design."""
+    style = source("source/viewer.css")
+    if not live:
+        return source("bundle/saved.js"), style
+    return source("bundle/live.js"), style + source("source/shaping.css")
+
+
 def policy(connect: str) -> str:
     """The content security policy: nothing but the page's own script and style may run.
 
     Parameters
     ----------
-    connect : where the script may ask for data: ``none`` or ``self``.
+    connect : where the script may ask for data: ``self`` for the page of a server, ``none`` for one
+        to send.
     """
-    script, style = (_hash(source(name)) for name in ("bundle/viewer.js", "source/viewer.css"))
+    script, style = map(_hash, script_and_style(connect == "self"))
     return "; ".join(
         [
             "default-src 'none'",

@@ -9,7 +9,7 @@ from typing import Any, Protocol
 
 from pydantic import BaseModel, ConfigDict
 
-from meshes.design.edit import AddPiece, Edit, name_like
+from meshes.design.edit import AddPiece, Clear, Edit, name_like
 from meshes.design.edit.edits import units_of
 from meshes.design.edit.names import tables_of
 from meshes.pieces.piece import Piece
@@ -21,6 +21,7 @@ from .beside import Beside, safe_stem
 from .cutting import CutAlong, Laid, Silhouetted, added, cut, tried
 from .drawer import in_units
 from .prints import (
+    Carried,
     Face,
     Gone,
     Moved,
@@ -28,6 +29,7 @@ from .prints import (
     Request,
     UnderHand,
     Written,
+    carried,
     ground_of,
     label,
     lifted,
@@ -103,6 +105,7 @@ class Pictures:
             "/picture/cut": Reply(self.cut),
             "/print/lift": Reply(self.lift),
             "/print/move": Reply(self.move),
+            "/print/carry": Reply(self.carry),
             "/print/away": Reply(self.take_away),
             "/letter": Reply(self.letter),
         }
@@ -167,6 +170,28 @@ class Pictures:
         asked = understood(Moved, data)
         words = f"print on {asked.piece} moved"
         return self._desk.change(asked, lambda text, spread: moved(text, spread, asked), words)
+
+    def carry(self, data: bytes) -> Json:
+        """Carry a print to the paper under the hand; see :class:`~preview.viewer.prints.Carried`.
+
+        Returns
+        -------
+        The news, and the ``piece`` and ``key`` that the print has then.
+        """
+        asked = understood(Carried, data)
+        kind = asked.key.split(".")[0]
+        where = {"piece": asked.spot.piece, "key": asked.key}
+
+        def edits(text: str, spread: Spread) -> Sequence[Edit]:
+            made = carried(text, spread, asked)
+            if isinstance(made[0], Clear):  # it leaves its piece
+                _must_have_room(spread, asked.spot.piece, kind)
+                number = len(getattr(spread.design.pieces[asked.spot.piece], kind)) + 1
+                where["key"] = f"{kind}.{number}"
+            return made
+
+        words = f"print of {asked.piece} carried to {asked.spot.piece}"
+        return {**self._desk.change(asked, edits, words), **where}
 
     def take_away(self, data: bytes) -> Json:
         """Take a picture off its paper."""

@@ -41,6 +41,7 @@ _SHARE = 0.7
 # Type that is written on paper and nothing else tells its size: our choice, mm.
 TYPE_MM = 8.0
 _MARGIN_MM = 5.0
+_PLACE = ("facet", "side", "x", "y")
 
 
 class UnderHand(BaseModel):
@@ -77,6 +78,24 @@ class Moved(Request):
     up: Finite = 0.0
     turn: Annotated[float, Field(ge=-360, le=360)] = 0.0
     scale: Annotated[float, Field(ge=0.01, le=100)] = 1.0
+    fine: bool = False
+
+
+class Carried(Request):
+    """A print is carried to other paper: to another facet, side or piece.
+
+    Parameters
+    ----------
+    key : as of :class:`Moved`.
+    spot : the paper under the hand.
+    right, up : how far the hand is from the print's middle, mm, as who reads it sees it.
+    """
+
+    piece: Name
+    key: Annotated[str, Field(pattern=r"^(images|lettering)\.\d{1,3}$")]
+    spot: UnderHand
+    right: Finite = 0.0
+    up: Finite = 0.0
     fine: bool = False
 
 
@@ -206,6 +225,38 @@ def moved(text: str, spread: Spread, wanted: Moved) -> list[Edit]:
     return edits
 
 
+def carried(text: str, spread: Spread, wanted: Carried) -> list[Edit]:
+    """The edits that carry a print to the paper under the hand.
+
+    Its turn and size stay; where it lies is written anew.
+
+    Raises
+    ------
+    UseError
+        If it is not there any more, or the hand is over a page.
+    """
+    _found(spread, wanted.piece, wanted.key)
+    if wanted.spot.piece == "page":
+        raise UseError("a page itself is not printed on; let it go over a piece of paper")
+    ground = ground_of(spread, wanted.spot)
+    read = -1 if ground.side == "back" else 1
+    x, y = ground.place
+    middle = replace(ground, place=(x - read * wanted.right, y - wanted.up))
+    source, _ = table_of(text, wanted.piece)
+    target, _ = table_of(text, wanted.spot.piece)
+    kind, number = wanted.key.split(".")
+    path = ("pieces", source, kind, number)
+    spec = dict(tables_of(text)["pieces"][source][kind][int(number) - 1])
+    spot = _place_keys(text, middle, wanted.fine)
+    if source != target:
+        kept = {key: spec[key] for key in spec if key not in _PLACE}
+        return [Clear(path=path), Append(path=("pieces", target, kind), value={**kept, **spot})]
+    edits: list[Edit] = [SetValue(path=(*path, key), value=value) for key, value in spot.items()]
+    if "side" in spec and "side" not in spot:
+        edits.append(Clear(path=(*path, "side")))
+    return edits
+
+
 def _sizes(item: Image | Lettering, spec: Json, scale: float) -> list[tuple[str, float]]:
     """The keys that say how large a print is, and what they become, mm."""
     if isinstance(item, Lettering):
@@ -280,16 +331,26 @@ def written(text: str, ground: Face, words: str, size: float = TYPE_MM) -> Appen
 def _laid(
     text: str, ground: Face, key: str, what: Mapping[str, str], sizes: Mapping[str, float]
 ) -> Append:
-    name, over = table_of(text, ground.part.sheet.piece)
-    middle = ground.part.facet.polygon.representative_point()
-    x, y = ground.shift((middle.x, middle.y))
-    grid, facet = _Grid(units_of(text)), ground.facet
-    value: Json = {**what, "facet": other_side(facet, "-") if over else facet}
-    if ground.side == "back":
-        value["side"] = "back"
-    value |= {"x": grid.of(-x if over else x), "y": grid.of(y)}
+    name, _ = table_of(text, ground.part.sheet.piece)
+    grid = _Grid(units_of(text))
+    value: Json = {**what, **_place_keys(text, ground)}
     value |= {k: max(grid.step, grid.of(v)) for k, v in sizes.items()}
     return Append(path=("pieces", name, key), value=value)
+
+
+def _place_keys(text: str, ground: Face, fine: bool = False) -> Json:
+    """The keys that say where on its piece something is printed."""
+    _, over = table_of(text, ground.part.sheet.piece)
+    middle = ground.part.facet.polygon.representative_point()
+    x, y = ground.shift((middle.x, middle.y))
+    grid, facet = _Grid(units_of(text), fine), ground.facet
+    back = {"side": "back"} if ground.side == "back" else {}
+    return {
+        "facet": other_side(facet, "-") if over else facet,
+        **back,
+        "x": grid.of(-x if over else x),
+        "y": grid.of(y),
+    }
 
 
 def label(text: str, spread: Spread, ground: Face, words: str) -> AddPiece:

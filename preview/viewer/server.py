@@ -20,7 +20,7 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Protocol
-from urllib.parse import quote, urlsplit
+from urllib.parse import parse_qs, quote, urlsplit
 
 from meshes.errors import DesignError
 from preview.errors import UseError
@@ -98,6 +98,8 @@ class Loopback(ThreadingHTTPServer):
         listening: socket.socket | None = None,
     ) -> None:
         self.secret = secrets.token_urlsafe(24)
+        # By which a page tells that it is shown by this server and not by one before it.
+        self.run = secrets.token_hex(8)
         self._asked: deque[float] = deque(maxlen=MOST_A_SECOND)
         super().__init__(("127.0.0.1", port), handler, bind_and_activate=listening is None)
         if listening is not None:
@@ -166,6 +168,7 @@ class Server(Loopback):
     def told(self, state: State) -> dict[str, Any]:
         """What pages are told at every change; the scene they fetch then."""
         found: dict[str, Any] = {"version": state.version, "mistake": state.mistake}
+        found["run"] = self.run
         if self._desk is not None:
             found["desk"] = dict(self._desk())
         if self.made is not None:
@@ -209,6 +212,11 @@ class Handler(BaseHTTPRequestHandler):
             found = answer.of(data)
         except (UseError, DesignError) as error:
             self._refuse(HTTPStatus.UNPROCESSABLE_ENTITY, str(error))
+            return
+        except OSError as error:  # no room, or no right: what writes leaves the file as it was
+            where = Path(error.filename).name if isinstance(error.filename, str) else "the file"
+            why = (error.strerror or "cannot be written").lower()
+            self._refuse(HTTPStatus.INSUFFICIENT_STORAGE, f"{where}: {why}; nothing is changed")
             return
         self._send(HTTPStatus.OK, "application/json", json.dumps(found).encode(), True)
 
@@ -290,7 +298,12 @@ class Handler(BaseHTTPRequestHandler):
         return "text/html", assemble(scene)
 
     def _scene(self, state: State) -> tuple[str, str]:
-        return "application/json", as_data({**state.scene, "version": state.version})
+        """The scene, or what has changed of it since a version that a page shows."""
+        asked = parse_qs(urlsplit(self.path).query)
+        after, run = (asked.get(key, [""])[-1] for key in ("after", "run"))
+        known = run == self.server.run and after.isascii() and after.isdecimal() and len(after) < 9
+        scene = state.after(int(after)) if known else state.scene
+        return "application/json", as_data({**scene, "version": state.version})
 
     def _file(self, path: Path, body: bool) -> None:
         """Hand out a file that was made, to be saved and never to be shown as a page of ours."""

@@ -5,9 +5,10 @@ from __future__ import annotations
 import hashlib
 import re
 import threading
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from meshes.errors import DesignError
@@ -43,12 +44,26 @@ class State:
     version : counts good scenes.
     mistake : a line for each mistake of the present file, empty if it is good.
     news : counts changes of any of the above.
+    changed : for each part of the scene that has ever changed, in which version it did so last;
+        of a part that is gone, in which it went.
     """
 
     scene: dict[str, Any]
     version: int = 1
     mistake: str = ""
     news: int = 1
+    changed: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
+
+    def after(self, version: int) -> dict[str, Any]:
+        """The parts of the scene that have changed since a version; None for one that is gone."""
+        return {key: self.scene.get(key) for key, at in self.changed.items() if at > version}
+
+    def showing(self, scene: dict[str, Any]) -> State:
+        """The next version, which shows this scene."""
+        version = self.version + 1
+        keys = dict.fromkeys([*self.scene, *scene])
+        anew = {key: version for key in keys if not _same(self.scene, scene, key)}
+        return State(scene, version, "", self.news, MappingProxyType({**self.changed, **anew}))
 
 
 class Watcher:
@@ -146,16 +161,20 @@ class Watcher:
         if build.files != self._files:
             self._files = build.files
             self._seen = fingerprint(self._files)
-        return State(build.scene, self._state.version + 1, "", self._state.news)
+        return self._state.showing(build.scene)
 
     def _enriched(self, part: dict[str, Any]) -> State:
         state = self._state
-        return replace(state, scene={**state.scene, **part}, version=state.version + 1)
+        return replace(state.showing({**state.scene, **part}), mistake=state.mistake)
 
     def _publish(self, state: State) -> None:
         with self._changed:
             self._state = replace(state, news=self._state.news + 1)
             self._changed.notify_all()
+
+
+def _same(one: dict[str, Any], other: dict[str, Any], key: str) -> bool:
+    return key in one and key in other and bool(one[key] == other[key])
 
 
 def name_of(text: str | bytes) -> str:

@@ -343,3 +343,34 @@ def test_a_twin_is_kept_mirrored_by_a_switch(open_page: Any, server: Server, des
         page.click("#undo")
     page.wait_for_function("() => document.querySelector('#undo').disabled")
     assert design.read_text() == first
+
+
+def test_the_version_before_is_traced_and_opens_along(
+    open_page: Any, server: Server, design: Path
+) -> None:
+    """Where it stood is what the page itself showed before the change; where it would, too."""
+    page = open_page(f"{server.address}#opening=120&draft", width=1100, height=700)
+    page.get_by_role("tab", name="Look").click()
+    before = page.get_by_role("button", name="Trace the version before")
+    assert before.is_disabled()
+    stood = {}
+    for opening in (90, 120):
+        page.evaluate(f"foldstage.open({opening})")
+        stood[opening] = page.evaluate("foldstage.poses()")
+    edit(page, put("pieces.tulip.at", 60))
+    shows(page, "tulip.left", 60)
+    before.click()
+    assert "the version before, opened as far" in page.inner_text("#card-look .measured >> nth=1")
+    for opening in (120, 90):
+        page.evaluate(f"foldstage.open({opening})")
+        traced = page.evaluate("foldstage.traced()")
+        lift = traced["page.right"][14] - stood[opening]["page.right"][14]
+        for name, matrix in traced.items():
+            matrix[14] -= lift
+            assert matrix == pytest.approx(stood[opening][name], abs=0.02), name
+    # A remark changes nothing that is seen; then the spread as it is now is the version before.
+    edit(page, put("title", "Later"))
+    page.wait_for_function("() => document.title === 'Later'")
+    before.click()
+    again = page.evaluate("foldstage.traced()")
+    assert again["tulip.left"][13] == pytest.approx(60, abs=0.01)

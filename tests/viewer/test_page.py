@@ -293,18 +293,23 @@ def test_saved_picture_has_the_shape_of_the_frame(open_page: Any) -> None:
             assert high - low > 100
 
 
-def test_a_clip_is_recorded(open_page: Any) -> None:
+@pytest.mark.parametrize("size", ["window", "1080x1080"])
+def test_a_clip_is_recorded_in_the_size_that_is_asked_for(open_page: Any, size: str) -> None:
     import imageio_ffmpeg
 
-    page = open_page(width=420, height=360)
+    page = open_page("#opening=120&draft", width=860, height=360)
+    page.get_by_role("tab", name="Picture").click()
+    page.get_by_label("Size").select_option(size)
     with page.expect_download() as download:
-        page.evaluate("foldstage.record(1500)")
+        page.evaluate("foldstage.record(1000)")
     name = download.value.suggested_filename
     assert name in ("Tulip-friends.webm", "Tulip-friends.mp4")
     # However slowly frames come, there is at least one, and it can be read.
     film = imageio_ffmpeg.read_frames(str(download.value.path()))
-    assert min(next(film)["size"]) > 200
-    assert len(next(film)) > 200 * 200
+    wide, high = next(film)["size"]
+    assert (wide, high) == ((1080, 1080) if size == "1080x1080" else (860, 360))
+    pixels = np.frombuffer(next(film), np.uint8).reshape(high, wide, 3)
+    assert pixels.std() > 15  # something is to be seen
 
 
 def test_the_picture_shows_the_colours_of_the_design(open_page: Any, tmp_path: Any) -> None:

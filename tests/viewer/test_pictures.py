@@ -9,13 +9,15 @@ import struct
 import threading
 import tomllib
 import zlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 from PIL import Image
+from shapely.geometry import Point
 
 from meshes import spread
 from preview.errors import UseError
@@ -140,6 +142,15 @@ def bomb(side: int) -> bytes:
     return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", rows) + chunk(b"IEND", b"")
 
 
+def wordy(kind: bytes, count: int, size: int) -> bytes:
+    """A good PNG in which so many texts are packed, each of so many bytes (PNG 1.2, 4.2.3)."""
+    whole = picture()
+    head = {b"zTXt": b"k\0\0", b"iTXt": b"k\0\1\0\0\0", b"iCCP": b"k\0\0"}[kind]
+    data = kind + head + zlib.compress(bytes(size), 9)
+    part = struct.pack(">I", len(data) - 4) + data + struct.pack(">I", zlib.crc32(data))
+    return whole[:33] + part * count + whole[33:]
+
+
 SVG = b'<svg xmlns="http://www.w3.org/2000/svg"><image href="file:///etc/passwd"/>%s</svg>' % SCRIPT
 
 
@@ -155,8 +166,14 @@ SVG = b'<svg xmlns="http://www.w3.org/2000/svg"><image href="file:///etc/passwd"
         (bomb(30_000), "pixels"),
         (bomb(100_000), "pixels"),
         (b"\0\0\0\x18ftypheic" + bytes(50), "saved as JPEG first"),
+        (wordy(b"zTXt", 1, 1 << 24), "can"),
+        (wordy(b"iTXt", 1, 1 << 24), "can"),
+        (wordy(b"zTXt", 100, 1_000_000), "can"),
     ],
-    ids=["empty", "svg", "html", "pdf", "gif", "cut off", "bomb", "huge bomb", "heic"],
+    ids=[
+        *("empty", "svg", "html", "pdf", "gif", "cut off", "bomb", "huge bomb", "heic"),
+        *("a text that swells", "an international one", "many texts"),
+    ],
 )
 def test_what_is_no_picture_is_refused_in_one_line(data: bytes, said: str) -> None:
     with pytest.raises(UseError, match=said) as error:
@@ -342,3 +359,114 @@ def test_only_the_page_hands_files_over_and_not_too_large_ones(design: Path) -> 
         assert "saved as PNG first" in json.loads(said)["mistake"]
         watcher.stop()
     assert [p.name for p in design.parent.iterdir()] == ["tulip.toml"]
+
+
+def middle(file: Path, piece: str, key: str) -> dict[str, Any]:
+    """A print, and where its middle is in space at full opening, as solved from scratch."""
+    made = spread.read(file)
+    (one,) = [p for p in prints(made) if (p["piece"], p["key"]) == (piece, key)]
+    sheet, place = made.sheets[one["sheet"]], one["placed"][4:]
+    motion = made.solve(np.array([np.pi]))
+    for number, body in enumerate(made.linkage.bodies):
+        for part in body.parts:
+            if part.sheet is sheet and part.facet.polygon.buffer(1e-6).covers(Point(place)):
+                flat = part.placement.matrix @ place + part.placement.shift
+                local = np.array([*flat, part.height])
+                return {
+                    **one,
+                    "facet": part.id,
+                    "space": motion.rotations[0, number] @ local + motion.translations[0, number],
+                }
+    raise AssertionError(f"{piece}.{key} lies on no facet")
+
+
+@pytest.mark.parametrize("back", [False, True], ids=["front", "back"])
+def test_a_print_is_carried_to_the_paper_under_the_hand(design: Path, back: bool) -> None:
+    """To another piece, to another facet, to the other side, and home: middle and turn stay."""
+    desk = Desk(design)
+    printed(desk, spot(design, "meadow.art"))
+    answer = printed(desk, spot(design, "meadow.art"), "other.png", picture(colour="#112233"))
+    asked(desk.answers()["/print/move"].of, piece="meadow", key=answer["key"], turn=30, scale=0.3)
+    first = middle(design, "meadow", "images.2")
+    carry = desk.answers()["/print/carry"].of
+    where = spot(design, "tulip.right", back)
+    answer = asked(carry, piece="meadow", key="images.2", spot=where, right=0, up=0)
+    assert (answer["piece"], answer["key"]) == ("tulip", "images.1")
+    there = middle(design, "tulip", "images.1")
+    assert (there["facet"], there["side"]) == ("tulip.right", -1 if back else 1)
+    assert there["file"] == first["file"]
+    assert there["size"] == first["size"]
+    made = spread.read(design)
+    number = [b.name for b in made.linkage.bodies].index(where["body"])
+    motion = made.solve(np.array([np.pi]))
+    at = motion.rotations[0, number] @ where["local"] + motion.translations[0, number]
+    assert there["space"] == pytest.approx(at, abs=0.71)  # half a mm along and up
+    read = -1 if back else 1
+    a, _, c, _ = there["placed"][:4]
+    assert np.degrees(np.arctan2(c, read * a)) == pytest.approx(30, abs=1e-6)
+    # The hand had it a little beside its middle: it stays so for whoever reads it.
+    asked(carry, piece="tulip", key="images.1", spot=where, right=4, up=3)
+    aside = middle(design, "tulip", "images.1")
+    moved = np.subtract(aside["placed"][4:], there["placed"][4:])
+    assert moved == pytest.approx([-4 * read, -3], abs=1e-6)
+    asked(carry, piece="tulip", key="images.1", spot=spot(design, "meadow.art"))
+    home = middle(design, "meadow", "images.2")
+    assert home["space"] == pytest.approx(first["space"], abs=0.71)
+    assert "side" not in tomllib.loads(design.read_text())["pieces"]["meadow"]["images"][1]
+
+
+def test_a_page_takes_no_print_that_is_carried(design: Path) -> None:
+    desk = Desk(design)
+    answer = asked(desk.answers()["/letter"].of, text="May", spot=spot(design, "tulip.left"))
+    text = design.read_bytes()
+    page = {"piece": "page", "body": "page.left", "local": [-70, 150, 0], "seen": 1}
+    carry = desk.answers()["/print/carry"].of
+    with pytest.raises(UseError, match="a piece of paper"):
+        asked(carry, piece="tulip", key=answer["key"], spot=page)
+    with pytest.raises(UseError, match="not there any more"):
+        asked(carry, piece="tulip", key="images.1", spot=spot(design, "meadow.art"))
+    assert design.read_bytes() == text
+
+
+@contextmanager
+def no_room_for_more_than(count: int) -> Iterator[None]:
+    """The system refuses to write files of more than so many bytes, in the middle of writing."""
+    resource = pytest.importorskip("resource")
+    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (count, before[1]))
+    try:
+        yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, before)
+
+
+def test_where_there_is_no_room_nothing_is_left_half_written(design: Path) -> None:
+    desk = Desk(design)
+    pixels = np.random.default_rng(1).integers(0, 256, (60, 60, 3), np.uint8)
+    noise = io.BytesIO()
+    Image.fromarray(pixels).save(noise, "PNG")
+    brought = desk.answers()["/picture"].of(noise.getvalue())["picture"]
+    where, text = spot(design, "tulip.left"), design.read_bytes()
+    watcher = Watcher(lambda: Build({"title": "t", "live": False}, (design,)))
+    server = Server(watcher, 0, desk.answers(), desk.news)
+    asks = {
+        "/picture/print": {"picture": brought, "name": "n.png", "spot": where},
+        "/letter": {"text": "May", "spot": where},
+    }
+    with running(server):
+        for room in (len(text) // 2, len(text) + 40, 4000):
+            for path, question in asks.items():
+                if path == "/letter" and room > len(text):
+                    continue
+                with no_room_for_more_than(room):
+                    data = json.dumps({"made": "", **question}).encode()
+                    status, said = posted(server, path, data, {})
+                assert status in (422, 507), said
+                assert "too large" in json.loads(said)["mistake"]
+                assert [p.name for p in design.parent.iterdir()] == ["tulip.toml"]
+                assert design.read_bytes() == text
+        for path, question in asks.items():  # and when there is room again, all goes on
+            data = json.dumps({"made": "", **question}).encode()
+            assert posted(server, path, data, {})[0] == 200
+        watcher.stop()
+    assert (design.parent / "n.png").read_bytes() == noise.getvalue()

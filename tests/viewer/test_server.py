@@ -66,6 +66,17 @@ def test_the_page_and_its_scene_are_served(server: Server) -> None:
     assert json.loads(ask(server, "/scene.json").read())["title"] == "A spread"
 
 
+def test_a_page_is_told_what_has_changed_since_what_it_shows(server: Server) -> None:
+    def told(question: str) -> dict[str, object]:
+        found: dict[str, object] = json.loads(ask(server, f"/scene.json?{question}").read())
+        return found
+
+    assert told(f"after=1&run={server.run}") == {"version": 1}
+    for question in ("after=1", "after=1&run=other", f"after=-1&run={server.run}", "after=%00"):
+        assert told(question)["title"] == "A spread"
+    assert told(f"after={'9' * 5000}&run={server.run}")["title"] == "A spread"
+
+
 @pytest.mark.parametrize("name", ["localhost", "127.0.0.1", "[::1]", "LocalHost"])
 def test_its_own_names_are_welcome(server: Server, name: str) -> None:
     assert ask(server, Host=f"{name}:{server.server_port}").status == 200
@@ -189,5 +200,6 @@ def test_events_tell_the_state_at_once(server: Server) -> None:
     answer = ask(server, "/events")
     assert answer.headers["Content-Type"].startswith("text/event-stream")
     line = answer.readline().decode()
-    assert json.loads(line.removeprefix("data: ")) == {"version": 1, "mistake": ""}
+    told = {"version": 1, "mistake": "", "run": server.run}
+    assert json.loads(line.removeprefix("data: ")) == told
     answer.close()

@@ -6,6 +6,7 @@ import os
 import threading
 from collections.abc import Iterator
 from pathlib import Path
+from random import Random
 from typing import Any
 
 import pytest
@@ -123,6 +124,28 @@ def test_what_takes_longer_is_shown_later(watcher: Watcher, design: Design) -> N
     slow = after(watcher, quick)
     assert slow.scene == {"text": "check", "checked": True}
     assert slow.version == quick.version + 1
+    # What was found is told by itself, and whoever looked away for longer is told all.
+    assert slow.after(quick.version) == {"checked": True}
+    assert slow.after(state.version) == slow.scene
+    assert slow.after(slow.version) == {}
+
+
+def test_merging_what_has_changed_gives_the_scene_whenever_one_looks() -> None:
+    """Random scenes, and a page that takes news now and then; None is what it makes of a gap."""
+    random = Random(5)
+    for _ in range(50):
+        state = State({"a": 0})
+        shown, version = dict(state.scene), state.version
+        for _ in range(20):
+            keys = random.sample("abcdef", 3)
+            state = state.showing({key: random.choice([1, [2], {"x": 3}]) for key in keys})
+            if random.random() < 0.4:
+                told = state.after(version)
+                assert all(shown.get(key) != value for key, value in told.items()) or version < (
+                    state.version - 1
+                )
+                shown, version = {**shown, **told}, state.version
+                assert {k: v for k, v in shown.items() if v is not None} == state.scene
 
 
 def test_a_design_that_is_broken_from_the_start_is_the_callers_to_report(design: Design) -> None:

@@ -162,8 +162,8 @@ export function showFolds(row, folds, text) {
   );
 }
 
-/** @param edit writes cures into the file; null in a page that changes nothing. */
-export function checkCard({ findings, checked, trouble }, choose, edit = null) {
+/** @param cures what would help with a finding, as elements; null in a page that changes nothing. */
+export function checkCard({ findings, checked, trouble }, choose, cures = null) {
   const card = element("section", {}, element("h2", {}, "Check"));
   if (trouble) card.append(element("p", { class: "trouble" }, trouble));
   if (!findings.length) {
@@ -181,20 +181,10 @@ export function checkCard({ findings, checked, trouble }, choose, edit = null) {
         { class: "finding", type: "button", onclick: () => choose(finding) },
         element("span", { class: `severity ${finding.severity}` }, `${finding.sign} ${finding.severity}`),
         element("span", { class: "where" }, finding.pieces.join(", ") + when),
-        element("span", {}, edit ? finding.said : finding.text),
+        element("span", {}, cures ? finding.said : finding.text),
       ),
     );
-    const cures = edit ? finding.cures : [];
-    if (cures.length) {
-      const act = ({ path, value }) => edit([{ edit: "set", path, value }]);
-      card.append(
-        element(
-          "div",
-          { class: "buttons cures" },
-          ...cures.map((cure) => element("button", { type: "button", class: "cure", onclick: () => act(cure) }, cure.text)),
-        ),
-      );
-    }
+    if (cures) card.append(...cures(finding));
   }
   return card;
 }

@@ -7,8 +7,8 @@ const HINT_GAP = 10;
 const OTHERS = "h1, .looks, #opening, #hands, #panel, #drawer";
 
 export class Hand {
-  /** @param tug pulls at the paper itself where it is on. */
-  constructor(viewer, tug) {
+  /** @param tug pulls at the paper itself where it is on; null where nothing can be changed. */
+  constructor(viewer, tug = null) {
     this.viewer = viewer;
     this.tug = tug;
     this.canvas = viewer.canvas;
@@ -30,11 +30,11 @@ export class Hand {
 
   down(event) {
     this.label.hidden = true;
-    if (event.button > 0 || this.pull || this.tug.held) return;
-    this.tug.forget();
+    if (event.button > 0 || this.pull || this.tug?.held) return;
+    this.tug?.forget();
     const { stage, views } = this.viewer;
     const hit = this.hit(event);
-    if (this.tug.takes(hit)) {
+    if (this.tug?.takes(hit)) {
       event.stopImmediatePropagation();
       this.canvas.setPointerCapture(event.pointerId);
       this.canvas.focus({ preventScroll: true });
@@ -54,7 +54,7 @@ export class Hand {
   }
 
   move(event) {
-    if (this.tug.held) {
+    if (this.tug?.held) {
       this.tug.move(event);
       return;
     }
@@ -73,7 +73,7 @@ export class Hand {
   }
 
   up(event) {
-    if (event.pointerId === this.tug.held?.pointer) {
+    if (this.tug?.held && event.pointerId === this.tug.held.pointer) {
       this.canvas.classList.remove("tug");
       if (event.type === "pointercancel") this.tug.drop();
       else this.tug.up(event);
@@ -122,7 +122,7 @@ export class Hand {
   look(event) {
     const { stage } = this.viewer;
     const hit = this.hit(event);
-    const tug = this.tug.takes(hit);
+    const tug = Boolean(this.tug?.takes(hit));
     this.canvas.classList.toggle("paper", tug);
     this.canvas.classList.toggle("pull", !tug && stage.pullable(hit) !== null);
     this.label.hidden = !hit || hit.piece === "page";

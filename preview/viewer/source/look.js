@@ -52,7 +52,7 @@ export class Look {
 
   toggleRuler() {
     const on = !this.ruler.on;
-    if (on) this.page.shape(false);
+    if (on) this.page.shape?.(false);
     this.ruler.set(on);
     this.measure.setAttribute("aria-pressed", on);
     if (on) this.page.viewer.canvas.focus({ preventScroll: true });
@@ -95,7 +95,7 @@ export class Look {
     const { on, goes, opening, data } = this.tracing;
     this.traceAway.hidden = this.going.hidden = this.traced.hidden = !on;
     if (!on) return;
-    const what = data === this.page.data ? "the spread" : "the version before";
+    const what = data.made === this.page.data.made ? "the spread" : "the version before";
     this.traced.textContent = goes ? `In blue: ${what}, opened as far as this one.` : `In blue: ${what} at ${Math.round(opening)}° open.`;
   }
 

@@ -3,7 +3,7 @@ import { Mesh, MeshBasicMaterial, PlaneGeometry, SRGBColorSpace, Plane, Raycaste
 
 import { ask } from "./ask.js";
 import { element } from "./cards.js";
-import { facing, seenFrom, sheetPoint } from "./paper-under.js";
+import { facing, seenFrom, sheetPoint, spotOf } from "./paper-under.js";
 
 const STILL_PX = { mouse: 3, pen: 5, touch: 8 };
 // How far a key goes: mm, degrees, and by what share.
@@ -83,6 +83,17 @@ export class Prints {
     return on ? { print, ...on } : null;
   }
 
+  /** Where the chosen print is seen: while it is held, on the paper that it is held over. */
+  get shown() {
+    const { found, grip } = this;
+    if (!found || !grip?.change) return found;
+    if (grip.other) return grip.other;
+    const corners = cornersOf(found.print, grip.change);
+    const middle = [0, 1].map((k) => (corners[0][k] + corners[2][k]) / 2);
+    const on = facetUnder(this.viewer.stage, { sheet: found.print.sheet, placed: [1, 0, 0, 1, ...middle] });
+    return { print: found.print, ...on };
+  }
+
   /** The page has been given a scene. */
   loaded() {
     const { grip } = this;
@@ -99,16 +110,17 @@ export class Prints {
 
   /** Keep the frame on the paper as the book moves. */
   follow() {
-    const { found } = this;
-    const hidden = !found || !this.page.shaping || !facing(this.viewer, found);
+    const { shown } = this;
+    const hidden = !shown || !this.page.shaping || (!this.grip && !facing(this.viewer, shown));
     if (hidden !== this.box.hidden) this.box.hidden = hidden;
     if (hidden) return;
-    const corners = cornersOf(found.print, this.grip?.change).map((place) => this.seen(place, found));
+    const change = shown === this.grip?.other ? null : this.grip?.change;
+    const corners = cornersOf(shown.print, change).map((place) => this.seen(place, shown));
     for (const polygon of [this.frame, this.edge]) polygon.setAttribute("points", corners.map((xy) => xy.join(",")).join(" "));
     const [x, y] = outwards(corners[2], corners[0]);
     Object.assign(this.corner.style, { left: `${x}px`, top: `${y}px` });
     this.beside(corners);
-    this.hold(found);
+    this.hold(shown, change);
   }
 
   beside(corners) {
@@ -124,8 +136,21 @@ export class Prints {
     return this.viewer.projectScene(this.viewer.stage.bodyPoint(body, onBody(facet, [x, y], print.side)));
   }
 
-  /** The point of the sheet under a point of the window; null where the paper is seen from its edge. */
-  under([x, y], { facet, body }) {
+  /** The paper under a point of the window: its facet, body and side, and the place on its sheet. */
+  paper([x, y]) {
+    const { stage, views } = this.viewer;
+    const hit = stage.hit((2 * x) / innerWidth - 1, 1 - (2 * y) / innerHeight, views.camera);
+    const under = hit && hit.piece !== "page" && sheetPoint(stage, hit);
+    return under ? { ...under, hit, body: hit.body, side: seenFrom(this.viewer, hit) * under.facet.up } : null;
+  }
+
+  /**
+   * The point of the print's sheet under a point of the window, on whichever facet of it; beside the
+   * sheet, in the plane of the facet. null where that is seen from its edge.
+   */
+  under([x, y], { facet, body, print }) {
+    const paper = this.paper([x, y]);
+    if (paper?.facet.sheet === print.sheet && paper.side === print.side) return paper.place;
     const { stage, views } = this.viewer;
     this.raycaster.setFromCamera(new Vector2((2 * x) / innerWidth - 1, 1 - (2 * y) / innerHeight), views.camera);
     const back = stage.flat(body);
@@ -158,8 +183,22 @@ export class Prints {
     if (!now) return;
     grip.fine = event.altKey;
     grip.change = grip.how === "move" ? shift(grip, now) : spin(grip, now);
-    this.tell(inWords(grip.change, grip.found.print));
+    grip.other = grip.how === "move" ? this.elsewhere(at, grip) : null;
+    this.tell(grip.other ? `onto ${grip.other.hit.piece}` : inWords(grip.change, grip.found.print));
     this.viewer.change();
+  }
+
+  /** Other paper under the hand, with the print as it would lie there; null over its own sheet. */
+  elsewhere(at, { found: { print }, from }) {
+    const paper = this.paper(at);
+    if (!paper || (paper.facet.sheet === print.sheet && paper.side === print.side)) return null;
+    const { facet, body, side, place, hit } = paper;
+    const [a, b, c, d, x, y] = print.placed;
+    // How far the hand is from its middle, as who reads it sees it.
+    const [right, up] = [print.side * (from[0] - x), from[1] - y];
+    const turned = side === print.side ? [a, b, c, d] : [-a, -b, c, d];
+    const placed = [...turned, place[0] - side * right, place[1] - up];
+    return { print: { ...print, side, sheet: facet.sheet, placed }, facet, body, hit, right, up };
   }
 
   async up(event) {
@@ -175,11 +214,30 @@ export class Prints {
   /** Write where the print is now. */
   async lay(grip) {
     Object.assign(grip, { done: true, made: this.viewer.stage.data.made });
+    if (grip.other) return this.carry(grip);
     const { right = 0, up = 0, turn = 0, scale = 1 } = grip.change;
     const { piece, key } = grip.found.print;
     const done = await this.page.asked("/print/move", { made: grip.made, page: this.page.me, piece, key, right, up, turn, scale, fine: Boolean(grip.fine) });
     if (!done) this.drop();
     else this.page.say(`${inWords(grip.change, grip.found.print)}`);
+    return done;
+  }
+
+  /** Write that the print lies on the paper that it was carried to. */
+  async carry(grip) {
+    const { piece, key } = grip.found.print;
+    const { hit, right, up } = grip.other;
+    const question = { made: grip.made, page: this.page.me, piece, key, spot: spotOf(this.viewer, hit), right, up, fine: Boolean(grip.fine) };
+    try {
+      const answer = await ask("/print/carry", this.page.secret, question);
+      this.page.heard(answer, answer.piece, answer.key);
+      this.page.say(`It lies on ${answer.piece}`);
+      return true;
+    } catch (error) {
+      this.drop();
+      this.page.fail(error.message);
+      return false;
+    }
   }
 
   /** Ask for the print by itself, so that it can be shown over its paper while it is held. */
@@ -203,8 +261,8 @@ export class Prints {
   }
 
   /** Lay the held print over its paper, where it is now. */
-  hold({ print, facet, body }) {
-    const { sheet, change } = this.grip ?? {};
+  hold({ print, facet, body }, change) {
+    const { sheet } = this.grip ?? {};
     if (!sheet) return;
     const [low, right, , left] = cornersOf(print, change).map((place) => onBody(facet, place, print.side, HELD_MM));
     const [wide, tall] = print.size;

@@ -28,6 +28,8 @@ const MOST_UNITS = -240;
 // How far apart paper may lie that is still drawn in that order, and what lies on a page, mm.
 const SAME_PLANE_MM = 1;
 const LIES_ON_PAGE_MM = 6;
+// Bodies as texts, to tell which are alike; most stay from one scene to the next.
+const TEXTS = new WeakMap();
 // The outer part of a page by which it can be pulled.
 const EDGE_SHARE = 0.72;
 
@@ -115,7 +117,7 @@ export class Stage {
     const known = new Map(this.bodies.filter(({ text }) => text).map((body) => [body.text, body]));
     const gone = new Set(this.bodies);
     this.bodies = bodies.map((body, b) => {
-      const text = JSON.stringify(body);
+      const text = textOf(body);
       const old = known.get(text);
       const papers = [...new Set(body.facets.map((facet) => this.pieces.get(facet.piece)?.paper))];
       if (!old || old.papers.length !== papers.length || papers.some((paper, k) => paper !== old.papers[k])) {
@@ -464,6 +466,11 @@ function layers({ pieces, bodies }, motion) {
   }
   const step = Math.max(LAYER_UNITS, MOST_UNITS / Math.max(1, ...ranks.values()));
   return new Map([...ranks].map(([name, rank]) => [name, step * rank]));
+}
+
+function textOf(body) {
+  if (!TEXTS.has(body)) TEXTS.set(body, JSON.stringify(body));
+  return TEXTS.get(body);
 }
 
 function boxCorners(xs, ys, zs) {

@@ -23,6 +23,9 @@ const FAR = [0.25, -0.9, 0.75];
 const ENTRANCE_MS = 1900;
 const FRAMES = { "16:9": 16 / 9, "9:16": 9 / 16, "1:1": 1 };
 
+// Parts of a scene of which something is seen on the table.
+const DRAWN = ["book", "wedges", "hands", "least", "pieces", "bodies", "curl", "folds", "views", "moods", "made"];
+
 const byId = (id) => document.getElementById(id);
 
 export class Viewer {
@@ -57,20 +60,26 @@ export class Viewer {
     return [this.stage.motion.first, this.stage.motion.last];
   }
 
-  /** Show another design, keeping camera, opening, the step of building and what is hidden. */
-  load(data) {
-    const before = JSON.stringify(this.stage.data.steps);
-    this.stage.load(data);
-    this.dial.setLimits(this.limits);
-    this.furnish();
-    this.light();
+  /**
+   * Show what has changed of the design, keeping camera, opening, the step of building and what is
+   * hidden.
+   * @param parts of a scene; all that they leave out stays as it is.
+   */
+  load(parts) {
+    const data = { ...this.stage.data, ...parts };
+    if (DRAWN.some((key) => key in parts)) {
+      this.stage.load(data);
+      this.dial.setLimits(this.limits);
+      this.furnish();
+      this.light();
+    } else this.stage.data = data;
     if (!this.course) {
       this.walking = null;
       this.going = false;
       this.stage.place(null);
     }
     this.setOpening(this.opening);
-    if (this.built != null && JSON.stringify(data.steps) !== before) this.lay(data.steps?.[this.built] ? this.built : null);
+    if (this.built != null && "steps" in parts) this.lay(data.steps?.[this.built] ? this.built : null);
   }
 
   /** Fit room, light and framing to the size of the spread. */
@@ -210,8 +219,8 @@ export class Viewer {
     const bare = document.body.classList.contains("bare");
     const right = wide && !bare ? 340 : 0;
     // Empty while the drawer and the sheet of the notebook are shut.
-    const [paper] = ["paper", "notebook"].map((id) => byId(id).getBoundingClientRect()).sort((one, two) => two.height - one.height);
-    const table = byId("light-table").getBoundingClientRect(); // likewise
+    const [paper] = ["paper", "notebook"].map(boxOf).sort((one, two) => two.height - one.height);
+    const table = boxOf("light-table"); // likewise
     const above = this.frame === "none" ? (wide ? this.belowHands(92) : 104) : wide ? 16 : 104;
     const top = wide ? above : Math.max(above, paper.bottom + 8);
     const left = wide ? Math.max(20, paper.right + 8, table.right + 8) : 20;
@@ -531,6 +540,11 @@ export class Viewer {
     style.left = `${x}px`;
     style.top = `${y}px`;
   }
+}
+
+/** Where an element is; of one that this page does not have, as of one that is hidden. */
+function boxOf(id) {
+  return byId(id)?.getBoundingClientRect() ?? new DOMRect();
 }
 
 /** How far a move of so many milliseconds has come, 0 to 1; it takes note of the time. */

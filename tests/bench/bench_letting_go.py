@@ -1,0 +1,202 @@
+"""How quickly the page follows a hand, beside an editor.
+
+Run ``python -m tests.bench.bench_letting_go``.
+
+A corner of a piece is pulled with real pointer events in Chromium. Measured are the changes that
+the page shows in a second while the hand moves, and the time from letting go until the new motion
+is seen; and in the same page, by turns, the time from the moment that an editor has saved the same
+change until that is seen. Name designs to have only these, or give ``--times``.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+import tomllib
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from meshes import designs, spread
+from meshes.motion.memory import Memory
+from meshes.pull.hold import take_hold
+from meshes.pull.sketch import Sketch
+from tests.pull.pulling import outermost
+from tests.viewer.tugging import OPENING, Fingers, one_of_each, pulled, seen
+
+HOUSES = Path(__file__).parents[1] / "designs" / "hill-village.toml"
+PIXELS, DRAG_S = 40, 3.0
+WINDOW = {"width": 1280, "height": 800}
+# Moments as the page has them, in ms since 1970: a hand lets go, and another text is seen.
+WATCH = """() => {
+  window.let_go = 0;
+  addEventListener("pointerup", () => (window.let_go = now()), { capture: true });
+  const now = () => performance.timeOrigin + performance.now();
+  let made = foldstage.made;
+  window.shown = 0;
+  const look = () => {
+    if (foldstage.made !== made) {
+      made = foldstage.made;
+      requestAnimationFrame(() => setTimeout(() => (window.shown = now())));
+    }
+    requestAnimationFrame(look);
+  };
+  look();
+}"""
+
+
+def main() -> None:
+    """Print a line for each design."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("designs", nargs="*")
+    parser.add_argument("--times", type=int, default=6)
+    args = parser.parse_args()
+    from playwright.sync_api import sync_playwright
+
+    files = [designs.path(name) for name in args.designs] or [HOUSES, largest()]
+    print("design, facets: changes a second; s from letting go until seen; s from saving; ratio")
+    with sync_playwright() as driver, tempfile.TemporaryDirectory() as name:
+        browser = driver.chromium.launch(
+            executable_path=shutil.which("chromium"), args=["--no-sandbox"]
+        )
+        for file in files:
+            folder = Path(name) / file.stem
+            shutil.copytree(file.parent, folder)
+            print(measured(browser, folder / file.name, args.times), flush=True)
+        browser.close()
+
+
+def largest() -> Path:
+    """The shipped design of most facets."""
+
+    def facets(path: Path) -> int:
+        return sum(len(body.parts) for body in spread.read(path).linkage.bodies)
+
+    return max(map(designs.path, designs.names()), key=facets)
+
+
+@contextmanager
+def viewed(file: Path) -> Iterator[str]:
+    """The address of ``foldstage view``, in a process of its own."""
+    words = [sys.executable, "-m", "preview", "view", str(file), "--no-browser"]
+    with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL) as server:
+        assert server.stdout is not None
+        yield server.stdout.readline().decode().strip()
+        server.terminate()
+
+
+def measured(browser: Any, file: Path, times: int) -> str:
+    """The line for one design."""
+    made = spread.read(file)
+    facets = sum(len(body.parts) for body in made.linkage.bodies)
+    gone, saved, rates = [], [], []
+    with viewed(file) as address:
+        page = browser.new_page(viewport=WINDOW, reduced_motion="reduce")
+        page.goto(f"{address}#opening={OPENING}&draft")
+        page.wait_for_function("() => window.foldstage?.ready")
+        page.evaluate(WATCH)
+        page.click("#shape")
+        for name in pullable(made, times):
+            rest(address)
+            rate, seconds, text = let_go(page, file, name)
+            rates.append(rate)
+            gone.append(seconds)
+            rest(address)
+            undone(page)
+            rest(address)
+            saved.append(save(page, file, text))
+            undone(page)
+        page.close()
+    middle = [statistics.median(one) for one in (rates, gone, saved)]
+    return (
+        f"{file.stem}, {facets}: {middle[0]:.0f} (slowest {min(rates):.0f}); {middle[1]:.2f} "
+        f"(slowest {max(gone):.2f}); {middle[2]:.2f}; {middle[1] / middle[2]:.2f}"
+    )
+
+
+def pullable(made: spread.Spread, times: int) -> list[str]:
+    """Pieces that stand on the gutter or on pieces, by turns."""
+    pieces = made.design.pieces
+    first = [name for name, piece in pieces.items() if piece.on == "gutter"]
+    other = [name for name, piece in pieces.items() if "." in piece.on]
+    both = [name for pair in zip(first, other, strict=False) for name in pair]
+    return (both + first + other)[:times]
+
+
+def rest(address: str) -> None:
+    """Wait until nothing is worked on any more, as somebody who looks does."""
+    while True:
+        with urllib.request.urlopen(f"{address}scene.json") as answer:
+            if json.load(answer)["cured"]:
+                break
+        time.sleep(0.2)
+    time.sleep(0.5)
+
+
+def undone(page: Any) -> None:
+    made = page.evaluate("foldstage.made")
+    page.click("#undo")
+    page.wait_for_function("(made) => foldstage.made !== made", arg=made)
+
+
+def let_go(page: Any, file: Path, name: str) -> tuple[float, float, str]:
+    """Pull at a piece: changes a second, seconds until it is seen, and what the file says then."""
+    before = file.read_text()
+    sketch = Sketch(tomllib.loads(before), spread.read(file))
+    part, point = outermost(sketch, name, inwards=0.1)
+    body, z = next(
+        (body.name, one.height)
+        for body in sketch.spread.linkage.bodies
+        for one in body.parts
+        if one.id == part
+    )
+    local = (float(point[0]), float(point[1]), float(z))
+    hold = take_hold(sketch, Memory(), math.radians(OPENING), {}, name, body, local)
+    pull = max(one_of_each(hold).values(), key=lambda one: float(np.linalg.norm(one.way)))
+    fingers = Fingers(page)
+    pulled(page, fingers, hold, pull, PIXELS)
+    rate = dragged(page, seen(page, hold.place))
+    page.evaluate("window.shown = 0")
+    fingers.release()
+    page.wait_for_function("() => window.shown > 0", timeout=60_000)
+    page.wait_for_selector("#tug.done")
+    seconds = page.evaluate("(window.shown - window.let_go) / 1000")
+    return rate, seconds, file.read_text()
+
+
+def dragged(page: Any, start: np.ndarray) -> float:
+    """Changes that are shown in a second while a hand goes to and fro."""
+    count, begin, step = page.evaluate("foldstage.pulled()"), time.perf_counter(), 0
+    while time.perf_counter() - begin < DRAG_S:
+        step += 1
+        page.mouse.move(start[0] + 14 * math.sin(step / 6), start[1] - 20 - 14 * math.cos(step / 9))
+    seconds = time.perf_counter() - begin
+    page.mouse.move(start[0], start[1] - PIXELS)
+    page.wait_for_timeout(200)
+    return float(page.evaluate("foldstage.pulled()") - count) / seconds
+
+
+def save(page: Any, file: Path, text: str) -> float:
+    """Seconds from the moment that an editor has saved a text until it is seen."""
+    page.evaluate("window.shown = 0")
+    part = file.with_suffix(".part")
+    part.write_text(text)
+    part.replace(file)
+    begin = time.time()
+    page.wait_for_function("() => window.shown > 0", timeout=60_000)
+    return float(page.evaluate("window.shown")) / 1000 - begin
+
+
+if __name__ == "__main__":
+    main()
