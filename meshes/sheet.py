@@ -48,6 +48,21 @@ class Paper:
 
 
 @dataclass(frozen=True)
+class Glow:
+    """Light that comes out of both sides of paper with a lamp in or behind it.
+
+    Parameters
+    ----------
+    strength : how bright white paper gets by it: 1 as bright as the paper beside it in the light of
+        a lamp in the evening.
+    colour : of the lamp, sRGB, ``#rrggbb``.
+    """
+
+    strength: float
+    colour: str
+
+
+@dataclass(frozen=True)
 class Placement:
     """A rigid move in the plane: turn over if `flipped`, turn by `angle`, then shift.
 
@@ -199,6 +214,7 @@ class Sheet:
     art : images and lettering on both sides, undermost first.
     uncut : the outline that the folds cut into facets, mm; None if only the facets are known.
     curls : which facets are rolled; none twice.
+    glow : of its paper, if a lamp shines through it.
     """
 
     name: str
@@ -211,6 +227,7 @@ class Sheet:
     art: tuple[Art, ...] = ()
     uncut: Polygon | None = None
     curls: tuple[Curl, ...] = ()
+    glow: Glow | None = None
 
     @property
     def outline(self) -> Polygon:

@@ -21,7 +21,7 @@ from .motion.result import Motion
 from .named import RESERVED
 from .pieces.artwork import attach
 from .pieces.curl import complaints, roll
-from .pieces.piece import Context, Piece, turn_over
+from .pieces.piece import Context, Piece, lit, turn_over
 from .sheet import Built, Drive, Join, Obstacle, Paper, Sheet
 
 if TYPE_CHECKING:
@@ -288,6 +288,8 @@ class _Builder:
                 built = self._printed(name, piece, built)
             if piece.curl:
                 built = self._curled(name, piece, built)
+            if piece.glow:
+                built = lit(built, piece.glow, piece.glow_colour)
         self.hosts.add(built, over=over)
         self.built[name] = built
         self.warnings += [

@@ -141,7 +141,7 @@ def add_companion(
     primitive: dict[str, Any] = {
         "attributes": {"POSITION": chunk.add(metres(points), "VEC3", ARRAY)},
         "indices": chunk.add(np.arange(len(points)), "SCALAR", ELEMENTS),
-        "material": materials.setdefault((companion.colour, False), len(materials)),
+        "material": materials.setdefault(Look(companion.colour), len(materials)),
     }
     mesh: dict[str, Any] = {"primitives": [primitive]}
     if companion.weights is not None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Iterator, Sequence
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 import numpy as np
 import shapely
@@ -16,6 +16,7 @@ from .chunk import ARRAY, ELEMENTS, Chunk, metres, y_up
 
 if TYPE_CHECKING:
     from meshes.art import Raster
+    from meshes.sheet import Sheet
 
 # Cut edges show the pulp: the mean of both sides, a little darker.
 EDGE_SHADE = 0.8
@@ -23,7 +24,18 @@ CLEAR_ALPHA = 0.25
 # Images lie this far above their paper, mm.
 ABOVE_MM = 0.02
 
-Look = tuple[str, bool]
+
+class Look(NamedTuple):
+    """What a material shows: a colour, a clear film or not, and the light that it sends out.
+
+    Parameters
+    ----------
+    glow : linear, 0 to 1 each.
+    """
+
+    colour: str
+    clear: bool = False
+    glow: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
 
 def linear(colour: str) -> tuple[float, float, float]:
@@ -38,6 +50,28 @@ def edge_colour(front: str, back: str) -> str:
     """Colour of a cut edge between two sides, all ``#rrggbb``."""
     pairs = [(int(front[k : k + 2], 16), int(back[k : k + 2], 16)) for k in (1, 3, 5)]
     return "#" + "".join(f"{round((a + b) / 2 * EDGE_SHADE):02x}" for a, b in pairs)
+
+
+def looks(sheet: Sheet) -> tuple[Look, Look, Look]:
+    """Of the printed side of a sheet, its back and its cut edges."""
+    clear, glow = sheet.paper.clear, _glow(sheet)
+    return (
+        Look(sheet.front, clear, glow),
+        Look(sheet.back, clear, glow),
+        Look(edge_colour(sheet.front, sheet.back), clear),
+    )
+
+
+def _glow(sheet: Sheet) -> tuple[float, float, float]:
+    """Light of the lamp behind a sheet, which takes the colour of both its sides."""
+    if sheet.glow is None:
+        return (0.0, 0.0, 0.0)
+    colours = (linear(each) for each in (sheet.glow.colour, sheet.front, sheet.back))
+    red, green, blue = (
+        round(min(sheet.glow.strength * lamp * (front * back) ** 0.5, 1.0), 6)
+        for lamp, front, back in zip(*colours, strict=True)
+    )
+    return red, green, blue
 
 
 def solid_primitives(
@@ -74,13 +108,10 @@ def _sides(solid: Solid) -> Iterator[tuple[Look, np.ndarray]]:
     upright = np.round(solid.mesh.face_normals[:, 2] * solid.up, 6)
     if solid.name in {f"{sheet.piece}.{crossing.fold.name}" for crossing in sheet.crossings}:
         upright = np.zeros(len(upright))  # a bead is the core of the paper all round
-    for colour, chosen in (
-        (sheet.front, upright == 1),
-        (sheet.back, upright == -1),
-        (edge_colour(sheet.front, sheet.back), np.abs(upright) < 1),
-    ):
+    sides = (upright == 1, upright == -1, np.abs(upright) < 1)
+    for look, chosen in zip(looks(sheet), sides, strict=True):
         if chosen.any():
-            yield (colour, sheet.paper.clear), np.asarray(solid.mesh.triangles[chosen])
+            yield look, np.asarray(solid.mesh.triangles[chosen])
 
 
 def images(part: Part) -> Iterator[tuple[Literal[1, -1], Raster]]:
@@ -186,8 +217,9 @@ def image_material(number: int) -> dict[str, Any]:
     }
 
 
-def plain_material(colour: str, clear: bool) -> dict[str, Any]:
+def plain_material(look: Look) -> dict[str, Any]:
     """The material of paper or film of one colour."""
+    colour, clear, glow = look
     material: dict[str, Any] = {
         "name": f"film {colour}" if clear else colour,
         "doubleSided": True,
@@ -199,4 +231,7 @@ def plain_material(colour: str, clear: bool) -> dict[str, Any]:
     }
     if clear:
         material["alphaMode"] = "BLEND"
+    if any(glow):
+        material["name"] += " lit"
+        material["emissiveFactor"] = list(glow)
     return material

@@ -15,7 +15,7 @@ from meshes.motion.keys import Keys
 
 from .chunk import ELEMENTS, Chunk
 from .nodes import Bender, NodeTree, stood
-from .primitives import Look, edge_colour, image_primitive, images, morphs
+from .primitives import Look, image_primitive, images, looks, morphs
 
 # Keys of a curl, radians: its shares are known so far apart.
 _STEP = float(np.radians(1.0))
@@ -72,15 +72,11 @@ def _primitives(
 
 
 def _looks(part: Part, normals: np.ndarray) -> Iterator[tuple[Look, np.ndarray]]:
-    sheet = part.sheet
     upright = normals[:, 2] * part.placement.up
-    for colour, chosen in (
-        (sheet.front, upright > 0.5),
-        (sheet.back, upright < -0.5),
-        (edge_colour(sheet.front, sheet.back), np.abs(upright) <= 0.5),
-    ):
+    sides = (upright > 0.5, upright < -0.5, np.abs(upright) <= 0.5)
+    for look, chosen in zip(looks(part.sheet), sides, strict=True):
         if chosen.any():
-            yield (colour, sheet.paper.clear), chosen
+            yield look, chosen
 
 
 def _bent(

@@ -110,7 +110,7 @@ def glb(
     for companion in companions:
         add_companion(tree, companion, keys, chunk, materials)
     nodes, meshes = tree.whole()
-    plain = [plain_material(colour, clear) for colour, clear in materials]
+    plain = [plain_material(look) for look in materials]
     number_images(meshes, len(plain))
     document = {
         "asset": {"version": "2.0", "generator": "foldstage"},

@@ -20,6 +20,7 @@ from meshes.sheet import (
     Crossing,
     Facet,
     Fold,
+    Glow,
     Join,
     Paper,
     Placement,
@@ -98,6 +99,14 @@ class Piece(BaseModel):
     curl: list[CurlSpec] = Field(
         default_factory=list, max_length=50, description="parts of it that are rolled over a rod"
     )
+    # Our choice.
+    glow: Annotated[float, number(0, 10)] = Field(
+        0.0,
+        description="light that comes out of its paper, as of a window lit from inside: with 1, in "
+        "the evening, as much as white paper beside it shows; none with 0",
+    )
+    # Our choice: between a candle and a filament lamp.
+    glow_colour: Colour = Field("#ffb765", description="colour of the lamp in or behind it")
 
     @property
     def hosts(self) -> tuple[str, ...]:
@@ -292,6 +301,12 @@ def refuse(
 ) -> DesignError:
     """The error that a generator raises; file and piece are filled in by the reader."""
     return DesignError([Mistake("", problem, "", key, found, allowed, advice)])
+
+
+def lit(built: Built, strength: float, colour: str) -> Built:
+    """The same paper with a lamp in or behind it."""
+    glow = Glow(strength, colour)
+    return replace(built, sheets=tuple(replace(sheet, glow=glow) for sheet in built.sheets))
 
 
 def turn_over(built: Built) -> Built:

@@ -15,7 +15,7 @@ from shapely import Polygon
 from meshes.curl import bent
 from meshes.linkage import Linkage, Part
 from meshes.motion.result import Motion
-from meshes.sheet import Fold, Paper, Placement, Vector
+from meshes.sheet import Fold, Glow, Paper, Placement, Vector
 
 from ..same import Same
 from ..shot.mood import MOODS, WINDOW, Mood
@@ -67,6 +67,7 @@ class Surface:
     translucency : share of the light from behind that comes through, 0 to 1.
     seed : which part of the paper's tooth this surface shows.
     ruling : what is printed on a notebook page.
+    glow : of its paper, if a lamp shines through it.
     """
 
     name: str
@@ -83,6 +84,7 @@ class Surface:
     ruling: Ruling = "plain"
     front_picture: SurfaceImage | None = None
     back_picture: SurfaceImage | None = None
+    glow: Glow | None = None
 
     @property
     def normal(self) -> np.ndarray:
@@ -300,6 +302,7 @@ def _lying(part: Part, ruling: Ruling) -> Surface:
         ruling=ruling if is_page else "plain",
         front_picture=printed(sheet.art, part.facet.polygon, 1),
         back_picture=printed(sheet.art, part.facet.polygon, -1),
+        glow=None if is_page else sheet.glow,
     )
 
 

@@ -28,6 +28,8 @@ class Mood:
     falloff : how much darker the table gets away from the book, 0 to 1.
     bounce : how much of the table's colour comes back up as light.
     gain : exposure; below 1 keeps sheets that face a low key from washing out.
+    lamp : how bright a lamp behind white paper makes it beside white paper in full light: a window
+        drowns what shines bright at night.
     """
 
     name: str
@@ -42,6 +44,7 @@ class Mood:
     falloff: float
     bounce: float = 0.8  # our choice
     gain: float = 1.0
+    lamp: float = 0.25  # our choice
 
     def towards_key(self, viewer: float = -np.pi / 2) -> np.ndarray:
         """Unit vector from the paper to the key, shape (3,), for a viewer at that azimuth."""
@@ -74,10 +77,21 @@ def _mood(
     ground: tuple[str, str, float],
     bounce: float = 0.8,
     gain: float = 1.0,
+    lamp: float = 0.25,
 ) -> Mood:
     azimuth, elevation, spread = np.radians(key).tolist()
     return Mood(
-        name, title, azimuth, elevation, spread, strength, tint, *ground, bounce=bounce, gain=gain
+        name,
+        title,
+        azimuth,
+        elevation,
+        spread,
+        strength,
+        tint,
+        *ground,
+        bounce=bounce,
+        gain=gain,
+        lamp=lamp,
     )
 
 
@@ -90,6 +104,7 @@ WINDOW = _mood(
 DUSK = _mood(
     "dusk", "a lamp in a blue evening; the most striking, and clear film reads best in it",
     (-140, 38, 6), 0.70, (1.14, 0.98, 0.78), ("#46566a", "#2f3c4d", 0.55), bounce=0.5,
+    lamp=1.2,
 )  # fmt: skip
 # Our choice.
 STUDIO = _mood(
@@ -100,6 +115,7 @@ STUDIO = _mood(
 LATE_SUN = _mood(
     "late-sun", "low warm sun with long shadows",
     (-52, 27, 4), 0.54, (1.22, 0.99, 0.70), ("#c9b8a6", "#b9a694", 0.35), gain=0.92,
+    lamp=0.5,
 )  # fmt: skip
 # Our choice.
 NORTH = _mood(
@@ -117,7 +133,14 @@ ROSE = _mood(
     (-130, 45, 9), 0.57, (1.07, 1.00, 0.90), ("#d5b3ac", "#cdaaa4", 0.28),
 )  # fmt: skip
 
-MOODS = {mood.name: mood for mood in (WINDOW, DUSK, STUDIO, LATE_SUN, NORTH, MEADOW, ROSE)}
+# Our choice.
+NIGHT = _mood(
+    "night", "moonlight, in which windows that are lit from inside shine",
+    (-140, 47, 5), 0.62, (0.82, 0.98, 1.20), ("#5b6780", "#414c63", 0.45),
+    gain=0.22, lamp=2.6,
+)  # fmt: skip
+
+MOODS = {mood.name: mood for mood in (WINDOW, DUSK, STUDIO, LATE_SUN, NORTH, MEADOW, ROSE, NIGHT)}
 
 
 def sky_radiance(directions: np.ndarray, key: np.ndarray) -> np.ndarray:
@@ -136,9 +159,18 @@ def sky_radiance(directions: np.ndarray, key: np.ndarray) -> np.ndarray:
 
 
 def _glow(directions: np.ndarray, key: np.ndarray) -> np.ndarray:
+    return glow(directions @ brightest(key))
+
+
+def brightest(key: np.ndarray) -> np.ndarray:
+    """Where the sky is brightest, a unit vector: half as high as the key, shape (3,)."""
     low = np.array([key[0], key[1], key[2] / 2])
-    low = low / np.linalg.norm(low)
-    return 0.72 + 0.75 * np.maximum(directions @ low, 0.0) ** 1.5
+    return low / np.linalg.norm(low)
+
+
+def glow(facing: np.ndarray) -> np.ndarray:
+    """Radiance of the sky, not scaled, by the cosine with where it is brightest."""
+    return 0.72 + 0.75 * np.maximum(facing, 0.0) ** 1.5
 
 
 @lru_cache(maxsize=64)

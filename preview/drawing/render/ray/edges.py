@@ -116,6 +116,8 @@ def _shade_alone(
     points = frame.lens.eye + _distance(frame, keys, rays)[:, None] * rays
     sun, sky = frame.key_at(points, keys), frame.sky_at(points, keys)
     light = frame.light_on(keys, sun, sky, frame.albedo)
+    if frame.lamps.count:
+        light += frame.lamps_at(points, keys) * frame.albedo[keys].T + frame.emitted[keys].T
     ground = np.flatnonzero(keys == frame.table)
     light[:, ground] = frame.on_table(light[:, ground], owner[ground])
     return light[:, back]

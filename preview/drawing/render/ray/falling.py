@@ -156,11 +156,11 @@ def _sky_at(
     if step == 1:
         fine &= view.near(FILTERED).reshape(view.shape)
     chosen = fine.ravel()
-    sums = np.zeros((8, len(key)), np.float32)
+    sums = np.zeros((studio.rows, len(key)), np.float32)
     for group, places in enumerate(view.groups(step)):
         some = places[chosen[places]]
         sums[:, some] = studio.sky_sums(points[some], key[some], group, sky)
     where = np.flatnonzero(chosen)
     filtered = np.stack(neighbours.box_at(where, kin, *sums))
-    image.reshape(3, -1)[:, where] = studio.sky_falling(key[where], filtered)
+    image.reshape(3, -1)[:, where] = studio.sky_falling(key[where], filtered, points[where])
     return image

@@ -17,6 +17,8 @@ from preview.drawing.scene import Scene
 from . import neighbours
 from .clear import Glaze, glaze
 from .edges import smooth_edges
+from .glare import glare
+from .lamps import Lamps, emitted, shaded
 from .lens import Lens
 from .light import Light, from_below
 from .material import Texture, footprint, paint
@@ -37,6 +39,8 @@ SOFT_STEPS = (0.08, 0.05)
 THIN = 0.15
 # Light through a sheet is looked for from this far behind it.
 BEHIND_MM = 1.0
+# Size of the cells into which paper is cut that is lit from inside, mm. Our choice.
+LAMP_CELL_MM = 7.0
 
 
 @dataclass(frozen=True)
@@ -49,6 +53,7 @@ class FrameRecipe:
     vary, refine : range of the sky light between neighbours above which it is traced at half and
         at full rate.
     grid : an edge pixel is split into grid × grid samples.
+    lamps : light of lamps is looked for at every so many pixels both ways, 1, 2 or 4.
     """
 
     key: int
@@ -56,6 +61,7 @@ class FrameRecipe:
     vary: float
     refine: float
     grid: int
+    lamps: int = 2
 
 
 FILM = FrameRecipe(key=6, sky=12, vary=0.10, refine=0.30, grid=4)
@@ -77,6 +83,7 @@ class FilmFrame:
         self.table = self.patches.count
         self.patch_of = np.append(self.patches.patch_of, self.table)
         self._light_tables()
+        self.lamps = Lamps.of(self.solid, scene.mood, LAMP_CELL_MM)
         key_rays = disc(self.light.towards_key, scene.mood.spread, GROUPS * recipe.key)
         self.key_rays = probing(dealt(key_rays[::-1]))
         self.sky_rays = dealt(dome(GROUPS * recipe.sky))
@@ -98,7 +105,11 @@ class FilmFrame:
         behind = np.concatenate([patches.behind, np.zeros((1, 3))])
         facing = self.light.facing(self.normals)[:, None]
         tau = np.append(patches.translucency, 0.0)[:, None]
-        share = np.where(facing >= 0, 1.0, tau * np.sqrt(behind / np.maximum(albedo, 1e-4)))
+        through = tau * np.sqrt(behind / np.maximum(albedo, 1e-4))
+        share = np.where(facing >= 0, 1.0, through)
+        self.through = through.astype(np.float32)
+        sent = [*(emitted(surface, mood) for surface in self.solid), np.zeros(3)]
+        self.emitted = np.array(sent, np.float32)
         key_light = np.abs(facing) * share * mood.key
         self.is_lit = key_light.max(axis=1) > 1e-3
         self.behind = (facing[:, 0] < 0) & self.is_lit
@@ -144,7 +155,8 @@ class FilmFrame:
         if glass.surfaces:
             lens, window = self.lens, glass.window(self.lens.size)
             glaze(glass, picture, self.distances(), lens.shape, window, lens.sub_rays)
-        return picture.reshape(3, *self.lens.shape) * self.lens.vignette
+        light = picture.reshape(3, *self.lens.shape)
+        return (glare(light) if self.lamps.count else light) * self.lens.vignette
 
     def _smooth(self, picture: np.ndarray) -> None:
         """Average finer samples along edges, in place."""
@@ -328,6 +340,37 @@ class FilmFrame:
         seen = self._weighted_free(points, keys, rays, weights)
         return _share(seen, weights.sum(axis=0)[keys])
 
+    def _lamp_pass(self) -> np.ndarray:
+        """Light of lamps on each pixel, shape (3, n): looked for at every second one both ways."""
+        step = self.recipe.lamps
+        raster = self.lens.rasters[step]
+        key = self.key_image[::step, ::step]
+        sums = np.zeros((6, len(raster.pixels)), np.float32)
+        for group, places in enumerate(raster.groups):
+            mine = raster.pixels[places]
+            sums[:, places] = self._lamps_seen(self.places(mine).T, self.key[mine], group)
+        filtered = np.stack(neighbours.box(key, *(row.reshape(key.shape) for row in sums)))
+        keys, points = self.key[raster.pixels], self.places(raster.pixels).T
+        falling = self.lamps.falling(points, self.normals[keys], self.through[keys])
+        light = shaded(falling, filtered.reshape(6, -1)).reshape(3, *key.shape)
+        while step > 1:
+            step //= 2
+            coarse, key = key, self.key_image[::step, ::step]
+            light, lost = neighbours.upsample(key, coarse, light)
+            if len(lost):
+                alone = self.lens.rasters[step].pixels[lost]
+                found = self.lamps_at(self.places(alone).T, self.key[alone])
+                light.reshape(3, -1)[:, lost] = found
+        return light.reshape(3, -1)
+
+    def _lamps_seen(self, points: np.ndarray, keys: np.ndarray, group: int | None) -> np.ndarray:
+        return self.lamps.seen(points, self.normals[keys], self.through[keys], self.quick, group)
+
+    def lamps_at(self, points: np.ndarray, keys: np.ndarray) -> np.ndarray:
+        """Light of lamps on single points (n, 3), shape (3, n)."""
+        falling = self.lamps.falling(points, self.normals[keys], self.through[keys])
+        return shaded(falling, self._lamps_seen(points, keys, None))
+
     def light_on(
         self, keys: np.ndarray, sun: np.ndarray, sky: np.ndarray, tint: np.ndarray
     ) -> np.ndarray:
@@ -352,10 +395,14 @@ class FilmFrame:
         is_textured[[texture.patch for texture in textures]] = True
         tint = np.where(is_textured[:, None], 1.0, self.albedo).astype(np.float32)
         picture = self.light_on(self.key, self.sun, self.sky, tint)
+        if self.lamps.count:
+            picture += tint.take(self.key, axis=0).T * self._lamp_pass()
         for texture in textures:
             on = np.flatnonzero(self.key == texture.patch)
             if len(on):
                 picture[:, on] *= paint(texture, self.places(on).T).T
+        if self.lamps.count:
+            picture += self.emitted.take(self.key, axis=0).T
         ground = self.key == self.table
         np.multiply(picture, self.lens.table, out=picture, where=ground)
         np.add(picture, self.lens.backdrop, out=picture, where=ground)

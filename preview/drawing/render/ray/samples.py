@@ -56,6 +56,8 @@ class Lit:
             if len(on):
                 colour[:, on] = _printed(studio, texture, view.numbers[on], inside, calm)
         shown = colour * (self.falling * self.kept)
+        if studio.lamps.count:
+            shown += studio.emitted.take(view.key, axis=0).T
         table = np.flatnonzero(view.key == studio.table)
         shown[:, table] *= self.ground.table[:, table]
         shown[:, table] += self.ground.backdrop[:, table]
@@ -168,6 +170,8 @@ def _along_edges(
             points = studio.on_planes(rays, np.full(len(rays), texture.patch))
             colour[pixel, place] = paint(texture, points)
     light *= np.moveaxis(colour, -1, 0)
+    if studio.lamps.count:
+        light += np.moveaxis(studio.emitted.take(keys, axis=0), -1, 0)
     table = keys == studio.table
     ground = lit.ground
     np.multiply(light, ground.table[:, pixels, None], out=light, where=table)
@@ -207,11 +211,11 @@ def _alone(studio: RayStudio, lit: Lit, spots: _Spots, keys: np.ndarray) -> np.n
     keys, spots = keys[first], spots.some(first)
     points = studio.on_planes(spots.rays(studio), keys)
     rows, columns = np.divmod(spots.numbers[spots.pixel], studio.drawn[0])
-    sun, sky = np.zeros(len(keys), np.float32), np.zeros((8, len(keys)), np.float32)
+    sun, sky = np.zeros(len(keys), np.float32), np.zeros((studio.rows, len(keys)), np.float32)
     for group, some in enumerate(by_group(rows, columns)):
         rays = lit.rays[group]
         sun[some] = studio.key_seen(points[some], keys[some], rays) / np.float32(len(rays))
         sky[:, some] = studio.sky_sums(points[some], keys[some], group, lit.sky)
     sun *= studio.is_lit[keys]
-    light, _ = studio.falling(keys, points, sun, studio.sky_falling(keys, sky))
+    light, _ = studio.falling(keys, points, sun, studio.sky_falling(keys, sky, points))
     return light[:, back]

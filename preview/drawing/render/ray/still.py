@@ -24,6 +24,7 @@ from . import ground as grounds
 from . import neighbours, samples
 from .clear import glaze
 from .falling import SMOOTHED, PixelView, key_shares, sky_light
+from .glare import glare
 from .lens import places_of_grid
 from .studio import BORDER, RayStudio
 
@@ -93,8 +94,11 @@ def draw(
         drawn.append(part)
         if advance:
             advance()
+    light = np.concatenate(drawn)
+    if studio.lamps.count:
+        light = np.moveaxis(glare(np.moveaxis(light, -1, 0)), 0, -1)
     _studio.cache_clear()
-    return _dithered(encode(np.concatenate(drawn) * grounds.vignette(size)))
+    return _dithered(encode(light * grounds.vignette(size)))
 
 
 def parts(workers: Crew) -> int:
@@ -183,7 +187,8 @@ def glow_of(studio: RayStudio, view: PixelView, recipe: StillRecipe) -> np.ndarr
     size = len(first)
     counts = np.bincount(view.key, minlength=size)
     sums = np.stack([np.bincount(view.key, light, size) for light in shown], axis=1)
-    mean = sums / np.maximum(counts, 1)[:, None]
+    # What lamps send is looked for at them, since few rays would meet a lit window.
+    mean = sums / np.maximum(counts, 1)[:, None] - studio.emitted
     return np.where(counts[:, None] >= 4, mean, first).astype(np.float32)
 
 

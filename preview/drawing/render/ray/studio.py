@@ -11,6 +11,7 @@ from preview.drawing.scene import Scene
 from preview.shot.camera import Camera
 
 from .clear import Glaze
+from .lamps import Lamps, emitted, shaded
 from .lens import rays_through
 from .light import Light, from_below
 from .material import TABLE_TOOTH, TOOTH_STRENGTH, Texture, footprint, grain
@@ -29,6 +30,10 @@ TOOTH_FADE_MM = (0.30, 0.60)
 RIM_SECTORS = 8
 # Pixels whose rays are in memory at once.
 AT_ONCE = 2048
+# Size of the cells into which paper is cut that is lit from inside, mm. Our choice.
+LAMP_CELL_MM = 4.0
+# Rows of the sums of light from all round, and of lamps.
+AROUND, OF_LAMPS = 8, 6
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,6 +84,8 @@ class RayStudio:
         self.patch_of = np.append(self.patches.patch_of, self.table)
         self._light_tables()
         self._plane_tables()
+        self.lamps = Lamps.of(self.solid, scene.mood, LAMP_CELL_MM)
+        self.rows = AROUND + (OF_LAMPS if self.lamps.count else 0)
 
     def _light_tables(self) -> None:
         patches, mood = self.patches, self.scene.mood
@@ -92,9 +99,20 @@ class RayStudio:
         behind = np.concatenate([patches.behind, np.zeros((1, 3), np.float32)])
         through = np.sqrt(behind / np.maximum(self.albedo, 1e-4))
         share = np.where(self.facing[:, None] >= 0, 1.0, tau[:, None] * through)
+        self.behind = (tau[:, None] * through).astype(np.float32)
+        self.emitted = self._emitted()
         self.key_light = (share * mood.key).astype(np.float32)
         self.is_lit = (self.facing > 0) | (tau > 0)
         self.through = (self.facing < 0) & self.is_lit
+
+    def _emitted(self) -> np.ndarray:
+        """Light that each patch sends out by a lamp, shape (P + 1, 3); its cut edges send none."""
+        found = np.zeros((self.table + 1, 3), np.float32)
+        for k, owner in enumerate(self.patches.surface_of):
+            surface = self.solid[owner]
+            if surface.glow is not None and abs(self.patches.normals[k] @ surface.normal) > 0.99:
+                found[k] = emitted(surface, self.scene.mood)
+        return found
 
     def _plane_tables(self) -> None:
         """Planes of the patches, frames of their sheets, how strong their tooth is, their kin."""
@@ -201,7 +219,8 @@ class RayStudio:
         """What pixels of one group see all round, as sums for the filters, shape (8, n), float32.
 
         From the sky, from the table, from other paper in three channels; then the first two without
-        anything in the way, and the cosines.
+        anything in the way, and the cosines. Where there are lamps, six more: see
+        :meth:`Lamps.seen`.
 
         Parameters
         ----------
@@ -227,14 +246,26 @@ class RayStudio:
         caught[ray, pixel] = facing[:, None] * sky.sent.take(hit, axis=0)
         cosine[ray, pixel] = facing * bright.take(ray) * (hit < 0)
         seen = np.stack([summed(cosine[up]), summed(cosine[~up])])
-        return np.concatenate([seen, summed(caught).T, np.stack(totals).take(mine, axis=1)])
+        sums = [seen, summed(caught).T, np.stack(totals).take(mine, axis=1)]
+        if self.lamps.count:
+            normals, behind = self.normals.take(keys, axis=0), self.behind.take(keys, axis=0)
+            sums.append(self.lamps.seen(points, normals, behind, self.quick, group))
+        return np.concatenate(sums)
 
-    def sky_falling(self, keys: np.ndarray, sums: np.ndarray) -> np.ndarray:
-        """Light from sky, table and other paper out of filtered sums (8, n), shape (3, n)."""
+    def sky_falling(self, keys: np.ndarray, sums: np.ndarray, points: np.ndarray) -> np.ndarray:
+        """Light from sky, table, other paper and lamps out of filtered sums, shape (3, n).
+
+        Parameters
+        ----------
+        keys, points : of the pixels, shapes (n,) and (n, 3).
+        """
         free = np.where(sums[5:7] > 1e-6, sums[:2] / np.maximum(sums[5:7], 1e-6), 1.0)
         light = sums[2:5] / np.maximum(sums[7], 1e-6)
         light += self.sky_light.take(keys, axis=0).T * free[0]
         light += self.below.take(keys, axis=0).T * free[1]
+        if self.lamps.count:
+            normals, behind = self.normals.take(keys, axis=0), self.behind.take(keys, axis=0)
+            light += shaded(self.lamps.falling(points, normals, behind), sums[AROUND:])
         return np.asarray(light, np.float32)
 
     def falling(

@@ -69,6 +69,14 @@ class Tracer:
             return np.full(len(origins), -1, np.int32)
         return self._scene.run(origins, directions)
 
+    def free_within(
+        self, origins: np.ndarray, directions: np.ndarray, reach: np.ndarray
+    ) -> np.ndarray:
+        """Whether nothing is met on each ray (n, 3) before its reach (n,), mm; bool, (n,)."""
+        if self._scene is None or len(origins) == 0:
+            return np.ones(len(origins), bool)
+        return self._scene.run(origins, directions, dists=reach, query="OCCLUDED") < 0
+
     def free(self, origins: np.ndarray, directions: np.ndarray) -> np.ndarray:
         """Whether each ray leaves the scene, bool, shape (n,)."""
         if self._scene is None or len(origins) == 0:
