@@ -13,7 +13,7 @@ from meshes.motion.keys import Keys
 from meshes.solid import body_solids
 
 from .chunk import ARRAY, ELEMENTS, Chunk, metres, turn
-from .primitives import Look, image_primitive, images, solid_primitives
+from .primitives import Substance, image_primitive, images, solid_primitives
 
 Weights = Callable[[np.ndarray], np.ndarray]
 
@@ -101,7 +101,7 @@ class NodeTree:
 
 
 def add_bodies(
-    tree: NodeTree, linkage: Linkage, keys: Keys, chunk: Chunk, materials: dict[Look, int]
+    tree: NodeTree, linkage: Linkage, keys: Keys, chunk: Chunk, materials: dict[Substance, int]
 ) -> None:
     """A node for each body, as it stands at the last key."""
     solids = body_solids(linkage)
@@ -130,7 +130,7 @@ def stood(keys: Keys, body: int) -> dict[str, Any]:
 
 
 def add_companion(
-    tree: NodeTree, companion: Companion, keys: Keys, chunk: Chunk, materials: dict[Look, int]
+    tree: NodeTree, companion: Companion, keys: Keys, chunk: Chunk, materials: dict[Substance, int]
 ) -> None:
     """A node for something besides the paper, below a node of its own piece.
 
@@ -141,7 +141,7 @@ def add_companion(
     primitive: dict[str, Any] = {
         "attributes": {"POSITION": chunk.add(metres(points), "VEC3", ARRAY)},
         "indices": chunk.add(np.arange(len(points)), "SCALAR", ELEMENTS),
-        "material": materials.setdefault(Look(companion.colour), len(materials)),
+        "material": materials.setdefault(Substance(companion.colour), len(materials)),
     }
     mesh: dict[str, Any] = {"primitives": [primitive]}
     if companion.weights is not None:

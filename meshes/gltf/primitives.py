@@ -25,7 +25,7 @@ CLEAR_ALPHA = 0.25
 ABOVE_MM = 0.02
 
 
-class Look(NamedTuple):
+class Substance(NamedTuple):
     """What a material shows: a colour, a clear film or not, and the light that it sends out.
 
     Parameters
@@ -52,13 +52,13 @@ def edge_colour(front: str, back: str) -> str:
     return "#" + "".join(f"{round((a + b) / 2 * EDGE_SHADE):02x}" for a, b in pairs)
 
 
-def looks(sheet: Sheet) -> tuple[Look, Look, Look]:
+def looks(sheet: Sheet) -> tuple[Substance, Substance, Substance]:
     """Of the printed side of a sheet, its back and its cut edges."""
     clear, glow = sheet.paper.clear, _glow(sheet)
     return (
-        Look(sheet.front, clear, glow),
-        Look(sheet.back, clear, glow),
-        Look(edge_colour(sheet.front, sheet.back), clear),
+        Substance(sheet.front, clear, glow),
+        Substance(sheet.back, clear, glow),
+        Substance(edge_colour(sheet.front, sheet.back), clear),
     )
 
 
@@ -75,10 +75,10 @@ def _glow(sheet: Sheet) -> tuple[float, float, float]:
 
 
 def solid_primitives(
-    solids: Sequence[Solid], chunk: Chunk, materials: dict[Look, int]
+    solids: Sequence[Solid], chunk: Chunk, materials: dict[Substance, int]
 ) -> list[dict[str, Any]]:
     """One primitive for each look that the solids of a body have."""
-    corners: dict[Look, list[np.ndarray]] = {}
+    corners: dict[Substance, list[np.ndarray]] = {}
     for solid in solids:
         for look, triangles in _sides(solid):
             corners.setdefault(look, []).append(triangles)
@@ -102,7 +102,7 @@ def solid_primitives(
     return primitives
 
 
-def _sides(solid: Solid) -> Iterator[tuple[Look, np.ndarray]]:
+def _sides(solid: Solid) -> Iterator[tuple[Substance, np.ndarray]]:
     """The looks of a solid, each with its triangles, shape (n, 3, 3), body coordinates, mm."""
     sheet = solid.sheet
     upright = np.round(solid.mesh.face_normals[:, 2] * solid.up, 6)
@@ -217,7 +217,7 @@ def image_material(number: int) -> dict[str, Any]:
     }
 
 
-def plain_material(look: Look) -> dict[str, Any]:
+def plain_material(look: Substance) -> dict[str, Any]:
     """The material of paper or film of one colour."""
     colour, clear, glow = look
     material: dict[str, Any] = {

@@ -15,7 +15,7 @@ from meshes.motion.keys import Keys
 
 from .chunk import ELEMENTS, Chunk
 from .nodes import Bender, NodeTree, stood
-from .primitives import Look, image_primitive, images, looks, morphs
+from .primitives import Substance, image_primitive, images, looks, morphs
 
 # Keys of a curl, radians: its shares are known so far apart.
 _STEP = float(np.radians(1.0))
@@ -29,7 +29,7 @@ def add_skins(
     shares: Shares,
     keys: Keys,
     chunk: Chunk,
-    materials: dict[Look, int],
+    materials: dict[Substance, int],
 ) -> None:
     """A node for each curled facet below its piece, that moves with the facet's body and bends."""
     for skin in skins(paper):
@@ -48,10 +48,10 @@ def add_skins(
 
 
 def _primitives(
-    paper: Rolled, skin: Skin, known: np.ndarray, chunk: Chunk, materials: dict[Look, int]
+    paper: Rolled, skin: Skin, known: np.ndarray, chunk: Chunk, materials: dict[Substance, int]
 ) -> Iterator[dict[str, Any]]:
     """One primitive for each look of a skin, then one for each image on each strip."""
-    found: dict[Look, list[tuple[np.ndarray, np.ndarray]]] = {}
+    found: dict[Substance, list[tuple[np.ndarray, np.ndarray]]] = {}
     for strip, part, triangles in skin_triangles(paper, skin):
         normals = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
         normals /= np.linalg.norm(normals, axis=1, keepdims=True)
@@ -71,7 +71,7 @@ def _primitives(
                 yield image_primitive(part, picture, chunk, bend)
 
 
-def _looks(part: Part, normals: np.ndarray) -> Iterator[tuple[Look, np.ndarray]]:
+def _looks(part: Part, normals: np.ndarray) -> Iterator[tuple[Substance, np.ndarray]]:
     upright = normals[:, 2] * part.placement.up
     sides = (upright > 0.5, upright < -0.5, np.abs(upright) <= 0.5)
     for look, chosen in zip(looks(part.sheet), sides, strict=True):

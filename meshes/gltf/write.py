@@ -21,7 +21,7 @@ from meshes.motion.result import Motion
 from .chunk import Chunk, pack
 from .clips import animation
 from .nodes import Companion, NodeTree, add_bodies, add_companion
-from .primitives import Look, image_material, number_images, plain_material
+from .primitives import Substance, image_material, number_images, plain_material
 from .skins import add_skins
 
 if TYPE_CHECKING:
@@ -102,7 +102,7 @@ def glb(
     curling : curled paper and its shares; the linkage is then without it.
     """
     chunk = Chunk()
-    materials: dict[Look, int] = {}
+    materials: dict[Substance, int] = {}
     tree = NodeTree([{"name": "spread", "children": []}])
     add_bodies(tree, linkage, keys, chunk, materials)
     if curling is not None:

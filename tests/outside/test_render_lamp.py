@@ -148,8 +148,8 @@ def test_light_through_coloured_paper_takes_its_colour():
 
 def test_lit_paper_sends_out_light_in_gltf_too():
     """glTF 2.0, 3.9.3: emissiveFactor is linear, 0 to 1 each."""
-    from meshes.gltf.primitives import Look, plain_material
+    from meshes.gltf.primitives import Substance, plain_material
 
-    material = plain_material(Look("#ffffff", glow=(1.0, 0.5, 0.25)))
+    material = plain_material(Substance("#ffffff", glow=(1.0, 0.5, 0.25)))
     assert material["emissiveFactor"] == [1.0, 0.5, 0.25]
-    assert "emissiveFactor" not in plain_material(Look("#ffffff"))
+    assert "emissiveFactor" not in plain_material(Substance("#ffffff"))
