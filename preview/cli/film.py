@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -29,6 +29,17 @@ from .arguments import (
 )
 from .terminal import Terminal
 
+# Of a story that is left to itself. Our choice.
+STORY_S, STORY_FPS = 22.0, 25.0
+# Options that a story does not take, and their values where they are left out.
+_NOT_OF_STORY: dict[str, Any] = {
+    "action": "open-close",
+    "turn": 0.0,
+    "views": None,
+    "view": "reader",
+    "by_hand": [],
+    "pause": [],
+}
 # Flashes are areas: every so many pixels of a frame tell of them. Our choice.
 _SPARSE = 4
 
@@ -48,7 +59,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_output(
         parser,
         "the film; its ending chooses the format: .gif, .mp4, .webp or .apng "
-        "(default: renders/NAME.gif, of the building renders/NAME-build.mp4)",
+        "(default: renders/NAME.gif, of another course renders/NAME-COURSE.mp4)",
     )
     _add_course(parser)
     _add_action(parser)
@@ -73,9 +84,10 @@ def _add_course(parser: argparse.ArgumentParser) -> None:
     """Whether the spread is filmed, or how it is built."""
     parser.add_argument(
         "--course",
-        choices=("spread", "build"),
+        choices=("spread", "story", "build"),
         default="spread",
-        help="spread: the finished spread moves; build: it is put together, every step of the "
+        help="spread: the finished spread moves; story: closed cover, opening, slow turn, "
+        "close-up and closing, with cuts between; build: it is put together, every step of the "
         "guide as motion (default: spread)",
     )
     parser.add_argument(
@@ -152,33 +164,30 @@ def _add_timing(parser: argparse.ArgumentParser) -> None:
         "--seconds",
         metavar="S",
         type=number(0.5, 120, "seconds"),
-        default=5.0,
-        help="length of the film, pauses included (default: 5)",
+        help="length of the film, pauses included (default: 5; of a story 22, from 15 to 30)",
     )
     parser.add_argument(
         "--fps",
         metavar="N",
         type=number(1, 60, "frames per second"),
-        default=20.0,
-        help="frames per second (default: 20)",
+        help="frames per second (default: 20, of a story 25)",
     )
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Make the film."""
-    from preview.films import encode, film, frames
+    from preview.films import encode, frames
     from preview.parallel import crew
 
-    builds = args.course == "build"
     name = Path(args.design).stem
-    path = terminal.path(
-        args.output or (f"renders/{name}-build.mp4" if builds else f"renders/{name}.gif")
-    )
+    usual = f"{name}.gif" if args.course == "spread" else f"{name}-{args.course}.mp4"
+    path = terminal.path(args.output or f"renders/{usual}")
     encode.check_ending(path)
-    if builds:
+    if args.course == "build":
         from .film_building import build
 
         return build(args, path, terminal)
+    _fill_in(args)
     with crew(args.jobs, frames.prepare) as workers:
         spread = read_spread(args, terminal)
         for view in args.views or [args.view]:
@@ -187,16 +196,47 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         if schedule is None:
             return 1
         for target, size in targets(args, path):
-            shot = film.shot_for(
-                spread,
-                schedule,
-                size,
-                args.views or [args.view],
-                motion=motion,
-                **_settings(args),
-            )
+            shot = _shot(args, spread, schedule, size, motion)
             make_film(shot, schedule, target, workers, terminal)
     return 0 if whole else 1
+
+
+def _fill_in(args: argparse.Namespace) -> None:
+    """What was left out; UseError if something does not go with a story."""
+    tells = args.course == "story"
+    if tells:
+        refuse_others(args, _NOT_OF_STORY, "with --course story there is --seconds")
+    args.seconds = args.seconds or (STORY_S if tells else 5.0)
+    args.fps = args.fps or (STORY_FPS if tells else 20.0)
+
+
+def refuse_others(args: argparse.Namespace, usual: Mapping[str, Any], but: str) -> None:
+    """UseError if an option is given that only films of the moving spread have.
+
+    Parameters
+    ----------
+    usual : these options and their values where they are left out.
+    but : what there is instead.
+    """
+    for name, value in usual.items():
+        if getattr(args, name) != value:
+            option = {"as_far": "as-far-as-it-goes"}.get(name, name.replace("_", "-"))
+            raise UseError(f"--{option} is for films of the finished spread; {but}")
+
+
+def _shot(
+    args: argparse.Namespace,
+    spread: Spread,
+    schedule: Schedule,
+    size: tuple[int, int],
+    motion: Motion,
+) -> Filming:
+    from preview.films import film, story
+
+    if args.course == "story":
+        return story.shot_for(spread, schedule, size, motion, **_settings(args))
+    views = args.views or [args.view]
+    return film.shot_for(spread, schedule, size, views, motion=motion, **_settings(args))
 
 
 def _settings(args: argparse.Namespace) -> dict[str, Any]:
@@ -289,7 +329,10 @@ def _plan(
 
 def _schedule(args: argparse.Namespace, span: tuple[float, float]) -> Schedule:
     from preview.shot.schedule import film
+    from preview.shot.story import schedule
 
+    if args.course == "story":
+        return schedule(args.seconds, args.fps, span)
     return film(
         args.action,
         args.seconds,

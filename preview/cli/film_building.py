@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from preview.errors import UseError
 
 from .arguments import read_spread
-from .film import make_film, targets
+from .film import make_film, refuse_others, targets
 from .flat import say_what_stays_flat
 from .terminal import Terminal
 
@@ -17,14 +17,14 @@ if TYPE_CHECKING:
     from preview.course.course import BuildingCourse
 
 # Options of films of the finished spread, and their values where they are left out.
-_OTHERS = {
+_OTHERS: dict[str, Any] = {
     "action": "open-close",
     "opening": 180.0,
     "turn": 0.0,
     "views": None,
     "by_hand": [],
     "pause": [],
-    "seconds": 5.0,
+    "seconds": None,
     "view": "reader",
     "lying": "thicker",
     "caption": "",
@@ -40,7 +40,8 @@ def build(args: argparse.Namespace, path: Path, terminal: Terminal) -> int:
     from preview.films import building, frames
     from preview.parallel import crew
 
-    _check(args)
+    refuse_others(args, _OTHERS, "with --course build there are --step-seconds and --steps")
+    args.fps = args.fps or 20.0
     with crew(args.jobs, frames.prepare) as workers:
         spread = read_spread(args, terminal)
         with terminal.busy("looking for an order"):
@@ -67,16 +68,6 @@ def build(args: argparse.Namespace, path: Path, terminal: Terminal) -> int:
             )
             make_film(shot, shot.line, target, workers, terminal)
     return 0
-
-
-def _check(args: argparse.Namespace) -> None:
-    for name, usual in _OTHERS.items():
-        if getattr(args, name) != usual:
-            option = {"as_far": "as-far-as-it-goes"}.get(name, name.replace("_", "-"))
-            raise UseError(
-                f"--{option} is for films of the finished spread; with --course build there are "
-                "--step-seconds and --steps"
-            )
 
 
 def _say_what_is_bent(course: BuildingCourse, first: int, terminal: Terminal) -> None:

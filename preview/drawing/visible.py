@@ -103,6 +103,16 @@ def pieces_of(scene: Scene, standing: bool = False) -> tuple[list[str], np.ndarr
     return names, np.array(numbers, int)
 
 
+def tallest(scene: Scene) -> str:
+    """The piece that reaches highest over the table."""
+    tops: dict[str, float] = {}
+    for surface in scene.surfaces:
+        if surface.material not in NOTEBOOK:
+            piece = surface.name.partition(".")[0]
+            tops[piece] = max(tops.get(piece, -np.inf), float(surface.corners[:, 2].max()))
+    return max(tops, key=lambda name: tops[name])
+
+
 def lying(scene: Scene) -> np.ndarray:
     """Whether each surface lies on one of the pages, bool, shape (surfaces,)."""
     corners, owner = scene.corners

@@ -148,6 +148,12 @@ class Filming:
         return len(self.motion.openings) if self.stages is None else len(self.stages)
 
     @property
+    def openings(self) -> np.ndarray:
+        """The opening that each pose shows, shape (P,), radians."""
+        openings = self.motion.openings
+        return openings if self.stages is None else openings[self.stages]
+
+    @property
     def camera(self) -> Camera:
         """The camera of the first pose."""
         return self.cameras[0]
@@ -274,14 +280,21 @@ def shot_for(
         If the motion does not reach one of the openings.
     """
     motion = motion or motion_for(spread, schedule, driven)
+    shot = opened(spread, schedule, size, motion, settings)
+    return _aimed(shot, views, spread.design.shots, schedule.poses[:, 2])
+
+
+def opened(
+    spread: Spread, schedule: Schedule, size: Size, motion: Motion, settings: Mapping[str, Any]
+) -> Filming:
+    """The shot of a schedule, still without a camera; see :func:`shot_for`."""
     if not motion.solved.all():
         where = np.degrees(motion.openings[~motion.solved][0])
         raise ValueError(f"the spread does not reach an opening of {where:.1f}°")
     _, stages = schedule.states
     turns = schedule.poses[:, 1] if schedule.poses[:, 1].any() else None
     lying: dict[str, Any] = {"lying": "thicker", **settings}
-    shot = replace(_unaimed(spread, motion, size, lying), stages=stages, turns=turns)
-    return _aimed(shot, views, spread.design.shots, schedule.poses[:, 2])
+    return replace(_unaimed(spread, motion, size, lying), stages=stages, turns=turns)
 
 
 def hand_moves(spread: Spread, driven: Driven, share: np.ndarray) -> dict[str, np.ndarray]:
@@ -310,7 +323,7 @@ def hand_moves(spread: Spread, driven: Driven, share: np.ndarray) -> dict[str, n
     return moves
 
 
-def _unaimed(spread: Spread, motion: Motion, size: Size, settings: dict[str, Any]) -> Filming:
+def _unaimed(spread: Spread, motion: Motion, size: Size, settings: Mapping[str, Any]) -> Filming:
     from meshes.curl import bent
 
     from ..drawing.lying import settled
@@ -347,8 +360,7 @@ def _framed(shot: Filming) -> np.ndarray:
     """Some of the poses, whose outlines tell what the camera must have in its picture."""
     some = np.linspace(0, shot.poses - 1, FRAMED_POSES).round().astype(int)
     if shot.lying != "both":
-        openings = shot.motion.openings[[shot.stage(pose) for pose in range(shot.poses)]]
-        even = np.linspace(openings.min(), openings.max(), FRAMED_POSES)
-        nearest = np.abs(openings - even[:, None]).argmin(axis=1)
+        even = np.linspace(shot.openings.min(), shot.openings.max(), FRAMED_POSES)
+        nearest = np.abs(shot.openings - even[:, None]).argmin(axis=1)
         some = np.concatenate([some, nearest])
     return np.unique(some)

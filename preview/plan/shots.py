@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from meshes.design.shots import ShotSettings
+from preview.drawing import visible
 from preview.drawing.scene import Scene, build
 from preview.drawing.visible import NOTEBOOK, pieces_of
 from preview.parallel import ALONE, Crew
@@ -219,13 +220,7 @@ def usual(hero: str) -> dict[str, ShotSettings]:
 
 def tallest(spread: Spread, motion: Motion) -> str:
     """The piece that stands highest over the table with the spread wide open."""
-    scene = _scenes(spread, motion, np.array([TALLEST]))[0]
-    tops = {
-        surface.name.partition(".")[0]: surface.corners[:, 2].max()
-        for surface in scene.surfaces
-        if surface.material not in NOTEBOOK
-    }
-    return max(tops, key=lambda name: tops[name])
+    return visible.tallest(_scenes(spread, motion, np.array([TALLEST]))[0])
 
 
 def _scenes(spread: Spread, motion: Motion, openings: np.ndarray) -> list[Scene]:

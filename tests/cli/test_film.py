@@ -293,3 +293,14 @@ def _while_the_cache_goes(draw, folder):
         return picture
 
     return drawn
+
+
+def test_a_story_is_cut_in_two_shapes_and_takes_no_action(call, leaf, tmp_path):
+    small = ("--size", "48", "--quality", "draft", "--jobs", "1", "--seconds", "15", "--fps", "1")
+    outcome = call("film", "fresh.toml", "--course", "story", "--aspects", "16:9,9:16", *small)
+    assert outcome.code == ExitCode.DONE, outcome.err
+    assert "fresh-story-16x9.mp4: 15 frames, 15.0 s, 86 × 48" in outcome.out
+    assert (tmp_path / "renders" / "fresh-story-9x16.mp4").exists()
+    outcome = call("film", "fresh.toml", "--course", "story", "--turn", "30", *small)
+    assert outcome.code == ExitCode.WRONG_USE
+    assert "--turn is for films of the finished spread" in outcome.err

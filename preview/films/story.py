@@ -1,0 +1,69 @@
+"""The film of a cut list: each take with a camera of its own."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ..shot.schedule import Schedule
+from ..shot.standing import points_of
+from ..shot.story import STORY, Take, shares, takes_of
+from .film import Filming, Size, opened
+
+if TYPE_CHECKING:
+    from meshes.motion.result import Motion
+    from meshes.spread import Spread
+
+
+# Poses of each take whose outlines its camera must have in its picture.
+FRAMED_POSES = 9
+# The hero is the piece that is highest at this opening, radians. Our choice.
+TALLEST = np.pi * 5 / 6
+
+
+def shot_for(
+    spread: Spread, schedule: Schedule, size: Size, motion: Motion, **settings: Any
+) -> Filming:
+    """The shot of a story.
+
+    Parameters
+    ----------
+    schedule : see :func:`preview.shot.story.schedule`.
+    size : width and height, pixels.
+    motion : that its states show.
+    settings : see :func:`preview.films.film.shot_for`.
+
+    Raises
+    ------
+    ValueError
+        If the motion does not reach one of the openings.
+    """
+    shot = opened(spread, schedule, size, motion, settings)
+    takes, cameras = takes_of(schedule.seconds, schedule.fps), []
+    hero = _hero(shot)
+    for number, take in enumerate(STORY):
+        poses = np.flatnonzero(takes == number)
+        near = take.nearest(_points(shot, take, poses, hero), size[0] / size[1])
+        cameras += [take.at(near, share) for share in shares(takes, number).tolist()]
+    return replace(shot, cameras=tuple(cameras))
+
+
+def _points(shot: Filming, take: Take, poses: np.ndarray, hero: str) -> np.ndarray:
+    """What a take is about, over its poses: corners, shape (n, 3), mm."""
+    # The arc of a half that is turned over is highest where it is quickest.
+    openings = shot.openings[poses]
+    even = np.linspace(openings.min(), openings.max(), FRAMED_POSES)
+    some = np.linspace(0, len(poses) - 1, FRAMED_POSES).round().astype(int)
+    chosen = np.union1d(some, np.abs(openings - even[:, None]).argmin(axis=1))
+    scenes = [shot.scene(int(pose)) for pose in poses[chosen]]
+    return points_of(scenes, frozenset({hero}) if take.about == "hero" else None)
+
+
+def _hero(shot: Filming) -> str:
+    """The piece that stands highest."""
+    from ..drawing.visible import tallest
+
+    pose = int(np.abs(shot.openings - TALLEST).argmin())
+    return tallest(shot.scene(pose))
