@@ -122,10 +122,10 @@ class Filming:
     size : width and height, pixels.
     stages : which stage of the motion each pose shows, shape (P,); else each has one.
     turns : how far the table has turned in each pose, shape (P,), radians; else not at all.
-    lying : which half of the notebook lies on the table.
     engine, quality : see ``preview.drawing.render``.
     caption : a line of text at the foot of the picture.
     marked : the angle of the opening is written beside it.
+    lying : which half of the notebook lies on the table.
     """
 
     linkage: Linkage
@@ -136,11 +136,11 @@ class Filming:
     stages: np.ndarray | None = None
     turns: np.ndarray | None = None
     mood: str = "daylight"
-    lying: Lying = "both"
     engine: EngineName = "auto"
     quality: Quality = "film"
     caption: str = ""
     marked: bool = False
+    lying: Lying = "both"
 
     @property
     def poses(self) -> int:
