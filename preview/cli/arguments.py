@@ -108,6 +108,7 @@ def add_drawing(
     parser.add_argument(
         "--mood", choices=MOODS, default="daylight", help="light and table (default: daylight)"
     )
+    add_table(parser)
     parser.add_argument(
         "--engine",
         choices=("auto", "ray", "gl"),
@@ -133,6 +134,31 @@ def add_view(parser: argparse.ArgumentParser, what: str) -> None:
         help=f"{what}: {', '.join(VIEWS)}, or the name of one of the design's [shots] "
         "(default: reader)",
     )
+
+
+def add_table(parser: argparse.ArgumentParser) -> None:
+    """``--table``."""
+    from preview.shot.tables import OF_MOOD, TABLES
+
+    told = ", ".join(f"{name} ({top.title})" for name, top in TABLES.items())
+    parser.add_argument(
+        "--table",
+        metavar="TABLE",
+        type=table,
+        default=OF_MOOD,
+        help=f"what the notebook lies on: {told}, or a plain colour such as #aab79c; ray shows "
+        "the pattern, gl its mean colour (default: as the mood has it)",
+    )
+
+
+def table(text: str) -> str:
+    """The name of a table, or a colour; argparse.ArgumentTypeError if it is neither."""
+    from preview.shot.tables import known_table
+
+    try:
+        return known_table(text)
+    except UseError as error:
+        raise argparse.ArgumentTypeError(str(error)) from None
 
 
 def add_lying(parser: argparse.ArgumentParser, default: str) -> None:

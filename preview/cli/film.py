@@ -13,6 +13,7 @@ import numpy as np
 from preview.drawing.contrast import FLASHES_ALLOWED
 from preview.errors import UseError
 from preview.shot.standing import known_view
+from preview.shot.tables import mood_on
 
 from .arguments import (
     add_as_far,
@@ -241,7 +242,7 @@ def _shot(
 
 def _settings(args: argparse.Namespace) -> dict[str, Any]:
     return {
-        "mood": args.mood,
+        "mood": mood_on(args.mood, args.table),
         "lying": args.lying,
         "engine": args.engine,
         "quality": args.quality,

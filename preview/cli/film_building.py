@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from preview.errors import UseError
+from preview.shot.tables import mood_on
 
 from .arguments import read_spread
 from .film import make_film, refuse_others, targets
@@ -62,7 +63,7 @@ def build(args: argparse.Namespace, path: Path, terminal: Terminal) -> int:
                 len(steps),
                 (args.step_seconds, args.fps),
                 size,
-                mood=args.mood,
+                mood=mood_on(args.mood, args.table),
                 engine=args.engine,
                 quality=args.quality,
             )

@@ -10,6 +10,7 @@ import numpy as np
 
 from preview.errors import UseError
 from preview.shot.standing import known_view
+from preview.shot.tables import mood_on
 
 from .arguments import (
     add_design,
@@ -85,7 +86,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
                 args.view,
                 workers,
                 advance,
-                mood=args.mood,
+                mood=mood_on(args.mood, args.table),
                 lying=args.lying,
                 engine=args.engine,
                 quality=args.quality,

@@ -16,6 +16,7 @@ from .arguments import (
     add_jobs,
     add_lying,
     add_output,
+    add_table,
     design_path,
     read_spread,
     size,
@@ -59,6 +60,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--mood", choices=MOODS, default="daylight", help="light and table (default: daylight)"
     )
+    add_table(parser)
     parser.add_argument(
         "--engine",
         choices=("auto", "ray", "gl"),
@@ -108,6 +110,7 @@ def _proposals(
     """
     from meshes.answers import Answers
     from preview.pictures import thumbnail
+    from preview.shot.tables import mood_on
 
     path = design_path(args.design, terminal)
     answers = Answers(path, dict(args.values))
@@ -121,7 +124,7 @@ def _proposals(
             answers,
             spread,
             motion,
-            args.mood,
+            mood_on(args.mood, args.table),
             args.title_at,
             args.count,
             args.engine,

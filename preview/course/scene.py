@@ -9,6 +9,7 @@ import numpy as np
 from preview.drawing.scene import Scene, Surface, assemble
 from preview.guide.moves import glue_mark
 from preview.pattern.glue import GlueArea, glue_areas, letter
+from preview.shot.mood import Mood
 
 from .moves import CourseMove, WorkTable
 
@@ -23,7 +24,7 @@ def areas_of(table: WorkTable) -> tuple[GlueArea, ...]:
 
 
 def scene_at(
-    table: WorkTable, areas: tuple[GlueArea, ...], move: CourseMove, share: float, mood: str
+    table: WorkTable, areas: tuple[GlueArea, ...], move: CourseMove, share: float, mood: str | Mood
 ) -> Scene:
     """The scene after a share of the time of a move."""
     figures = table.figures

@@ -18,7 +18,7 @@ from meshes.motion.result import Motion
 from meshes.sheet import Fold, Glow, Paper, Placement, Vector
 
 from ..same import Same
-from ..shot.mood import MOODS, WINDOW, Mood
+from ..shot.mood import WINDOW, Mood, mood_of
 from .book import THINNEST_MM, Board, Book, Ruling, half_boards, middle_boards
 from .lying import AtRest, Lying
 
@@ -115,6 +115,7 @@ class Scene:
     table : height of the table top, mm.
     centre : point on the table from which it darkens outwards, mm.
     scale : size of the scene relative to an A5 notebook; stretches the table's shading.
+    reach : from the centre to the edges of the open notebook, to its side and its head, mm.
     viewer : azimuth of the viewer for whom the light is set, radians.
     """
 
@@ -123,6 +124,7 @@ class Scene:
     table: float = 0.0
     centre: tuple[float, float] = (0.0, 0.0)
     scale: float = 1.0
+    reach: tuple[float, float] = (151.5, 108.5)
     viewer: float = field(default=-np.pi / 2)
 
     @property
@@ -226,10 +228,7 @@ def assemble(
     rotations, translations : poses of the bodies, shapes (B, 3, 3) and (B, 3), mm.
     lying : which half of the notebook lies on the table.
     """
-    if isinstance(mood, str):
-        if mood not in MOODS:
-            raise ValueError(f"no mood {mood!r}; there are {', '.join(MOODS)}")
-        mood = MOODS[mood]
+    mood = mood_of(mood)
     rest = AtRest.of(book, opening, lying)
     rotations, translations = rest.poses(rotations, translations)
     cast = _cast(Same(linkage), book.ruling)
@@ -247,6 +246,7 @@ def assemble(
         table=-book.depth,
         centre=(0.0, book.height / 2),
         scale=float(np.hypot(book.width, book.height)) / 256.0,
+        reach=(book.width + book.overhang, book.height / 2 + book.overhang),
     )
 
 

@@ -16,7 +16,7 @@ from preview.course.timeline import Timeline, timeline
 from preview.pattern.font import broken
 from preview.pattern.glue import GlueArea
 
-from ..shot.mood import MOODS
+from ..shot.mood import Mood, mood_of
 
 if TYPE_CHECKING:
     from ..drawing.render import Engine, EngineName, Quality
@@ -46,7 +46,7 @@ class Building:
     captions: tuple[tuple[str, ...], ...]
     cameras: tuple[Camera, ...]
     size: Size
-    mood: str = "daylight"
+    mood: str | Mood = "daylight"
     engine: EngineName = "auto"
     quality: Quality = "film"
 
@@ -129,14 +129,16 @@ def _wrapped(caption: tuple[str, ...], text: int, width: int) -> list[tuple[str,
     ]
 
 
-def captioned(picture: np.ndarray, caption: tuple[str, ...], band: int, mood: str) -> np.ndarray:
+def captioned(
+    picture: np.ndarray, caption: tuple[str, ...], band: int, mood: str | Mood
+) -> np.ndarray:
     """A picture with a caption in a band under it, where no paper can be."""
     from PIL import Image
 
     from ..drawing import lettering
 
     height, width = picture.shape[:2]
-    ground = MOODS[mood].table
+    ground = mood_of(mood).table
     text = text_size((width, height + band))
     image = Image.new("RGB", (width, height + band), ground)
     image.paste(Image.fromarray(picture), (0, 0))

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from ..drawing.render import Engine, EngineName, Quality
     from ..drawing.scene import Scene
     from ..shot.camera import Camera
+    from ..shot.mood import Mood
 
 Size = tuple[int, int]
 Driven = Sequence[str] | Mapping[str, tuple[float, float]]
@@ -135,7 +136,7 @@ class Filming:
     size: Size
     stages: np.ndarray | None = None
     turns: np.ndarray | None = None
-    mood: str = "daylight"
+    mood: str | Mood = "daylight"
     engine: EngineName = "auto"
     quality: Quality = "film"
     caption: str = ""
@@ -190,17 +191,17 @@ class Filming:
         return lettered(picture, self.caption, f"{opening:.0f}°" if self.marked else "", self.mood)
 
 
-def lettered(picture: np.ndarray, caption: str, mark: str, mood: str) -> np.ndarray:
+def lettered(picture: np.ndarray, caption: str, mark: str, mood: str | Mood) -> np.ndarray:
     """A picture with a line of text at its lower left and a mark at its lower right."""
     from PIL import Image
 
     from ..drawing import lettering
-    from ..shot.mood import MOODS
+    from ..shot.mood import mood_of
 
     image = Image.fromarray(picture)
     edge = round(LETTERS_EDGE * min(image.size))
     size = max(9, round(LETTERS * min(image.size)))
-    ink = lettering.ink_on(MOODS[mood].table)
+    ink = lettering.ink_on(mood_of(mood).table)
     base = image.height - edge
     room = image.width - 3 * edge - lettering.width(mark, size, bold=True)
     while size > 9 and lettering.width(caption, size) > room:

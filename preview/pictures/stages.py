@@ -11,7 +11,7 @@ import numpy as np
 from ..drawing import lettering
 from ..films.film import Size, shot_of
 from ..films.frames import drawn
-from ..shot.mood import MOODS
+from ..shot.mood import mood_of
 
 if TYPE_CHECKING:
     from meshes.spread import Spread
@@ -59,7 +59,7 @@ def draw(
     with drawn(shot, order, jobs, advance, kept) as frames:
         pictures = [frames[k] for k in range(len(frames))]
     labels = [f"{np.degrees(opening):.4g}°" for opening in openings]
-    return arrange(pictures, labels, columns or len(openings), MOODS[shot.mood].table)
+    return arrange(pictures, labels, columns or len(openings), mood_of(shot.mood).table)
 
 
 def arrange(

@@ -19,6 +19,7 @@ from ..drawing.scene import Scene, build
 from ..drawing.visible import Sight, piece_at, pieces_of
 from ..parallel import ALONE, Crew
 from ..shot.camera import Camera, frame
+from ..shot.mood import Mood, mood_of
 from . import silhouette
 from .silhouette import Crop, Score
 from .still import encoded
@@ -115,7 +116,7 @@ class _Stage:
 def propose(
     spread: Spread,
     motion: Motion,
-    mood: str = "daylight",
+    mood: str | Mood = "daylight",
     title: str | None = None,
     count: int = 4,
     engine: EngineName = "auto",
@@ -164,7 +165,7 @@ def proposed_once(
     answers: Answers,
     spread: Spread,
     motion: Motion,
-    mood: str = "daylight",
+    mood: str | Mood = "daylight",
     title: str | None = None,
     count: int = 4,
     engine: EngineName = "auto",
@@ -174,7 +175,8 @@ def proposed_once(
     lying: LyingWish = "both",
 ) -> list[Proposal]:
     """What :func:`propose` finds; or found at an earlier look, if that is among the answers."""
-    asked = "thumbnails", motion.openings.tolist(), mood, title, count, engine, aspect, lying
+    light = asdict(mood_of(mood))
+    asked = "thumbnails", motion.openings.tolist(), light, title, count, engine, aspect, lying
     rows = answers.get(*asked)
     if rows is None:
         found = propose(spread, motion, mood, title, count, engine, aspect, advance, workers, lying)
@@ -199,7 +201,7 @@ def retold(
     rows: Sequence[Mapping[str, Any]],
     spread: Spread,
     motion: Motion,
-    mood: str = "daylight",
+    mood: str | Mood = "daylight",
     lying: LyingWish = "both",
 ) -> list[Proposal]:
     """The proposals that were told.
@@ -367,7 +369,7 @@ def _trial_size(aspect: float) -> Size:
 def _stages(
     spread: Spread,
     motion: Motion,
-    mood: str,
+    mood: str | Mood,
     wish: LyingWish,
     wanted: Collection[float] | None = None,
 ) -> Iterator[tuple[float, Scene]]:

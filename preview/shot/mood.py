@@ -8,10 +8,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Literal
 
 import numpy as np
 
 from ..drawing.colour import linear
+
+Pattern = Literal["plain", "linen", "oak", "mat"]
 
 
 @dataclass(frozen=True)
@@ -30,6 +33,8 @@ class Mood:
     gain : exposure; below 1 keeps sheets that face a low key from washing out.
     lamp : how bright a lamp behind white paper makes it beside white paper in full light: a window
         drowns what shines bright at night.
+    pattern : what the table top shows, of its colour in the mean.
+    under : sRGB colour of the table under a mat; of no use without one.
     """
 
     name: str
@@ -45,6 +50,8 @@ class Mood:
     bounce: float = 0.8  # our choice
     gain: float = 1.0
     lamp: float = 0.25  # our choice
+    pattern: Pattern = "plain"
+    under: str = ""
 
     def towards_key(self, viewer: float = -np.pi / 2) -> np.ndarray:
         """Unit vector from the paper to the key, shape (3,), for a viewer at that azimuth."""
@@ -141,6 +148,15 @@ NIGHT = _mood(
 )  # fmt: skip
 
 MOODS = {mood.name: mood for mood in (WINDOW, DUSK, STUDIO, LATE_SUN, NORTH, MEADOW, ROSE, NIGHT)}
+
+
+def mood_of(mood: str | Mood) -> Mood:
+    """A mood by its name, or itself; ValueError if there is none of that name."""
+    if isinstance(mood, Mood):
+        return mood
+    if mood not in MOODS:
+        raise ValueError(f"no mood {mood!r}; there are {', '.join(MOODS)}")
+    return MOODS[mood]
 
 
 def sky_radiance(directions: np.ndarray, key: np.ndarray) -> np.ndarray:

@@ -54,7 +54,7 @@ class RayEngine:
         from . import draft, film
         from .lens import Lens
 
-        key = (camera, size, scene.mood, scene.table, scene.centre, scene.scale)
+        key = (camera, size, scene.mood, scene.table, scene.centre, scene.scale, scene.reach)
         if key != self._lens_key or not isinstance(self._lens, Lens):
             self._lens_key, self._lens = key, Lens(scene, camera, size)
         kind = draft if quality == "draft" else film

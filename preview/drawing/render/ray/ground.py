@@ -10,6 +10,8 @@ from preview.drawing.colour import linear
 from preview.drawing.scene import Scene
 from preview.shot.camera import Camera
 
+from . import tabletop
+
 VIGNETTE = 0.10
 
 
@@ -35,13 +37,16 @@ def distance(scene: Scene, camera: Camera, directions: np.ndarray) -> np.ndarray
     return np.asarray(np.float32(scene.table - camera.eye[2]) / down)
 
 
-def look(scene: Scene, camera: Camera, directions: np.ndarray, rows: np.ndarray) -> Missed:
+def look(
+    scene: Scene, camera: Camera, directions: np.ndarray, rows: np.ndarray, angle: float
+) -> Missed:
     """The ground along rays.
 
     Parameters
     ----------
     directions : shape (3, n), unit, float32.
     rows : shape (n,), height in the picture, 0 top to 1 bottom, float32.
+    angle : of a pixel, radians.
     """
     away_mm = distance(scene, camera, directions)
     x, y = (
@@ -55,8 +60,32 @@ def look(scene: Scene, camera: Camera, directions: np.ndarray, rows: np.ndarray)
     blend[directions[2] > -1e-3] = 1.0
     shown = shade * (1 - blend)
     tone = np.float32(scene.mood.gain) * (np.float32(0.90) + np.float32(0.22) * rows) * blend
-    near, far = (linear(c).astype(np.float32) for c in (scene.mood.table, scene.mood.backdrop))
-    return Missed(away_mm, near[:, None] * shown, far[:, None] * tone)
+    far = linear(scene.mood.backdrop).astype(np.float32)
+    if scene.mood.pattern == "plain":
+        near = linear(scene.mood.table).astype(np.float32)[:, None]
+        return Missed(away_mm, near * shown, far[:, None] * tone)
+    table = np.zeros((3, len(shown)), np.float32)
+    seen = np.flatnonzero(shown > 0)
+    scale = np.float32(scene.scale)
+    size = _pixels(directions[:, seen], away_mm[seen] * np.float32(angle))
+    places = tabletop.Places(x[seen] * scale, y[seen] * scale, *size)
+    table[:, seen] = tabletop.shown(scene.mood, places, scene.reach) * shown[seen]
+    return Missed(away_mm, table, far[:, None] * tone)
+
+
+def _pixels(directions: np.ndarray, across: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """How far pixels reach on the table in x and in y, mm, shape (n,) each.
+
+    Parameters
+    ----------
+    directions : shape (3, n), unit, looking down.
+    across : their size at right angles to the ray, mm, shape (n,).
+    """
+    flat = np.maximum(np.hypot(directions[0], directions[1]), np.float32(1e-6))
+    away_x, away_y = directions[0] / flat, directions[1] / flat
+    # A pixel's patch on the table is longer the flatter it is looked at.
+    along = across / -directions[2]
+    return np.hypot(along * away_x, across * away_y), np.hypot(along * away_y, across * away_x)
 
 
 def vignette(size: tuple[int, int]) -> np.ndarray:

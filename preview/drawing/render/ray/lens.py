@@ -26,7 +26,7 @@ class Lens:
         self.camera, self.size, self.shape = camera, size, (height, width)
         self.eye = np.array(camera.eye, np.float32)
         self.rays, self.directions, rows = raster(camera, size, 0.5, 0.5)
-        ground = grounds.look(scene, camera, self.directions, rows)
+        ground = grounds.look(scene, camera, self.directions, rows, camera.pixel_angle(height))
         self.ground_distance, self.table = ground.distance, ground.table
         self.ground_points = self.points(ground.distance, slice(None))
         self.backdrop = ground.backdrop

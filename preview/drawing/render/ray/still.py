@@ -201,7 +201,8 @@ def _lit(studio: RayStudio, view: PixelView, recipe: StillRecipe, glow: np.ndarr
     falling, kept = studio.falling(view.key, view.points, sun, around)
     directions = studio.rays(view.numbers, places_of_grid(1)).T
     heights = ((view.numbers // studio.drawn[0] - BORDER + 0.5) / studio.size[1]).astype(np.float32)
-    ground = grounds.look(studio.scene, studio.camera, directions, heights)
+    angle = studio.camera.pixel_angle(studio.size[1])
+    ground = grounds.look(studio.scene, studio.camera, directions, heights, angle)
     return samples.Lit(falling, kept, ground, rays, sky)
 
 
