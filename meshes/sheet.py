@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 
 Vector = tuple[float, float]
 
+# How a kind of paper looks beyond its colour.
+Finish = Literal["smooth", "watercolour", "kraft", "mulberry", "metallic"]
+
 # Ends of folds are drawn onto the outline by formula; anything nearer than this is meant to touch.
 SNAP_MM = 1e-6
 # Facets whose outline is not known are joined on the finest of these grids that leaves one part;
@@ -37,6 +40,8 @@ class Paper:
     caliper : thickness of one sheet, mm.
     front, back : sRGB colours of the printed and the other side, ``#rrggbb``.
     clear : a transparent film.
+    finish : how it looks beyond its colour.
+    core : sRGB colour inside, where that is not the mean of both sides; empty if it is.
     """
 
     name: str
@@ -45,6 +50,8 @@ class Paper:
     front: str
     back: str
     clear: bool = False
+    finish: Finish = "smooth"
+    core: str = ""
 
 
 @dataclass(frozen=True)

@@ -379,5 +379,7 @@ def _rgba(colour: str) -> RGBA:
 
 
 def _rim(sheet: Sheet) -> np.ndarray:
-    """Mean of both sides: where paper is cut or folded, the core shows."""
+    """Where paper is cut or folded, its core shows: its colour or the mean of both sides."""
+    if sheet.paper.core:
+        return np.array(_rgba(sheet.paper.core), np.uint8)
     return np.mean([_rgba(sheet.front), _rgba(sheet.back)], axis=0).astype(np.uint8)

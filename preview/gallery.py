@@ -46,9 +46,9 @@ DRAFTED = ("two-seasons", "daffodil", 3)
 # itself.
 MOODS = {
     "campfire-night": "dusk",
-    "dragon-keep": "late-sun",
+    "dragon-keep": "dusk",
     "kite-day": "meadow",
-    "night-train": "dusk",
+    "night-train": "night",
     "spring-nest": "meadow",
     "two-seasons": "meadow",
     "umbrella-street": "north",

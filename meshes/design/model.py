@@ -12,7 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 from meshes.check.limits import Limits
 from meshes.measure import Length, complaint, mm, number, shown
 from meshes.pieces.piece import Colour, Piece
-from meshes.sheet import Paper
+from meshes.sheet import Finish, Paper
 
 from .shots import ShotSettings
 from .sizes import PAGES
@@ -102,18 +102,37 @@ class PaperSettings(BaseModel):
     front: Colour = Field("#fbf8f1", description="colour of the printed side")
     back: Colour | None = Field(None, description="colour of the other side, else white")
     clear: bool = Field(False, description="a transparent film")
+    finish: Finish = Field(
+        "smooth",
+        description="how it looks beyond its colour: smooth card, rough watercolour paper, kraft "
+        "with its fibres, mulberry paper that lets light through, or metallic card",
+    )
+    core: Colour | None = Field(
+        None,
+        description="colour inside card that is printed or coated, which shows at cut edges and as "
+        "a fine line on the outside of folds; else its edges are the mean of both sides",
+    )
 
     def paper(self, name: str) -> Paper:
         """The paper, under its name."""
         caliper = self.grammage * _BULK / 1000 if self.caliper is None else self.caliper
         back = self.back or (self.front if self.clear else "#fbf8f1")
-        return Paper(name, self.grammage, caliper, self.front, back, self.clear)
+        return Paper(
+            name,
+            self.grammage,
+            caliper,
+            self.front,
+            back,
+            self.clear,
+            self.finish,
+            self.core or "",
+        )
 
 
 PAPERS: Mapping[str, PaperSettings] = {
     "card": PaperSettings(grammage=200),
     "drawing-paper": PaperSettings(grammage=120),
-    "kraft": PaperSettings(grammage=220, front="#b98f62", back="#b98f62"),
+    "kraft": PaperSettings(grammage=220, front="#b98f62", back="#b98f62", finish="kraft"),
     # Polyester film of 1.4 g/cm³, 0.1 mm thick: common practice, no source.
     "clear-film": PaperSettings(grammage=140, caliper=0.1, front="#eef4f6", clear=True),
 }

@@ -21,12 +21,14 @@ if TYPE_CHECKING:
 # Cut edges show the pulp: the mean of both sides, a little darker.
 EDGE_SHADE = 0.8
 CLEAR_ALPHA = 0.25
+# How much of a metallic card shines as metal. Our choice.
+METAL = 0.75
 # Images lie this far above their paper, mm.
 ABOVE_MM = 0.02
 
 
 class Substance(NamedTuple):
-    """What a material shows: a colour, a clear film or not, and the light that it sends out.
+    """What a material shows: its colour, clear film, metal, and the light that it sends out.
 
     Parameters
     ----------
@@ -35,6 +37,7 @@ class Substance(NamedTuple):
 
     colour: str
     clear: bool = False
+    metal: bool = False
     glow: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
 
@@ -54,12 +57,18 @@ def edge_colour(front: str, back: str) -> str:
 
 def looks(sheet: Sheet) -> tuple[Substance, Substance, Substance]:
     """Of the printed side of a sheet, its back and its cut edges."""
-    clear, glow = sheet.paper.clear, _glow(sheet)
+    clear, metal, glow = sheet.paper.clear, sheet.paper.finish == "metallic", _glow(sheet)
     return (
-        Substance(sheet.front, clear, glow),
-        Substance(sheet.back, clear, glow),
-        Substance(edge_colour(sheet.front, sheet.back), clear),
+        Substance(sheet.front, clear, metal, glow),
+        Substance(sheet.back, clear, metal, glow),
+        Substance(rim_colour(sheet), clear),
     )
+
+
+def rim_colour(sheet: Sheet) -> str:
+    """Colour of the cut edges of a sheet: of its core, if it has one of its own."""
+    core = sheet.paper.core
+    return edge_colour(core or sheet.front, core or sheet.back)
 
 
 def _glow(sheet: Sheet) -> tuple[float, float, float]:
@@ -219,16 +228,18 @@ def image_material(number: int) -> dict[str, Any]:
 
 def plain_material(look: Substance) -> dict[str, Any]:
     """The material of paper or film of one colour."""
-    colour, clear, glow = look
+    colour, clear, metal, glow = look
     material: dict[str, Any] = {
         "name": f"film {colour}" if clear else colour,
         "doubleSided": True,
         "pbrMetallicRoughness": {
             "baseColorFactor": [*linear(colour), CLEAR_ALPHA if clear else 1.0],
-            "metallicFactor": 0.0,
-            "roughnessFactor": 0.1 if clear else 0.9,
+            "metallicFactor": METAL if metal else 0.0,
+            "roughnessFactor": 0.1 if clear else 0.45 if metal else 0.9,
         },
     }
+    if metal:
+        material["name"] += " metallic"
     if clear:
         material["alphaMode"] = "BLEND"
     if any(glow):

@@ -15,11 +15,12 @@ from shapely import Polygon
 from meshes.curl import bent
 from meshes.linkage import Linkage, Part
 from meshes.motion.result import Motion
-from meshes.sheet import Fold, Glow, Paper, Placement, Vector
+from meshes.sheet import Finish, Fold, Glow, Paper, Placement, Vector
 
 from ..same import Same
 from ..shot.mood import WINDOW, Mood, mood_of
 from .book import THINNEST_MM, Board, Book, Ruling, half_boards, middle_boards
+from .core import CoreLine, core_lines
 from .lying import AtRest, Lying
 
 if TYPE_CHECKING:
@@ -68,6 +69,9 @@ class Surface:
     seed : which part of the paper's tooth this surface shows.
     ruling : what is printed on a notebook page.
     glow : of its paper, if a lamp shines through it.
+    finish : how its paper looks beyond its colour.
+    core : sRGB colour inside, empty if that is the mean of both sides.
+    lines : where the core shows at folds.
     """
 
     name: str
@@ -85,6 +89,9 @@ class Surface:
     front_picture: SurfaceImage | None = None
     back_picture: SurfaceImage | None = None
     glow: Glow | None = None
+    finish: Finish = "smooth"
+    core: str = ""
+    lines: tuple[CoreLine, ...] = ()
 
     @property
     def normal(self) -> np.ndarray:
@@ -97,11 +104,18 @@ class Surface:
         flat = np.asarray(self.polygon.exterior.coords)[:-1, :2]
         return flat @ self.rotation[:, :2].T + self.translation
 
-    def placed(self, polygon: Polygon, rotation: np.ndarray, translation: np.ndarray) -> Surface:
-        """The surface with another outline and at another place."""
+    def placed(
+        self,
+        polygon: Polygon,
+        rotation: np.ndarray,
+        translation: np.ndarray,
+        lines: tuple[CoreLine, ...] = (),
+    ) -> Surface:
+        """The surface with another outline, at another place, folded otherwise."""
         # A film places every surface in every frame; `dataclasses.replace` takes far longer.
         placed = object.__new__(Surface)
         moved = {"polygon": polygon, "rotation": rotation, "translation": translation}
+        moved["lines"] = lines
         placed.__dict__.update(self.__dict__, **moved)
         return placed
 
@@ -154,6 +168,7 @@ class Scene:
                 surface.polygon,
                 turn @ surface.rotation,
                 turn @ (surface.translation - pivot) + pivot,
+                surface.lines,
             )
             for surface in self.surfaces
         )
@@ -239,7 +254,8 @@ def assemble(
     surfaces = list(_book_surfaces(book, opening, rotations, translations, rest))
     for part, plain, turn, place in zip(cast.parts, cast.plain, laid, places, strict=True):
         outline = _drawn_outline(part, turn, turns)
-        surfaces.append(plain.placed(outline, turn, place))
+        lines = core_lines(part, turns) if plain.core else ()
+        surfaces.append(plain.placed(outline, turn, place, lines))
     return Scene(
         tuple(surfaces),
         mood,
@@ -303,6 +319,8 @@ def _lying(part: Part, ruling: Ruling) -> Surface:
         front_picture=printed(sheet.art, part.facet.polygon, 1),
         back_picture=printed(sheet.art, part.facet.polygon, -1),
         glow=None if is_page else sheet.glow,
+        finish="smooth" if is_page else sheet.paper.finish,
+        core="" if is_page else sheet.paper.core,
     )
 
 
@@ -384,8 +402,12 @@ def _material(is_page: bool, paper: Paper) -> Material:
 def translucency(paper: Paper) -> float:
     """Share of light that comes through a sheet: a quarter at 80 g/m², less for card.
 
+    Through mulberry paper of 40 g/m² comes half.
+
     Chosen by eye; no source.
     """
+    if paper.finish == "mulberry":
+        return 0.65 * float(np.exp(-paper.grammage / 250.0))
     return 0.0 if paper.clear else 0.30 * float(np.exp(-paper.grammage / 350.0))
 
 

@@ -175,18 +175,13 @@ def sky_radiance(directions: np.ndarray, key: np.ndarray) -> np.ndarray:
 
 
 def _glow(directions: np.ndarray, key: np.ndarray) -> np.ndarray:
-    return glow(directions @ brightest(key))
+    return 0.72 + 0.75 * np.maximum(directions @ brightest(key), 0.0) ** 1.5
 
 
 def brightest(key: np.ndarray) -> np.ndarray:
     """Where the sky is brightest, a unit vector: half as high as the key, shape (3,)."""
     low = np.array([key[0], key[1], key[2] / 2])
     return low / np.linalg.norm(low)
-
-
-def glow(facing: np.ndarray) -> np.ndarray:
-    """Radiance of the sky, not scaled, by the cosine with where it is brightest."""
-    return 0.72 + 0.75 * np.maximum(facing, 0.0) ** 1.5
 
 
 @lru_cache(maxsize=64)

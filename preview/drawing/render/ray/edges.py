@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from . import neighbours
+from .film_paper import lamps_at, mirroring
 from .lens import places_of_grid
 from .trace import PULL_MM
 
@@ -115,9 +116,10 @@ def _shade_alone(
     keys, rays, owner = keys[first], rays[first], owner[first]
     points = frame.lens.eye + _distance(frame, keys, rays)[:, None] * rays
     sun, sky = frame.key_at(points, keys), frame.sky_at(points, keys)
+    sun, sky = mirroring(frame, keys, rays, sun, sky)
     light = frame.light_on(keys, sun, sky, frame.albedo)
     if frame.lamps.count:
-        light += frame.lamps_at(points, keys) * frame.albedo[keys].T + frame.emitted[keys].T
+        light += lamps_at(frame, points, keys) * frame.albedo[keys].T + frame.emitted[keys].T
     ground = np.flatnonzero(keys == frame.table)
     light[:, ground] = frame.on_table(light[:, ground], owner[ground])
     return light[:, back]

@@ -8,6 +8,7 @@ what stands still does not flicker.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -17,8 +18,10 @@ from preview.drawing.scene import Scene
 from . import neighbours
 from .clear import Glaze, glaze
 from .edges import smooth_edges
+from .film_paper import light_of_lamps, mirroring, roughen
+from .finish import FINISHES, MetalShine
 from .glare import glare
-from .lamps import Lamps, emitted, shaded
+from .lamps import Lamps, emitted
 from .lens import Lens
 from .light import Light, from_below
 from .material import Texture, footprint, paint
@@ -117,6 +120,9 @@ class FilmFrame:
         open_sky = self.open_sky[:, None]
         echo, below = self._second_hand()
         self.albedo = albedo.astype(np.float32)
+        self.facing = facing[:, 0].astype(np.float32)
+        sheen = [*(FINISHES[surface.finish].sheen for surface in self.solid), 0.0]
+        self.sheen = np.array(sheen, np.float32)
         # Key, free sky and constant part of the light on each patch, shape (3, P + 1, 3).
         parts = [
             key_light,
@@ -340,36 +346,10 @@ class FilmFrame:
         seen = self._weighted_free(points, keys, rays, weights)
         return _share(seen, weights.sum(axis=0)[keys])
 
-    def _lamp_pass(self) -> np.ndarray:
-        """Light of lamps on each pixel, shape (3, n): looked for at every second one both ways."""
-        step = self.recipe.lamps
-        raster = self.lens.rasters[step]
-        key = self.key_image[::step, ::step]
-        sums = np.zeros((6, len(raster.pixels)), np.float32)
-        for group, places in enumerate(raster.groups):
-            mine = raster.pixels[places]
-            sums[:, places] = self._lamps_seen(self.places(mine).T, self.key[mine], group)
-        filtered = np.stack(neighbours.box(key, *(row.reshape(key.shape) for row in sums)))
-        keys, points = self.key[raster.pixels], self.places(raster.pixels).T
-        falling = self.lamps.falling(points, self.normals[keys], self.through[keys])
-        light = shaded(falling, filtered.reshape(6, -1)).reshape(3, *key.shape)
-        while step > 1:
-            step //= 2
-            coarse, key = key, self.key_image[::step, ::step]
-            light, lost = neighbours.upsample(key, coarse, light)
-            if len(lost):
-                alone = self.lens.rasters[step].pixels[lost]
-                found = self.lamps_at(self.places(alone).T, self.key[alone])
-                light.reshape(3, -1)[:, lost] = found
-        return light.reshape(3, -1)
-
-    def _lamps_seen(self, points: np.ndarray, keys: np.ndarray, group: int | None) -> np.ndarray:
-        return self.lamps.seen(points, self.normals[keys], self.through[keys], self.quick, group)
-
-    def lamps_at(self, points: np.ndarray, keys: np.ndarray) -> np.ndarray:
-        """Light of lamps on single points (n, 3), shape (3, n)."""
-        falling = self.lamps.falling(points, self.normals[keys], self.through[keys])
-        return shaded(falling, self._lamps_seen(points, keys, None))
+    @cached_property
+    def mirror(self) -> MetalShine:
+        """What metallic card shows."""
+        return MetalShine(self.light.towards_key, self.lens.camera.axes[2])
 
     def light_on(
         self, keys: np.ndarray, sun: np.ndarray, sky: np.ndarray, tint: np.ndarray
@@ -394,13 +374,15 @@ class FilmFrame:
         is_textured = np.zeros(self.table + 1, bool)
         is_textured[[texture.patch for texture in textures]] = True
         tint = np.where(is_textured[:, None], 1.0, self.albedo).astype(np.float32)
-        picture = self.light_on(self.key, self.sun, self.sky, tint)
+        sun, sky = mirroring(self, self.key, self.lens.rays, self.sun, self.sky)
+        picture = self.light_on(self.key, sun, sky, tint)
         if self.lamps.count:
-            picture += tint.take(self.key, axis=0).T * self._lamp_pass()
+            picture += tint.take(self.key, axis=0).T * light_of_lamps(self)
         for texture in textures:
             on = np.flatnonzero(self.key == texture.patch)
             if len(on):
                 picture[:, on] *= paint(texture, self.places(on).T).T
+        roughen(self, picture)
         if self.lamps.count:
             picture += self.emitted.take(self.key, axis=0).T
         ground = self.key == self.table

@@ -8,8 +8,11 @@ from functools import lru_cache
 import numpy as np
 
 from preview.drawing.book import Ruling
-from preview.drawing.colour import srgb_to_linear
+from preview.drawing.colour import linear, srgb_to_linear
+from preview.drawing.core import CoreLine
 from preview.drawing.scene import Surface, SurfaceImage
+
+from .finish import FLECKED, flecks
 
 # Common practice, no source: dots and squares of 5 mm, lines of 7.
 RULING_PITCH_MM = {"dots": 5.0, "grid": 5.0, "lines": 7.0}
@@ -44,7 +47,9 @@ class Texture:
         """Whether that side shows more than a plain colour."""
         picture = surface.front_picture if front else surface.back_picture
         ruled = front and surface.ruling != "plain"
-        return ruled or picture is not None or surface.material == "block"
+        lined = any(line.front == front for line in surface.lines)
+        flecked = surface.finish in FLECKED
+        return ruled or lined or flecked or picture is not None or surface.material == "block"
 
 
 def footprint(surface: Surface, eye: np.ndarray, angle: float) -> tuple[float, float]:
@@ -76,7 +81,40 @@ def paint(texture: Texture, points: np.ndarray) -> np.ndarray:
     if picture is not None:
         ink = sample(picture, flat, float(np.sqrt(np.prod(texture.footprint))))
         colour = colour * (1 - ink[:, 3:]) + ink[:, :3]
+    pixel = float(np.sqrt(np.prod(texture.footprint)))
+    if surface.finish in FLECKED:
+        colour = colour * flecks(surface.finish, flat, surface.seed, pixel)
+    for line in surface.lines:
+        if line.front == texture.front:
+            cover = cracked(line, flat, surface.seed, pixel)[:, None]
+            colour = colour * (1 - cover) + linear(surface.core).astype(np.float32) * cover
     return colour.astype(np.float32)
+
+
+def cracked(line: CoreLine, flat: np.ndarray, seed: int, pixel: float) -> np.ndarray:
+    """How much of the core shows at places beside a fold, 0 to 1, shape (n,).
+
+    The skin of a card cracks unevenly along its fold: here more, there less.
+    """
+    start, end = np.array([line.start, line.end], np.float32)
+    along = (end - start) / np.linalg.norm(end - start)
+    offset = flat - start
+    gap = np.abs(offset[:, 0] * along[1] - offset[:, 1] * along[0])
+    beside = offset[:, 0] * along[0] + offset[:, 1] * along[1]
+    ragged = (
+        1
+        + CRACK_VARIES
+        * grain(
+            np.stack([beside, np.zeros_like(beside)], axis=1),
+            np.full(len(flat), seed % 9973),
+            pixel,
+        )[:, 0]
+    )
+    reach = line.reach * np.clip(ragged, 0.2, 1.8)
+    # Thinner than a pixel, it is widened to it and paled; the fold is an edge of the paper.
+    wide = np.hypot(reach, 0.5 * pixel)
+    cover = np.clip((wide - gap) / max(0.05, 0.5 * pixel) + 0.5, 0, 1)
+    return np.asarray(cover * reach / wide, np.float32)
 
 
 def ruled(ruling: Ruling, flat: np.ndarray, pixel: tuple[float, float]) -> np.ndarray:
@@ -155,21 +193,32 @@ TOOTH_TILE = 1024  # our choice
 TOOTH_PITCH_MM = 0.12  # our choice
 TOOTH_STRENGTH = {"paper": 1.0, "page": 0.8, "block": 0.5, "cover": 1.3, "film": 0.0}  # our choice
 TABLE_TOOTH = 0.35  # our choice
+# How it changes the colour, the light of the key and that of the sky. Our choice.
+TOOTH_ALBEDO, TOOTH_KEY, TOOTH_SKY = 0.012, 0.028, 0.03
+# Tooth finer than this many mm a pixel only adds noise. Our choice.
+TOOTH_FADE_MM = (0.30, 0.60)
 
 
-@lru_cache(maxsize=1)
-def tooth() -> np.ndarray:
+# Wavelengths of the tooth, mm: of card, and of paper dried on a felt. Our choice.
+WAVES_MM = ((0.55, 3.2), (1.1, 5.5))
+# How much the width of a crack varies along its fold, standard deviation. Our choice.
+CRACK_VARIES = 0.45
+
+
+@lru_cache(maxsize=2)
+def tooth(coarse: bool = False) -> np.ndarray:
     """The grain of paper: height and its two slopes on a tile that repeats, (n, n, 3), float32.
 
-    Noise of wavelengths 0.55 to 3.2 mm, of unit variance.
+    Noise of wavelengths 0.55 to 3.2 mm, or of `WAVES_MM` for coarse paper, of unit variance.
     """
+    low, high = WAVES_MM[coarse]
     noise = np.random.default_rng(20_26).standard_normal((TOOTH_TILE, TOOTH_TILE), np.float32)
     frequency = np.fft.fftfreq(TOOTH_TILE, TOOTH_PITCH_MM).astype(np.float32)
     # The transform of what is real is symmetric, so half of it is enough.
     half = np.abs(frequency[: TOOTH_TILE // 2 + 1])
     fy, fx = np.meshgrid(frequency, half, indexing="ij")
     radius = np.hypot(fx, fy)
-    band = np.exp(-((radius * 0.55) ** 4)) * (1 - np.exp(-((radius * 3.2) ** 4)))
+    band = np.exp(-((radius * low) ** 4)) * (1 - np.exp(-((radius * high) ** 4)))
     spectrum = np.fft.rfft2(noise) * band
     height = np.fft.irfft2(spectrum)
     slopes = [np.fft.irfft2(spectrum * 2j * np.pi * f) for f in (fx, fy)]
@@ -177,16 +226,16 @@ def tooth() -> np.ndarray:
     return np.stack(layers, axis=-1).astype(np.float32)
 
 
-@lru_cache(maxsize=4)
-def _tooth_seen(cells: int) -> np.ndarray:
+@lru_cache(maxsize=6)
+def _tooth_seen(cells: int, coarse: bool) -> np.ndarray:
     """The tooth averaged over squares of so many cells both ways, one row a cell."""
-    seen = tooth()
+    seen = tooth(coarse)
     for axis in (0, 1):
         seen = np.sum([np.roll(seen, k - cells // 2, axis) for k in range(cells)], axis=0)
     return np.asarray(seen / np.float32(cells**2)).reshape(-1, 3)
 
 
-def grain(flat: np.ndarray, seeds: np.ndarray, pixel: float) -> np.ndarray:
+def grain(flat: np.ndarray, seeds: np.ndarray, pixel: float, coarse: bool = False) -> np.ndarray:
     """Height and slopes of the tooth about points of their planes, shape (n, 3).
 
     Parameters
@@ -199,5 +248,5 @@ def grain(flat: np.ndarray, seeds: np.ndarray, pixel: float) -> np.ndarray:
     # The tile is a power of two wide, so the remainder is its lowest bits.
     x = (cells[:, 0] + seeds * 193) & (TOOTH_TILE - 1)
     y = (cells[:, 1] + seeds * 389) & (TOOTH_TILE - 1)
-    seen = _tooth_seen(max(1, round(pixel / TOOTH_PITCH_MM)))
+    seen = _tooth_seen(max(1, round(pixel / TOOTH_PITCH_MM)), coarse)
     return seen.take(y * TOOTH_TILE + x, axis=0)

@@ -174,7 +174,8 @@ class _Slab:
             )
         corners, outward = _rims(outline, half)
         rims = corners @ surface.rotation.T + surface.translation
-        edge = np.tile(RIM_SHADE * (front + back) / 2, (len(outward), 1))
+        inside = linear(surface.core) if surface.core else (front + back) / 2
+        edge = np.tile(RIM_SHADE * inside, (len(outward), 1))
         return cls(
             np.concatenate([middle + half * normal, middle[:, ::-1] - half * normal, rims]),
             np.array([len(flat), len(flat), *(2 for _ in outward)]),

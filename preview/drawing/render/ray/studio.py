@@ -11,10 +11,21 @@ from preview.drawing.scene import Scene
 from preview.shot.camera import Camera
 
 from .clear import Glaze
+from .finish import FINISHES, LEAST_SKY, MetalShine, metal_normals
 from .lamps import Lamps, emitted, shaded
 from .lens import rays_through
 from .light import Light, from_below
-from .material import TABLE_TOOTH, TOOTH_STRENGTH, Texture, footprint, grain
+from .material import (
+    TABLE_TOOTH,
+    TOOTH_ALBEDO,
+    TOOTH_FADE_MM,
+    TOOTH_KEY,
+    TOOTH_SKY,
+    TOOTH_STRENGTH,
+    Texture,
+    footprint,
+    grain,
+)
 from .patches import slabs
 from .sampling import TILE, dealt, disc, probing, sphere
 from .trace import PULL_MM, Tracer, summed
@@ -23,9 +34,6 @@ from .trace import PULL_MM, Tracer, summed
 # sees fewer directions, which shows as dots where it is dark.
 BORDER = 4
 BEHIND_MM = np.float32(1.0)
-TOOTH_ALBEDO, TOOTH_KEY, TOOTH_SKY = 0.012, 0.028, 0.03
-# Tooth finer than this many mm a pixel only adds noise.
-TOOTH_FADE_MM = (0.30, 0.60)
 # Cut edges of a sheet that look into the same of so many directions are lit as one.
 RIM_SECTORS = 8
 # Pixels whose rays are in memory at once.
@@ -92,7 +100,8 @@ class RayStudio:
         up = np.array([[0.0, 0.0, 1.0]], np.float32)
         self.normals = np.concatenate([patches.normals, up])
         self.facing = self.light.facing(self.normals)
-        self.sky_light = (self.light.open_sky(self.normals)[:, None] * mood.sky).astype(np.float32)
+        self.open_sky = self.light.open_sky(self.normals)
+        self.sky_light = (self.open_sky[:, None] * mood.sky).astype(np.float32)
         self.below = (from_below(self.normals)[:, None] * mood.from_table).astype(np.float32)
         self.albedo = np.concatenate([patches.albedo, np.ones((1, 3), np.float32)])
         tau = np.append(patches.translucency, 0.0)
@@ -124,9 +133,17 @@ class RayStudio:
         self.towards = self.frames.transpose(0, 2, 1) @ self.light.towards_key.astype(np.float32)
         self.seeds = np.array([*(surfaces[k].seed % 9973 for k in owners), 17])
         low, high = TOOTH_FADE_MM
-        fade = float(np.clip((high - self.pixel) / (high - low), 0.0, 1.0))
-        strength = [TOOTH_STRENGTH[surfaces[k].material] for k in owners]
+        kinds = [FINISHES[surfaces[k].finish] for k in owners]
+        self.coarse = np.array([*(kind.coarse for kind in kinds), False])
+        # Coarse tooth is twice as wide.
+        seen = self.pixel / np.where(self.coarse, 2, 1)
+        fade = np.clip((high - seen) / (high - low), 0.0, 1.0).astype(np.float32)
+        strength = [
+            TOOTH_STRENGTH[surfaces[k].material] * kind.tooth
+            for k, kind in zip(owners, kinds, strict=True)
+        ]
         self.tooth = fade * np.array([*strength, TABLE_TOOTH], np.float32)
+        self.sheen = np.array([*(kind.sheen for kind in kinds), 0.0], np.float32)
         first = np.searchsorted(self.patches.patch_of, np.arange(self.table))
         corners = self.patches.triangles[first, 0].reshape(-1, 3)
         heights = (corners * self.patches.normals).sum(axis=1)
@@ -284,18 +301,59 @@ class RayStudio:
         rough = np.flatnonzero(self.tooth.take(keys))
         if len(rough):
             mine = keys[rough]
-            local = points.take(rough, axis=0) - self.places.take(mine, axis=0)
-            frames = self.frames.take(mine, axis=0)
-            flat = np.stack([_products(local, frames[..., axis]) for axis in (0, 1)], axis=1)
-            relief = grain(flat, self.seeds.take(mine), self.pixel)
+            relief = self._relief(self._flat(mine, points.take(rough, axis=0)), mine)
             relief *= self.tooth.take(mine)[:, None]
             slope = -(relief[:, 1:] * self.towards.take(mine, axis=0)).sum(axis=1)
             kept[rough] += TOOTH_ALBEDO * relief[:, 0]
             facing[rough] = np.maximum(facing[rough] + TOOTH_KEY * slope, 0.0)
             sky = sky.copy()
             sky[:, rough] *= 1 + TOOTH_SKY * slope
+        shiny = np.flatnonzero(self.sheen.take(keys))
+        if len(shiny):
+            sky = sky.copy()
+            facing[shiny], share = self._mirroring(keys[shiny], points[shiny], facing[shiny])
+            sky[:, shiny] *= share
         light = self.key_light.take(keys, axis=0).T * (facing * sun)
         return np.asarray(light + sky, np.float32), kept
+
+    def _flat(self, keys: np.ndarray, points: np.ndarray) -> np.ndarray:
+        """Places on patches in the plane of their sheets, shape (n, 2), mm."""
+        local, frames = points - self.places.take(keys, axis=0), self.frames.take(keys, axis=0)
+        return np.stack([_products(local, frames[..., axis]) for axis in (0, 1)], axis=1)
+
+    @cached_property
+    def mirror(self) -> MetalShine:
+        """What metallic card shows."""
+        return MetalShine(self.light.towards_key, self.camera.axes[2])
+
+    def _relief(self, flat: np.ndarray, keys: np.ndarray) -> np.ndarray:
+        """Height and slopes of the tooth of patches at places on them, shape (n, 3)."""
+        coarse = self.coarse.take(keys)
+        relief = grain(flat, self.seeds.take(keys), self.pixel)
+        if coarse.any():
+            relief[coarse] = grain(flat[coarse], self.seeds.take(keys[coarse]), self.pixel, True)
+        return relief
+
+    def _mirroring(
+        self, keys: np.ndarray, points: np.ndarray, facing: np.ndarray
+    ) -> tuple[np.ndarray, np.ndarray]:
+        """What metal makes of the light on places: of the key, and of all else, shape (n,) each.
+
+        Parameters
+        ----------
+        facing : what dull paper makes of the key.
+        """
+        rays = points - self.eye
+        rays /= np.sqrt(_products(rays, rays))[:, None]
+        frames, sheen = self.frames.take(keys, axis=0), self.sheen.take(keys)
+        normals = metal_normals(
+            self.normals.take(keys, axis=0), frames, self._flat(keys, points), self.seeds.take(keys)
+        )
+        key, sky = self.mirror.shown(rays, normals)
+        front, up = self.facing.take(keys) > 0, np.float32(self.light.towards_key[2])
+        lit = np.where(front, facing + sheen * (up * key - facing), facing)
+        open_sky = np.maximum(self.open_sky.take(keys), LEAST_SKY)
+        return lit, 1 + sheen * (sky / open_sky - 1)
 
     @cached_property
     def textures(self) -> list[Texture]:
