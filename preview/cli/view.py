@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import socket
 import webbrowser
+from functools import partial
 
 from preview.errors import UseError
 
@@ -140,7 +141,10 @@ def _serve(
     # files are shown and left alone.
     shipped = is_shipped(path)
     hers = not args.values and not shipped
-    follower = Follower(path, lambda: read_spread(args, terminal, blank=True), hers)
+    desk: Desk | None = None
+    read = partial(read_spread, args, terminal, blank=True)
+    # What a page has just made is read already.
+    follower = Follower(path, lambda: (desk and desk.fresh()) or read(), hers)
     watcher = Watcher(follower.build)
     desk = Desk(path) if hers else None
     text_of = desk.text_of if desk else lambda made: path.read_text("utf-8")

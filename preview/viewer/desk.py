@@ -113,6 +113,9 @@ class Desk:
         self._seen = {name_of(text): text}
         self._last = ("", "")  # who changed the file last, and what was done
         self._spread: tuple[str, Spread] | None = None
+        self._fresh: tuple[str, Spread] | None = (
+            None  # what the last edit has made, till it is taken
+        )
         self._drawer = Drawer()
         self._kept: Path | None = None
         self.beside = Beside(self._path.parent)
@@ -207,6 +210,15 @@ class Desk:
             self._look()
             return self._text, self._present()
 
+    def fresh(self) -> Spread | None:
+        """The spread that the last edit has made, once, if the file has that text still.
+
+        Only once: files that it names may be changed while the text stays.
+        """
+        with self._lock:
+            made, self._fresh = self._fresh, None
+            return made[1] if made is not None and made[0] == self._read() else None
+
     def nudge(self, data: bytes) -> Json:
         """Move pieces by a step of the arrow keys; see :class:`~preview.viewer.values.Nudge`."""
         wanted = understood(Nudge, data)
@@ -300,7 +312,7 @@ class Desk:
             raise UseError(str(error)) from None
         if made.text != self._text:
             self._step(Version(made.text, page, words or said(edits)))
-            self._spread = (made.text, made.spread)
+            self._spread = self._fresh = (made.text, made.spread)
 
     def _present(self) -> Spread:
         """The spread of the present text; DesignError if it has mistakes."""

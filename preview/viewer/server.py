@@ -218,6 +218,8 @@ class Handler(BaseHTTPRequestHandler):
             why = (error.strerror or "cannot be written").lower()
             self._refuse(HTTPStatus.INSUFFICIENT_STORAGE, f"{where}: {why}; nothing is changed")
             return
+        if isinstance(found, dict) and "made" in found:  # the page has changed the file
+            self.server.watcher.hurry()
         self._send(HTTPStatus.OK, "application/json", json.dumps(found).encode(), True)
 
     def _from_the_page(self) -> bool:

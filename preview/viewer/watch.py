@@ -59,11 +59,12 @@ class State:
         return {key: self.scene.get(key) for key, at in self.changed.items() if at > version}
 
     def showing(self, scene: dict[str, Any]) -> State:
-        """The next version, which shows this scene."""
-        version = self.version + 1
+        """What shows this scene; the next version, if anything in it is new."""
         keys = dict.fromkeys([*self.scene, *scene])
-        anew = {key: version for key in keys if not _same(self.scene, scene, key)}
-        return State(scene, version, "", self.news, MappingProxyType({**self.changed, **anew}))
+        anew = [key for key in keys if not _same(self.scene, scene, key)]
+        version = self.version + bool(anew)
+        changed = MappingProxyType({**self.changed, **dict.fromkeys(anew, version)})
+        return State(scene, version, "", self.news, changed)
 
 
 class Watcher:
@@ -87,7 +88,7 @@ class Watcher:
         self._state = State(first.scene)
         self._news = first.news
         self._changed = threading.Condition()
-        self._stop = threading.Event()
+        self._stop, self._wake = threading.Event(), threading.Event()
         self._thread = threading.Thread(target=self._run, daemon=True)
         self._seen = fingerprint(self._files)
 
@@ -103,6 +104,7 @@ class Watcher:
     def stop(self) -> None:
         """Stop looking, and wake whoever waits."""
         self._stop.set()
+        self._wake.set()
         with self._changed:
             self._changed.notify_all()
 
@@ -116,6 +118,10 @@ class Watcher:
         with self._changed:
             self._publish(self._state)
 
+    def hurry(self) -> None:
+        """Look at once: a file has just been written, and as a whole."""
+        self._wake.set()
+
     def wait(self, news: int, seconds: float) -> State:
         """The state as soon as it is newer than `news`, or after some seconds as it is."""
         with self._changed:
@@ -125,9 +131,13 @@ class Watcher:
     def _run(self) -> None:
         before: list[tuple[int, ...]] = []
         read = before
-        while not self._stop.wait(LOOK_S):
+        while True:
+            hurried = self._wake.wait(LOOK_S)
+            self._wake.clear()
+            if self._stop.is_set():
+                return
             now = _stamps(self._files)
-            if now == before and now != read:
+            if (hurried or now == before) and now != read:
                 read = now
                 self._look_closely()
             self._take_news()

@@ -15,6 +15,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 from tests.required import need
@@ -45,11 +46,14 @@ class Firefox:
     Parameters
     ----------
     line : a connection to the browser.
+    folder : for files that are chosen.
     """
 
-    def __init__(self, line: Any) -> None:
-        self._line, self._asked = line, 0
-        self.ask("session.new", capabilities={})
+    def __init__(self, line: Any, folder: Path) -> None:
+        self._line, self._asked, self.folder = line, 0, folder
+        # No window of the system opens where a file is to be chosen.
+        prompts = {"unhandledPromptBehavior": {"file": "dismiss"}}
+        self.ask("session.new", capabilities={"alwaysMatch": prompts})
         self._context = self.ask("browsingContext.getTree")["contexts"][0]["context"]
         self.mouse, self.keyboard, self.context = Mouse(self), Keyboard(self), self
 
@@ -111,6 +115,22 @@ class Firefox:
         self.mouse.down()
         self.mouse.up()
 
+    @contextmanager
+    def expect_file_chooser(self) -> Iterator[Any]:
+        """What is done within asks for a file; the one that is set afterwards is chosen."""
+        yield SimpleNamespace(value=Chooser(self))
+
+    def set_files(self, selector: str, paths: list[str]) -> None:
+        """Choose files for an input."""
+        answer = self.ask(
+            "script.evaluate",
+            expression=f"document.querySelector({json.dumps(selector)})",
+            target={"context": self._context},
+            awaitPromise=False,
+        )
+        element = {"sharedId": answer["result"]["sharedId"]}
+        self.ask("input.setFiles", context=self._context, element=element, files=paths)
+
     def act(self, source: str, actions: list[dict[str, Any]], **kind: Any) -> None:
         sources = [{"id": source, "actions": actions, **kind}]
         self.ask("input.performActions", context=self._context, actions=sources)
@@ -118,6 +138,18 @@ class Firefox:
     def new_cdp_session(self, page: Firefox) -> Finger:
         """In place of a line of Chromium's own: only touches are understood."""
         return Finger(page)
+
+
+class Chooser:
+    """Chooses a picture where the page asks for one."""
+
+    def __init__(self, page: Firefox) -> None:
+        self._page = page
+
+    def set_files(self, file: dict[str, Any]) -> None:
+        path = self._page.folder / file["name"]
+        path.write_bytes(file["buffer"])
+        self._page.set_files("#picture-file", [str(path)])
 
 
 class Mouse:
@@ -136,6 +168,12 @@ class Mouse:
     def up(self) -> None:
         self._act(type="pointerUp", button=0)
 
+    def dblclick(self, x: float, y: float) -> None:
+        """Two clicks, as quick as one another."""
+        self.move(x, y)
+        presses = [{"type": kind, "button": 0} for kind in ("pointerDown", "pointerUp")]
+        self._page.act("mouse", presses + presses, type="pointer")
+
 
 class Keyboard:
     def __init__(self, page: Firefox) -> None:
@@ -146,6 +184,10 @@ class Keyboard:
         actions = [{"type": "keyDown", "value": name} for name in names]
         actions += [{"type": "keyUp", "value": name} for name in reversed(names)]
         self._page.act("keys", actions, type="key")
+
+    def type(self, words: str) -> None:
+        for letter in words:
+            self.press(letter)
 
 
 class Finger:
@@ -215,7 +257,7 @@ def firefox(folder: Path) -> Iterator[Firefox]:
             said = (re.search(r"listening on (ws://\S+)", line) for line in process.stderr)
             address = next(found[1] for found in said if found)
             with connect(f"{address}/session", max_size=None, ping_interval=None) as line:
-                yield Firefox(line)
+                yield Firefox(line, folder)
         finally:
             process.kill()
             process.communicate()

@@ -311,13 +311,14 @@ def test_a_finger_that_rests_gathers_pieces(open_page: Any, server: Server) -> N
     page = open_page(f"{server.address}#opening=140&draft", width=820, height=1000, has_touch=True)
     page.click("#shape")
     line = page.context.new_cdp_session(page)
-    spots = [page.evaluate("foldstage.bodyPoint('page.right', [72, 74, 0])")]
-    spots.append(page.evaluate("foldstage.bodyPoint('tulip.right', [12, 40, 0])"))
-    for spot, rest in zip(spots, (700, 60), strict=True):
+    places = ["'page.right', [72, 74, 0]", "'tulip.right', [12, 40, 0]"]
+    for place, rest in zip(places, (700, 60), strict=True):
+        spot = page.evaluate(f"foldstage.bodyPoint({place})")
         touch = {"touchPoints": [{"x": spot[0], "y": spot[1]}]}
         line.send("Input.dispatchTouchEvent", {"type": "touchStart", **touch})
         page.wait_for_timeout(rest)
         line.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+        page.wait_for_selector("#several:visible")  # the spread has made room for it
     page.wait_for_function(
         "() => document.querySelector('#several').innerText.includes('2 chosen')"
     )

@@ -18,6 +18,7 @@ from typing import Any
 import pytest
 
 from meshes.errors import DesignError
+from meshes.spread import read
 from preview.errors import UseError
 from preview.viewer.desk import Desk
 from preview.viewer.server import SECRET_HEADER, Server
@@ -54,6 +55,20 @@ def test_steps_lead_back_to_the_first_byte_and_on_again(design: Path) -> None:
         assert design.read_bytes() == text
     with pytest.raises(UseError, match="Nothing has been undone"):
         desk.redo(b"{}")
+
+
+def test_what_an_edit_has_read_need_not_be_read_again_but_only_once(design: Path) -> None:
+    desk = Desk(design)
+    assert desk.fresh() is None
+    edit(desk, put(AT, 80))
+    made = desk.fresh()
+    assert made is not None
+    assert made.design.pieces["tulip"].at == 80
+    assert made.sheets == read(design).sheets
+    assert desk.fresh() is None  # a picture that it names may be another one by now
+    edit(desk, put(AT, 81))
+    design.write_text(design.read_text() + "# a word\n")
+    assert desk.fresh() is None
 
 
 def test_a_mistake_is_told_and_changes_nothing(design: Path) -> None:

@@ -169,10 +169,11 @@ SVG = b'<svg xmlns="http://www.w3.org/2000/svg"><image href="file:///etc/passwd"
         (wordy(b"zTXt", 1, 1 << 24), "can"),
         (wordy(b"iTXt", 1, 1 << 24), "can"),
         (wordy(b"zTXt", 100, 1_000_000), "can"),
+        (wordy(b"zTXt", 20_001, 0), "chunks"),
     ],
     ids=[
         *("empty", "svg", "html", "pdf", "gif", "cut off", "bomb", "huge bomb", "heic"),
-        *("a text that swells", "an international one", "many texts"),
+        *("a text that swells", "an international one", "many texts", "no end of texts"),
     ],
 )
 def test_what_is_no_picture_is_refused_in_one_line(data: bytes, said: str) -> None:

@@ -96,7 +96,21 @@ def test_a_picture_is_dropped_moved_turned_and_undone(
     assert three["width"] == pytest.approx(1.5 * two["width"], rel=0.12)
     assert abs(three.get("turn", 0)) <= 2
     assert violations(page) == []
-    for _ in range(3):
+    # It is carried to other paper, where the hand lets it go.
+    middle = np.array(page.evaluate(FRAME)).mean(axis=0)
+    end = np.array(place(page, "page.right", 80, 70))
+    fingers.drag(np.round(middle), np.round(end))
+    page.wait_for_function(
+        "() => document.querySelector('#print .tag').textContent === 'onto meadow'"
+    )
+    held = np.array(page.evaluate(FRAME)).mean(axis=0)
+    assert np.hypot(*(held - end)) < 4
+    followed(page, fingers.release)
+    assert images(design, "tulip") == []
+    (four,) = images(design, "meadow")
+    assert (four["file"], four["width"]) == (three["file"], three["width"])
+    assert (four["x"], four["y"]) == (pytest.approx(8, abs=2), pytest.approx(-4, abs=2))
+    for _ in range(4):
         followed(page, lambda: page.click("#undo"))
     assert design.read_bytes() == first
     assert "My-bird.png stays beside the design" in page.inner_text("#slip")

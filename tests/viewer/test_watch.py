@@ -130,6 +130,19 @@ def test_what_takes_longer_is_shown_later(watcher: Watcher, design: Design) -> N
     assert slow.after(slow.version) == {}
 
 
+def test_who_has_written_a_file_need_not_wait_for_the_next_look(
+    design: Design, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("preview.viewer.watch.LOOK_S", 1000.0)
+    watcher = Watcher(design.build)
+    watcher.start()
+    design.path.write_text("two")
+    first = watcher.state
+    watcher.hurry()
+    assert after(watcher, first).scene == {"text": "two"}
+    watcher.stop()
+
+
 def test_merging_what_has_changed_gives_the_scene_whenever_one_looks() -> None:
     """Random scenes, and a page that takes news now and then; None is what it makes of a gap."""
     random = Random(5)

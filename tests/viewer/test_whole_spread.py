@@ -1,30 +1,21 @@
 """A whole spread by hand alone, from a blank notebook: what the first ten minutes are about.
 
-Every press of the pointer, every line that is typed and every file that is chosen is a gesture;
-they are counted. The judge is the check, which knows nothing of the page.
+By touch and in Firefox: ``python -m tests.bench.bench_whole_spread``.
 """
 
 from __future__ import annotations
 
-import io
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pytest
-from PIL import Image, ImageDraw
 
 import preview
-from meshes import spread
-from meshes.check import case_of, report
 from preview import begin
-from preview.viewer.prints import prints
 
-from .test_cutting import scan
+from .by_hand import GESTURES, WINDOW, Hand, judge, make
 from .tugging import served
 
-# From the blank notebook to the spread that is told of below, as FIRST_STEPS.md says.
-GESTURES = 16
 FIRST_STEPS = Path(preview.__file__).parent / "FIRST_STEPS.md"
 
 
@@ -36,99 +27,10 @@ def blank(tmp_path: Path) -> Path:
     return file
 
 
-def hills() -> bytes:
-    """A scan of two hills and a sun, painted on white paper."""
-    image = Image.new("RGB", (420, 280), "#fbfaf5")
-    draw = ImageDraw.Draw(image)
-    draw.rectangle((24, 24, 396, 256), fill="#cfe2ec")
-    draw.ellipse((280, 50, 340, 110), fill="#f0b84a")
-    draw.pieslice((-60, 130, 300, 400), 180, 360, fill="#8fae6b")
-    draw.pieslice((160, 150, 520, 420), 180, 360, fill="#6f9457")
-    for box in ((0, 0, 24, 280), (396, 0, 420, 280), (0, 256, 420, 280)):
-        draw.rectangle(box, fill="#fbfaf5")
-    data = io.BytesIO()
-    image.save(data, "PNG")
-    return data.getvalue()
-
-
-class Hand:
-    """A mouse and a keyboard that count what they do."""
-
-    def __init__(self, page: Any) -> None:
-        self.page, self.gestures = page, 0
-
-    def tap(self, what: str) -> None:
-        self.page.click(what)
-        self.gestures += 1
-
-    def draw(self, what: str, body: str, x: float, y: float) -> None:
-        """Draw something out and let it go over a point of a body, mm."""
-        one = self.page.locator(what)
-        one.scroll_into_view_if_needed()
-        box = one.bounding_box()
-        start = np.array([box["x"] + box["width"] / 2, box["y"] + box["height"] / 2])
-        self.page.mouse.move(*start)
-        self.page.mouse.down()
-        end = self.page.evaluate(f"foldstage.bodyPoint('{body}', [{x}, {y}, 0])")
-        self.page.mouse.move(*(start + 0.5 * (end - start)), steps=4)
-        end = self.page.evaluate(f"foldstage.bodyPoint('{body}', [{x}, {y}, 0])")
-        self.page.mouse.move(*end, steps=3)
-        self.page.mouse.up()
-        self.gestures += 1
-
-    def lays(self, kind: str, name: str, body: str, x: float, y: float) -> None:
-        """Take a piece out of the drawer and lay it down."""
-        self.draw(f"#paper [data-kind={kind}]", body, x, y)
-        self.page.wait_for_selector(f"[data-piece={name}]")
-
-    def chooses(self, name: str, data: bytes) -> None:
-        """Have a file lie on the light table."""
-        with self.page.expect_file_chooser() as choosing:
-            self.tap("#drawing-open")
-        choosing.value.set_files({"name": name, "mimeType": "image/png", "buffer": data})
-        self.gestures += 1
-        self.page.wait_for_selector("#light-table .look img:visible")
-
-    def writes(self, words: str, body: str, x: float, y: float) -> None:
-        """Two taps on the paper, words, Enter."""
-        at = self.page.evaluate(f"foldstage.bodyPoint('{body}', [{x}, {y}, 0])")
-        self.page.mouse.dblclick(*at)
-        self.page.wait_for_selector("#letters:visible")
-        self.page.keyboard.type(words)
-        self.page.keyboard.press("Enter")
-        self.gestures += 2
-        self.page.wait_for_selector("[data-piece=words]")
-
-
 def test_a_whole_spread_is_made_by_hand_and_passes_the_check(open_page: Any, blank: Path) -> None:
     with served(blank) as server:
-        page = open_page(f"{server.address}#opening=140&draft", width=1440, height=900)
-        hand = Hand(page)
-        hand.tap("#paper-open")
-        hand.lays("layered-blossom", "layered-blossom", "page.right", 3, 160)
-        hand.lays("carrier", "carrier", "page.right", 3, 72)
-        hand.lays("leaf", "leaf", "page.left", -112, 60)
-        hand.lays("leaf", "leaf-2", "page.right", 118, 60)
-        hand.lays("leaf", "leaf-3", "page.right", 112, 150)
-        hand.chooses("robin.png", scan())
-        hand.tap("text=Cut out, stand up")
-        hand.draw("#light-table .look", "page.right", 33, 72)
-        page.wait_for_selector("[data-piece=robin]")
-        hand.chooses("hills.png", hills())
-        hand.tap("text=Printed as it is")
-        hand.draw("#light-table .look", "page.left", -95, 160)
-        page.wait_for_selector("[data-piece=hills]")
-        hand.writes("in the garden", "page.left", -75, 24)
-        assert hand.gestures == GESTURES
-    made = spread.read(blank)
-    assert [f.text for f in report(case_of(made)).findings if f.severity == "problem"] == []
-    pieces: Any = made.design.pieces
-    assert len(pieces["layered-blossom"].layers) == 2
-    assert pieces["layered-blossom"].on == "gutter"
-    assert (pieces["robin"].kind, pieces["robin"].on) == ("v-fold", "carrier.crease")
-    assert [name for name in pieces if name.startswith("leaf")] == ["leaf", "leaf-2", "leaf-3"]
-    assert {p["piece"] for p in prints(made)} == {"robin", "hills", "words"}
-    assert [p["text"] for p in prints(made) if "text" in p] == ["in the garden"]
+        make(Hand(open_page(f"{server.address}#opening=140&draft", **WINDOW)))
+    judge(blank)
 
 
 def test_the_first_steps_tell_of_these_gestures() -> None:

@@ -42,7 +42,8 @@ _PATIENCE_MS = 20_000
 @contextmanager
 def served(file: Path) -> Iterator[Server]:
     """The server of a design file that a page may change."""
-    follower, desk = Follower(file, lambda: spread.read(file, blank=True)), Desk(file)
+    desk = Desk(file)
+    follower = Follower(file, lambda: desk.fresh() or spread.read(file, blank=True))
     watcher = Watcher(follower.build)
     answers = {"/pull": Reply(follower.puller.answer), **desk.answers()}
     made = Server(watcher, answers=answers, desk=desk.news)
@@ -72,10 +73,16 @@ class Fingers:
 
     def drag(self, start: np.ndarray, end: np.ndarray) -> None:
         """Press at one point of the window, and move to another; pixels."""
-        self._at("touchStart", start)
+        self.press(start)
         for k in range(1, STEPS + 1):
             self._at("touchMove", start + (end - start) * k / STEPS)
         self.page.wait_for_timeout(30)
+
+    def press(self, point: np.ndarray) -> None:
+        self._at("touchStart", point)
+
+    def move(self, point: np.ndarray) -> None:
+        self._at("touchMove", point)
 
     def release(self) -> None:
         if self._line is None:

@@ -1,6 +1,9 @@
 // Pictures and clips of what the frame shows, made in the browser and kept nowhere else.
 const CLIP_TYPES = ["video/mp4;codecs=avc1", "video/webm;codecs=vp9", "video/webm;codecs=vp8", "video/webm"];
 const FRAMES_PER_SECOND = 30;
+// How often what was encoded is handed over, and how long the first of it is waited for.
+const SLICE_MS = 200;
+const PATIENCE_MS = 20_000;
 
 /** Hand a file to the reader. */
 function keep(blob, name) {
@@ -53,11 +56,16 @@ export class Clip {
       mimeType,
       videoBitsPerSecond: 16_000_000,
     });
-    this.recorder.addEventListener("dataavailable", (event) => this.chunks.push(event.data));
+    this.begun = new Promise((done) => {
+      this.recorder.addEventListener("dataavailable", ({ data }) => {
+        this.chunks.push(data);
+        if (data.size) done();
+      });
+    });
     this.finished = new Promise((done) => {
       this.recorder.addEventListener("stop", () => done(this.save()));
     });
-    this.recorder.start();
+    this.recorder.start(SLICE_MS);
   }
 
   /** Take the picture that has just been drawn. */
@@ -65,7 +73,11 @@ export class Clip {
     copy(this.source, this.part, this.canvas);
   }
 
-  stop() {
+  /** End, but not before anything has been encoded: a slow computer would keep an empty file. */
+  async stop() {
+    const again = setInterval(() => this.copy(), SLICE_MS);
+    await Promise.race([this.begun, new Promise((done) => setTimeout(done, PATIENCE_MS))]);
+    clearInterval(again);
     this.recorder.stop();
     return this.finished;
   }

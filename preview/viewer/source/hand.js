@@ -4,7 +4,7 @@ import { foldWords } from "./cards.js";
 const LABEL_GAP = 18;
 const HINT_GAP = 10;
 // What lies over the picture.
-const OTHERS = "h1, .looks, #opening, #hands, #panel, #drawer";
+const OTHERS = "h1, header button, #opening, #hands, #panel, #drawer, [data-lies]";
 
 export class Hand {
   /** @param tug pulls at the paper itself where it is on; null where nothing can be changed. */

@@ -31,9 +31,16 @@ export class Several {
   show() {
     const { names } = this;
     if (names.length < 2 && this.gathering && !names.length) this.gathering = false;
-    const shown = this.page.desk?.works && (names.length > 1 || this.gathering);
+    const shown = Boolean(this.page.desk?.works) && (names.length > 1 || this.gathering);
+    const anew = this.box.hidden === shown;
     this.box.hidden = !shown;
-    if (!shown) return;
+    if (shown) this.fill(names);
+    if (!anew) return;
+    this.page.viewer.resize(); // the spread and the hint make room
+    this.page.hand.invite();
+  }
+
+  fill(names) {
     const listed = names.length > 3 ? `${names.slice(0, 2).join(", ")} and ${names.length - 2} more` : names.join(", ");
     const act = (label, make) => element("button", { type: "button", onclick: make }, label);
     this.box.replaceChildren(

@@ -126,6 +126,9 @@ export class Shaping extends Page {
     super.wire();
     byId("shape").hidden = !this.data.made;
     byId("shape").addEventListener("click", () => this.shape(!this.tug.on));
+    // Where there is little room, the panel lies where the sheet of the notebook lies.
+    byId("drawer").addEventListener("click", () => this.notebook.open(false));
+    this.viewer.resize(); // what has been shown takes its place
   }
 
   // ------------------------------------------------------------------ shaping the paper

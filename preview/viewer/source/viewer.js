@@ -26,6 +26,9 @@ const FRAMES = { "16:9": 16 / 9, "9:16": 9 / 16, "1:1": 1 };
 // Parts of a scene of which something is seen on the table.
 const DRAWN = ["book", "wedges", "hands", "least", "pieces", "bodies", "curl", "folds", "views", "moods", "made"];
 
+// However much lies on the table, so much of its height is left to the spread, pixels.
+const LEAST_HIGH = 120;
+
 const byId = (id) => document.getElementById(id);
 
 export class Viewer {
@@ -218,15 +221,15 @@ export class Viewer {
     }
     const bare = document.body.classList.contains("bare");
     const right = wide && !bare ? 340 : 0;
-    // Empty while the drawer and the sheet of the notebook are shut.
-    const [paper] = ["paper", "notebook"].map(boxOf).sort((one, two) => two.height - one.height);
-    const table = boxOf("light-table"); // likewise
-    const above = this.frame === "none" ? (wide ? this.belowHands(92) : 104) : wide ? 16 : 104;
-    const top = wide ? above : Math.max(above, paper.bottom + 8);
-    const left = wide ? Math.max(20, paper.right + 8, table.right + 8) : 20;
+    // Empty while they are put away.
+    const [paper, notebook, table, several] = ["paper", "notebook", "light-table", "several"].map(boxOf);
+    const above = wide ? (this.frame === "none" ? this.belowHands(92) : 16) : (bare ? 16 : boxOf("header").bottom + 8);
+    const left = wide ? Math.max(20, ...[paper, notebook, table].map((box) => box.right + 8)) : 20;
     const drawer = !wide && byId("panel").classList.contains("open");
-    const below = Math.max(drawer ? byId("panel").offsetHeight : 0, wide || !table.height ? 0 : height - table.top);
+    const lying = wide ? [] : [notebook, table, several].map((box) => box.height && height - box.top);
+    const below = Math.max(drawer ? byId("panel").offsetHeight : 0, ...lying);
     const bottom = below ? below + 8 : wide ? (height > 560 ? 176 : 150) : 220;
+    const top = Math.min(above, height - bottom - LEAST_HIGH);
     const free = { left, top, width: width - right - left - 20, height: height - top - bottom };
     const ratio = FRAMES[this.frame];
     if (!ratio) return free;
