@@ -76,6 +76,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="several films at once, such as 1:1,16:9,9:16, each with the shorter side of --size; "
         "their names get -1x1, -16x9, -9x16",
     )
+    parser.add_argument(
+        "--shutter",
+        metavar="DEG",
+        type=number(0, 360, "degrees"),
+        default=0.0,
+        help="blur what moves, as a camera does whose shutter is open for a part of each frame's "
+        "time: 360 is all of it, 180 half as in most films (default: 0, no blur)",
+    )
     add_drawing(parser, default_size=(640, 480), default_quality="film", default_lying="thicker")
     add_jobs(parser)
     add_as_far(parser)
@@ -329,12 +337,14 @@ def _plan(
 
 
 def _schedule(args: argparse.Namespace, span: tuple[float, float]) -> Schedule:
-    from preview.shot.schedule import film
-    from preview.shot.story import schedule
+    from preview.shot.schedule import exposed, film
+    from preview.shot.story import cuts_of, schedule
 
+    shutter = math.radians(args.shutter)
     if args.course == "story":
-        return schedule(args.seconds, args.fps, span)
-    return film(
+        cuts = cuts_of(args.seconds, args.fps).tolist()
+        return exposed(schedule(args.seconds, args.fps, span), shutter, cuts)
+    plain = film(
         args.action,
         args.seconds,
         args.fps,
@@ -344,6 +354,7 @@ def _schedule(args: argparse.Namespace, span: tuple[float, float]) -> Schedule:
         travels=bool(args.views),
         driven=bool(args.by_hand),
     )
+    return exposed(plain, shutter)
 
 
 def _driven(args: argparse.Namespace) -> dict[str, tuple[float, float]]:

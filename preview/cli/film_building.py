@@ -30,6 +30,7 @@ _OTHERS: dict[str, Any] = {
     "lying": "thicker",
     "caption": "",
     "show_opening": False,
+    "shutter": 0.0,
     "as_far": False,
 }
 

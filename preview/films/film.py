@@ -13,8 +13,9 @@ import numpy as np
 from ..errors import UseError
 from ..parallel import crew
 from ..pictures.notebook import Film
-from ..shot.schedule import Action, Schedule, eased
+from ..shot.schedule import Action, Schedule, eased, exposed
 from ..shot.schedule import film as schedule_film
+from .shutter import Exposure, Moment, averaged, enough, way
 
 if TYPE_CHECKING:
     from meshes.design.shots import ShotSettings
@@ -49,6 +50,7 @@ def make(
     views: Sequence[str] = ("reader",),
     driven: Driven = (),
     jobs: int = 1,
+    shutter_deg: float = 0.0,
     **settings: Any,
 ) -> Film:
     """Film a design, which a notebook plays.
@@ -62,6 +64,7 @@ def make(
     driven : pieces that a hand moves there and back; see :func:`hand_moves`.
     jobs : processes that draw; more than one only in a script that guards its main part, since
         each process imports that script.
+    shutter_deg : how long the shutter is open; see :func:`preview.shot.schedule.exposed`.
 
     Raises
     ------
@@ -76,6 +79,7 @@ def make(
     target = Path(path)
     encode.check_ending(target)
     schedule = schedule_film(action, seconds, fps, travels=len(views) > 1, driven=bool(driven))
+    schedule = exposed(schedule, float(np.radians(shutter_deg)))
     spread = read_any(design)
     with crew(jobs, prepare) as workers:
         try:
@@ -127,6 +131,7 @@ class Filming:
     caption : a line of text at the foot of the picture.
     marked : the angle of the opening is written beside it.
     lying : which half of the notebook lies on the table.
+    exposure : what happens while the shutter is open, if it is for a while.
     """
 
     linkage: Linkage
@@ -142,6 +147,7 @@ class Filming:
     caption: str = ""
     marked: bool = False
     lying: Lying = "both"
+    exposure: Exposure | None = None
 
     @property
     def poses(self) -> int:
@@ -163,11 +169,19 @@ class Filming:
         """The stage of the motion that a pose shows."""
         return pose if self.stages is None else int(self.stages[pose])
 
+    def moment(self, pose: int) -> Moment:
+        """What there is to see in the middle of a pose's time."""
+        turn = 0.0 if self.turns is None else float(self.turns[pose])
+        return Moment(self.stage(pose), turn, self.cameras[pose % len(self.cameras)])
+
     def scene(self, pose: int) -> Scene:
         """What the camera sees in one pose."""
+        return self._scene(self.stage(pose), 0.0 if self.turns is None else float(self.turns[pose]))
+
+    def _scene(self, stage: int, turn: float) -> Scene:
         from ..drawing.scene import assemble
 
-        motion, stage = self.motion, self.stage(pose)
+        motion = self.motion
         scene = assemble(
             self.linkage,
             self.book,
@@ -177,14 +191,29 @@ class Filming:
             self.mood,
             self.lying,
         )
-        return scene if self.turns is None else scene.turned(float(self.turns[pose]))
+        return scene.turned(turn) if turn else scene
+
+    def _moments(self, pose: int) -> list[Moment]:
+        """The moments whose pictures make up that of a pose: as many as the motion needs."""
+        if self.exposure is None:
+            return [self.moment(pose)]
+        moments = self.exposure.moments(pose)
+        first, last = moments[0], moments[-1]
+        scenes = [self._scene(moment.stage, moment.turn) for moment in (first, last)]
+        far = way(scenes[0], scenes[1], (first.camera, last.camera), self.size)
+        chosen = enough(moments, far)
+        return chosen if len(chosen) > 1 else [self.moment(pose)]
+
+    def _picture(self, moment: Moment, engine: Engine) -> np.ndarray:
+        # The light goes along with the camera: from behind or aside, what it shows would be dull.
+        scene = self._scene(moment.stage, moment.turn).lit_for(moment.camera.azimuth)
+        return engine.draw(scene, moment.camera, self.size, self.quality)
 
     def draw(self, pose: int, engine: Engine) -> np.ndarray:
         """The picture of one pose, shape (rows, columns, 3), uint8 sRGB."""
-        camera = self.cameras[pose % len(self.cameras)]
-        # The light goes along with the camera: from behind or aside, what it shows would be dull.
-        scene = self.scene(pose).lit_for(camera.azimuth)
-        picture = engine.draw(scene, camera, self.size, self.quality)
+        moments = self._moments(pose)
+        pictures = (self._picture(moment, engine) for moment in moments)
+        picture = averaged(pictures) if len(moments) > 1 else next(pictures)
         if not self.caption and not self.marked:
             return picture
         opening = np.degrees(self.motion.openings[self.stage(pose)])
@@ -282,7 +311,8 @@ def shot_for(
     """
     motion = motion or motion_for(spread, schedule, driven)
     shot = opened(spread, schedule, size, motion, settings)
-    return _aimed(shot, views, spread.design.shots, schedule.poses[:, 2])
+    travels = schedule.poses[:, 2], schedule.during[..., 2]
+    return _aimed(shot, views, spread.design.shots, *travels)
 
 
 def opened(
@@ -295,7 +325,11 @@ def opened(
     _, stages = schedule.states
     turns = schedule.poses[:, 1] if schedule.poses[:, 1].any() else None
     lying: dict[str, Any] = {"lying": "thicker", **settings}
-    return replace(_unaimed(spread, motion, size, lying), stages=stages, turns=turns)
+    shot = replace(_unaimed(spread, motion, size, lying), stages=stages, turns=turns)
+    if not schedule.during.size:
+        return shot
+    exposure = Exposure(schedule.states_during, schedule.during[..., 1], ())
+    return replace(shot, exposure=exposure)
 
 
 def hand_moves(spread: Spread, driven: Driven, share: np.ndarray) -> dict[str, np.ndarray]:
@@ -338,7 +372,11 @@ def _unaimed(spread: Spread, motion: Motion, size: Size, settings: Mapping[str, 
 
 
 def _aimed(
-    shot: Filming, views: Sequence[str], named: Mapping[str, ShotSettings], travel: np.ndarray
+    shot: Filming,
+    views: Sequence[str],
+    named: Mapping[str, ShotSettings],
+    travel: np.ndarray,
+    during: np.ndarray | None = None,
 ) -> Filming:
     """The shot with cameras that have the spread in their picture in every pose.
 
@@ -346,6 +384,7 @@ def _aimed(
     ----------
     named : the shots of the design, each a view as well.
     travel : how far along the path through the views the camera is in each pose, 0 to 1.
+    during : the same while the shutter is open, shape (P, S).
     """
     from ..shot.camera import along
     from ..shot.standing import standing
@@ -353,8 +392,12 @@ def _aimed(
     scenes = [shot.scene(int(pose)) for pose in _framed(shot)]
     aspect = shot.size[0] / shot.size[1]
     stops = [standing(view, named, scenes, aspect) for view in views]
-    cameras = along(stops, travel) if len(stops) > 1 else stops
-    return replace(shot, cameras=tuple(cameras))
+    travels = len(stops) > 1
+    shot = replace(shot, cameras=tuple(along(stops, travel) if travels else stops))
+    if shot.exposure is None or during is None:
+        return shot
+    cameras = along(stops, np.clip(during, 0, 1).ravel()) if travels else stops
+    return replace(shot, exposure=replace(shot.exposure, cameras=tuple(cameras)))
 
 
 def _framed(shot: Filming) -> np.ndarray:

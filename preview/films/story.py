@@ -9,12 +9,14 @@ import numpy as np
 
 from ..shot.schedule import Schedule
 from ..shot.standing import points_of
-from ..shot.story import STORY, Take, shares, takes_of
+from ..shot.story import STORY, Take, takes_of
 from .film import Filming, Size, opened
 
 if TYPE_CHECKING:
     from meshes.motion.result import Motion
     from meshes.spread import Spread
+
+    from ..shot.camera import Camera
 
 
 # Poses of each take whose outlines its camera must have in its picture.
@@ -41,13 +43,26 @@ def shot_for(
         If the motion does not reach one of the openings.
     """
     shot = opened(spread, schedule, size, motion, settings)
-    takes, cameras = takes_of(schedule.seconds, schedule.fps), []
+    takes = takes_of(schedule.seconds, schedule.fps)[np.argsort(schedule.order)]
+    cameras: dict[int, Camera] = {}
+    during: dict[int, list[Camera]] = {}
     hero = _hero(shot)
     for number, take in enumerate(STORY):
         poses = np.flatnonzero(takes == number)
         near = take.nearest(_points(shot, take, poses, hero), size[0] / size[1])
-        cameras += [take.at(near, share) for share in shares(takes, number).tolist()]
-    return replace(shot, cameras=tuple(cameras))
+        # How much of the whole film is over tells how much of the take is.
+        over = schedule.poses[poses, 2]
+        first, length = over.min(), np.ptp(over)
+        for pose in poses.tolist():
+            cameras[pose] = take.at(near, (schedule.poses[pose, 2] - first) / length)
+            shares = (schedule.during[pose, :, 2] - first) / length if shot.exposure else ()
+            during[pose] = [take.at(near, share) for share in shares]
+    order = range(shot.poses)
+    shot = replace(shot, cameras=tuple(cameras[pose] for pose in order))
+    if shot.exposure is None:
+        return shot
+    moments = tuple(camera for pose in order for camera in during[pose])
+    return replace(shot, exposure=replace(shot.exposure, cameras=moments))
 
 
 def _points(shot: Filming, take: Take, poses: np.ndarray, hero: str) -> np.ndarray:

@@ -125,6 +125,11 @@ def schedule(
     return Schedule(rows, np.arange(len(rows)), fps)
 
 
+def cuts_of(seconds: float, fps: float) -> np.ndarray:
+    """The frames of a story that are the last before a cut, shape (4,)."""
+    return np.flatnonzero(np.diff(takes_of(seconds, fps)))
+
+
 def shares(takes: np.ndarray, number: int) -> np.ndarray:
     """How much of its time is over in each frame of a take, 0 at its first and 1 at its last."""
     return np.linspace(0.0, 1.0, int((takes == number).sum()))
