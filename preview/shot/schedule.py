@@ -26,10 +26,10 @@ ACTIONS: dict[Action, str] = {
 }
 # Shortest film in which something can be seen to move. Our choice.
 FEWEST = 8
-# Moments of a frame while the shutter is open, and to what their openings are rounded, so that a
-# long film asks for no more of them than it needs: less than a tenth of a millimetre at the edge of
-# a page. Our choice.
+# Moments of a frame while the shutter is open. Our choice.
 MOMENTS = 16
+# Their openings are rounded to this, so that a long film asks for no more of them than it needs:
+# less than a tenth of a millimetre at the edge of a page. Our choice.
 ROUNDED = float(np.radians(0.05))
 
 
