@@ -15,7 +15,7 @@ from ..parallel import crew
 from ..pictures.notebook import Film
 from ..shot.schedule import Action, Schedule, eased, exposed
 from ..shot.schedule import film as schedule_film
-from .shutter import Exposure, Moment, averaged, enough, way
+from .shutter import Exposure, Instant, averaged, enough, way
 
 if TYPE_CHECKING:
     from meshes.design.shots import ShotSettings
@@ -169,10 +169,10 @@ class Filming:
         """The stage of the motion that a pose shows."""
         return pose if self.stages is None else int(self.stages[pose])
 
-    def moment(self, pose: int) -> Moment:
+    def moment(self, pose: int) -> Instant:
         """What there is to see in the middle of a pose's time."""
         turn = 0.0 if self.turns is None else float(self.turns[pose])
-        return Moment(self.stage(pose), turn, self.cameras[pose % len(self.cameras)])
+        return Instant(self.stage(pose), turn, self.cameras[pose % len(self.cameras)])
 
     def scene(self, pose: int) -> Scene:
         """What the camera sees in one pose."""
@@ -193,7 +193,7 @@ class Filming:
         )
         return scene.turned(turn) if turn else scene
 
-    def _moments(self, pose: int) -> list[Moment]:
+    def _moments(self, pose: int) -> list[Instant]:
         """The moments whose pictures make up that of a pose: as many as the motion needs."""
         if self.exposure is None:
             return [self.moment(pose)]
@@ -204,7 +204,7 @@ class Filming:
         chosen = enough(moments, far)
         return chosen if len(chosen) > 1 else [self.moment(pose)]
 
-    def _picture(self, moment: Moment, engine: Engine) -> np.ndarray:
+    def _picture(self, moment: Instant, engine: Engine) -> np.ndarray:
         # The light goes along with the camera: from behind or aside, what it shows would be dull.
         scene = self._scene(moment.stage, moment.turn).lit_for(moment.camera.azimuth)
         return engine.draw(scene, moment.camera, self.size, self.quality)

@@ -27,7 +27,7 @@ Each = TypeVar("Each")
 
 
 @dataclass(frozen=True)
-class Moment:
+class Instant:
     """What there is to see at one instant.
 
     Parameters
@@ -47,7 +47,7 @@ class Exposure:
 
     Parameters
     ----------
-    stages, turns : see :class:`Moment`, shape (P, S).
+    stages, turns : see :class:`Instant`, shape (P, S).
     cameras : one of each moment, pose by pose, or a single one for all.
     """
 
@@ -55,12 +55,12 @@ class Exposure:
     turns: np.ndarray
     cameras: tuple[Camera, ...]
 
-    def moments(self, pose: int) -> list[Moment]:
+    def moments(self, pose: int) -> list[Instant]:
         """The moments of one pose."""
         first = pose * self.stages.shape[1]
         rows = zip(self.stages[pose].tolist(), self.turns[pose].tolist(), strict=True)
         return [
-            Moment(stage, turn, self.cameras[(first + k) % len(self.cameras)])
+            Instant(stage, turn, self.cameras[(first + k) % len(self.cameras)])
             for k, (stage, turn) in enumerate(rows)
         ]
 

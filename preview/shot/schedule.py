@@ -33,6 +33,11 @@ MOMENTS = 16
 ROUNDED = float(np.radians(0.05))
 
 
+def _never() -> np.ndarray:
+    """No moments of no poses."""
+    return np.empty((0, 0, 4))
+
+
 @dataclass(frozen=True)
 class Schedule:
     """Which pose each frame of a film shows.
@@ -51,7 +56,7 @@ class Schedule:
     poses: np.ndarray
     order: np.ndarray
     fps: float
-    during: np.ndarray = field(default_factory=lambda: np.empty((0, 0, 4)))
+    during: np.ndarray = field(default_factory=_never)
 
     @property
     def openings(self) -> np.ndarray:
