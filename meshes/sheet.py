@@ -30,6 +30,10 @@ _GRIDS_MM = (0.0, 1e-6, 1e-5, 1e-4, 1e-3)
 _ONE_POINT_MM = 1e-9
 
 
+# White paper, as pictures show it. Our choice.
+WHITE = "#fbf8f1"
+
+
 @dataclass(frozen=True)
 class Paper:
     """A kind of paper.

@@ -18,8 +18,16 @@ _LIP = re.compile(r"(?P<lip>upper|lower)-(?P<rest>(?:left|right)-base|ridge|left
 
 
 def plain(name: str) -> str:
-    """A name from a design file as one says it."""
-    return name.replace("-", " ").replace("_", " ").strip()
+    """A name from a design file as one says it: ``left tower 2`` for ``tower-left-2``."""
+    words = name.replace("-", " ").replace("_", " ").split()
+    for k, word in enumerate(words):
+        if k and word in _SIDES and not words[k - 1].isdigit():
+            return " ".join([word, *words[:k], *words[k + 1 :]])
+    return " ".join(words)
+
+
+# What a name says last, and a sentence first.
+_SIDES = ("left", "right", "mirrored")
 
 
 def counted(count: int, thing: str) -> str:

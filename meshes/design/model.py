@@ -12,7 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 from meshes.check.limits import Limits
 from meshes.measure import Length, complaint, mm, number, shown
 from meshes.pieces.piece import Colour, Piece
-from meshes.sheet import Finish, Paper
+from meshes.sheet import WHITE, Finish, Paper
 
 from .shots import ShotSettings
 from .sizes import PAGES
@@ -99,7 +99,7 @@ class PaperSettings(BaseModel):
     caliper: Annotated[float, mm(0.01, 5)] | None = Field(
         None, description="thickness of a sheet; else 1.15 µm for each g/m², as of smooth card"
     )
-    front: Colour = Field("#fbf8f1", description="colour of the printed side")
+    front: Colour = Field(WHITE, description="colour of the printed side")
     back: Colour | None = Field(None, description="colour of the other side, else white")
     clear: bool = Field(False, description="a transparent film")
     finish: Finish = Field(
@@ -116,7 +116,7 @@ class PaperSettings(BaseModel):
     def paper(self, name: str) -> Paper:
         """The paper, under its name."""
         caliper = self.grammage * _BULK / 1000 if self.caliper is None else self.caliper
-        back = self.back or (self.front if self.clear else "#fbf8f1")
+        back = self.back or (self.front if self.clear else WHITE)
         return Paper(
             name,
             self.grammage,

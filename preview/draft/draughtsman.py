@@ -210,11 +210,11 @@ class _DraftBench:
                 Arc(kind, start, end, centre, rounded(part.radius), part.clockwise),
             ]
         else:
-            make = Straight if part.form == "straight" else SmoothLine
             for portion in _portions(part.points):
                 named = [self._point(point) for point in portion]
                 names = _unrepeated([name for name, _ in named])
                 # What is shorter than a tenth of a millimetre is one point, where the next begins.
+                make = Straight if part.form == "straight" or len(names) == 2 else SmoothLine
                 line = [make(kind, names)] if len(names) > 1 else []
                 yield [*(op for _, new in named for op in new), *line]
 

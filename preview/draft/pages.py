@@ -11,7 +11,7 @@ from preview.errors import UseError
 from preview.pattern import font
 from preview.pattern.drawing import Mark, Text, line, moved
 from preview.pattern.folds import sample_sign
-from preview.pattern.furniture import sample
+from preview.pattern.furniture import SPOT_MM, colour_spot, sample
 from preview.pattern.pdf import add_page, finished, new_document
 from preview.pattern.stock import Stock
 from preview.pattern.tags import Tags
@@ -31,7 +31,7 @@ _LEAST_MM = (140.0, 195.0)  # of a page, width and height; our choice
 _TITLE, _HEAD, _TEXT, _LEAD, _SMALL = 8.5, 3.9, 2.8, 3.9, 2.5  # our choice
 TOOLS = (
     "A sharp pencil and an eraser, a ruler with millimetres, a set square for right angles, a "
-    "protractor, a compass. For the curves a steady hand: 5 mm graph paper helps."
+    "protractor, a compass, a circle template for small circles. For the curves a steady hand: 5 mm graph paper helps."
 )
 HOW = (
     "All dimensions are millimetres. Every piece begins with a base line from A to B. Lay the "
@@ -167,6 +167,7 @@ def _pages(sheet: DraftSheet, stock: Stock) -> list[list[Mark]]:
     flow = _Flow(stock)
     flow.say(f"{sheet.number}  {sheet.title}", 5.6, bold=True)
     flow.say(sheet.wanted)
+    _colours(sheet.colours, flow)
     flow.y += 2.0
     for row in _rows(sheet, flow.width):
         high = max(cell.high for cell in row)
@@ -177,6 +178,17 @@ def _pages(sheet: DraftSheet, stock: Stock) -> list[list[Mark]]:
         flow.y += high + _BETWEEN_MM
     _finished(sheet, flow)
     return flow.pages
+
+
+def _colours(colours: Sequence[str], flow: _Flow) -> None:
+    """The colours of the paper, as spots after the words that ask for it."""
+    apart = SPOT_MM + 1.2
+    across = max(1, int(flow.width / apart))
+    for k, colour in enumerate(colours):
+        if k % across == 0:
+            marks = flow.room(apart + 1.0)
+            flow.y += apart
+        marks += colour_spot(MARGIN_MM + k % across * apart, flow.y - 0.4, colour)
 
 
 def _rows(sheet: DraftSheet, width: float) -> Iterator[list[_Cell]]:

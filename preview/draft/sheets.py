@@ -25,6 +25,7 @@ class DraftSheet:
     number : from 1.
     numbers : of the pieces in the pattern and the guide that are cut by it.
     wanted : what is cut of it, in words.
+    colours : sRGB of the printed side of what is cut, each once.
     missed : by how much its sentences miss the piece, mm.
     sides, places : what the finished picture says of sides and glue.
     """
@@ -33,6 +34,7 @@ class DraftSheet:
     title: str
     numbers: tuple[int, ...]
     wanted: str
+    colours: tuple[str, ...]
     drawing: DraftDrawing
     missed: float
     size: tuple[float, float]
@@ -77,6 +79,7 @@ def _sheet(number: int, group: Alike) -> DraftSheet:
         first.title,
         tuple(template.number for template in every),
         _wanted(group),
+        tuple(dict.fromkeys(one.sheet.front for one in every if not one.sheet.paper.clear)),
         DraftDrawing.of(plan),
         found.missed,
         (float(wide), float(high)),
@@ -88,10 +91,7 @@ def _sheet(number: int, group: Alike) -> DraftSheet:
 def _wanted(group: Alike) -> str:
     """``Cut 6 of these: 4 of card, 2 of film``, and how many as its mirror image."""
     every = (group.first, *group.others, *group.mirrored)
-    papers = Counter(
-        f"{paper.name} {front}, {paper.grammage:g} g/m²"
-        for paper, front in ((one.sheet.paper, one.sheet.front) for one in every)
-    )
+    papers = Counter(f"{one.sheet.paper.name}, {one.sheet.paper.grammage:g} g/m²" for one in every)
     these = "this once" if group.count == 1 else f"{group.count} of these"
     if len(papers) == 1:
         words = f"Cut {these}, of {next(iter(papers))}."
@@ -100,6 +100,6 @@ def _wanted(group: Alike) -> str:
     if group.mirrored:
         words += (
             f" {counted(len(group.mirrored), 'piece')} of them as the mirror image: up for down, "
-            "folds as they are told."
+            "mountains and valleys as they are here."
         )
     return words

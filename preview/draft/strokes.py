@@ -23,6 +23,9 @@ _LEAST_RING = 8  # our choice: a ring of fewer corners is no circle
 _LEAST_EDGES, _LEAST_SWEEP_DEG = 4, 25.0  # our choice
 # Radii that a school compass draws, mm. Common practice, no source.
 LEAST_RADIUS_MM, MOST_RADIUS_MM = 3.0, 120.0
+# Radius of the smallest circle that is told as one: a circle template has holes from 1 mm across.
+# Common practice, no source.
+LEAST_CIRCLE_MM = 0.5
 # An edge at least this long is straight. Our choice.
 _LONG_MM = 6.0
 # Straight lines between the points of a free curve miss it by less, mm; rounding adds 0.07.
@@ -147,8 +150,10 @@ def _is_arc(points: np.ndarray) -> bool:
     return _fits(points, *found)
 
 
-def _fits(points: np.ndarray, centre: np.ndarray, radius: float) -> bool:
-    if not LEAST_RADIUS_MM <= radius <= MOST_RADIUS_MM:
+def _fits(
+    points: np.ndarray, centre: np.ndarray, radius: float, least: float = LEAST_RADIUS_MM
+) -> bool:
+    if not least <= radius <= MOST_RADIUS_MM:
         return False
     off = np.abs(np.linalg.norm(points - centre, axis=1) - radius).max()
     middles = (points[1:] + points[:-1]) / 2
@@ -171,7 +176,8 @@ def circle(ring: np.ndarray) -> tuple[np.ndarray, float] | None:
     if len(ring) <= _LEAST_RING or not np.allclose(ring[0], ring[-1]):
         return None
     centre, radius = _through(ring[0], ring[third], ring[2 * third])
-    return (centre, radius) if np.isfinite(radius) and _fits(ring, centre, radius) else None
+    whole = np.isfinite(radius) and _fits(ring, centre, radius, LEAST_CIRCLE_MM)
+    return (centre, radius) if whole else None
 
 
 def _free(points: np.ndarray, chosen: list[int], chord: float) -> list[StrokePart]:

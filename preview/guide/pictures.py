@@ -24,6 +24,9 @@ from .scenes import around, step_scene
 from .studio import DONE_DEG, GuideStudio, Shown, StepTask, ids
 
 _AZIMUTH_DEG = -72.0
+# The picture of the finished spread is so many times as large: it is as wide as two steps. Our
+# choice.
+_COVER = 2
 
 
 def pictures(studio: GuideStudio, steps: Sequence[Step], jobs: int) -> Iterator[np.ndarray]:
@@ -58,7 +61,9 @@ def _draw(packed: Sealed[GuideStudio], task: StepTask | None) -> np.ndarray:
     if task is None:
         scene = studio.scene(DONE_DEG)
         angles = (_AZIMUTH_DEG, 30.0)
-        return _shown(studio, engine, scene, scene.points, angles, studio.size).pixels
+        width, height = studio.size
+        large = _COVER * width, _COVER * height
+        return _shown(studio, engine, scene, scene.points, angles, large).pixels
     width, height = studio.size
     aside = round(SHARE * width)
     narrow = (width - aside, height)

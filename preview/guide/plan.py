@@ -107,7 +107,7 @@ def compose(
     return Guide(
         spread.design.title,
         cover,
-        _materials(pattern, steps, [join.lift for join in spread.joins]),
+        (_notebook(spread), *_materials(pattern, steps, [join.lift for join in spread.joins])),
         minutes(pattern, steps),
         tuple(rows),
         sum(not template.is_page for template in pattern.templates),
@@ -134,6 +134,12 @@ def _with_parts(text: Words, step: Step, pattern: Pattern) -> Words:
     return Words(text.title, (first, *said, *rest))
 
 
+def _notebook(spread: Spread) -> Material:
+    """What the spread is built in."""
+    page = spread.design.spread
+    return Material("notebook", f"with pages of {page.width:g} × {page.height:g} mm", ())
+
+
 def _materials(
     pattern: Pattern, steps: Sequence[Step], lifts: Sequence[float]
 ) -> tuple[Material, ...]:
@@ -151,10 +157,14 @@ def _materials(
         sheets = counted(count, "sheet")
         paper = group[0].paper
         kind = "clear film, " if paper.clear else ""
-        detail = f"{kind}{paper.grammage:g} g/m², {sheets} of {pattern.options.stock.name}"
+        white = "white, " if group[0].white else ""
+        detail = f"{white}{kind}{paper.grammage:g} g/m², {sheets} of {pattern.options.stock.name}"
         if len(group) > 1:
             detail += f" in {len(group)} colours, or white and the colours printed"
-        found.append(Material(name, detail, tuple(use.colour for use in group)))
+        if group[0].printed:
+            detail += ", colours printed on it"
+        colours = () if group[0].white else tuple(use.colour for use in group)
+        found.append(Material(name, detail, colours))
     joins = sum(len(step.joins) for step in steps)
     areas = counted(joins, "glue area")
     kind = f"for {areas}; one that dries clear and leaves a moment to correct"

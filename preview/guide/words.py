@@ -129,10 +129,8 @@ _IRREGULAR = {
 
 
 def _plural(name: str) -> str:
-    """``dots``, ``poppies``, and ``stripes on the left`` for what is called stripe left."""
+    """``dots``, ``poppies``, ``left stripes``."""
     *words, last = name.split()
-    if words and last in ("left", "right"):
-        return f"{_plural(' '.join(words))} on the {last}"
     if last in _IRREGULAR:
         last = _IRREGULAR[last] or last
     elif re.search(r"[^aeiou]y$", last):

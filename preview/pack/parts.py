@@ -93,6 +93,13 @@ class Bench:
         return to_cut(self.spread, True)
 
     @cached_property
+    def care(self) -> Mapping[str, float]:
+        """Folds that forgive little, by name, mm."""
+        from meshes.check.exact import careful, on_folds
+
+        return on_folds(careful(self.spread, self.steps))
+
+    @cached_property
     def printed(self) -> dict[str, Pattern]:
         """The sheets to print on each of the wished sizes of paper."""
         from preview.pattern.allowance import lay_out_cut
@@ -105,7 +112,8 @@ class Bench:
             page: lay_out_cut(
                 self.spread.design.title,
                 self.cut,
-                Options(stock=stock(page), split=True, side="both", show=show),
+                Options(stock=stock(page), split=True, side="both", handed_on=True, show=show),
+                care=self.care,
             )
             for page in self.wishes.pages
         }
@@ -161,12 +169,24 @@ def _machine(bench: Bench) -> tuple[list[str], dict[str, Any]]:
     sheet = stock(bench.wishes.pages[0])
     options = Options(stock=sheet, split=True, pages=False, furnished=False)
     pattern = lay_out_cut(bench.spread.design.title, bench.cut, options)
-    names = [
-        bench.write(f"machine/{bench.name}-{number:02d}{ending}", data)
-        for number, page in enumerate(pattern.pages, 1)
-        for ending, data in machine_files(pattern, page, Run(COLOURS)).items()
-    ]
-    return names, {}
+    uses = {use.name: use for use in pattern.papers}
+    names, papers = [], []
+    for number, page in enumerate(pattern.pages, 1):
+        stem = f"{bench.name}-{number:02d}"
+        names += [
+            bench.write(f"machine/{stem}{ending}", data)
+            for ending, data in machine_files(pattern, page, Run(COLOURS)).items()
+        ]
+        use = uses[page.paper]
+        papers.append(
+            {
+                "files": stem,
+                "name": use.paper.name,
+                "grammage": use.paper.grammage,
+                "colour": "" if use.paper.clear else use.colour,
+            }
+        )
+    return names, {"size": sheet.name, "papers": papers}
 
 
 def _draft(bench: Bench) -> tuple[list[str], dict[str, Any]]:

@@ -31,6 +31,8 @@ def contents(title: str, page_mm: tuple[float, float], made: Mapping[str, Made])
             lines += [f"{part.title[0].upper()}{part.title[1:]}", *_listed(made[name].files), ""]
     if "pattern" in made:
         lines += _papers(made["pattern"].facts["papers"])
+    if "machine" in made:
+        lines += _by_machine(made["machine"].facts)
     lines += ["Tools", *(f"  {tool}" for tool in TOOLS), ""]
     lines += ["Take care", *(f"  {caution}" for caution in CAUTIONS)]
     return "\n".join(lines) + "\n"
@@ -51,3 +53,12 @@ def _papers(papers: Mapping[str, Sequence[Mapping[str, Any]]]) -> list[str]:
         ]
         lines.append("")
     return lines
+
+
+def _by_machine(facts: Mapping[str, Any]) -> list[str]:
+    """What paper to lay under the knife for each of the files."""
+    rows = [
+        f"  {row['files']}: {row['name']}, {row['grammage']:g} g/m², {row['colour'] or 'clear'}"
+        for row in facts["papers"]
+    ]
+    return [f"Paper for the cutting machine, {facts['size']}, and its colour", *rows, ""]

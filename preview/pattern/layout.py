@@ -21,7 +21,7 @@ from .drawing import Mark
 from .fitting import frame_of, in_parts, in_room, room_of, turns_that_fit
 from .furniture import Heading, PrintArea, Register, furniture, register_marks
 from .glue import Face, letter
-from .marks import Placed, Show
+from .marks import Placed, Show, inked
 from .nest import Blank, Nesting, Spot, nest, rows
 from .stock import Stock
 from .template import Template
@@ -54,6 +54,7 @@ class Options:
     scale : what the printer makes of 1 mm across and upright; compensated for.
     pages : with a placing sheet for each page of the notebook, showing where tabs land.
     register : marks by which a cutting machine finds what was printed.
+    handed_on : whoever prints it has the file and a printer, but not this program.
     """
 
     # Source: ISO 216, A4.
@@ -70,6 +71,7 @@ class Options:
     pages: bool = True
     furnished: bool = True
     register: Register | None = None
+    handed_on: bool = False
     show: Show = field(default_factory=Show)
 
 
@@ -98,7 +100,8 @@ class PaperUse:
     Parameters
     ----------
     colour : sRGB of the printed side.
-    printed : sRGB colours that are printed on white paper; none if the paper has its own.
+    white : it is white paper, whatever is printed on it.
+    printed : sRGB colours that are printed on it; none if the paper has its own.
     area : of all pieces, mm².
     sheets, waste : of the nested layout.
     plain_sheets, plain_waste : of bounding boxes in rows, to compare with.
@@ -113,6 +116,7 @@ class PaperUse:
     waste: float
     plain_sheets: int
     plain_waste: float
+    white: bool = False
     printed: tuple[str, ...] = ()
 
 
@@ -267,10 +271,10 @@ def _group_pages(
     cut /= sum(blank.shape.area for blank in blanks)
     paper = group[0].sheet.paper
     label = f"{name}, {paper.grammage:g} g/m²"
+    colours = dict.fromkeys(t.sheet.front for t in group if inked(t.sheet, "front"))
     if options.show.colours:
-        label += (
-            ", with the colours printed" if paper.clear else ", white, with the colours printed"
-        )
+        label += "" if paper.clear else ", white"
+        label += ", with the colours printed" if colours else ""
     colour = "#ffffff" if options.show.colours else group[0].sheet.front
     pages: list[PatternPage] = []
     for number in range(nesting.sheets):
@@ -284,7 +288,7 @@ def _group_pages(
         pages += _sides(placed, frame, heading, name, options)
     use = _use(name, group, nesting, plain, cut)
     if options.show.colours:
-        use = replace(use, printed=tuple(dict.fromkeys(t.sheet.front for t in group)))
+        use = replace(use, white=not paper.clear, printed=tuple(colours))
     return use, pages
 
 

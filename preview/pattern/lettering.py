@@ -22,6 +22,7 @@ from .glue import Face, GlueArea
 # Our choice; the least is about 5 points.
 NAME_MM, SMALL_MM, LEAST_MM = 3.2, 2.1, 1.75
 _LETTER_MM = 5.0  # our choice
+_OFF_EDGES_MM = 0.3  # our choice
 
 
 @dataclass(frozen=True)
@@ -247,10 +248,12 @@ def side_names(
     Parameters
     ----------
     several : the sheet has several facets, so that its sides have names.
-    taken : what the words must keep off.
+    taken : what the words must keep off, besides letters and the edges of all areas.
     seen : pictures; words keep off them too, except where something lands on them.
     """
-    full = shapely.union_all([*taken, *[letter.room for letter in found]])
+    # Where areas overlap, the edge of one goes through another.
+    edges = [letter.shape.boundary.buffer(_OFF_EDGES_MM) for letter in found]
+    full = shapely.union_all([*taken, *edges, *[letter.room for letter in found]])
     pictures = shapely.union_all(seen)
     texts = []
     for letter in found:

@@ -11,6 +11,7 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from meshes.sheet import WHITE, Sheet
 from preview.roles import role
 
 from . import font
@@ -120,6 +121,16 @@ def seen_sign(placed: Placed, fold: FoldMark) -> int:
 def rings(shape: Polygon) -> list[np.ndarray]:
     """The rings of a polygon without their closing point, outer ring first."""
     return [np.asarray(ring.coords)[:-1] for ring in (shape.exterior, *shape.interiors)]
+
+
+def inked(sheet: Sheet, face: Face) -> bool:
+    """Whether a face is printed in a colour: white paper stays bare, and film in its own colour."""
+    if sheet.paper.clear:
+        own, colour = (sheet.paper.front, sheet.front)
+        if face == "back":
+            own, colour = (sheet.paper.back, sheet.back)
+        return colour != own
+    return (sheet.front if face == "front" else sheet.back) != WHITE
 
 
 def _colour(placed: Placed) -> str:
@@ -233,7 +244,8 @@ def _areas(
     outline = placed.on_page(placed.template.outline)
     if show.colours and not placed.template.is_page:
         for part in shapely.get_parts(with_bleed(outline, show.bleed)):
-            yield Fill(tuple(rings(part)), _colour(placed))
+            if inked(placed.template.sheet, placed.face):
+                yield Fill(tuple(rings(part)), _colour(placed))
     if show.art:
         yield from pictures(placed, show.bleed)
     drawn = _drawn(placed)

@@ -91,32 +91,52 @@ def _notes(placed: Placed, whole: Template) -> list[Mark]:
 
 def _gutter_notes(placed: Placed, whole: Template) -> list[Text]:
     """Beside the gutter's edge, where nothing lands; none on a part that does not reach it."""
-    words = "this edge in the gutter"
     _, bottom, _, top = placed.template.outline.bounds
     edge = placed.apply(np.array([[0.0, bottom], [0.0, top]]))
     if placed.window is not None:
         seen = LineString(edge).intersection(placed.window)
-        room = font.width(words, _SIZE_MM, bold=True) + 2.0
+        room = font.width(_GUTTER_WORDS[0], _SIZE_MM, bold=True) + 2.0
         if not isinstance(seen, LineString) or seen.length < room:
             return []
         edge = np.array(seen.coords)
     inward = placed.matrix @ [-1.0 if whole.outline.bounds[0] < -1e-6 else 1.0, 0.0]
+    taken = shapely.union_all([placed.on_page(area.polygon) for area in placed.template.glue])
+    taken = taken.buffer(_CLEAR_MM)
+    tried = _along(edge, inward, _GUTTER_WORDS[0])
+    near = tried[: len(tried) // len(_LIFTS_MM)]
+    clear = next((text for text in near if not text_box(text).intersects(taken)), None)
+    if clear is not None:
+        return [clear]
+    # Where something lands all along the gutter the words stand in it, off its edges and words;
+    # fewer words fit where more do not.
+    drawn = _said_on(placed).union(drawn_on(placed))
+    best = [clearest(_along(edge, inward, words), drawn) for words in _GUTTER_WORDS]
+    free = (text for text in best if not text_box(text).intersects(drawn))
+    return [next(free, best[0])]
+
+
+# What is said along the gutter, and in short.
+_GUTTER_WORDS = ("this edge in the gutter", "gutter")
+
+
+def _along(edge: np.ndarray, inward: np.ndarray, words: str) -> list[Text]:
+    """Places for words along the gutter, nearest to it and to its middle first.
+
+    Parameters
+    ----------
+    edge : its ends, shape (2, 2), page mm.
+    inward : the way to the page, shape (2,).
+    """
     along = edge[1] - edge[0]
     angle = upright(float(np.arctan2(-along[1], along[0])))
     drop = _SIZE_MM * font.CAPITAL / 2 * np.array([np.sin(angle), np.cos(angle)])
-    taken = shapely.union_all([placed.on_page(area.polygon) for area in placed.template.glue])
-    taken = taken.buffer(_CLEAR_MM)
     places = [0.5 + side * step / 100 for step in range(_MOST_ASIDE + 1) for side in (1, -1)]
     shares = [share for share in places if _stays(share, words, float(np.hypot(*along)))]
-    tried = [
+    return [
         Text(float(x), float(y), words, _SIZE_MM, "middle", angle, bold=True)
         for lift in _LIFTS_MM
         for x, y in (edge[0] + share * along + lift * inward + drop for share in shares or [0.5])
     ]
-    near = tried[: len(tried) // len(_LIFTS_MM)]
-    clear = next((text for text in near if not text_box(text).intersects(taken)), None)
-    # Where something lands all along the gutter the words stand in it, off its edges and words.
-    return [clear or clearest(tried, _said_on(placed).union(drawn_on(placed)))]
 
 
 def _said_on(placed: Placed) -> BaseGeometry:

@@ -39,7 +39,7 @@ def opening_pages(pattern: Pattern) -> list[list[Mark]]:
     left, right = frame.left + 2.0, options.stock.width - options.margin - 2.0
     top = options.margin + 9.0
     marks: list[Mark] = [Text(left, top, font.printable(pattern.title), _TITLE, bold=True)]
-    marks.append(Text(left, top + 6.2, "Printed pattern at true scale", 3.9, grey=0.3))
+    marks.append(Text(left, top + 6.2, _under_title(pattern), 3.9, grey=0.3))
     square_left, square_top = right - SQUARE_MM, options.margin + 22.0
     column = square_left - left - 9.0
     y = _before_printing(marks, left, square_top, column, pattern)
@@ -55,6 +55,16 @@ def opening_pages(pattern: Pattern) -> list[list[Mark]]:
     end = _papers(papers, left, top, right, pattern)
     _allowances(papers, left, end, right, pattern)
     return [marks + furniture_bars(frame), papers + furniture_bars(frame)]
+
+
+def _under_title(pattern: Pattern) -> str:
+    """What it is, and how large the notebook's pages must be."""
+    words = "Printed pattern at true scale"
+    page = next((t.outline.bounds for t in pattern.templates if t.is_page), None)
+    if page is not None:
+        left, bottom, right, top = page
+        words += f", for a notebook with pages of {right - left:g} × {top - bottom:g} mm"
+    return words
 
 
 def _heading(marks: list[Mark], x: float, y: float, text: str) -> float:
@@ -76,8 +86,7 @@ def _before_printing(
     steps = [
         "Set the printer to 100 % or actual size, never to fit the page.",
         "Print this page first. The square must measure 50 mm both ways, the bars 100 mm.",
-        "If they do not, give what you measure to the program and print again: bars of 98.9 mm "
-        "across and 100 mm upright are --printer-scale 0.989,1.0",
+        _if_they_do_not(pattern.options.handed_on),
     ]
     if pattern.options.side == "both":
         edge = pattern.options.flip
@@ -95,6 +104,19 @@ def _before_printing(
         marks.append(Text(x, y, str(number), _TEXT, bold=True))
         y = _paragraph(marks, x + 5.0, y, step, width - 5.0) + 1.0
     return y
+
+
+def _if_they_do_not(handed_on: bool) -> str:
+    """What to do about a printer that scales; without the program by the printer's own settings."""
+    if handed_on:
+        return (
+            "If they do not, change the scale in the printer's settings and print again: bars of "
+            "98.9 mm need 101.1 %, which is 100 divided by 0.989."
+        )
+    return (
+        "If they do not, give what you measure to the program and print again: bars of 98.9 mm "
+        "across and 100 mm upright are --printer-scale 0.989,1.0"
+    )
 
 
 @dataclass(frozen=True)
@@ -226,12 +248,14 @@ def _papers(marks: list[Mark], x: float, y: float, right: float, pattern: Patter
     y = _heading(marks, x, y, f"Paper for {words}")
     for use in pattern.papers:
         y = _paper(marks, x, y, right, use, pattern)
-    words = (
-        f"Waste in all {100 * pattern.waste:.0f} %; set in plain rows it would be "
-        f"{100 * pattern.plain_waste:.0f} %."
-    )
-    marks.append(Text(x, y + 1.2, words, _TEXT, grey=0.3))
-    y += 1.8 * _LEAD + 1.2
+    if not pattern.options.handed_on:
+        words = (
+            f"Waste in all {100 * pattern.waste:.0f} %; set in plain rows it would be "
+            f"{100 * pattern.plain_waste:.0f} %."
+        )
+        marks.append(Text(x, y + 1.2, words, _TEXT, grey=0.3))
+        y += _LEAD
+    y += 0.8 * _LEAD + 1.2
     if pattern.options.side == "front" and any(is_dark(use.colour) for use in pattern.papers):
         words = "Black lines do not show on dark paper: print its sheets with --marks back."
         y = _paragraph(marks, x, y, words, right - x) + 1.2
@@ -245,8 +269,8 @@ def _papers(marks: list[Mark], x: float, y: float, right: float, pattern: Patter
 
 def _allowances(marks: list[Mark], x: float, y: float, right: float, pattern: Pattern) -> float:
     """What the pieces are larger or smaller than designed, for the thickness of paper."""
-    if not pattern.changes:
-        return y
+    if not pattern.changes or pattern.options.handed_on:
+        return y  # who has not drawn it cuts what is printed; the guide says what to heed
     y = _heading(marks, x, y + 4.0, "Allowed for the thickness of paper")
     said = [told(change) for change in pattern.changes]
     if len(said) > _MOST_SAID:
@@ -264,11 +288,11 @@ def _paper(
     sheets = counted(use.sheets, "sheet")
     cut_outs = counted(use.cut_outs, "cut-out")
     kind = "clear film" if use.paper.clear else f"{use.paper.grammage:g} g/m²"
-    marks += colour_spot(x, y, "#ffffff" if use.printed else use.colour)
-    name = font.printable(use.name) + (", white" if use.printed and not use.paper.clear else "")
+    marks += colour_spot(x, y, "#ffffff" if use.white else use.colour)
+    name = font.printable(use.name) + (", white" if use.white else "")
     marks.append(Text(x + SPOT_MM + 1.6, y, name, _TEXT, bold=True))
-    words = f"{kind}: {sheets} of {pattern.options.stock.name} for {cut_outs}, "
-    words += f"{100 * use.waste:.0f} % waste"
+    words = f"{kind}: {sheets} of {pattern.options.stock.name} for {cut_outs}"
+    words += "" if pattern.options.handed_on else f", {100 * use.waste:.0f} % waste"
     at = x + max(36.0, SPOT_MM + 4.6 + font.width(name, _TEXT, bold=True))
     marks.append(Text(at, y, font.printable(words), _TEXT, grey=0.12))
     y += _LEAD + 0.6

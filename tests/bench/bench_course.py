@@ -4,11 +4,14 @@
 moves, the processor time, every step in which no way was found on which paper meets nothing, with
 what it meets and how deep, and every step in which points of paper go through other paper
 (:mod:`tests.course.passing`, a judge that shares nothing with the program's own) without that being
-said. Without names all shipped designs and ten random ones are planned.
+said. Without names all shipped designs and ten random ones are planned; ``random-8`` is the random
+one of seed 8.
 """
 
 from __future__ import annotations
 
+import contextlib
+import itertools
 import sys
 import tempfile
 import time
@@ -22,26 +25,28 @@ from preview.course.course import course
 from tests.building.random_builds import random_design
 from tests.course.passing import steps_through
 
-RANDOM = 10
+RANDOM, SEED = 10, "random-"
 
 
 def spreads(names: list[str]) -> Iterator[tuple[str, Spread]]:
     """The spreads to plan; random designs that the reader refuses are passed over."""
     for name in names or designs.names():
-        yield name, spread.read(designs.path(name))
-    seed = 0
+        if not name.startswith(SEED):
+            yield name, spread.read(designs.path(name))
+    seeds = (int(name.removeprefix(SEED)) for name in names if name.startswith(SEED))
+    read = (
+        made for seed in (seeds if names else itertools.count()) for made in random_spread(seed)
+    )
+    yield from itertools.islice(read, None if names else RANDOM)
+
+
+def random_spread(seed: int) -> Iterator[tuple[str, Spread]]:
+    """The random design of a seed; none if the reader refuses it."""
     with tempfile.TemporaryDirectory() as folder:
-        found = 0 if not names else RANDOM
-        while found < RANDOM:
-            file = Path(folder) / f"random-{seed}.toml"
-            file.write_text(random_design(seed))
-            seed += 1
-            try:
-                read = spread.read(file)
-            except DesignError:
-                continue
-            found += 1
-            yield file.stem, read
+        file = Path(folder) / f"{SEED}{seed}.toml"
+        file.write_text(random_design(seed))
+        with contextlib.suppress(DesignError):
+            yield file.stem, spread.read(file)
 
 
 def main(names: list[str]) -> None:

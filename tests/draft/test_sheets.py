@@ -196,6 +196,13 @@ def test_how_many_are_cut_is_said(sheets):
     assert sum(len(sheet.numbers) for sheet in sheets) == 40
 
 
+def test_a_line_of_two_points_is_straight(sheets):
+    """Once some were told to be smooth, between two points."""
+    told = [words for sheet in sheets for words in sheet.drawing.plan.told]
+    assert any(": 1 – 2" in words for words in told)
+    assert not [words for words in told if re.search(r"smooth: \w+ – \w+\.$", words)]
+
+
 def test_a_screen_is_a_picture_for_a_video(sheets):
     sheet = next(sheet for sheet in sheets if sheet.title == "house")
     pixels = []

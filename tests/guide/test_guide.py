@@ -168,7 +168,8 @@ def test_loose_paper_stands_on_the_table(made, studio):
 def test_pictures_are_drawn_cover_first(made, studio):
     _, steps = made
     drawn = list(pictures(studio, steps[:2], jobs=1))
-    assert [picture.shape for picture in drawn] == [(48, 64, 3)] * 3
+    # The cover is as wide as two steps.
+    assert [picture.shape for picture in drawn] == [(96, 128, 3), *[(48, 64, 3)] * 2]
     assert len({picture.tobytes() for picture in drawn}) == 3
 
 
@@ -291,9 +292,9 @@ def test_lists_and_names_read_naturally():
         (["poppy-1", "poppy-2", "poppy-3"], "3 poppies"),
         (["box-1", "box-2", "box-3"], "3 boxes"),
         (["buoy-1", "buoy-2", "buoy-3"], "3 buoys"),
-        (["oak-leaf-left-1", "oak-leaf-left-2", "oak-leaf-left-3"], "3 oak leaves on the left"),
+        (["oak-leaf-left-1", "oak-leaf-left-2", "oak-leaf-left-3"], "3 left oak leaves"),
         (["sheep-1", "sheep-2", "sheep-3"], "3 sheep"),
-        (["stripe-left-1", "stripe-left-2", "stripe-left-3"], "3 stripes on the left"),
+        (["stripe-left-1", "stripe-left-2", "stripe-left-3"], "3 left stripes"),
         (["a-1", "b-1", "c-1", "d-1", "e-1"], "5 flat pieces"),
     ],
 )
@@ -406,6 +407,21 @@ def test_no_step_looks_like_the_one_before(name):
 )
 def test_parts_are_told_by_their_roles(name, said):
     assert role(name) == said
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("tower-left-2", "left tower 2"),
+        ("fields-mirrored", "mirrored fields"),
+        ("kite-right-stripe", "right kite stripe"),
+        ("child-1-left-hand", "child 1 left hand"),
+        ("left-over", "left over"),
+        ("moon", "moon"),
+    ],
+)
+def test_a_piece_is_called_as_one_says_it(name, said):
+    assert plain(name) == said
 
 
 def test_parts_of_a_large_piece_are_glued_first(made):

@@ -55,8 +55,8 @@ def test_a_guide_counts_on_its_own_paper_or_the_next_that_takes_all_pieces(
     same = lay_out(found.design.title, made, Options(stock=stock(counted), split=True))
     assert [len(page.placed) for page in same.pages] == [len(page.placed) for page in pattern.pages]
     need = compose(found, pattern, [], None, []).materials
-    assert need[0].name == "printed pattern"
-    assert need[0].detail.startswith(f"on {counted};")
+    assert [one.name for one in need[:2]] == ["notebook", "printed pattern"]
+    assert need[1].detail.startswith(f"on {counted};")
     sheets = sum(use.sheets for use in pattern.papers)
     (said,) = re.findall(rf"(\d+) sheets? of {counted}", " ".join(item.detail for item in need))
     assert int(said) == sheets

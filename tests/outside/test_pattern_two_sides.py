@@ -143,7 +143,8 @@ def test_no_line_letter_or_name_lies_on_a_visible_front(name):
     pattern = replace(pattern, options=options)
     # Front pages alone: what a buyer sees.
     with pdfplumber.open(io.BytesIO(write_pattern(pattern))) as pdf:
-        fronts = [page for page in pdf.pages if page.curves or page.rects][-len(pattern.pages) :]
+        # Every front is an odd page; white paper has nothing on it.
+        fronts = pdf.pages[::2][-len(pattern.pages) :]
         for page, drawn in zip(pattern.pages, fronts, strict=True):
             (placed,) = page.placed
             seen = (

@@ -12,10 +12,11 @@ from hypothesis import strategies as st
 from shapely import affinity
 
 from meshes import spread as reader
+from meshes.sheet import WHITE, Paper
 from preview.pattern import font
-from preview.pattern.drawing import Text
+from preview.pattern.drawing import Fill, Text
 from preview.pattern.layout import Options, lay_out, shown_on
-from preview.pattern.marks import Show, marks
+from preview.pattern.marks import Show, inked, marks
 from preview.pattern.opening_page import opening_pages
 from preview.pattern.template import templates
 
@@ -184,3 +185,44 @@ def test_lines_are_filled_one_after_the_other(words, width, bold):
         assert font.width(row, 3.0, bold) <= width or " " not in row
         if following:
             assert font.width(f"{row} {following.split()[0]}", 3.0, bold) > width
+
+
+def said_on(pattern):
+    return " ".join(m.text for page in opening_pages(pattern) for m in page if isinstance(m, Text))
+
+
+def test_who_was_handed_the_file_is_told_of_the_printer_and_of_no_program():
+    """Once a buyer read of options and of waste."""
+    bought = said_on(small(Options(handed_on=True)))
+    assert "the printer's settings" in bought
+    assert "--" not in bought
+    assert "waste" not in bought.lower()
+    assert "--printer-scale" in said_on(small(Options()))
+
+
+def test_how_large_the_notebook_must_be_is_said():
+    # Source: ISO 216, A5.
+    assert "pages of 148 × 210 mm" in said_on(small(Options()))
+
+
+@pytest.mark.parametrize(
+    ("own", "front", "clear", "printed"),
+    [
+        ("#eef4f6", "#eef4f6", True, False),
+        ("#eef4f6", "#c04040", True, True),
+        (WHITE, WHITE, False, False),
+        ("#c04040", "#c04040", False, True),
+    ],
+)
+def test_white_paper_and_clear_film_stay_bare_on_the_front(own, front, clear, printed):
+    """Once clear film was to be printed in the grey in which pictures show it."""
+    paper = Paper("x", 100.0, 0.1, own, own, clear)
+    sheet = replace(leaf(), paper=paper, front=front, back=own)
+    assert inked(sheet, "front") == printed
+    made = templates([page_sheet(), sheet], ())
+    pattern = lay_out("x", made, Options(side="both", show=Show(colours=True)))
+    (use,) = pattern.papers
+    assert use.printed == ((front,) if printed else ())
+    shown = pattern.options.show
+    fills = [m for m in marks(pattern.pages[0].placed[0], shown) if isinstance(m, Fill)]
+    assert bool(fills) == printed
