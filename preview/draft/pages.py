@@ -31,7 +31,8 @@ _LEAST_MM = (140.0, 195.0)  # of a page, width and height; our choice
 _TITLE, _HEAD, _TEXT, _LEAD, _SMALL = 8.5, 3.9, 2.8, 3.9, 2.5  # our choice
 TOOLS = (
     "A sharp pencil and an eraser, a ruler with millimetres, a set square for right angles, a "
-    "protractor, a compass, a circle template for small circles. For the curves a steady hand: 5 mm graph paper helps."
+    "protractor, a compass, a template for small circles. For the curves a steady hand: 5 mm "
+    "graph paper helps."
 )
 HOW = (
     "All dimensions are millimetres. Every piece begins with a base line from A to B. Lay the "

@@ -9,6 +9,7 @@ import io
 import json
 import re
 import zipfile
+from dataclasses import replace
 
 import ezdxf
 import imageio_ffmpeg
@@ -115,6 +116,37 @@ def test_only_what_is_missing_or_asked_for_differently_is_made_anew(quick, tmp_p
     made = made_anew(quick("--page", "A3", "--json"))
     assert made == {"pattern": True, "machine": True}
     assert not (tmp_path / "own" / "print" / "fresh-A4.pdf").exists()
+
+
+def test_the_film_of_the_building_alone_is_made_anew_where_only_it_is_concerned(
+    call, leaf, tmp_path, monkeypatch
+):
+    """Its own file, and the size of the films; what it is made of lies in tests/course."""
+
+    def filmed(bench):
+        name = f"film/{bench.name}-build.mp4"
+        return [bench.write(name, repr(bench.wishes.film).encode())], {"seconds": 1.0}
+
+    monkeypatch.setitem(PARTS, "build", replace(PARTS["build"], make=filmed))
+
+    (tmp_path / "terms.txt").write_text("For your own table.")
+    skipped = [word for part in PARTS if part != "build" for word in ("--skip", part)][:-2]
+
+    def pack(*more):
+        words = [*skipped, "--terms", "terms.txt", "--json", *more]
+        return made_anew(call("pack", leaf, "-o", tmp_path / "own", *words))
+
+    every = {"build": True, "terms": True}
+    alone = {"build": True, "terms": False}
+    film = tmp_path / "own" / "film" / "fresh-build.mp4"
+    assert pack() == every
+    assert not any(pack().values())
+    film.write_bytes(b"spoilt")
+    assert pack() == alone
+    film.unlink()
+    assert pack() == alone
+    assert pack("--film-size", "96x96") == alone
+    assert film.read_bytes() == b"(96, 96)"
 
 
 def test_a_changed_design_is_made_anew(quick, leaf, tmp_path):
