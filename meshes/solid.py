@@ -134,9 +134,8 @@ def body_solids(linkage: Linkage) -> tuple[Solid, ...]:
 def piece_mesh(linkage: Linkage, motion: Motion, stage: int, piece: str) -> trimesh.Trimesh:
     """One closed, coloured mesh of a piece as it stands at a stage of the motion.
 
-    A piece of one sheet is meshed about its middle planes; a flap glued on a facet of the same
-    sheet lies beside it. The sheets of a piece of several are lifted to the heights at which they
-    are glued.
+    A sheet is meshed about its middle planes; what is glued on it and belongs to the same piece
+    lies beside it.
 
     Parameters
     ----------
@@ -219,16 +218,19 @@ def _part_prism(part: Part, height: float) -> trimesh.Trimesh:
 
 
 def _heights(parts: Sequence[_Placed]) -> _Heights:
-    """Height of the middle plane of each part of a piece over its body's plane, by name, mm.
+    """Height of the middle plane of each part of a piece over its lowest on that body, mm, by name.
 
-    What a sheet is glued on belongs to another piece, so a lone sheet is not lifted by it.
+    What it is glued on belongs to other pieces and does not lift what is folded: a tab would else
+    stand off its own fold, which would have to reach it with paper that there is not. Flat sheets
+    of a piece of several that slide or turn on each other keep their heights.
     """
-    several = len({part.sheet.name for _, part in parts}) > 1
+    alone = len({part.sheet.name for _, part in parts}) == 1
+    lowered = {k for k, part in parts if alone or part.sheet.crossings}
     ground: dict[int, float] = {}
     for k, part in parts:
         ground[k] = min(part.height, ground.get(k, np.inf), key=abs)
     return {
-        part.id: GLUED_SHARE * (part.height if several else part.height - ground[k])
+        part.id: GLUED_SHARE * (part.height - (ground[k] if k in lowered else 0.0))
         for k, part in parts
     }
 

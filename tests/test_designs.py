@@ -60,8 +60,7 @@ def test_a_shipped_design_says_what_it_is(name):
 def test_folded_pieces_of_a_shipped_design_are_closed_meshes(k):
     """Shut, half open or flat, in turn; flat art is only a prism, which has its own tests.
 
-    Where no fold is all but shut, a mesh holds its paper, area times caliper, within 1.5 %: card is
-    filled out on the outer side of its folds (1.4 % in a narrow dune of ``kite-day`` at 90°).
+    Where no fold is all but shut, a mesh holds its paper: area times caliper.
     """
     read, motion = shipped(designs.names()[k])
     stage = int(np.flatnonzero((0.0, 90.0, 180.0)[k % 3] == OPENINGS_DEG)[0])
@@ -75,7 +74,7 @@ def test_folded_pieces_of_a_shipped_design_are_closed_meshes(k):
             assert mesh.volume > 0, name
             folds = [h.name.startswith(f"{name}.") for h in read.linkage.hinges]
             if np.abs(motion.angles[stage, folds]).max(initial=0.0) < np.radians(160):
-                assert mesh.volume == pytest.approx(paper[name], rel=0.015), name
+                assert mesh.volume == pytest.approx(paper[name], rel=0.01), name
 
 
 def test_every_kind_of_piece_is_shown_by_a_shipped_design():
