@@ -27,10 +27,13 @@ from .terminal import Terminal
 
 if TYPE_CHECKING:
     from meshes.spread import Spread
+    from preview.shot.optics import LensStop
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
+    from preview.shot.optics import SENSORS
+
     add_design(parser)
     add_output(parser, "the picture, .png, .jpg or .webp (default: renders/NAME-OPENING.png)")
     parser.add_argument(
@@ -49,6 +52,19 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="how far a wheel, slide or page is moved by hand, 0 to 1; may be given several times",
     )
     add_drawing(parser, default_size=(1280, 960), default_quality="still")
+    parser.add_argument(
+        "--f-number",
+        metavar="N",
+        type=number(0.7, 64),
+        help="aperture, for the depth of field of a picture in the quality still or fine "
+        "(default: all of it is sharp)",
+    )
+    parser.add_argument(
+        "--sensor",
+        choices=SENSORS,
+        default="aps-c",
+        help="size of the camera's sensor, for the depth of field (default: aps-c)",
+    )
     add_jobs(parser)
 
 
@@ -60,6 +76,13 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     from preview.parallel import crew
     from preview.pictures import still
 
+    if args.f_number and args.quality not in ("still", "fine"):
+        raise UseError(
+            f"--f-number: a picture in the quality {args.quality} is sharp all over; "
+            "try --quality still"
+        )
+    if args.f_number and args.engine == "gl":
+        raise UseError("--f-number: the gl engine draws all of it sharp; try --engine ray")
     if args.output:
         still.check_ending(terminal.path(args.output))
     # A draft is drawn before another process would have started.
@@ -86,6 +109,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
                 args.view,
                 workers,
                 advance,
+                _stop(args),
                 mood=mood_on(args.mood, args.table),
                 lying=args.lying,
                 engine=args.engine,
@@ -104,6 +128,12 @@ def _opening_deg(args: argparse.Namespace, spread: Spread) -> float:
     if args.opening is None and args.view in shots:
         return round(float(np.degrees(shots[args.view].to_opening)), 6)
     return 140.0 if args.opening is None else float(args.opening)
+
+
+def _stop(args: argparse.Namespace) -> LensStop | None:
+    from preview.shot.optics import SENSORS, LensStop
+
+    return LensStop(SENSORS[args.sensor], args.f_number) if args.f_number else None
 
 
 def _by_hand(text: str) -> tuple[str, float]:

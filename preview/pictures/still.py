@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
+from dataclasses import replace
 from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -22,6 +23,7 @@ from .notebook import Picture
 if TYPE_CHECKING:
     from meshes.motion.result import Motion
     from meshes.spread import Spread
+    from preview.shot.optics import LensStop
 
 # ending: (Pillow's name, how to save)
 FORMATS: dict[str, tuple[str, dict[str, Any]]] = {
@@ -81,6 +83,7 @@ def picture(
     view: str = "reader",
     workers: Crew = ALONE,
     advance: Callable[[], None] | None = None,
+    stop: LensStop | None = None,
     **settings: Any,
 ) -> np.ndarray:
     """Draw the first stage of a motion, shape (rows, columns, 3), uint8 sRGB.
@@ -90,9 +93,16 @@ def picture(
     size : width and height, pixels.
     workers : processes that share the rows of a picture in the quality of a still.
     advance : called after each of the `preview.drawing.render.parts` of such a picture.
+    stop : depth of field of a lens; else all of it is sharp.
     view, settings : see `preview.films.film.shot_of`.
     """
     shot = shot_of(spread, motion, size, view, **settings)
+    if stop is not None:
+        aspect = size[0] / size[1]
+        open_wide = tuple(
+            replace(c, aperture=stop.diameter(c.field, c.distance, aspect)) for c in shot.cameras
+        )
+        shot = replace(shot, cameras=open_wide)
     engine = renderer(shot.engine, workers, advance)
     try:
         return shot.draw(0, engine)

@@ -16,17 +16,20 @@ LONG_LENS = np.radians(27.0)
 
 @dataclass(frozen=True)
 class Camera:
-    """A pinhole camera; z is up.
+    """A pinhole camera, or one with a lens; z is up.
 
     Parameters
     ----------
     eye, target : mm.
     field : vertical angle of view, radians.
+    aperture : diameter of its lens, mm, which is focused at the distance of the target; 0 for a
+        pinhole. Stills of the ``ray`` engine alone show it.
     """
 
     eye: Point
     target: Point
     field: float = float(LONG_LENS)
+    aperture: float = 0.0
 
     def __post_init__(self) -> None:
         if not np.linalg.norm(np.subtract(self.target, self.eye)) > 0:

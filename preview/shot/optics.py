@@ -56,6 +56,30 @@ SENSORS = {
 
 
 @dataclass(frozen=True)
+class LensStop:
+    """How far a lens is stopped down, on a camera with that sensor.
+
+    Parameters
+    ----------
+    f_number : focal length over the diameter of the opening.
+    """
+
+    sensor: Sensor
+    f_number: float
+
+    def diameter(self, angle: float, distance: float, aspect: float) -> float:
+        """Diameter of the opening, mm, of a lens that has a vertical angle of view (radians).
+
+        Parameters
+        ----------
+        distance : at which it is focused, mm.
+        aspect : width of the picture over its height; the camera is turned for upright ones.
+        """
+        whole = self.sensor.upright() if aspect < 1 else self.sensor
+        return focal_length(angle, whole.crop(aspect).height, distance) / self.f_number
+
+
+@dataclass(frozen=True)
 class Focus:
     """The distances that look sharp, mm; `far` is infinite from the hyperfocal distance on."""
 
@@ -88,6 +112,34 @@ def distance_for_width(width: float, side: float, focal: float) -> float:
 def covered_width(distance: float, side: float, focal: float) -> float:
     """Width of the subject plane at that distance which a sensor side takes in, mm."""
     return side * (distance / focal - 1)
+
+
+def focal_length(angle: float, side: float, distance: float) -> float:
+    """Focal length of a lens that is focused at a distance and sees a side at an angle, mm.
+
+    Behind the lens the picture lies ``v = side / (2 tan(angle / 2))`` away, and
+    ``1 / f = 1 / v + 1 / distance``. Source: thin-lens equation.
+
+    Parameters
+    ----------
+    angle : radians.
+    side, distance : mm.
+    """
+    behind = side / (2 * math.tan(angle / 2))
+    return behind * distance / (behind + distance)
+
+
+def blur_circle(focal: float, f_number: float, focused: float, distance: float) -> float:
+    """Diameter of the disc on the sensor over which a point out of focus spreads, mm.
+
+    ``c = f / N · |s - d| / s · f / (d - f)`` for a point at s and a lens focused at d. Source:
+    thin-lens equation and similar triangles, as in any optics textbook.
+
+    Parameters
+    ----------
+    focal, focused, distance : mm.
+    """
+    return focal / f_number * abs(distance - focused) / distance * focal / (focused - focal)
 
 
 def focus(focal: float, f_number: float, confusion: float, distance: float) -> Focus:

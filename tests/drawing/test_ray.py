@@ -14,6 +14,7 @@ from meshes.check.poses import rotation_of
 from preview.drawing.colour import channels, encode
 from preview.drawing.render import EngineError, draw, renderer
 from preview.drawing.render.ray import neighbours
+from preview.drawing.render.ray.depth import Sharp
 from preview.drawing.render.ray.draft import DraftFrame
 from preview.drawing.render.ray.film import FILM, FilmFrame
 from preview.drawing.render.ray.lens import Lens
@@ -90,10 +91,11 @@ def test_rows_of_a_still_are_the_same_whoever_draws_them(cuts):
     scene, size = vale(150), (96, 72)
     studio = still.RayStudio(scene, VIEWS["reader"].frame(scene.points, 4 / 3), size)
     recipe, glow = still.RECIPES["still"], studio.first_glow()
-    whole = still.light_of(studio, range(72), recipe, glow)
+    whole = still.sharp_of(studio, range(72), recipe, glow)
     bands = [range(a, b) for a, b in pairwise((0, *cuts, 72))]
-    parts = [still.light_of(studio, band, recipe, glow) for band in bands]
-    assert np.array_equal(np.concatenate(parts), whole)
+    joined = Sharp.joined([still.sharp_of(studio, band, recipe, glow) for band in bands])
+    for name in ("light", "key", "distance"):
+        assert np.array_equal(getattr(joined, name), getattr(whole, name))
 
 
 def test_where_a_still_is_cut_does_not_change_what_it_shows():

@@ -69,8 +69,10 @@ def places(count: int) -> np.ndarray:
     return np.array([jitter(k) for k in range(count)], np.float32).T
 
 
-def picture(studio: RayStudio, view: PixelView, lit: Lit, most: int, calm: float) -> np.ndarray:
-    """Linear light that the pixels show, shape (3, n), float32.
+def picture(
+    studio: RayStudio, view: PixelView, lit: Lit, most: int, calm: float
+) -> tuple[np.ndarray, np.ndarray]:
+    """Linear light that the pixels show, shape (3, n), float32; and that of their middles alone.
 
     Parameters
     ----------
@@ -79,11 +81,12 @@ def picture(studio: RayStudio, view: PixelView, lit: Lit, most: int, calm: float
     """
     inside = places(most)
     shown = lit.shown(studio, view, inside, calm)
+    plain = shown.copy() if studio.camera.aperture else shown
     pixels, keys = _edges(studio, view, inside)
     for start in range(0, len(pixels), AT_ONCE):
         some = slice(start, start + AT_ONCE)
         shown[:, pixels[some]] = _along_edges(studio, view, lit, pixels[some], keys[some], inside)
-    return shown
+    return shown, plain
 
 
 def _printed(

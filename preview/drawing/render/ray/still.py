@@ -23,6 +23,7 @@ from preview.shot.camera import Camera
 from . import ground as grounds
 from . import neighbours, samples
 from .clear import glaze
+from .depth import Sharp, blurred
 from .falling import SMOOTHED, PixelView, key_shares, sky_light
 from .glare import glare
 from .lens import places_of_grid
@@ -94,7 +95,11 @@ def draw(
         drawn.append(part)
         if advance:
             advance()
-    light = np.concatenate(drawn)
+    sharp = Sharp.joined(drawn)
+    if camera.aperture:
+        light = workers.in_order(partial(_blurred_band, scene, camera, size, sharp), bands)
+        sharp = replace(sharp, light=np.concatenate(list(light)))
+    light = glazed(studio, sharp, range(size[1]))
     if studio.lamps.count:
         light = np.moveaxis(glare(np.moveaxis(light, -1, 0)), 0, -1)
     _studio.cache_clear()
@@ -113,9 +118,16 @@ def _band(
     recipe: StillRecipe,
     glow: np.ndarray,
     rows: range,
+) -> Sharp:
+    """What a worker draws: some rows."""
+    return sharp_of(_studio(scene, camera, size), rows, recipe, glow)
+
+
+def _blurred_band(
+    scene: Scene, camera: Camera, size: tuple[int, int], sharp: Sharp, rows: range
 ) -> np.ndarray:
-    """What a worker draws: some rows in linear light."""
-    return light_of(_studio(scene, camera, size), rows, recipe, glow)
+    """Some rows as the lens of the camera shows them, in linear light."""
+    return blurred(_studio(scene, camera, size), sharp, rows)
 
 
 @lru_cache(maxsize=1)
@@ -207,32 +219,51 @@ def _lit(studio: RayStudio, view: PixelView, recipe: StillRecipe, glow: np.ndarr
 
 
 def light_of(studio: RayStudio, rows: range, recipe: StillRecipe, glow: np.ndarray) -> np.ndarray:
-    """Linear light of some rows, shape (rows, w, 3); see :meth:`Studio.sky` for `glow`.
+    """Linear light of some rows through a pinhole, shape (rows, w, 3); see :func:`sharp_of`."""
+    return glazed(studio, sharp_of(studio, rows, recipe, glow), rows)
+
+
+def sharp_of(studio: RayStudio, rows: range, recipe: StillRecipe, glow: np.ndarray) -> Sharp:
+    """Some rows of the picture through a pinhole, without clear film; `glow` as of `Studio.sky`.
 
     Rows are the same whichever others are drawn with them: enough rows beside them are drawn as
     well, since filters and the choice of pixels look at neighbours.
     """
-    width, height = studio.drawn
+    height = studio.drawn[1]
     first, last = rows.start + BORDER, rows.stop + BORDER
     start = max(first - BESIDE, 0) // COARSE * COARSE
     rows_drawn = range(start, min(last + BESIDE, height))
     view = view_of(studio, rows_drawn, wanted=range(first - start, last - start))
     lit = _lit(studio, view, recipe, glow)
-    picture = samples.picture(studio, view, lit, recipe.places, recipe.calm)
-    if studio.glass.surfaces:
-        covered = studio.glass.window(studio.size)
-        down, across = covered // studio.size[0] + BORDER - start, covered % studio.size[0] + BORDER
-        pixels = (down * width + across)[(down >= 0) & (down < view.shape[0])]
-        glaze(
-            studio.glass,
-            picture,
-            view.distance,
-            view.shape,
-            pixels,
-            lambda some, places: studio.rays(view.numbers[some], places),
-        )
-    light = np.moveaxis(picture.reshape(3, *view.shape), 0, -1)
-    return light[first - start : last - start, BORDER:-BORDER]
+    light, plain = samples.picture(studio, view, lit, recipe.places, recipe.calm)
+
+    def kept(image: np.ndarray) -> np.ndarray:
+        whole = np.moveaxis(image.reshape(*image.shape[:-1], *view.shape), (-2, -1), (0, 1))
+        return whole[first - start : last - start, BORDER:-BORDER]
+
+    return Sharp(kept(light), kept(plain), kept(view.key), kept(view.distance))
+
+
+def glazed(studio: RayStudio, sharp: Sharp, rows: range) -> np.ndarray:
+    """The light of some rows behind the clear film, shape (rows, w, 3)."""
+    if not studio.glass.surfaces:
+        return sharp.light
+    width, height = sharp.key.shape[1], len(rows)
+    covered = studio.glass.window(studio.size)
+    down, across = covered // width - rows.start, covered % width
+    inside = (down >= 0) & (down < height)
+    picture = np.moveaxis(sharp.light, -1, 0).reshape(3, -1).copy()
+    numbers = np.arange(width * height)
+    numbers = (numbers // width + rows.start + BORDER) * studio.drawn[0] + numbers % width + BORDER
+    glaze(
+        studio.glass,
+        picture,
+        sharp.distance.ravel(),
+        (height, width),
+        (down * width + across)[inside],
+        lambda some, places: studio.rays(numbers[some], places),
+    )
+    return np.moveaxis(picture.reshape(3, height, width), 0, -1)
 
 
 def _dithered(levels: np.ndarray) -> np.ndarray:
