@@ -58,7 +58,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "guide": ("DESIGN", "-o", "OUT.html", "--size", "160x120", "--jobs", "1"),
     "pack": (
         *("DESIGN", "-o", "OUT", "--page", "A4", "--jobs", "1", "--longer-side", "160"),
-        *("--skip", "guide", "--skip", "film", "--skip", "still"),
+        *("--skip", "guide", "--skip", "film", "--skip", "build", "--skip", "still"),
     ),
     "view": ("DESIGN", "--save", "OUT.html"),
     "engines": (),
