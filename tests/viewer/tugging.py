@@ -244,6 +244,7 @@ def each_followed(page: Any, file: Path, most: float) -> Iterator[tuple[str, flo
         choose(page, pull)
         fingers.release()
         page.wait_for_selector("#tug.done")
+        page.wait_for_function("(made) => foldstage.made !== made", arg=made)
         value = value_of(file, pull)
         off = value - meant(page, own, pull, end, value)
         assert abs(off) <= 0.5, (name, pull.number.path, value, off)

@@ -155,12 +155,17 @@ export class Tug {
     this.viewer.setOpening(this.viewer.opening);
   }
 
-  /** The page has been given a scene: paper that a still hand holds stays where it was pulled. */
+  /** The page has been given a scene: what is held stays where it was pulled, in new paper too. */
   loaded() {
     const { held } = this;
-    if (!held?.answer?.bodies) return;
-    if (held.about.made === this.viewer.stage.data.made) this.lay(held.answer);
-    else this.inquire();
+    if (!held) return;
+    const { data, bodies } = this.viewer.stage;
+    if (held.about.made === data.made) {
+      if (held.answer?.bodies) this.lay(held.answer);
+    } else if (bodies.some(({ name }) => name === held.about.body)) {
+      held.about = { ...held.about, made: data.made };
+      this.inquire();
+    }
   }
 
   /** What the hand does, beside it: piece, number, old and new value. */
