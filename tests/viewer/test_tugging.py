@@ -123,9 +123,8 @@ def test_paper_that_is_held_still_stays_where_it_was_pulled(open_page: Any, file
         choose(page, pull)
         moved = "(before) => foldstage.poses()['p.right'][13] > before + 10"
         page.wait_for_function(moved, arg=before)
-        page.evaluate("document.getElementById('status').textContent = ''")
-        server.watcher._publish(server.watcher._enriched({"heard": True}))
-        page.wait_for_function("() => document.getElementById('status').textContent")
+        server.watcher._publish(server.watcher._enriched({"title": "Heard"}))
+        page.wait_for_function("() => document.title === 'Heard'")
         assert page.evaluate(f"({moved})({before})")
         page.keyboard.press("Escape")
         fingers.release()
@@ -233,4 +232,4 @@ def test_what_the_check_found_is_pinned_to_the_paper_with_its_cure(
 def test_a_sent_page_lets_nobody_shape_anything(open_page: Any) -> None:
     page = open_page()
     assert page.is_hidden("#shape")
-    assert page.evaluate("foldstage.made") == ""
+    assert page.evaluate("foldstage.made") is None

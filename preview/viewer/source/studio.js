@@ -39,11 +39,13 @@ const PATIENCE = 4;
 const HANDOVER = 20;
 // While the spread moves, this share of the sky comes from above and casts shadow.
 const OVERHEAD = 0.45;
+// A plain picture has this share of the window's pixels along each side.
+const PLAIN = 0.4;
 // Light from the table is not tested for what stands in its way, which is about half the time.
 const BOUNCE = 0.5;
 
 export class Studio {
-  /** @param draft draw once, without soft light and smooth edges, for computers that are slow. */
+  /** @param draft draw once and coarsely, without soft light, for computers that are slow. */
   constructor(canvas, scene, draft) {
     this.canvas = canvas;
     this.scene = scene;
@@ -224,7 +226,7 @@ export class Studio {
   }
 
   resize(width, height, ratio) {
-    this.renderer.setPixelRatio(ratio);
+    this.renderer.setPixelRatio(this.draft ? PLAIN * ratio : ratio);
     this.renderer.setSize(width, height, false);
     this.renderer.getDrawingBufferSize(this.size);
     for (const target of Object.values(this.targets)) target.dispose();

@@ -205,7 +205,7 @@ export class Viewer {
   resize() {
     if (this.fixed) return; // once that is done
     const { innerWidth: width, innerHeight: height } = window;
-    this.studio.resize(width, height, Math.min(devicePixelRatio, 2) * (this.studio.draft ? 0.4 : 1));
+    this.studio.resize(width, height, Math.min(devicePixelRatio, 2));
     const area = this.area();
     this.views.resize(width, height, area);
     this.showFrame(area);
