@@ -10,7 +10,7 @@ from .random_spreads import random_design
 from .triangles import compare
 
 # More of them: `python -m tests.bench.bench_collisions`.
-DESIGNS = 40
+DESIGNS = 20
 
 
 @pytest.mark.parametrize("start", range(0, DESIGNS, 10))

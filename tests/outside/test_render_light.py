@@ -131,7 +131,7 @@ def test_the_key_fades_over_its_disc_as_a_circle_cut_by_a_line(seen):
     ("seen", "mean", "worst"), [(seen_by_a_film, 0.015, 0.16), (seen_by_a_still, 0.006, 0.04)]
 )
 def test_a_plate_smaller_than_the_light_hides_its_middle_without_a_hole(seen, mean, worst):
-    """Judge: the light's disc in 4,000 equal parts, each projected to the plate's height."""
+    """Judge: the light's disc in 2,000 equal parts, each projected to the plate's height."""
     height, radius = 200.0, 0.8 * 200.0 * np.tan(WINDOW.spread)
     outline = shapely.Point(0, 0).buffer(radius, 32)
     plate = Surface("plate", outline, np.eye(3), np.array([0, 0, height]), "#888888", "#888888")
@@ -140,15 +140,15 @@ def test_a_plate_smaller_than_the_light_hides_its_middle_without_a_hole(seen, me
     shadow = -height * key[:2] / key[2]
     camera = from_angles((*shadow, 0.0), -np.pi / 2, np.radians(60), 200.0)
     points, sun = seen(scene, camera)
-    near = np.hypot(*(points[:2] - shadow[:, None])) < 60
+    near = np.flatnonzero(np.hypot(*(points[:2] - shadow[:, None])) < 60)[::5]
     side = np.cross(key, [0, 0, 1]) / np.linalg.norm(np.cross(key, [0, 0, 1]))
-    k = np.arange(4000) + 0.5
-    far, turn = np.tan(WINDOW.spread) * np.sqrt(k / 4000), k * np.pi * (3 - np.sqrt(5))
+    k = np.arange(2000) + 0.5
+    far, turn = np.tan(WINDOW.spread) * np.sqrt(k / 2000), k * np.pi * (3 - np.sqrt(5))
     parts = key + np.outer(far * np.cos(turn), side)
     parts += np.outer(far * np.sin(turn), np.cross(side, key))
     met = points[:2, near, None] + height * (parts[:, :2] / parts[:, 2:]).T[:, None]
     share = (np.hypot(*met) > radius).mean(axis=1)
-    assert (share < 0.8).sum() > 300
+    assert (share < 0.8).sum() > 100
     error = np.abs(sun[near] - share)
     assert error.mean() < mean
     assert error.max() < worst

@@ -55,9 +55,6 @@ def test_ten_sectors_that_stop_are_told_by_their_motion_and_have_no_pose_beyond_
     assert motion.solved.tolist() == [False, True, True]
     (jam,) = [one for one in motion.findings if one.kind == "jam"]
     assert 110 < np.degrees(jam.opening) < 115
-    found, slip = settled(made.linkage, 115, motion.angles[1], 3)
-    assert np.degrees(np.abs(found - motion.angles[1])).max() < WITHIN_DEG
-    assert slip < WITHIN_MM
     # Beyond, the engine finds rest only in quite another pose, which the solver tells of too.
     other, _ = settled(made.linkage, 110, motion.angles[1], 0)
     assert np.degrees(np.abs(other - motion.angles[1])).max() > 20

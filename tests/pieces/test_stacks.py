@@ -115,7 +115,7 @@ def numbers(draw: st.DrawFn, kind: str, mountain: bool, size: float) -> dict[str
 
 @settings(
     derandomize=True,
-    max_examples=60,
+    max_examples=30,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
