@@ -34,7 +34,7 @@ def main() -> None:
         )
         with served(file) as server:
             page = browser.new_page(viewport=WINDOW, reduced_motion="reduce")
-            page.goto(f"{server.address}#opening=110&draft")
+            page.goto(f"{server.address}#opening=110&draft=0.4")
             page.click("#shape")
             for kind in sys.argv[1:] or KINDS:
                 show(page, file, HEAD + KINDS[kind])

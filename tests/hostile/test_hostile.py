@@ -1,4 +1,4 @@
-"""A hundred and fifty hostile cases, each in a process with limits, and those that once did harm."""
+"""Hostile cases of every kind, each in a process with limits, and those that once did harm."""
 
 from __future__ import annotations
 

@@ -147,7 +147,7 @@ def test_nothing_covers_the_spread(
 
     At 200 % a browser lays a page out for half as many pixels.
     """
-    page = open_page(f"{seasons_file.as_uri()}#draft", width=width, height=height)
+    page = open_page(f"{seasons_file.as_uri()}#draft=0.4", width=width, height=height)
     assert page.locator("#hint.shown").count() == 1
     boxes = {
         name: page.locator(name).bounding_box()

@@ -34,7 +34,7 @@ FRAME = "[...document.querySelector('#print polygon').points].map(({ x, y }) => 
 @pytest.fixture
 def address(design: Path) -> Iterator[str]:
     with served(design) as server:
-        yield f"{server.address}#opening=130&draft"
+        yield f"{server.address}#opening=130&draft=0.4"
 
 
 def place(page: Any, body: str, x: float, y: float) -> list[float]:

@@ -17,7 +17,7 @@ def test_strips_stand_in_the_page_as_in_pictures(open_page: Any, tmp_path: Path)
     read = written(WAVE, tmp_path)
     path = tmp_path / "wave.html"
     save(path, quick_payload(read, read.solve(np.radians(np.arange(181.0)))))
-    page = open_page(path.as_uri() + "#draft")
+    page = open_page(path.as_uri() + "#draft=0.4")
     for degrees in (3.0, 61.5, 180.0):
         page.evaluate(f"foldstage.open({degrees})")
         found = page.evaluate("foldstage.poses()")

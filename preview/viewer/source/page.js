@@ -46,7 +46,7 @@ const SIZES = [
 export class Page {
   /** @param data the scene. */
   constructor(data) {
-    this.viewer = new Viewer(data, new URLSearchParams(location.hash.slice(1)).has("draft"));
+    this.viewer = new Viewer(data, new URLSearchParams(location.hash.slice(1)).get("draft"));
     this.address = new Address(this.viewer);
     this.equip(data);
     this.look = new Look(this);
@@ -471,7 +471,8 @@ export class Page {
 
   /**
    * `#opening=90&view=low` says how the page starts (see Address); without an opening the book opens
-   * once. `#draft` draws plainly, for a slow computer.
+   * once. `#draft` draws plainly, for a slow computer; `#draft=0.4` coarsely too, at that share of
+   * the window's pixels along each side.
    */
   start() {
     if (!this.address.apply()) this.viewer.enter();

@@ -39,24 +39,24 @@ const PATIENCE = 4;
 const HANDOVER = 20;
 // While the spread moves, this share of the sky comes from above and casts shadow.
 const OVERHEAD = 0.45;
-// A plain picture has this share of the window's pixels along each side.
-const PLAIN = 0.4;
 // Light from the table is not tested for what stands in its way, which is about half the time.
 const BOUNCE = 0.5;
 
 export class Studio {
-  /** @param draft draw once and coarsely, without soft light, for computers that are slow. */
+  /** @param draft unless it is null: draw once, without soft light and smooth edges, for computers that
+   *   are slow; a number in it is the share of the window's pixels along each side. */
   constructor(canvas, scene, draft) {
     this.canvas = canvas;
     this.scene = scene;
-    this.draft = draft;
+    this.draft = draft !== null;
+    this.fine = Math.min(1, Math.max(COARSEST, parseFloat(draft) || 1));
     this.renderer = new WebGLRenderer({ canvas, antialias: false, alpha: false, stencil: false });
     this.renderer.shadowMap.enabled = true;
     this.renderer.shadowMap.type = PCFShadowMap;
     this.renderer.outputColorSpace = LinearSRGBColorSpace; // the finishing shader encodes
     const deep = this.renderer.extensions.has("EXT_color_buffer_float");
     this.precision = deep ? FloatType : HalfFloatType;
-    this.passes = draft ? 0 : deep ? PASSES : SLOW_PASSES;
+    this.passes = this.draft ? 0 : deep ? PASSES : SLOW_PASSES;
     this.done = 0;
     this.targets = {};
     this.size = new Vector2();
@@ -226,7 +226,7 @@ export class Studio {
   }
 
   resize(width, height, ratio) {
-    this.renderer.setPixelRatio(this.draft ? PLAIN * ratio : ratio);
+    this.renderer.setPixelRatio(this.fine * ratio);
     this.renderer.setSize(width, height, false);
     this.renderer.getDrawingBufferSize(this.size);
     for (const target of Object.values(this.targets)) target.dispose();
