@@ -105,7 +105,7 @@ class Wedges:
 
     def __init__(self, linkage: Linkage) -> None:
         self.linkage = linkage
-        self.flyleaves = _in_order([d for d in linkage.drives if d.kind == "flyleaf"])
+        self.flyleaves = in_order([d for d in linkage.drives if d.kind == "flyleaf"])
         bodies = [linkage.place(drive.join.facet)[0] for drive in self.flyleaves]
         self.sides = [LEFT, *bodies, RIGHT]
         self.loose: list[list[int]] = [[] for _ in self.sides[1:]]
@@ -149,7 +149,7 @@ class Wedges:
         return Linkage(parts, tuple(hinges), obstacles, self.linkage.locked, drives), bodies
 
 
-def _in_order(flyleaves: Sequence[Drive]) -> list[Drive]:
+def in_order(flyleaves: Sequence[Drive]) -> list[Drive]:
     """Flyleaves from left to right; DriveError if two lie after the same one."""
     found: list[Drive] = []
     after = ""

@@ -7,21 +7,26 @@ it, the program included: a pattern and its guide prove it once.
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from meshes.drive import in_order
 from meshes.errors import DesignError, Mistake
 
 from .order import order
 from .step import BuildError, Step
 
 if TYPE_CHECKING:
+    from meshes.motion.result import Motion
     from meshes.spread import Spread
 
 # Openings at which it is looked at whether a hand reaches each glue area: our choice.
 LOOKED_AT_DEG = (0.0, 20.0, 45.0, 70.0, 95.0, 120.0, 150.0, 180.0)
+# How far a flyleaf is lifted meanwhile, as shares of its way to the other page: our choice.
+_LIFTED = (0.25, 0.5, 0.75)
 
 
 def proved(spread: Spread) -> tuple[Step, ...]:
@@ -37,9 +42,7 @@ def proved(spread: Spread) -> tuple[Step, ...]:
     if steps is not None:
         return steps
     try:
-        steps = order(
-            spread.sheets, spread.joins, spread.linkage, spread.solve(np.radians(LOOKED_AT_DEG))
-        )
+        steps = order(spread.sheets, spread.joins, spread.linkage, _within_reach(spread))
     except BuildError as error:
         mistake = Mistake(
             spread.design.file,
@@ -50,6 +53,37 @@ def proved(spread: Spread) -> tuple[Step, ...]:
         raise DesignError([mistake]) from None
     kept.put(steps)
     return steps
+
+
+def _within_reach(spread: Spread) -> Motion:
+    """The motion from closed to open, and before its last stage that with flyleaves lifted.
+
+    What stands behind a flyleaf is shut flat however far the notebook is open: a hand lifts the
+    leaf to get at it.
+    """
+    main = spread.solve(np.radians(LOOKED_AT_DEG))
+    leaves = in_order([drive for drive in spread.linkage.drives if drive.kind == "flyleaf"])
+    if not main.solved.all():
+        return main
+    lifted = []
+    for turned in range(len(leaves)):
+        shares: dict[str, float | np.ndarray] = {
+            drive.name: 0.0 if k < turned else 1.0 for k, drive in enumerate(leaves)
+        }
+        shares[leaves[turned].name] = np.array(_LIFTED)
+        lifted.append(spread.solve(np.full(len(_LIFTED), np.pi), shares))
+    return _spliced(main, lifted)
+
+
+def _spliced(main: Motion, others: Sequence[Motion]) -> Motion:
+    """The solved stages of other motions before the last stage of one."""
+    last = len(main.openings) - 1
+    columns: dict[str, Any] = {}
+    for name in ("openings", "solved", "rotations", "translations", "angles", "gaps"):
+        own = getattr(main, name)
+        more = [getattr(motion, name)[motion.solved] for motion in others]
+        columns[name] = np.concatenate([own[:last], *more, own[last:]])
+    return dataclasses.replace(main, **columns)
 
 
 class _Kept:

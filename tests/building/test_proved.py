@@ -13,12 +13,14 @@ import numpy as np
 import pytest
 
 from meshes import spread
-from meshes.building import proved
+from meshes.building import BuildError, order, proved
+from meshes.building.kept import LOOKED_AT_DEG
 from meshes.building.order import _OrderBench
 from meshes.cache import Shelf
 from meshes.errors import DesignError
 from preview.cli import ExitCode
 
+from .random_builds import PAGE
 from .specimens import BOX, FLOWER
 
 
@@ -100,3 +102,32 @@ def test_a_spread_that_cannot_be_closed_is_refused_with_its_file(tmp_path, monke
     monkeypatch.setattr(type(found), "solve", lambda self, openings: open_only)
     with pytest.raises(DesignError, match=r"t\.toml.*can't be built.*can't reach 0°"):
         proved(found)
+
+
+LEAF = '[pieces.leaf]\nkind = "flyleaf"\nlies = "right"\n'
+BEHIND = """
+[pieces.{}]
+kind = "v-fold"
+on = "leaf.behind"
+at = {}
+page_angle = {}
+panel_angle = {}
+base = {}
+outline = {{ shape = "rectangle", width = {}, length = {} }}
+"""
+STANDING = (
+    ("curtain", 135, 70, 86, 88, 176, 72),
+    ("hut", 85, 54, 83, 40, 80, 56),
+    ("bank", 48, 70, 86, 90, 180, 18),
+)
+
+
+def test_a_hand_lifts_the_flyleaf_to_get_at_what_stands_behind_it(tmp_path):
+    """Shut flat under it each lies over the other's glue, however far the notebook is open."""
+    file = tmp_path / "mine.toml"
+    file.write_text(PAGE + LEAF + "".join(BEHIND.format(*one) for one in STANDING))
+    read = spread.read(file)
+    with pytest.raises(BuildError, match="each hides the other's glue"):
+        order(read.sheets, read.joins, read.linkage, read.solve(np.radians(LOOKED_AT_DEG)))
+    glued = [step.piece for step in proved(read) if step.action == "press"]
+    assert sorted(glued) == ["bank", "curtain", "hut"]

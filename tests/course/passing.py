@@ -120,10 +120,11 @@ class CourseJudge:
         side = np.where(now == 0, before, now)
         looked = np.flatnonzero((before != 0) & (before != now))
         over = self._over(rows[looked], local[looked])
-        # Beside the facet there is no side of it on which to be.
+        over &= self._over(rows[looked], last[looked])
+        # Beside the facet there is no side of it on which to be, and from there paper that nearly
+        # touches it comes to be on either.
         side[looked[~over & (now[looked] == 0)]] = 0
         crossed = looked[over & (now[looked] != 0)]
-        crossed = crossed[self._over(rows[crossed], last[crossed])]
         self.side[rows, columns], self.last[rows, columns] = side, local
         self.known[pairs[:, 0], pairs[:, 1]] = True
         return {(int(rows[k]), int(self.owner[columns[k]])) for k in crossed}

@@ -7,8 +7,9 @@ from itertools import pairwise
 from types import SimpleNamespace
 
 import numpy as np
+import shapely
 
-from meshes.check.poses import Pose
+from meshes.check.poses import Pose, rotation_of
 from meshes.motion.result import Motion
 from preview.course.course import course_of
 from preview.course.figures import points
@@ -287,6 +288,33 @@ def test_paper_that_passes_flat_through_other_paper_is_found(crate):
     met = meetings(crate.table, wrong)
     assert {"table"} & {one.second for one in met}
     assert CourseJudge(crate).passed(wrong)
+
+
+class TwoSheets:
+    """A table with a sheet that lies on it, and one that a function of the time brings there."""
+
+    def __init__(self, turn, place):
+        self.turn, self.place = turn, place
+        lying, strip = shapely.box(0, 0, 60, 60), shapely.box(0, 0, 20, 50)
+        parts = [SimpleNamespace(id=k, polygon=p) for k, p in (("lying", lying), ("strip", strip))]
+        self.figures = SimpleNamespace(parts=parts)
+
+    def pose(self, move, share):
+        turns, places = np.array([np.eye(3), self.turn]), np.zeros((2, 3))
+        places[1] = self.place(share)
+        return Pose(turns, places), np.ones(2, bool), np.pi
+
+    def passed(self):
+        return CourseJudge(SimpleNamespace(table=self)).passed(None)
+
+
+def test_paper_that_is_slipped_in_over_other_paper_has_not_passed_through_it():
+    """It leans by two degrees, so that its plane runs under what it has not come over yet."""
+    lean = rotation_of(np.array([0.0, -np.radians(2.0), 0.0]))
+    assert lean[2, 0] > 0
+    assert not TwoSheets(lean, lambda share: (200.0 - 195.0 * share, 5.0, 0.0)).passed()
+    down = TwoSheets(lean, lambda share: (5.0, 5.0, 1.0 - 3.0 * share)).passed()
+    assert {(one.points, one.facet) for one in down} == {("strip", "lying"), ("lying", "strip")}
 
 
 def test_pieces_that_land_one_after_the_other_are_clear_of_what_they_land_on(tmp_path):
