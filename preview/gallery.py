@@ -36,12 +36,12 @@ CAREFUL = ("dragon-keep", "steps")
 # Moments of the film of how a design is built: steps, and how much of each is over.
 BUILDING = "building"
 DRAFTS = "drafts"
-BUILT = "harbour-row"
-MOMENTS = ((5, 0.5), (6, 0.72), (8, 0.62), (9, 0.22), (9, 0.8), (16, 0.6))
+BUILT = "kite-day"
+MOMENTS = ((19, 0.5), (20, 0.72), (21, 0.62), (22, 0.22), (22, 0.8), (39, 0.6))
 STILL = ("--size", "1280x720", "--quality", "fine")
 OPENING = "146"
 # The piece and the step of it that tell most of a drafting sheet, counted from 0.
-DRAFTED = ("two-seasons", "daffodil", 3)
+DRAFTED = ("two-seasons", "whale", 1)
 # The light and the table on which each looks best; the others in the light that a film has by
 # itself.
 MOODS = {
@@ -50,12 +50,18 @@ MOODS = {
     "kite-day": "meadow",
     "night-train": "night",
     "spring-nest": "meadow",
-    "two-seasons": "meadow",
+    "two-seasons": "late-sun",
     "umbrella-street": "north",
     "winter-market": "dusk",
 }
 # Openings at which a still shows more than at that of the others.
-OPENINGS = {"kite-day": "158", "lighthouse-bay": "160", "umbrella-street": "150"}
+OPENINGS = {
+    "kite-day": "158",
+    "lighthouse-bay": "160",
+    "peacock-court": "164",
+    "two-seasons": "160",
+    "umbrella-street": "150",
+}
 FILM = ("--size", "480x320", "--seconds", "5", "--fps", "20")
 # What a hand moves in the film of a design that stands open meanwhile, and at which opening.
 MOVED = {

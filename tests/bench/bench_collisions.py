@@ -29,7 +29,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / "design.toml"
         shutil.copytree(
-            Path(designs.path("harbour-row")).parent / "drawings", file.parent / "drawings"
+            Path(designs.path("winter-market")).parent / "drawings", file.parent / "drawings"
         )
         for seed in range(first, first + count):
             file.write_text(wider_design(seed) if seed % 2 else random_design(seed))

@@ -51,25 +51,25 @@ def test_quotes_in_a_name_do_not_break_the_file(call):
 
 
 def test_a_copy_of_a_shipped_design_has_her_title_and_all_its_files(call, tmp_path):
-    source = designs.path("harbour-row")
-    assert call("new", "sub/my-harbour", "--like", "harbour-row").code == ExitCode.DONE
+    source = designs.path("winter-market")
+    assert call("new", "sub/my-market", "--like", "winter-market").code == ExitCode.DONE
     old = source.read_text("utf-8").splitlines()
-    new = (tmp_path / "sub" / "my-harbour.toml").read_text("utf-8").splitlines()
+    new = (tmp_path / "sub" / "my-market.toml").read_text("utf-8").splitlines()
     changed = [(a, b) for a, b in zip(old, new, strict=True) if a != b]
-    assert changed == [('title = "Harbour row"', 'title = "My harbour"')]
+    assert changed == [('title = "Winter market"', 'title = "My market"')]
     named = set(re.findall(r'"drawings/(.*?)"', source.read_text("utf-8")))
     assert {p.name for p in (tmp_path / "sub" / "drawings").iterdir()} == named
-    assert call("angles", "sub/my-harbour.toml", "--opening", "90").code == ExitCode.DONE
+    assert call("angles", "sub/my-market.toml", "--opening", "90").code == ExitCode.DONE
 
 
 def test_a_copy_replaces_no_drawing_of_hers(call, tmp_path):
-    mine = tmp_path / "drawings" / "boat.svg"
+    mine = tmp_path / "drawings" / "church.svg"
     mine.parent.mkdir()
     mine.write_text("mine")
-    outcome = call("new", "x", "--like", "harbour-row")
+    outcome = call("new", "x", "--like", "winter-market")
     assert outcome.code == ExitCode.WRONG_USE
-    assert "boat.svg is there already" in outcome.err
-    assert [p.name for p in tmp_path.rglob("*") if p.is_file()] == ["boat.svg"]
+    assert "church.svg is there already" in outcome.err
+    assert [p.name for p in tmp_path.rglob("*") if p.is_file()] == ["church.svg"]
     assert mine.read_text() == "mine"
 
 

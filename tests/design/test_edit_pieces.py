@@ -175,7 +175,7 @@ def test_a_number_gets_a_name():
     assert '[values]\nspot = 90\n\n[pieces.tree]\nkind = "v-fold"\nat = "spot"\n' in new
 
 
-@pytest.mark.parametrize("name", ["harbour-row", "night-train"])
+@pytest.mark.parametrize("name", ["winter-market", "night-train"])
 def test_every_piece_of_a_design_can_go_and_be_renamed(name):
     """With other names it reads as the same design; nothing of what has gone is left over."""
     path = designs.path(name)
