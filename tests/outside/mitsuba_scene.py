@@ -12,9 +12,10 @@ from typing import Any
 import numpy as np
 
 from preview.drawing.colour import linear
+from preview.drawing.render.ray.lamps import emitted
 from preview.drawing.render.ray.patches import triangulate
 from preview.drawing.render.ray.sampling import disc
-from preview.drawing.scene import Scene
+from preview.drawing.scene import Scene, Surface
 from preview.shot.camera import Camera
 from preview.shot.mood import Mood, sky_radiance
 
@@ -22,6 +23,8 @@ BEAMS = 24
 # Our (x, y, z) is its (x, z, -y).
 TURN = np.array([[1.0, 0, 0], [0, 0, 1.0], [0, -1.0, 0]])
 SKY_SHAPE = (128, 256)
+# How far the two sides of lit paper lie from its middle.
+LIT_MM = 0.05
 
 
 def plain(scene: Scene) -> Scene:
@@ -29,7 +32,15 @@ def plain(scene: Scene) -> Scene:
     mood = replace(scene.mood, bounce=0.0, falloff=0.0, table="#b0a898", backdrop="#b0a898")
     solid = tuple(
         replace(
-            s, translucency=0.0, ruling="plain", back=s.front, front_picture=None, back_picture=None
+            s,
+            translucency=0.0,
+            ruling="plain",
+            back=s.front,
+            front_picture=None,
+            back_picture=None,
+            finish="smooth",
+            core="",
+            lines=(),
         )
         for s in scene.surfaces
         if s.material not in ("film", "block")
@@ -49,13 +60,34 @@ def load(mi: Any, scene: Scene, camera: Camera, size: tuple[int, int]) -> Any:
     world["sky"] = {"type": "envmap", "bitmap": mi.Bitmap(sky.astype(np.float32)), "scale": 1.0}
     world["sensor"] = _sensor(mi, camera, size)
     for k, (colour, points) in enumerate(_by_colour(scene).items()):
-        mesh = mi.Mesh(f"m{k}", len(points), len(points) // 3, props=_diffuse(mi, linear(colour)))
-        params = mi.traverse(mesh)
-        params["vertex_positions"] = (points @ TURN.T).astype(np.float32).ravel()
-        params["faces"] = np.arange(len(points), dtype=np.uint32)
-        params.update()
-        world[f"m{k}"] = mesh
+        world[f"m{k}"] = _mesh(mi, f"m{k}", points, _diffuse(mi, linear(colour)))
+    for k, surface in enumerate(scene.surfaces):
+        for side in (1, -1) if surface.glow else ():
+            world[f"lit{k}{side}"] = _lit_side(mi, surface, scene.mood, side)
     return mi.load_dict(world)
+
+
+def _mesh(mi: Any, name: str, points: np.ndarray, props: Any) -> Any:
+    mesh = mi.Mesh(name, len(points), len(points) // 3, props=props)
+    params = mi.traverse(mesh)
+    params["vertex_positions"] = (points @ TURN.T).astype(np.float32).ravel()
+    params["faces"] = np.arange(len(points), dtype=np.uint32)
+    params.update()
+    return mesh
+
+
+def _lit_side(mi: Any, surface: Surface, mood: Mood, side: int) -> Any:
+    """One side of lit paper, which sends out light along its normal."""
+    flat = triangulate(surface.polygon)
+    one, two = flat[:, 1] - flat[:, 0], flat[:, 2] - flat[:, 0]
+    clockwise = one[:, 0] * two[:, 1] < one[:, 1] * two[:, 0]
+    flat[clockwise] = flat[clockwise][:, ::-1]
+    corners = flat @ surface.rotation[:, :2].T + surface.translation
+    corners = (corners if side > 0 else corners[:, ::-1]) + side * LIT_MM * surface.normal
+    props = _diffuse(mi, linear(surface.front))
+    radiance = {"type": "rgb", "value": emitted(surface, mood).tolist()}
+    props["emitter"] = mi.load_dict({"type": "area", "radiance": radiance})
+    return _mesh(mi, surface.name, corners.reshape(-1, 3), props)
 
 
 def draw(mi: Any, loaded: Any, samples: int, seed: int = 1) -> np.ndarray:
@@ -106,7 +138,7 @@ def _sensor(mi: Any, camera: Camera, size: tuple[int, int]) -> dict[str, Any]:
 def _by_colour(scene: Scene) -> dict[str, np.ndarray]:
     """Corners of the triangles of each colour, shape (3 t, 3), mm, with a large table."""
     found: dict[str, list[np.ndarray]] = {}
-    for surface in scene.surfaces:
+    for surface in (each for each in scene.surfaces if not each.glow):
         flat = triangulate(surface.polygon)
         corners = flat @ surface.rotation[:, :2].T + surface.translation
         found.setdefault(surface.front, []).append(corners)

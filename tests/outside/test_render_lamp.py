@@ -56,7 +56,7 @@ def upright(a, b, c):
 
 @pytest.mark.parametrize(("a", "b", "c"), [(10, 20, 15), (40, 12, 30), (8, 8, 60), (60, 60, 25)])
 def test_light_of_a_lit_sheet_is_that_of_the_formula(a, b, c):
-    lamps = Lamps.of([lamp(shapely.box(0, -b, a, 0), (0, 0, c))], NIGHT, 2.0)
+    lamps = Lamps.of([lamp(shapely.box(0, -b, a, 0), (0, 0, c))], NIGHT, 2.0, 1000)
     found = light_at(lamps, (0, 0, 0), (0, 0, 1))
     assert found == pytest.approx([NIGHT.lamp * parallel(a, b, c)] * 3, rel=0.01)
 
@@ -64,7 +64,7 @@ def test_light_of_a_lit_sheet_is_that_of_the_formula(a, b, c):
 @pytest.mark.parametrize(("a", "b", "c"), [(10, 20, 15), (40, 12, 30), (60, 60, 25)])
 def test_light_of_a_lit_wall_on_the_floor_is_that_of_the_formula(a, b, c):
     wall = np.array([[0.0, 0, 1], [1, 0, 0], [0, 1, 0]])
-    lamps = Lamps.of([lamp(shapely.box(0, 0, b, a), (-c, 0, 0), wall)], NIGHT, 2.0)
+    lamps = Lamps.of([lamp(shapely.box(0, 0, b, a), (-c, 0, 0), wall)], NIGHT, 2.0, 1000)
     found = light_at(lamps, (0, 0, 0), (0, 0, 1))
     assert found == pytest.approx([NIGHT.lamp * upright(a, b, c)] * 3, rel=0.015)
 
@@ -89,7 +89,7 @@ def test_a_lamp_behind_a_window_shines_through_the_window_alone():
 
 def test_what_a_sheet_hides_of_a_lamp_sends_no_light():
     lit = lamp(shapely.box(-20, -20, 20, 20), (0, 0, 60))
-    lamps = Lamps.of([lit], NIGHT, 2.0)
+    lamps = Lamps.of([lit], NIGHT, 2.0, 1000)
     half = np.array(
         [[[0, -99, 30], [99, -99, 30], [99, 99, 30]], [[0, -99, 30], [99, 99, 30], [0, 99, 30]]]
     )

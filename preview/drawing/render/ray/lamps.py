@@ -36,6 +36,8 @@ BEHIND_MM = np.float32(1.0)
 # What sends less light than this to a place is not asked whether it is hidden: a third of the
 # darkest level of 8 bits.
 FAINT = np.float32(1e-4)
+# A side of lit paper has about so many cells at most.
+MOST_CELLS = 150
 # Scraps of a cell smaller than this share of it are left out.
 SCRAP = 0.02
 # Pairs of a place and a cell that are in memory at once.
@@ -73,12 +75,15 @@ class Lamps:
     light: np.ndarray
 
     @classmethod
-    def of(cls, surfaces: Sequence[Surface], mood: Mood, cell: float) -> Lamps:
+    def of(
+        cls, surfaces: Sequence[Surface], mood: Mood, cell: float, most: int = MOST_CELLS
+    ) -> Lamps:
         """The lamps among some surfaces.
 
         Parameters
         ----------
         cell : size of the cells, mm.
+        most : about so many cells has a side of a surface; its cells are larger otherwise.
         """
         parts: list[tuple[np.ndarray, ...]] = [
             (np.empty((0, 3)), np.empty((0, 3)), np.empty(0), np.empty((0, 3)))
@@ -87,7 +92,8 @@ class Lamps:
             if surface.glow is None:
                 continue
             for side in (1.0, -1.0):
-                flat, areas = _cells(_open(surface, surfaces, side), cell)
+                rest = _open(surface, surfaces, side)
+                flat, areas = _cells(rest, max(cell, float(np.sqrt(rest.area / most))))
                 height = side * surface.thickness / 2 * surface.normal
                 places = flat @ surface.rotation[:, :2].T + surface.translation + height
                 many = len(flat)

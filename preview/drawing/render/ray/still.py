@@ -41,6 +41,7 @@ class StillRecipe:
         before it is traced at half and at full rate.
     places : looked at in a pixel that shows more than one thing.
     calm : standard error of a printed pixel's mean, in levels of 8 bits, at which it is calm.
+    orders : how often light may go on from paper to paper at most.
     """
 
     key: int
@@ -49,12 +50,16 @@ class StillRecipe:
     refine: float
     places: int
     calm: float
+    orders: int
 
 
 RECIPES = {
-    "still": StillRecipe(key=16, sky=16, vary=0.02, refine=0.06, places=32, calm=2.0),
-    "fine": StillRecipe(key=32, sky=32, vary=0.01, refine=0.03, places=64, calm=1.0),
+    "still": StillRecipe(key=16, sky=16, vary=0.02, refine=0.06, places=32, calm=2.0, orders=1),
+    "fine": StillRecipe(key=32, sky=32, vary=0.01, refine=0.03, places=64, calm=1.0, orders=8),
 }
+# Light that would change by less than this no longer goes on from paper to paper: a level of 8 bits
+# in the middle of their range.
+SETTLED = 0.004
 # Every so many pixels both ways make the coarse raster: sky light is first traced there.
 COARSE = 4
 # Where sky light is traced at few pixels, each has so many times the directions: what noise it has
@@ -190,7 +195,18 @@ def glow_of(studio: RayStudio, view: PixelView, recipe: StillRecipe) -> np.ndarr
 
     So that paper glows on paper. Shape (P + 1, 3).
     """
-    first = studio.first_glow()
+    glow = studio.first_glow()
+    for _ in range(recipe.orders):
+        before, glow = glow, _glow_after(studio, view, recipe, glow)
+        if np.abs(glow - before).max() < SETTLED:
+            break
+    return glow
+
+
+def _glow_after(
+    studio: RayStudio, view: PixelView, recipe: StillRecipe, first: np.ndarray
+) -> np.ndarray:
+    """The same, of paper in the light that other paper sends out at `first`."""
     inside = samples.places(samples.FEW)
     # Only means over patches are wanted, which need no fine light.
     few = samples.FEW

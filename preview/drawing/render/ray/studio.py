@@ -168,7 +168,7 @@ class RayStudio:
 
     def first_glow(self) -> np.ndarray:
         """A guess at the light that each patch sends out, shape (P + 1, 3)."""
-        return (0.5 * self.albedo).astype(np.float32)
+        return (0.5 * self.scene.mood.gain * self.albedo).astype(np.float32)
 
     def rays(self, numbers: np.ndarray, places: np.ndarray) -> np.ndarray:
         """Unit rays through places inside pixels, shape (n · s, 3), float32.
