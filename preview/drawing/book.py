@@ -12,6 +12,8 @@ Ruling = Literal["plain", "dots", "lines", "grid"]
 
 # A thinner block of pages has no edge to be seen. Our choice.
 _FLAT_MM = 1e-6
+# How cover boards are rounded at the fore-edge, and by how many flat steps. Our choice.
+CORNER_MM, CORNER_STEPS = 4.5, 5
 # Narrower faces between the halves are left out. Our choice.
 THINNEST_MM = 0.02
 
@@ -75,9 +77,8 @@ def half_boards(book: Book, side: int) -> Iterator[Board]:
         block = block_box(book, side)
         for name in ("fore", "foot", "head"):
             yield Board(f"block-{name}", block[name], book.paper, "block")
-    cover = cover_box(book, side)
-    for name in ("fore", "foot", "head", "top", "bottom"):
-        yield Board(f"cover-{name}", cover[name], book.cover, "cover")
+    for name, corners in cover_faces(book, side).items():
+        yield Board(f"cover-{name}", corners, book.cover, "cover")
 
 
 def block_box(book: Book, side: int, top: float = 0.0) -> dict[str, np.ndarray]:
@@ -85,8 +86,30 @@ def block_box(book: Book, side: int, top: float = 0.0) -> dict[str, np.ndarray]:
     return _box((0, book.width), (0, book.height), (-book.block, top), side)
 
 
+def cover_faces(book: Book, side: int) -> dict[str, np.ndarray]:
+    """The faces of one cover board by name, its corners at the fore-edge rounded."""
+    rim, far = book.overhang, book.width + book.overhang
+    radius = min(CORNER_MM, book.width / 4, book.height / 4)
+    turn = np.linspace(0.0, np.pi / 2, CORNER_STEPS + 1)
+    arc = radius * np.column_stack([np.sin(turn), 1 - np.cos(turn)])
+    low = arc + np.array([far - radius, -rim])
+    high = (low * [1.0, -1.0] + [0.0, book.height])[::-1]
+    outline = np.concatenate([[[0.0, -rim]], low, high, [[0.0, book.height + rim]]])
+    names = [f"corner-{k}" for k in range(2 * CORNER_STEPS)]
+    names = ["foot", *names[:CORNER_STEPS], "fore", *names[CORNER_STEPS:], "head"]
+    under, over = (
+        np.column_stack([outline, np.full(len(outline), z)]) for z in (-book.depth, -book.block)
+    )
+    faces = {"top": over, "bottom": under[::-1]}
+    for k, name in enumerate(names):
+        faces[name] = np.array([under[k], under[k + 1], over[k + 1], over[k]])
+    if side > 0:
+        return faces
+    return {name: face[::-1] * [-1.0, 1.0, 1.0] for name, face in faces.items()}
+
+
 def cover_box(book: Book, side: int) -> dict[str, np.ndarray]:
-    """The six faces of one cover board by name."""
+    """The six faces of one cover board by name, as a plain box for other programs."""
     rim = book.overhang
     across, along = (0, book.width + rim), (-rim, book.height + rim)
     return _box(across, along, (-book.depth, -book.block), side)

@@ -66,7 +66,7 @@ def test_one_half_is_flat_and_nothing_reaches_into_the_table(opening, lying, sid
     assert page.normal == pytest.approx([0, 0, 1])
     assert (side * page.corners[:, 0] > -1e-9).all()
     under = corners[f"book.{lying}-cover-bottom"]
-    assert under[:, 2] == pytest.approx(np.full(4, scene.table))
+    assert under[:, 2] == pytest.approx(np.full(len(under), scene.table))
     assert scene.points[:, 2].min() == pytest.approx(scene.table)
 
 
@@ -87,7 +87,7 @@ def test_closed_it_lies_with_a_cover_up_and_the_spine_at_its_side(lying, side):
     scene = lain(0.0, lying)
     corners, other = named(scene), "left" if lying == "right" else "right"
     top = corners[f"book.{other}-cover-bottom"]
-    assert top[:, 2] == pytest.approx(np.full(4, scene.table + 2 * BOOK.depth))
+    assert top[:, 2] == pytest.approx(np.full(len(top), scene.table + 2 * BOOK.depth))
     assert scene.points[:, 2].max() == pytest.approx(top[0, 2])
     spine = side * corners["book.spine-bottom"]
     assert spine[:, 0] == pytest.approx(np.full(4, -BOOK.board))
