@@ -21,13 +21,13 @@ def plain(name: str) -> str:
     """A name from a design file as one says it: ``left tower 2`` for ``tower-left-2``."""
     words = name.replace("-", " ").replace("_", " ").split()
     for k, word in enumerate(words):
-        if k and word in _SIDES and not words[k - 1].isdigit():
+        if k and (word == "mirrored" or (word in _SIDES and not words[k - 1].isdigit())):
             return " ".join([word, *words[:k], *words[k + 1 :]])
     return " ".join(words)
 
 
 # What a name says last, and a sentence first.
-_SIDES = ("left", "right", "mirrored")
+_SIDES = ("left", "right")
 
 
 def counted(count: int, thing: str) -> str:

@@ -30,12 +30,13 @@ def trimmed(sheet: Sheet, strips: Mapping[str, Sequence[Polygon]]) -> Sheet:
     """
     facets = []
     for facet in sheet.facets:
+        called = facet.name if len(sheet.facets) > 1 else "it"
         left = facet.polygon.difference(shapely.union_all(list(strips.get(facet.name, ()))))
         parts = [p for p in shapely.get_parts(left) if p.area > _CRUMB_MM2]
         if len(parts) > 1:
-            raise CannotMove(f"{facet.name} would fall into pieces")
+            raise CannotMove(f"{called} would fall into pieces")
         if not parts or parts[0].area < LEAST_LEFT * facet.polygon.area:
-            raise CannotMove(f"too little of {facet.name} would be left")
+            raise CannotMove(f"too little of {called} would be left")
         shape = parts[0] if facet.name in strips else facet.polygon
         facets.append(replace(facet, polygon=shapely.orient_polygons(shape)))
     crossings = tuple(_shortened(crossing, strips) for crossing in sheet.crossings)

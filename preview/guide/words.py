@@ -104,7 +104,7 @@ def _stick(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
 
 def _several(pieces: Sequence[str]) -> str:
     """``moss``, ``moss and fern``, ``12 dots`` for dot-1 to dot-12, ``7 flat pieces``."""
-    stems = {re.sub(r"[-_ ]?\d+$", "", piece) for piece in pieces}
+    stems = {re.sub(r"[-_ ]?\d+(-mirrored)?$", "", piece) for piece in pieces}
     if len(pieces) == 1:
         return plain(pieces[0])
     if len(stems) == 1 and len(pieces) > 2:

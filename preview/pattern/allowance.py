@@ -86,7 +86,7 @@ def said(change: Change) -> str:
     """The same without the name of the piece."""
     if change.why == "shut":
         return _beside_folds(change)
-    other = plain(change.other)
+    other = the(plain(change.other))
     most = max(change.facets.values(), key=abs)
     size = f"{abs(most):.2f} mm {'wider' if most > 0 else 'narrower'}"
     if change.kept:
@@ -110,7 +110,7 @@ def _beside_folds(change: Change) -> str:
     """What is said where a fold shuts over a sheet."""
     tight = change.tightest
     piece, _, fold = tight.fold.partition(".")
-    where = the(role(fold)) + (f" of {plain(piece)}" if piece != change.piece else "")
+    where = the(role(fold)) + (f" of {the(plain(piece))}" if piece != change.piece else "")
     stack = f"{counted(tight.layers, 'layer')}, {tight.stack:.1f} mm thick"
     if change.kept:
         return (

@@ -295,6 +295,7 @@ def test_lists_and_names_read_naturally():
         (["oak-leaf-left-1", "oak-leaf-left-2", "oak-leaf-left-3"], "3 left oak leaves"),
         (["sheep-1", "sheep-2", "sheep-3"], "3 sheep"),
         (["stripe-left-1", "stripe-left-2", "stripe-left-3"], "3 left stripes"),
+        (["heart-1", "heart-1-mirrored", "heart-2"], "3 hearts"),
         (["a-1", "b-1", "c-1", "d-1", "e-1"], "5 flat pieces"),
     ],
 )
@@ -414,6 +415,7 @@ def test_parts_are_told_by_their_roles(name, said):
     [
         ("tower-left-2", "left tower 2"),
         ("fields-mirrored", "mirrored fields"),
+        ("heart-2-mirrored", "mirrored heart 2"),
         ("kite-right-stripe", "right kite stripe"),
         ("child-1-left-hand", "child 1 left hand"),
         ("left-over", "left over"),

@@ -332,7 +332,7 @@ def test_what_is_said_and_written_names_fold_stack_and_room(call, tmp_path):
         == []
     )
     words = [told(c) for c in allowed(read(text)).changes]
-    assert all("beside the crease of hidden, which shuts over" in line for line in words)
+    assert all("beside the crease of the hidden, which shuts over" in line for line in words)
 
 
 def test_paper_lost_beside_a_fold_is_not_taken_for_an_allowance():
