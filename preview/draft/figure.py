@@ -124,7 +124,7 @@ class DraftDrawing:
         before = [line for line in self.paper.lines if line.sentence < first]
         now = [line for line in self.paper.lines if first <= line.sentence < after]
         points = [op for op in step.operations if isinstance(op, Point)]
-        dimensioned = self._dimensioned(points, now, box, look)
+        dimensioned = self._dimensioned(points, now, before, box, look)
         ground = dimensioned or _excerpt(points, now, box, look)
         if dimensioned:
             _base(ground, self.paper)
@@ -141,11 +141,17 @@ class DraftDrawing:
         return Figure(tuple(ground.marks), ground.scale)
 
     def _dimensioned(
-        self, points: Sequence[Point], now: Sequence[DrawnLine], box: PictureBox, look: FigureLook
+        self,
+        points: Sequence[Point],
+        now: Sequence[DrawnLine],
+        before: Sequence[DrawnLine],
+        box: PictureBox,
+        look: FigureLook,
     ) -> PictureGround | None:
         """A ground with room for the dimension lines of some points; None if there is too little.
 
-        Without points it shows all lines.
+        Without points, or where lines that were drawn before would run out of the box, it shows all
+        lines.
         """
         if not points:
             return PictureGround.around(self.bounds, box, look.pads, look.scales)
@@ -155,6 +161,8 @@ class DraftDrawing:
         low, high = both.min(axis=0), both.max(axis=0)
         high[0] = max(high[0], self.paper.points["B"][0])
         ground = PictureGround.around([*low, *high], box, look.pads, look.scales)
+        if any(box.left_by(ground.at(line.points)) for line in before):
+            ground = PictureGround.around(self.bounds, box, look.pads, look.scales)
         stations = np.unique([p.along for p in points])
         near = np.diff(stations).min(initial=np.inf) * ground.scale
         if near < look.value or len(points) > _MOST_DIMENSIONED:

@@ -34,6 +34,13 @@ class PictureBox:
         """The same as a polygon."""
         return shapely.box(self.x, self.y, self.x + self.width, self.y + self.height)
 
+    def left_by(self, points: np.ndarray) -> bool:
+        """Whether any of some points, shape (n, 2), lies outside."""
+        low = np.array([self.x, self.y])
+        return bool(
+            (points < low).any() or (points > low + np.array([self.width, self.height])).any()
+        )
+
 
 @dataclass(frozen=True)
 class Pads:

@@ -25,6 +25,8 @@ from .sheets import DraftSheet
 
 # Margins of a page, room between pictures, mm. Our choice.
 MARGIN_MM, _BETWEEN_MM = 12.0, 6.0
+# Room between pieces on a page. Our choice.
+_APART_MM = 14.0
 # Heights of a picture in half the width and in all of it. Our choice.
 _HIGH_MM, _BROAD_HIGH_MM = 66.0, 120.0
 _LEAST_MM = (140.0, 195.0)  # of a page, width and height; our choice
@@ -64,9 +66,7 @@ def write_drafts(title: str, sheets: Sequence[DraftSheet], stock: Stock) -> byte
             f"sheet {stock.name} is too small for drafting sheets; allowed: at least "
             f"{_LEAST_MM[0]:g} × {_LEAST_MM[1]:g} mm; try --page A5"
         )
-    pages = [*_cover(title, sheets, stock)]
-    for sheet in sheets:
-        pages += _pages(sheet, stock)
+    pages = [*_cover(title, sheets, stock), *_together([_piece(s, stock) for s in sheets])]
     tags = Tags()
     pdf = new_document(title, "Drafting sheets")
     for number, marks in enumerate(pages, 1):
@@ -163,7 +163,28 @@ def _numbers(sheet: DraftSheet) -> str:
     return f"{counted(len(sheet.numbers), 'cut-out')}, in pattern and guide {shown}{more}"
 
 
-def _pages(sheet: DraftSheet, stock: Stock) -> list[list[Mark]]:
+def _together(pieces: Sequence[_Flow]) -> Iterator[list[Mark]]:
+    """Pages of all pieces in order; a small piece goes under the one before if there is room."""
+    page: list[Mark] = []
+    end = np.inf
+    for flow in pieces:
+        first, *more = flow.pages
+        down = end + _APART_MM - MARGIN_MM
+        if more or down + flow.y > flow.stock.height - MARGIN_MM:
+            yield from [page] * bool(page)
+            yield from flow.pages[:-1]
+            page, end = flow.pages[-1], flow.y
+        else:
+            ruled = line("rule", (MARGIN_MM, end + _APART_MM / 2), _right(flow, end))
+            page, end = [*page, ruled, *_shifted(first, 0.0, down)], down + flow.y
+    yield from [page] * bool(page)
+
+
+def _right(flow: _Flow, end: float) -> tuple[float, float]:
+    return MARGIN_MM + flow.width, end + _APART_MM / 2
+
+
+def _piece(sheet: DraftSheet, stock: Stock) -> _Flow:
     """The pages of one piece."""
     flow = _Flow(stock)
     flow.say(f"{sheet.number}  {sheet.title}", 5.6, bold=True)
@@ -178,7 +199,7 @@ def _pages(sheet: DraftSheet, stock: Stock) -> list[list[Mark]]:
             marks += _shifted(cell.marks, x, flow.y)
         flow.y += high + _BETWEEN_MM
     _finished(sheet, flow)
-    return flow.pages
+    return flow
 
 
 def _colours(colours: Sequence[str], flow: _Flow) -> None:

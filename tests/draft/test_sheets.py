@@ -13,9 +13,10 @@ import shapely
 from PIL import Image
 
 from meshes import spread
-from preview.draft.figure import FigureLook
+from preview.draft.figure import DraftDrawing, FigureLook
 from preview.draft.ground import SCALES, PictureBox, area_of
 from preview.draft.pages import write_drafts
+from preview.draft.plan import BaseLine, DraftPlan, DraftStep, Point, Prick, Straight
 from preview.draft.screens import painted, screen
 from preview.draft.sheets import draft_sheets
 from preview.pattern.drawing import PenStroke, Text
@@ -77,11 +78,12 @@ def sentences_of(texts):
 def test_the_sentences_that_are_printed_draw_the_pieces(document, sheets, pieces):
     """Read back from the PDF by a library that did not write it."""
     by_piece, number = {}, 0
+    titles = {f"{sheet.number} {sheet.title}": sheet.number for sheet in sheets}
     for page in document.pages[1:]:
-        texts = written_on(page)
-        head = re.match(r"(\d+) (?! )", texts[0])
-        number = int(head[1]) if head else number
-        by_piece.setdefault(number, []).extend(sentences_of(texts))
+        for text in written_on(page):
+            number = titles.get(text, number)
+            by_piece.setdefault(number, []).append(text)
+    by_piece = {number: sentences_of(texts) for number, texts in by_piece.items()}
     assert sorted(by_piece) == [sheet.number for sheet in sheets]
     for sheet in sheets:
         told = [text for text in by_piece[sheet.number] if not text.startswith("Cut this once")]
@@ -95,26 +97,23 @@ def test_a_finished_piece_is_printed_at_the_scale_that_is_said(document, sheets)
     checked = 0
     for page in document.pages[1:]:
         texts = written_on(page)
-        if "Finished" not in texts:
-            continue
-        scale = texts[texts.index("Finished") + 1]
-        ratio = {"scale 1:1": 1.0, "scale 1:2": 0.5}[scale]
-        size = next(
-            re.search(r"Check: ([\d.]+) mm along A–B and ([\d.]+) mm", t)
-            for t in texts
-            if t.startswith("Check")
-        )
-        top = page.search("Finished")[-1]["top"]
-        heavy = [
-            o
-            for o in (*page.curves, *page.lines, *page.rects)
-            if abs(o["linewidth"] - 0.5 * 72 / 25.4) < 0.02 and o["top"] > top
-        ]
-        wide = max(o["x1"] for o in heavy) - min(o["x0"] for o in heavy)
-        high = max(o["bottom"] for o in heavy) - min(o["top"] for o in heavy)
-        for points, told in zip((wide, high), size.groups(), strict=True):
-            assert points * 25.4 / 72 == pytest.approx(ratio * float(told), abs=0.25)
-        checked += 1
+        said = [k for k, text in enumerate(texts) if text == "Finished"]
+        tops, ends = ([found["top"] for found in page.search(w)] for w in ("Finished", "Check:"))
+        for k, top in zip(said, tops[-len(said) :], strict=True):
+            ratio = {"scale 1:1": 1.0, "scale 1:2": 0.5}[texts[k + 1]]
+            check = next(text for text in texts[k:] if text.startswith("Check"))
+            size = re.search(r"Check: ([\d.]+) mm along A–B and ([\d.]+) mm", check)
+            end = min(far for far in ends if far > top)
+            heavy = [
+                o
+                for o in (*page.curves, *page.lines, *page.rects)
+                if abs(o["linewidth"] - 0.5 * 72 / 25.4) < 0.02 and top < o["top"] < end
+            ]
+            wide = max(o["x1"] for o in heavy) - min(o["x0"] for o in heavy)
+            high = max(o["bottom"] for o in heavy) - min(o["top"] for o in heavy)
+            for points, told in zip((wide, high), size.groups(), strict=True):
+                assert points * 25.4 / 72 == pytest.approx(ratio * float(told), abs=0.25)
+            checked += 1
     assert checked == len(sheets)
 
 
@@ -145,6 +144,20 @@ def test_no_text_of_a_picture_lies_on_another_or_leaves_it(sheets):
         for one, other in itertools.combinations(boxes, 2):
             assert one.disjoint(other), sheet.title
         assert all(room.covers(box) for box in boxes)
+
+
+def test_what_was_drawn_before_stays_in_the_picture_of_a_late_step():
+    """A hole amid a tall sheet: once its picture ran off the page above and below."""
+    corners = {"1": (0, 120), "2": (100, 120), "3": (100, -120), "4": (0, -120)}
+    points = [Point(name, *at) for name, at in corners.items()]
+    outline = DraftStep("Outline", (*points, Straight("cut", (*corners, "1"))))
+    hole = DraftStep("Fastener", (Point("5", 40.0, 3.0), Prick("5")))
+    base = DraftStep("Base line", (BaseLine(100.0),))
+    drawing = DraftDrawing.of(DraftPlan((base, outline, hole), np.eye(2), np.zeros(2)))
+    box = PictureBox(10.0, 10.0, 160.0, 120.0)
+    figure = drawing.step(2, box, FigureLook())
+    strokes = [mark.points for mark in figure.marks if isinstance(mark, PenStroke)]
+    assert not box.left_by(np.concatenate(strokes))
 
 
 def test_dimensions_are_read_from_below_or_from_the_right(sheets):
@@ -194,6 +207,13 @@ def test_how_many_are_cut_is_said(sheets):
     assert wanted["house"].startswith("Cut this once, of card")
     assert wanted["bush 1"].startswith("Cut 6 of these, of card")
     assert sum(len(sheet.numbers) for sheet in sheets) == 40
+
+
+def test_small_pieces_share_a_page(document):
+    """Once each began a page of its own; nothing runs over its foot."""
+    assert max(len(page.search("Finished")) for page in document.pages) > 1
+    for page in document.pages:
+        assert all(char["bottom"] < page.height - 4 * 72 / 25.4 for char in page.chars)
 
 
 def test_a_line_of_two_points_is_straight(sheets):
