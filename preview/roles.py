@@ -21,7 +21,9 @@ def plain(name: str) -> str:
     """A name from a design file as one says it: ``left tower 2`` for ``tower-left-2``."""
     words = name.replace("-", " ").replace("_", " ").split()
     for k, word in enumerate(words):
-        if k and (word == "mirrored" or (word in _SIDES and not words[k - 1].isdigit())):
+        last = k == len(words) - 1
+        side = word in _SIDES and (last or not words[k - 1].isdigit())
+        if k and (side or word == "mirrored"):
             return " ".join([word, *words[:k], *words[k + 1 :]])
     return " ".join(words)
 

@@ -416,6 +416,7 @@ def test_parts_are_told_by_their_roles(name, said):
         ("tower-left-2", "left tower 2"),
         ("fields-mirrored", "mirrored fields"),
         ("heart-2-mirrored", "mirrored heart 2"),
+        ("foam-2-left", "left foam 2"),
         ("kite-right-stripe", "right kite stripe"),
         ("child-1-left-hand", "child 1 left hand"),
         ("left-over", "left over"),
