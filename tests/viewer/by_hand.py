@@ -61,6 +61,7 @@ class Hand:
 
     def draw(self, what: str, body: str, x: float, y: float) -> None:
         """Draw something out and let it go over a point of a body, mm."""
+        self.page.wait_for_selector(what)
         box = self.page.evaluate(
             f"(() => {{ const one = document.querySelector({what!r}); "
             "one.scrollIntoView({ block: 'nearest' }); const box = one.getBoundingClientRect(); "
