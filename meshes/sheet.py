@@ -21,6 +21,14 @@ Vector = tuple[float, float]
 # How a kind of paper looks beyond its colour.
 Finish = Literal["smooth", "watercolour", "kraft", "mulberry", "metallic"]
 
+_SORTS: Mapping[Finish, str] = {
+    "smooth": "",
+    "watercolour": "rough watercolour paper",
+    "kraft": "kraft paper",
+    "mulberry": "mulberry paper",
+    "metallic": "metallic card",
+}
+
 # Ends of folds are drawn onto the outline by formula; anything nearer than this is meant to touch.
 SNAP_MM = 1e-6
 # Facets whose outline is not known are joined on the finest of these grids that leaves one part;
@@ -56,6 +64,11 @@ class Paper:
     clear: bool = False
     finish: Finish = "smooth"
     core: str = ""
+
+    @property
+    def sort(self) -> str:
+        """What to ask for in a shop, in words; empty for ordinary smooth paper and card."""
+        return "clear film" if self.clear else _SORTS[self.finish]
 
 
 @dataclass(frozen=True)

@@ -156,7 +156,7 @@ def _materials(
         count = sum(use.sheets for use in group)
         sheets = counted(count, "sheet")
         paper = group[0].paper
-        kind = "clear film, " if paper.clear else ""
+        kind = f"{paper.sort}, " if paper.sort else ""
         white = "white, " if group[0].white else ""
         detail = f"{white}{kind}{paper.grammage:g} g/m², {sheets} of {pattern.options.stock.name}"
         if len(group) > 1:

@@ -287,7 +287,8 @@ def _paper(
     """One paper: its swatch, its name, how many sheets; below it the colours printed on it."""
     sheets = counted(use.sheets, "sheet")
     cut_outs = counted(use.cut_outs, "cut-out")
-    kind = "clear film" if use.paper.clear else f"{use.paper.grammage:g} g/m²"
+    weight = "" if use.paper.clear else f"{use.paper.grammage:g} g/m²"
+    kind = ", ".join(filter(None, (use.paper.sort, weight)))
     marks += colour_spot(x, y, "#ffffff" if use.white else use.colour)
     name = font.printable(use.name) + (", white" if use.white else "")
     marks.append(Text(x + SPOT_MM + 1.6, y, name, _TEXT, bold=True))

@@ -130,3 +130,15 @@ def test_the_angle_of_a_fold_is_that_by_which_its_facets_turn(angle):
     right = left @ frame @ np.array([[1, 0, 0], [0, c, -s], [0, s, c]]) @ frame.T
     turns = {"p.l": left, "p.r": right}
     assert fold_angle(Crossing(fold, "l", "r"), "p", turns) == pytest.approx(angle)
+
+
+@pytest.mark.parametrize(
+    ("settings", "asked"),
+    [
+        ({}, ""),
+        ({"finish": "mulberry"}, "mulberry paper"),
+        ({"finish": "kraft", "clear": True}, "clear film"),
+    ],
+)
+def test_a_shop_is_asked_for_the_sort_of_paper(settings, asked):
+    assert Paper("p", 40, 0.1, "#ffffff", "#ffffff", **settings).sort == asked

@@ -22,6 +22,7 @@ from preview.viewer import page
 from preview.viewer.build_steps import building_steps
 from preview.viewer.payload import (
     check_findings,
+    facet_data,
     film_cameras,
     motion_findings,
     payload,
@@ -187,3 +188,21 @@ def test_lettering_is_carried_as_an_image_on_its_facet(design: Path) -> None:
     with Image.open(io.BytesIO(base64.b64decode(art["image"].split(",", 1)[1]))) as image:
         assert image.width / image.height == pytest.approx(art["size"][0] / art["size"][1], rel=0.1)
         assert image.getchannel("A").getextrema() == (0, 255)
+
+
+def test_the_page_is_told_of_a_lamp_behind_paper_and_of_its_core(tmp_path):
+    """Light through white paper has the colour of the lamp: #ff8000 is 1, 0.2159, 0 in linear
+    light (IEC 61966-2-1).
+    """
+    text = (
+        'title = "Lamp"\nunits = "mm"\n[papers.lit]\nfront = "#ffffff"\nback = "#ffffff"\n'
+        'core = "#eeeeee"\n[pieces.window]\nkind = "flat"\non = "page.left"\npaper = "lit"\n'
+        'glow = 0.5\nglow_colour = "#ff8000"\noutline = { shape = "ellipse", length = 20 }\n'
+    )
+    file = tmp_path / "lamp.toml"
+    file.write_text(text, "utf-8")
+    parts = [part for body in spread.read(file).linkage.bodies for part in body.parts]
+    told = {part.id: facet_data(part, 0, 0.0) for part in parts}
+    assert told["window.art"]["lit"] == pytest.approx([0.5, 0.108, 0.0], abs=1e-3)
+    assert told["window.art"]["core"] == "#eeeeee"
+    assert not {"lit", "core"} & set(told["page.left"])

@@ -21,6 +21,8 @@ import {
 const EDGE_SHADE = 0.8;
 const TOOTH_PIXELS = 256;
 const TOOTH_MM = TOOTH_PIXELS * 0.12;
+/** How bright a lamp behind white paper makes it, beside white paper in full light; of the mood. */
+export const lamp = { value: 0.25 };
 
 /** Points of a sheet's slab in body coordinates, gathered into one mesh. */
 export class Slabs {
@@ -29,14 +31,17 @@ export class Slabs {
     this.normals = [];
     this.colours = [];
     this.glows = [];
+    this.lits = [];
     this.outlines = [];
     this.glow = new Color(0, 0, 0);
+    this.lit = [0, 0, 0];
   }
 
   /**
    * Add a facet.
    * @param facet rings ([x, y, x, y …], outline first), up (+1 or -1), z and caliper (mm),
-   *   front, back, through (share of light that comes through).
+   *   front, back, core (colour of the cut edges, or empty), through (share of light that comes
+   *   through), lit (light of a lamp behind it, linear RGB).
    * @param faceOnly draw the printed face alone, `drop` under its plane.
    */
   add(facet, faceOnly = false, drop = 0) {
@@ -51,13 +56,15 @@ export class Slabs {
     // Light that comes through has the colour of both sides.
     const both = (side) => Math.sqrt(front[side] * back[side]) * facet.through;
     this.glow.setRGB(both("r"), both("g"), both("b"));
+    this.lit = facet.lit ?? [0, 0, 0];
     if (faceOnly) {
       this.glow.setRGB(0, 0, 0);
       this.face(corners, triangles, facet.z - drop, 1, above);
     } else {
       this.face(corners, triangles, facet.z + half, 1, above);
       this.face(corners, triangles, facet.z - half, -1, below);
-      const edge = edgeColour(facet.front, facet.back);
+      const edge = edgeColour(facet.core || facet.front, facet.core || facet.back);
+      this.lit = [0, 0, 0];
       for (const ring of rings) this.rim(ring, facet.z - half, facet.z + half, edge);
     }
     for (const ring of rings) this.outline(ring, facet.z + (faceOnly ? 0.1 : half + 0.05));
@@ -101,6 +108,7 @@ export class Slabs {
     this.normals.push(nx, ny, nz);
     this.colours.push(colour.r, colour.g, colour.b);
     this.glows.push(this.glow.r, this.glow.g, this.glow.b);
+    this.lits.push(...this.lit);
   }
 
   geometry() {
@@ -109,6 +117,7 @@ export class Slabs {
     geometry.setAttribute("normal", floatAttribute(this.normals));
     geometry.setAttribute("color", floatAttribute(this.colours));
     geometry.setAttribute("glow", floatAttribute(this.glows));
+    geometry.setAttribute("lit", floatAttribute(this.lits));
     return geometry;
   }
 
@@ -153,6 +162,7 @@ export function paperMaterial(tooth, { strength = 1, ruling = "plain", leaves = 
   material.onBeforeCompile = (shader) => {
     shader.uniforms.tooth = { value: tooth };
     shader.uniforms.toothStrength = { value: strength };
+    shader.uniforms.lamp = lamp;
     shader.vertexShader = shader.vertexShader
       .replace("#include <common>", `#include <common>\n${VERTEX_HEAD}`)
       .replace("#include <begin_vertex>", `#include <begin_vertex>\n${VERTEX_BODY}`)
@@ -160,6 +170,7 @@ export function paperMaterial(tooth, { strength = 1, ruling = "plain", leaves = 
     shader.fragmentShader = shader.fragmentShader
       .replace("#include <common>", `#include <common>\n${FRAGMENT_HEAD}`)
       .replace("#include <lights_lambert_pars_fragment>", LIGHT_THROUGH)
+      .replace("#include <emissivemap_fragment>", "totalEmissiveRadiance += lamp * vLit;")
       .replace("#include <color_fragment>", `#include <color_fragment>\n${COLOUR_BODY}`)
       .replace("#include <normal_fragment_maps>", `#include <normal_fragment_maps>\n${NORMAL_BODY}`);
   };
@@ -226,10 +237,13 @@ varying vec3 vAcross;
 varying vec3 vAlong;
 attribute vec3 glow;
 varying vec3 vGlow;
+attribute vec3 lit;
+varying vec3 vLit;
 `;
 const VERTEX_BODY = /* glsl */ `
 vSheet = position;
 vGlow = glow;
+vLit = lit;
 vAcross = normalMatrix * vec3(1.0, 0.0, 0.0);
 vAlong = normalMatrix * vec3(0.0, 1.0, 0.0);
 `;
@@ -298,6 +312,8 @@ void main() {
 `;
 const FRAGMENT_HEAD = /* glsl */ `
 varying vec3 vGlow;
+varying vec3 vLit;
+uniform float lamp;
 uniform sampler2D tooth;
 uniform float toothStrength;
 varying vec3 vSheet;

@@ -5,6 +5,7 @@ import { bench } from "./bench.js";
 import { Course } from "./course.js";
 import { savePicture, Clip } from "./capture.js";
 import { Dial } from "./dial.js";
+import { lamp } from "./paper.js";
 import { Stage } from "./stage.js";
 import { Studio } from "./studio.js";
 import { Views } from "./views.js";
@@ -300,6 +301,7 @@ export class Viewer {
     const { moods } = this.stage.data;
     const mood = moods.find((one) => one.name === name) ?? moods[0];
     this.studio.setMood(mood);
+    lamp.value = mood.lamp;
     this.stage.film.sky.value.setRGB(...mood.sky);
     this.stage.film.key.value.setRGB(...mood.tint);
     this.stage.film.towards.value.set(...mood.direction);

@@ -101,15 +101,10 @@ def cracked(line: CoreLine, flat: np.ndarray, seed: int, pixel: float) -> np.nda
     offset = flat - start
     gap = np.abs(offset[:, 0] * along[1] - offset[:, 1] * along[0])
     beside = offset[:, 0] * along[0] + offset[:, 1] * along[1]
-    ragged = (
-        1
-        + CRACK_VARIES
-        * grain(
-            np.stack([beside, np.zeros_like(beside)], axis=1),
-            np.full(len(flat), seed % 9973),
-            pixel,
-        )[:, 0]
-    )
+    # What is finer than a pixel would only flicker.
+    varies = CRACK_VARIES * min(1.0, CRACK_SEEN_MM / pixel)
+    places = np.stack([beside, np.zeros_like(beside)], axis=1)
+    ragged = 1 + varies * grain(places, np.full(len(flat), seed % 9973), TOOTH_PITCH_MM)[:, 0]
     reach = line.reach * np.clip(ragged, 0.2, 1.8)
     # Thinner than a pixel, it is widened to it and paled; the fold is an edge of the paper.
     wide = np.hypot(reach, 0.5 * pixel)
@@ -203,6 +198,8 @@ TOOTH_FADE_MM = (0.30, 0.60)
 WAVES_MM = ((0.55, 3.2), (1.1, 5.5))
 # How much the width of a crack varies along its fold, standard deviation. Our choice.
 CRACK_VARIES = 0.45
+# Up to pixels of this size all of that is shown, mm. Our choice.
+CRACK_SEEN_MM = 0.3
 
 
 @lru_cache(maxsize=2)

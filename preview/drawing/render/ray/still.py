@@ -102,8 +102,8 @@ def draw(
             advance()
     sharp = Sharp.joined(drawn)
     if camera.aperture:
-        light = workers.in_order(partial(_blurred_band, scene, camera, size, sharp), bands)
-        sharp = replace(sharp, light=np.concatenate(list(light)))
+        soft = workers.in_order(partial(_blurred_band, scene, camera, size, sharp), bands)
+        sharp = replace(sharp, light=np.concatenate(list(soft)))
     light = glazed(studio, sharp, range(size[1]))
     if studio.lamps.count:
         light = np.moveaxis(glare(np.moveaxis(light, -1, 0)), 0, -1)
