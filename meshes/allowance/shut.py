@@ -54,6 +54,7 @@ _SAME_PLANE_MM = 1e-7  # our choice: nearer layers have no order
 _COMMON_MM2 = 0.05  # our choice: layers that share less do not count
 _NEAR_MM = 1.0  # our choice: the order of layers counts where they are nearest to the fold
 _LEAST_CUT_MM = 1e-3  # our choice: nor do sections shorter than this
+_IN_GUTTER_MM = 0.5  # our choice: a fold nearer to the gutter goes through it
 _BEYOND_MM = 0.5  # our choice: a strip reaches so far over its fold, for what ends on it
 
 
@@ -101,13 +102,24 @@ def room(ends: np.ndarray, calipers: np.ndarray) -> np.ndarray:
     Distances, shape (n,), mm; those that are fine as they are come back as they came.
     """
     stacks = np.cumsum(calipers)
+    found = room_of_free(ends, calipers)
+    for k in range(len(found) - 1, 0, -1):
+        if _way_round(found[: k + 1], stacks[: k + 1]) > found[k] + _GIVE_MM:
+            found[:k] = _drawn_back(found[: k + 1], stacks[: k + 1])
+    return found
+
+
+def room_of_free(ends: np.ndarray, calipers: np.ndarray) -> np.ndarray:
+    """The same between leaves that are held by their fold alone, as pages are by their gutter.
+
+    Where their way round a stair of layers is longer than there is paper, they draw in all that is
+    glued on them alike, as the fore edge shows; only what is nearest to the fold has nowhere to go.
+    """
+    stacks = np.cumsum(calipers)
     found = np.array(ends, float)
     short = np.flatnonzero(found < np.pi / 4 * stacks - 1e-9)
     if len(short):
         found[: short[-1] + 1] = np.maximum(found[: short[-1] + 1], np.pi / 4 * stacks[short[-1]])
-    for k in range(len(found) - 1, 0, -1):
-        if _way_round(found[: k + 1], stacks[: k + 1]) > found[k] + _GIVE_MM:
-            found[:k] = _drawn_back(found[: k + 1], stacks[: k + 1])
     return found
 
 
@@ -138,9 +150,7 @@ def pinches(
     outlines: Mapping[str, Polygon],
     wider: Mapping[str, float],
 ) -> Iterator[Pinch]:
-    """All facets that end too near to a fold that shuts over them.
-
-    The pages and their gutter are left out: a bound page bends over its whole width.
+    """All facets that end too near to a fold that shuts over them, or to the gutter.
 
     Parameters
     ----------
@@ -152,6 +162,28 @@ def pinches(
     for number, hinge in enumerate(linkage.hinges):
         if np.pi - abs(motion.angles[0, number]) < _SHUT_RAD:
             yield from closed.pinched(hinge, wider.get(hinge.name, 0.0))
+    yield from closed.in_gutter()
+
+
+@dataclass(frozen=True)
+class _Shut:
+    """A fold that has shut, in the closed plane, mm.
+
+    Parameters
+    ----------
+    start, along, into : where it starts, and unit vectors along it and to its leaves, shape (2,).
+    wider : how far it was moved out already.
+    free : its leaves are held by nothing else.
+    """
+
+    name: str
+    leaves: tuple[str, str]
+    start: np.ndarray
+    along: np.ndarray
+    into: np.ndarray
+    length: float
+    wider: float = 0.0
+    free: bool = False
 
 
 class _Closed:
@@ -211,25 +243,73 @@ class _Closed:
         if not set(hinge.facets) <= set(self.flat) or hinge.length < 2 * _STEP_MM:
             return
         start, along, into = self._line(hinge)
-        # As far as all paper there is could ask for.
-        reach = np.pi / 4 * sum(p.sheet.paper.caliper for p in self.part.values())
-        end = start + hinge.length * along
+        fold = _Shut(hinge.name, hinge.facets, start, along, into, hinge.length, wider)
+        end, reach = start + hinge.length * along, self._reach
         zone = Polygon([start, end, end + reach * into, start + reach * into])
         leaves = [self._leaf(name) for name in hinge.facets]
-        between = self._between(leaves, zone, LineString([start, end]))
+        yield from self._strips(fold, self._between(leaves, zone, LineString([start, end])))
+
+    def in_gutter(self) -> Iterator[Pinch]:
+        """What ends too near to the gutter, between the pages.
+
+        Sheets that go through the gutter are judged at their own folds there, and do not count.
+        """
+        through = self._through_gutter()
+        names = [n for n in self.ids if n not in through and self.flat[n].bounds[0] < self._reach]
+        if not names:
+            return
+        bounds = np.array([self.flat[name].bounds for name in names])
+        foot, head = bounds[:, 1].min(), bounds[:, 3].max()
+        up, out = np.array([0.0, 1.0]), np.array([1.0, 0.0])
+        pages = ("page.left", "page.right")
+        fold = _Shut("page.gutter", pages, foot * up, up, out, float(head - foot), free=True)
+        # Flyleaves are pages too: each gap between two pages is a gutter of its own.
+        gaps: dict[tuple[float, ...], list[str]] = {}
+        for name in names:
+            spot = shapely.get_coordinates(self.flat[name].representative_point())[0]
+            gap = tuple(self._side(name, leaf, spot) for leaf in self._flyleaves)
+            gaps.setdefault(gap, []).append(name)
+        for between in gaps.values():
+            yield from self._strips(fold, self._layers(between))
+
+    @property
+    def _flyleaves(self) -> list[str]:
+        """Facets of the notebook's further leaves."""
+        return [drive.join.facet for drive in self.linkage.drives if drive.kind == "flyleaf"]
+
+    def _through_gutter(self) -> set[str]:
+        """Facets of sheets that have a fold in the gutter, and flyleaves, hinged in it."""
+        found = set(self._flyleaves)
+        for hinge in self.linkage.hinges:
+            if set(hinge.facets) <= set(self.flat):
+                start, along, _ = self._line(hinge)
+                ends = np.array([start, start + hinge.length * along])
+                if np.abs(ends[:, 0]).max() < _IN_GUTTER_MM:
+                    sheet = self.part[hinge.facets[0]].sheet
+                    found |= {f"{sheet.piece}.{facet.name}" for facet in sheet.facets}
+        return found
+
+    @property
+    def _reach(self) -> float:
+        """As far from a fold as all paper there is could ask for, mm."""
+        return float(np.pi / 4 * sum(part.sheet.paper.caliper for part in self.part.values()))
+
+    def _strips(self, fold: _Shut, between: Sequence[Sequence[str]]) -> Iterator[Pinch]:
+        """What the layers between the leaves of a fold must leave free beside it."""
         names = [name for layer in between for name in layer]
         calipers = np.array([self.part[layer[0]].sheet.paper.caliper for layer in between])
-        if np.pi / 4 * calipers.sum() < LEAST_MM:
+        if np.pi / 4 * calipers.sum() < LEAST_MM or fold.length < 2 * _STEP_MM:
             return
+        start, along, into, wider = fold.start, fold.along, fold.into, fold.wider
         of_layer = np.repeat(np.arange(len(between)), [len(layer) for layer in between])
-        count = int((hinge.length - 2 * _STEP_MM) / _STEP_MM) + 2
-        far = np.linspace(_STEP_MM, hinge.length - _STEP_MM, count)
+        count = int((fold.length - 2 * _STEP_MM) / _STEP_MM) + 2
+        far = np.linspace(_STEP_MM, fold.length - _STEP_MM, count)
         feet = start + far[:, None] * along
         found: dict[str, _Need] = {}
         before: dict[int, _Need] = {}
-        sections = _ends([self.flat[name] for name in names], feet, reach * into)
+        sections = _ends([self.flat[name] for name in names], feet, self._reach * into)
         for at, ends in zip(far, sections, strict=True):
-            here = dict(_needs(float(at), ends + wider, of_layer, calipers))
+            here = dict(_needs(float(at), ends + wider, of_layer, calipers, fold.free))
             for k in before.keys() & here.keys():
                 worst = here[k].or_worse(before[k])
                 found[names[k]] = worst.or_worse(found.get(names[k], worst))
@@ -242,7 +322,7 @@ class _Closed:
             corners = np.array([low - back, high - back, high + deep, low + deep])
             strip = shapely.orient_polygons(Polygon(self._unlaid(name, corners)))
             yield Pinch(
-                name, hinge.name, hinge.facets, strip, need.deep, need.keep, need.stack, need.layers
+                name, fold.name, fold.leaves, strip, need.deep, need.keep, need.stack, need.layers
             )
 
     def _line(self, hinge: Hinge) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -271,10 +351,7 @@ class _Closed:
     def _between(
         self, leaves: Sequence[Sequence[str]], zone: Polygon, line: LineString
     ) -> list[list[str]]:
-        """Layers between the leaves of a fold where these lie on each other beside it.
-
-        Facets that lie flat beside each other are one layer.
-        """
+        """Layers between the leaves of a fold where these lie on each other beside it."""
         ones, twos = ([(n, self.flat[n].intersection(zone)) for n in leaf] for leaf in leaves)
         own = {name for leaf in leaves for name in leaf}
         common = shapely.union_all([shape for _, shape in ones]).intersection(
@@ -293,8 +370,12 @@ class _Closed:
             way = self._side(two, one, place)
             if way and self._side(name, one, place) == way == self._side(two, name, place):
                 found.append(name)
+        return self._layers(found)
+
+    def _layers(self, names: Sequence[str]) -> list[list[str]]:
+        """Facets that lie flat beside each other are one layer."""
         layers: dict[str, list[str]] = {}
-        for name in found:
+        for name in names:
             layers.setdefault(min(self._leaf(name)), []).append(name)
         return list(layers.values())
 
@@ -321,7 +402,7 @@ class _Need:
 
 
 def _needs(
-    at: float, ends: np.ndarray, of_layer: np.ndarray, calipers: np.ndarray
+    at: float, ends: np.ndarray, of_layer: np.ndarray, calipers: np.ndarray, free: bool
 ) -> Iterator[tuple[int, _Need]]:
     """What one section across a fold asks of its facets: their indices, and what.
 
@@ -331,13 +412,14 @@ def _needs(
     ends : how far from the fold each facet begins, shape (F,), mm; infinite where it is not.
     of_layer : index of the layer that each belongs to, shape (F,).
     calipers : of the layers, shape (L,), mm.
+    free : the leaves are held by the fold alone.
     """
     first = np.full(len(calipers), np.inf)
     np.minimum.at(first, of_layer, ends)
     order = np.argsort(first, kind="stable")
     order = order[np.isfinite(first[order])]
     stacks = calipers[order].cumsum()
-    needed = room(first[order], calipers[order])
+    needed = (room_of_free if free else room)(first[order], calipers[order])
     for nth, layer in enumerate(order):
         for k in np.flatnonzero(of_layer == layer):
             deep = float(needed[nth] - ends[k])

@@ -110,7 +110,8 @@ def _beside_folds(change: Change) -> str:
     """What is said where a fold shuts over a sheet."""
     tight = change.tightest
     piece, _, fold = tight.fold.partition(".")
-    where = the(role(fold)) + (f" of {the(plain(piece))}" if piece != change.piece else "")
+    host = "" if piece in (change.piece, "page") else f" of {the(plain(piece))}"
+    where = f"{the(role(fold))}{host}"
     stack = f"{counted(tight.layers, 'layer')}, {tight.stack:.1f} mm thick"
     if change.kept:
         return (

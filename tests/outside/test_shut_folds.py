@@ -354,6 +354,56 @@ def test_paper_lost_beside_a_fold_is_not_taken_for_an_allowance():
             prove_allowed(found.sheets, replace(change, sheets=sheets))
 
 
+# The gutter.
+
+ART = """
+[pieces.{side}]
+kind = "flat"
+on = "page.{side}"
+x = {x}
+y = 100
+outline = {{ shape = "rectangle", length = 40, width = 60 }}
+"""
+
+
+def beside_gutter(gap):
+    """A sheet of 0.4 mm on each page, so far from the gutter."""
+    sides = [("left", -30 - gap), ("right", 30 + gap)]
+    return read(HEAD.format(caliper=0.4) + "".join(ART.format(side=s, x=x) for s, x in sides))
+
+
+@pytest.mark.parametrize("gap", [0.05, 0.15, 0.25, 1.0])
+def test_what_lies_in_the_gutter_ends_as_far_from_it_as_half_a_half_circle_takes(gap):
+    """Two of 0.4 mm: the pages take pi / 2 of 0.8 mm for the half circle, half of it each."""
+    keep = np.pi / 4 * 0.8
+    found = allowed(beside_gutter(gap))
+    if keep - gap < LEAST_MM:
+        assert not found.changes
+        return
+    # One of them reaches nearest, the other is as near: both are layers of one stack.
+    assert {change.piece for change in found.changes} == {"left", "right"}
+    for change in found.changes:
+        assert -change.by == pytest.approx(keep - gap, abs=1e-6)
+        assert "beside the gutter, which shuts over 2 layers" in told(change)
+    for sheet in found.sheets[1:]:
+        assert sheet.outline.area == pytest.approx(40 * (60 - (keep - gap)), abs=1e-6)
+
+
+def test_each_side_of_a_flyleaf_has_a_gutter_of_its_own():
+    """One sheet on either side of it: there is no stack of two in either."""
+    text = HEAD.format(caliper=0.4) + '[pieces.fly]\nkind = "flyleaf"\nlies = "right"\n'
+    for side, x in (("left", -30.05), ("right", 30.05)):
+        text += ART.format(side=side, x=x)
+    assert not [p for c in allowed(read(text)).changes for p in c.pinches]
+
+
+def test_what_goes_through_the_gutter_is_judged_at_its_own_fold():
+    """A flower's bed lies across it and is not cut in two there."""
+    text = ROSE + LAYER.format(k=0, angle=60, length=30)
+    changes = allowed(read(HEAD.format(caliper=0.4) + text)).changes
+    assert not [p for change in changes for p in change.pinches if p.fold == "page.gutter"]
+
+
 # The cut.
 
 
