@@ -42,7 +42,7 @@ def proved(spread: Spread) -> tuple[Step, ...]:
     if steps is not None:
         return steps
     try:
-        steps = order(spread.sheets, spread.joins, spread.linkage, _within_reach(spread))
+        steps = order(spread.sheets, spread.joins, spread.linkage, within_reach(spread))
     except BuildError as error:
         mistake = Mistake(
             spread.design.file,
@@ -55,7 +55,7 @@ def proved(spread: Spread) -> tuple[Step, ...]:
     return steps
 
 
-def _within_reach(spread: Spread) -> Motion:
+def within_reach(spread: Spread) -> Motion:
     """The motion from closed to open, and before its last stage that with flyleaves lifted.
 
     What stands behind a flyleaf is shut flat however far the notebook is open: a hand lifts the
