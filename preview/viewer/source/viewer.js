@@ -29,6 +29,7 @@ const DRAWN = ["book", "wedges", "hands", "least", "pieces", "bodies", "curl", "
 
 // However much lies on the table, so much of its height is left to the spread, pixels.
 const LEAST_HIGH = 120;
+const TOOLS_IN_A_ROW = 1240; // as in shaping.css
 
 const byId = (id) => document.getElementById(id);
 
@@ -224,7 +225,10 @@ export class Viewer {
     const right = wide && !bare ? 340 : 0;
     // Empty while they are put away.
     const [paper, notebook, table, several] = ["paper", "notebook", "light-table", "several"].map(boxOf);
-    const above = wide ? (this.frame === "none" ? this.belowHands(92) : 16) : (bare ? 16 : boxOf("header").bottom + 8);
+    // Where the tools stand in one row, the spread lies under them.
+    const tools = width >= TOOLS_IN_A_ROW && boxOf("desk").height ? boxOf("header").bottom + 8 : 0;
+    const open = wide && this.frame === "none" ? Math.max(this.belowHands(92), tools) : 16;
+    const above = wide || bare ? open : boxOf("header").bottom + 8;
     const left = wide ? Math.max(20, ...[paper, notebook, table].map((box) => box.right + 8)) : 20;
     const drawer = !wide && byId("panel").classList.contains("open");
     const lying = wide ? [] : [notebook, table, several].map((box) => box.height && height - box.top);
