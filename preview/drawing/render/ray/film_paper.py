@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 # Metal that the key grazes is lit as if its cosine with it were this. Our choice.
 LEAST_FACING = 0.08
+# Paper that the key grazes shows no deeper tooth than at this cosine: its sky is even. Our choice.
+LEAST_LIT = 0.35
 
 
 def mirroring(
@@ -65,7 +67,7 @@ def roughen(frame: FilmFrame, picture: np.ndarray) -> None:
         flat = (frame.places(on).T - surface.translation.astype(np.float32)) @ axes
         relief = grain(flat, np.full(len(on), surface.seed % 9973), frame.lens.pixel, True)
         height, slope = relief[:, 0], -relief[:, 1:] @ (frame.light.towards_key @ axes)
-        bent = TOOTH_KEY * slope / max(abs(float(frame.facing[k])), TOOTH_KEY) / 2
+        bent = TOOTH_KEY * slope / max(abs(float(frame.facing[k])), LEAST_LIT) / 2
         factor = 1 + fade * strength[k] * (TOOTH_ALBEDO * height + bent + TOOTH_SKY * slope / 2)
         picture[:, on] *= np.maximum(factor, 0).astype(np.float32)
 
