@@ -127,7 +127,7 @@ def test_the_design_is_sound_before_it_is_spoilt(tmp_path: Path) -> None:
 
 @settings(
     derandomize=True,
-    max_examples=150,
+    max_examples=60,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )

@@ -13,12 +13,12 @@ import numpy as np
 import pytest
 from shapely.geometry import box
 
-from meshes import designs
 from meshes.building import BuildError, Step, faults, order
 from meshes.building.chains import chains
 from meshes.building.proof import Proof
 from meshes.linkage import link
 from meshes.sheet import Fold, Join, Placement
+from tests.designs import each
 
 from .by_hand import flat_motion, page, sheet
 from .random_builds import random_design
@@ -156,7 +156,7 @@ def test_what_cannot_be_built_in_any_order_is_refused_with_its_pieces(tmp_path):
     assert caught.value.pieces == ("rose",)
 
 
-@pytest.mark.parametrize("name", designs.names())
+@pytest.mark.parametrize("name", each())
 def test_the_orders_of_shipped_designs_are_proved(name):
     found, motion, steps = shipped(name)
     assert faults(steps, found.sheets, found.joins, found.linkage, motion) == ()

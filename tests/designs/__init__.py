@@ -3,10 +3,23 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
+
+import pytest
 
 from meshes import designs
 
 _HERE = Path(__file__).parent
+# Layers on film, a wheel with slides, and curled wings; of each mechanism one is enough by day.
+DAILY = ("campfire-night", "fox-in-the-grass", "peacock-court")
+
+
+def each() -> list[Any]:
+    """The shipped designs as parameters: a few of them by day, the others in the night's tests."""
+    return [
+        pytest.param(name, marks=() if name in DAILY else pytest.mark.night)
+        for name in designs.names()
+    ]
 
 
 def path(name: str) -> Path:

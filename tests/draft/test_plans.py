@@ -48,7 +48,7 @@ def operations(template, kind):
     return [op for op in drafted(template).plan.operations if isinstance(op, kind)]
 
 
-@pytest.mark.parametrize("name", designs.names())
+@pytest.mark.parametrize("name", kept.each())
 def test_every_piece_of_a_shipped_design_is_drawn_by_its_dimensions(name):
     pieces = pieces_of(spread.read(designs.path(name)))
     groups = alike(pieces)

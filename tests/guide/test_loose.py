@@ -9,15 +9,15 @@ import re
 
 import pytest
 
-from meshes import designs
 from preview.guide.words import told
 from preview.pattern.glue import letter
 from tests.building.shipped import shipped
+from tests.designs import each
 
 LATER = re.compile(r"\b([A-Z]+) \(glued in step (\d+)\)")
 
 
-@pytest.mark.parametrize("name", designs.names())
+@pytest.mark.parametrize("name", each())
 def test_a_side_stays_loose_only_where_a_later_step_glues_it(name):
     found, _, steps = shipped(name)
     texts = told(steps, found.sheets, found.joins)

@@ -24,13 +24,13 @@ from preview.pattern.layout import Options, lay_out
 from preview.pattern.marks import Show
 from preview.pattern.pdf import write_pattern
 from preview.pattern.template import templates
+from tests.designs import each
 from tests.outside.test_pattern_whole import alone
 from tests.pattern.specimens import CARD, page_sheet
 
 DOTS_PER_MM = 300 / 25.4
 # Looked at on both sides of a line, mm.
 BESIDE = 2.6
-SHIPPED = sorted(file.stem for file in Path(designs.__file__).parent.glob("*.toml"))
 
 
 def pages_of(pattern, first=1):
@@ -137,7 +137,7 @@ def trimmed(page):
     return replace(page, stock=replace(page.stock, width=right + 10.0, height=low + 10.0))
 
 
-@pytest.mark.parametrize("name", SHIPPED)
+@pytest.mark.parametrize("name", each())
 def test_every_fold_of_a_shipped_design_is_told_apart(name):
     found = spread.read(Path(designs.__file__).parent / f"{name}.toml")
     made = [t for t in templates(found.sheets, found.joins, None, found.linkage.drives)]

@@ -24,13 +24,13 @@ from preview.pattern.marks import Show
 from preview.pattern.pdf import write_pattern
 from preview.pattern.stock import Stock, stock
 from preview.pattern.template import templates
+from tests.designs import each
 from tests.outside.test_pattern_whole import alone
 from tests.pattern.specimens import leaf
 from tests.pattern.specimens import spread as small
 
 MM_PER_POINT = 25.4 / 72  # ISO 32000-1, 8.3.2.3
 FOLDER = Path(designs.__file__).parent
-SHIPPED = sorted(file.stem for file in FOLDER.glob("*.toml"))
 
 
 def made(more=(), **changes):
@@ -165,7 +165,7 @@ def test_no_line_letter_or_name_lies_on_a_visible_front(name):
                     )
 
 
-@pytest.mark.parametrize("name", SHIPPED)
+@pytest.mark.parametrize("name", each())
 def test_glue_areas_are_those_of_the_joins(name):
     """Each join that needs glue has its letter on both of its facets, and nothing else has one."""
     found = spread.read(FOLDER / f"{name}.toml")

@@ -25,6 +25,7 @@ from preview.pattern.proof import cuts_of_pdf, prove_pages, prove_templates
 from preview.pattern.stock import Stock
 from preview.pattern.svg import page_svg
 from preview.pattern.template import templates
+from tests.designs import each
 from tests.outside.test_pattern_round_trip import laid
 from tests.pattern.measured import enclosed, rings_of_svg
 from tests.pattern.specimens import spread as small
@@ -109,10 +110,7 @@ def test_no_paper_of_a_random_piece_is_lost(seed, tmp_path):
         assert area_of(page_svg(pattern, page)) == pytest.approx(paper, rel=WITHIN), template.title
 
 
-SHIPPED = sorted(file.stem for file in FOLDER.glob("*.toml"))
-
-
-@pytest.mark.parametrize("name", SHIPPED)
+@pytest.mark.parametrize("name", each())
 def test_a_shipped_pattern_reads_back_as_drawn_sheets(name, tmp_path):
     found, _ = shipped(name)
     sheets = [template.sheet for template in kinds_of(name) if not template.is_page]
@@ -131,7 +129,7 @@ def test_a_shipped_pattern_reads_back_as_drawn_sheets(name, tmp_path):
     assert theirs == pytest.approx(ours, abs=1e-3)
 
 
-@pytest.mark.parametrize("name", SHIPPED)
+@pytest.mark.parametrize("name", each())
 def test_a_machine_runs_no_line_of_a_shipped_design_twice(name):
     _, made = shipped(name)
     for page in alone([t for t in made if not t.is_page]).pages:

@@ -8,6 +8,7 @@ would reach the crease if the sectors between leg and crease stayed in one plane
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from meshes.pieces.blossom.fan import Fan
 from meshes.pieces.blossom.petals import PetalShape
@@ -49,6 +50,7 @@ def test_ten_sectors_bend_out_of_the_way_and_are_not_warned_of(tmp_path):
         assert slip < WITHIN_MM
 
 
+@pytest.mark.night
 def test_ten_sectors_that_stop_are_told_by_their_motion_and_have_no_pose_beyond_it(tmp_path):
     made = ruffle(tmp_path, 42.6, 14.0, 13.9, 17.7)
     motion = made.solve(np.radians([110.0, 115.0, 150.0]))

@@ -96,6 +96,7 @@ def test_a_ruffle_that_no_legs_can_lift_has_no_cure_in_its_warning(tmp_path):
     assert "try:" not in text
 
 
+@pytest.mark.night
 def test_a_ruffle_whose_pleats_are_all_shut_at_its_end_is_told_to_jam(tmp_path):
     """It rests at no other opening than its last, from which there is nowhere to go."""
     _, motion = solved(tmp_path, "angle = 66\nlegs = { length = 7.18 }")

@@ -154,6 +154,7 @@ def test_every_save_is_followed_to_the_last(design: Path) -> None:
     assert state.scene["steps"]
 
 
+@pytest.mark.night
 def test_the_building_is_planned_only_for_who_asks(design: Path) -> None:
     """Nothing is planned after a save, not even where the state before it was asked for."""
     follower = Follower(design, lambda: spread.read(design))

@@ -184,6 +184,7 @@ def test_arrows_move_the_chosen_piece_by_a_millimetre(
     assert design.read_text() == first.replace("x = 72", "x = 73").replace("y = 74", "y = 76")
 
 
+@pytest.mark.night
 def test_the_building_is_planned_when_its_card_is_opened(open_page: Any, server: Server) -> None:
     page = open_page(f"{server.address}#opening=120&draft=0.4", width=1000, height=700)
     page.click("#tab-check")
@@ -193,7 +194,7 @@ def test_the_building_is_planned_when_its_card_is_opened(open_page: Any, server:
     assert len(server.watcher.state.scene["course"]) == page.locator("[data-step]").count()
 
 
-@pytest.mark.parametrize("width", [1440, 820, 390])
+@pytest.mark.parametrize("width", [1440, pytest.param(820, marks=pytest.mark.night), 390])
 def test_the_form_can_be_used_by_everybody(open_page: Any, server: Server, width: int) -> None:
     """Judge: axe-core, at three widths."""
     page = open_page(f"{server.address}#opening=120&draft=0.4", width=width, height=900)
@@ -279,6 +280,7 @@ def test_size_cover_and_papers_are_chosen_on_the_sheet_of_the_notebook(
     assert design.read_text() == text
 
 
+@pytest.mark.night
 def test_several_pieces_are_moved_doubled_and_taken_away_as_one_step(
     open_page: Any, server: Server, design: Path
 ) -> None:
@@ -309,6 +311,7 @@ def test_several_pieces_are_moved_doubled_and_taken_away_as_one_step(
     assert design.read_text() == first
 
 
+@pytest.mark.night
 def test_a_finger_that_rests_gathers_pieces(open_page: Any, server: Server) -> None:
     page = open_page(
         f"{server.address}#opening=140&draft=0.4", width=820, height=1000, has_touch=True
@@ -330,6 +333,7 @@ def test_a_finger_that_rests_gathers_pieces(open_page: Any, server: Server) -> N
     assert page.is_hidden("#several")
 
 
+@pytest.mark.night
 def test_a_twin_is_kept_mirrored_by_a_switch(open_page: Any, server: Server, design: Path) -> None:
     first = design.read_text()
     page = open_page(f"{server.address}#opening=120&draft=0.4", width=1440, height=900)
@@ -350,6 +354,7 @@ def test_a_twin_is_kept_mirrored_by_a_switch(open_page: Any, server: Server, des
     assert design.read_text() == first
 
 
+@pytest.mark.night
 def test_the_version_before_is_traced_and_opens_along(
     open_page: Any, server: Server, design: Path
 ) -> None:

@@ -37,6 +37,7 @@ def open_it(page_of_it, pages):
     assert opener.surprises == []
 
 
+@pytest.mark.night
 def test_the_page_shows_the_poses_of_the_course(built, open_it):
     """Half way through each move, where a key pose is: their number is odd."""
     _, course = built

@@ -67,6 +67,7 @@ def test_a_file_is_made_saved_and_put_beside_the_design(
     row.wait_for(state="detached")
 
 
+@pytest.mark.night
 def test_what_is_being_made_can_be_stopped_after_a_reload(
     open_page: Any, server: Server, design: Path
 ) -> None:

@@ -24,6 +24,7 @@ def window(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Firefox]:
         yield made
 
 
+@pytest.mark.night
 def test_a_page_is_pulled_open_and_shut(window: Firefox, page_file: Path) -> None:
     window.goto(f"{page_file.as_uri()}#opening=150&draft=0.4", width=860, height=420)
     place = "([side, opening]) => foldstage.pagePoint(side, 140, 105, opening)"
@@ -38,7 +39,10 @@ def test_a_page_is_pulled_open_and_shut(window: Firefox, page_file: Path) -> Non
     assert opening(window) == pytest.approx(16)
 
 
-@pytest.mark.parametrize("touch", [False, True], ids=["mouse", "touch"])
+@pytest.mark.parametrize(
+    "touch",
+    [pytest.param(False, id="mouse"), pytest.param(True, id="touch", marks=pytest.mark.night)],
+)
 def test_the_tip_of_a_leaf_is_pulled_by_40_pixels(
     window: Firefox, tmp_path: Path, touch: bool
 ) -> None:

@@ -147,8 +147,12 @@ def test_no_paper_shines_through_paper(open_page: Any, seasons: Spread, seasons_
 
 @pytest.mark.parametrize(
     ("width", "height"),
-    [(390, 844), (640, 400), (840, 600), (960, 540)],
-    ids=["phone", "1280 × 800 at 200 %", "1680 × 1200 at 200 %", "1920 × 1080 at 200 %"],
+    [
+        pytest.param(390, 844, id="phone"),
+        pytest.param(640, 400, id="1280 × 800 at 200 %", marks=pytest.mark.night),
+        pytest.param(840, 600, id="1680 × 1200 at 200 %", marks=pytest.mark.night),
+        pytest.param(960, 540, id="1920 × 1080 at 200 %"),
+    ],
 )
 def test_nothing_covers_the_spread(open_page: Any, fox_file: Path, width: int, height: int) -> None:
     """Neither the hint nor what one operates: no piece and no page is drawn under any of them.
@@ -186,6 +190,7 @@ def test_nothing_covers_the_spread(open_page: Any, fox_file: Path, width: int, h
         assert not covered, f"{name} covers {covered}"
 
 
+@pytest.mark.night
 def test_where_frames_come_slowly_they_get_coarser_by_themselves(
     open_page: Any, page_file: Path
 ) -> None:

@@ -116,6 +116,7 @@ def test_a_picture_is_dropped_moved_turned_and_undone(
     assert "My-bird.png stays beside the design" in page.inner_text("#slip")
 
 
+@pytest.mark.night
 def test_keys_do_what_the_hand_does(open_page: Any, address: str, design: Path) -> None:
     page = open_page(address, width=1100, height=700)
     drop(page, place(page, "page.right", 72, 74), picture(), "a.png")
@@ -199,6 +200,7 @@ def test_what_is_no_picture_is_one_line_and_nothing_runs(
     assert [p.name for p in design.parent.iterdir()] == ["tulip.toml"]
 
 
+@pytest.mark.night
 def test_on_a_phone_a_button_brings_the_picture_and_a_finger_moves_it(
     open_page: Any, address: str, design: Path
 ) -> None:

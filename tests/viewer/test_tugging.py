@@ -111,6 +111,7 @@ def leave_the_tip(page: Any, file: Path) -> None:
     assert file.read_bytes() == text
 
 
+@pytest.mark.night
 def test_paper_that_is_held_still_stays_where_it_was_pulled(open_page: Any, file: Path) -> None:
     """Though the page hears more of the same design meanwhile, as it does after every save."""
     with served(file) as server:
@@ -169,6 +170,7 @@ def test_a_mouse_pulls_the_tip_of_a_leaf_only_where_it_may(
     type_the_number(page, file)
 
 
+@pytest.mark.night
 def test_a_finger_pulls_the_tip_of_a_leaf(open_page: Any, address: str, file: Path) -> None:
     page = open_page(f"{address}#opening=110&draft=0.4", height=640, has_touch=True)
     page.click("#shape")

@@ -95,6 +95,7 @@ window.show(read, motion)
 """
 
 
+@pytest.mark.night
 def test_the_window_shows_the_spread_and_obeys_its_keys(display: str, tmp_path: Path) -> None:
     design, script = tmp_path / "tulip.toml", tmp_path / "drive.py"
     design.write_text(TULIP)
