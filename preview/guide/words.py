@@ -248,15 +248,18 @@ def _glue(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     guide = ", where the placing sheet shows it" if step.host == "page" else ""
     one = len(step.joins) == 1
     place = f"place {_letters(step)}" if one else f"places {_letters(step)}"
+    behind = step.host not in ("page", step.piece) and all(joins[j].side < 0 for j in step.joins)
+    back = f"the back of {the(where)}"
+    onto = f", on {back}" if behind else f" of {the(where)}"
     sentences = [
         f"Put glue on {_sides(step, joins)}.",
-        f"Lay {'it' if one else 'all of it at once'} on {place} of {the(where)}{guide}, and press.",
+        f"Lay {'it' if one else 'all of it at once'} on {place}{onto}{guide}, and press.",
     ]
     if join.lift > 0:
         pads = ", on foam pads 1 mm thick" if join.lift >= PAD_MM else ""
         sentences.append(f"Glue only where it is hatched{pads}: what lies beneath must move.")
     own = f"{_capital(plain(step.piece))}: glue" if step.host == step.piece else "Glue"
-    return Words(f"{own} {the(part)} to {the(where)}", tuple(sentences))
+    return Words(f"{own} {the(part)} to {back if behind else the(where)}", tuple(sentences))
 
 
 def _press(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:

@@ -95,6 +95,16 @@ def test_a_leaf_is_hinged_before_what_stands_beside_it(tmp_path):
     assert steps[-1].action == "press"
 
 
+def test_what_stands_behind_a_leaf_is_glued_to_its_back(tmp_path):
+    found, steps = read(LEAF.replace("year.before", "year.behind"), tmp_path)
+    assert "Glue the bud to the back of the year" in titles(found, steps)
+    (step,) = [step for step in steps if step.action == "glue"]
+    said = words(step, found.sheets, found.joins, {}).sentences[1]
+    assert said.startswith("Lay it on place A, on the back of the year, ")
+    found, steps = read(LEAF, tmp_path)
+    assert not [title for title in titles(found, steps) if "back of" in title]
+
+
 def test_what_is_needed_to_move_things_is_on_the_list(tmp_path):
     found, steps = read(WHEEL, tmp_path)
     made = templates(found.sheets, found.joins, None, found.linkage.drives)
