@@ -263,6 +263,7 @@ class _Unsendable:
         raise BrokenPipeError
 
 
+@pytest.mark.night
 def test_results_are_the_same_for_one_process_and_two(shop, tmp_path):
     folder = shop(good=1, bad=1)
     found = []

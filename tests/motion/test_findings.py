@@ -120,6 +120,7 @@ def test_a_jam_alone_is_no_branch_and_no_snap() -> None:
     np.testing.assert_array_equal(motion.solved, finding.opening <= STAGES)
 
 
+@pytest.mark.night
 def test_stages_of_a_shipped_design_do_not_depend_on_which_others_are_asked_for() -> None:
     glade = spread.read(Path(designs.__file__).parent / "toadstool-glade.toml")
     every, few = glade.solve(np.radians(np.arange(181.0))), glade.solve(STAGES)

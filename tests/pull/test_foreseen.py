@@ -121,6 +121,7 @@ def test_the_ridge_of_a_tent_rises_as_the_theorem_of_pythagoras_has_it():
     assert ways["width"] == pytest.approx([0, 1 / 6, 0], abs=1e-6)
 
 
+@pytest.mark.night
 def test_a_long_step_past_the_hand_comes_back_to_it():
     """The way of a petal's tip bends: at once it would end where the flower can't open wider."""
     sketch = sketched(HEAD + KINDS["blossom"])

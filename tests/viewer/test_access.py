@@ -12,6 +12,7 @@ import pytest
 
 from tests.required import NODE_MODULES, need
 
+DESK: dict[str, Any] = {"width": 1000, "height": 700}
 PHONE = {"width": 390, "height": 844, "has_touch": True}
 
 
@@ -23,8 +24,15 @@ def violations(page: Any) -> list[str]:
     return [f"{finding['id']}: {node['html']}" for finding in found for node in finding["nodes"]]
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", [{"width": 1000, "height": 700}, PHONE], ids=["desk", "phone"])
+@pytest.mark.parametrize(
+    ("size", "scheme"),
+    [
+        pytest.param(DESK, "light", id="desk-light"),
+        pytest.param(DESK, "dark", id="desk-dark", marks=pytest.mark.night),
+        pytest.param(PHONE, "light", id="phone-light", marks=pytest.mark.night),
+        pytest.param(PHONE, "dark", id="phone-dark"),
+    ],
+)
 def test_no_violation_in_any_card(open_page: Any, scheme: str, size: dict[str, Any]) -> None:
     page = open_page(color_scheme=scheme, **size)
     found = violations(page)

@@ -129,6 +129,7 @@ def test_what_is_typed_in_the_form_is_what_the_file_says(
     assert design.read_text() == first
 
 
+@pytest.mark.night
 def test_pieces_are_renamed_doubled_mirrored_and_taken_away(
     open_page: Any, server: Server, design: Path
 ) -> None:

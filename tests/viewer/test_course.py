@@ -94,6 +94,7 @@ def test_no_violation_while_a_step_is_shown(open_it, size):
     assert violations(page) == []
 
 
+@pytest.mark.night
 def test_a_page_without_a_course_shows_steps_as_before(open_page):
     page = open_page(width=1000, height=700)
     page.click("#tab-build")

@@ -198,6 +198,7 @@ def test_nothing_is_made_that_is_not_on_the_list(orders: Orders, wish: dict[str,
     assert orders.errands.news()["listed"] == []
 
 
+@pytest.mark.night
 def test_every_choice_is_one_of_the_command_line(call: Any) -> None:
     """argparse judges; a view is judged when the design has been read."""
     for kind in KINDS.values():
