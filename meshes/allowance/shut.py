@@ -26,6 +26,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -272,7 +273,7 @@ class _Closed:
         for between in gaps.values():
             yield from self._strips(fold, self._layers(between))
 
-    @property
+    @cached_property
     def _flyleaves(self) -> list[str]:
         """Facets of the notebook's further leaves."""
         return [drive.join.facet for drive in self.linkage.drives if drive.kind == "flyleaf"]
@@ -289,7 +290,7 @@ class _Closed:
                     found |= {f"{sheet.piece}.{facet.name}" for facet in sheet.facets}
         return found
 
-    @property
+    @cached_property
     def _reach(self) -> float:
         """As far from a fold as all paper there is could ask for, mm."""
         return float(np.pi / 4 * sum(part.sheet.paper.caliper for part in self.part.values()))

@@ -171,17 +171,16 @@ def _together(pieces: Sequence[_Flow]) -> Iterator[list[Mark]]:
         first, *more = flow.pages
         down = end + _APART_MM - MARGIN_MM
         if more or down + flow.y > flow.stock.height - MARGIN_MM:
-            yield from [page] * bool(page)
+            if page:
+                yield page
             yield from flow.pages[:-1]
             page, end = flow.pages[-1], flow.y
         else:
-            ruled = line("rule", (MARGIN_MM, end + _APART_MM / 2), _right(flow, end))
+            rule = end + _APART_MM / 2
+            ruled = line("rule", (MARGIN_MM, rule), (MARGIN_MM + flow.width, rule))
             page, end = [*page, ruled, *_shifted(first, 0.0, down)], down + flow.y
-    yield from [page] * bool(page)
-
-
-def _right(flow: _Flow, end: float) -> tuple[float, float]:
-    return MARGIN_MM + flow.width, end + _APART_MM / 2
+    if page:
+        yield page
 
 
 def _piece(sheet: DraftSheet, stock: Stock) -> _Flow:

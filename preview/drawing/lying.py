@@ -16,6 +16,7 @@ import shapely
 
 if TYPE_CHECKING:
     from meshes.linkage import Linkage
+    from meshes.motion.result import Motion
 
     from .book import Book
 
@@ -66,14 +67,14 @@ class AtRest:
         return points @ self.turn.T + self.lift
 
 
-def settled(wish: LyingWish, linkage: Linkage, rotations: np.ndarray, shifts: np.ndarray) -> Lying:
-    """Which half lies, for a wish.
-
-    Parameters
-    ----------
-    rotations, shifts : poses of the bodies wide open, shapes (B, 3, 3) and (B, 3), mm.
-    """
-    return thicker_half(linkage, rotations, shifts) if wish == "thicker" else wish
+def settled(wish: LyingWish, linkage: Linkage, motion: Motion) -> Lying:
+    """Which half lies, for a wish: the thicker one as the spread is widest open."""
+    if wish != "thicker":
+        return wish
+    if not motion.solved.any():
+        return "both"
+    widest = int(np.argmax(np.where(motion.solved, motion.openings, -np.inf)))
+    return thicker_half(linkage, motion.rotations[widest], motion.translations[widest])
 
 
 def thicker_half(

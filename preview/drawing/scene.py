@@ -20,6 +20,7 @@ from meshes.sheet import Finish, Fold, Glow, Paper, Placement, Vector
 from ..same import Same
 from ..shot.mood import WINDOW, Mood, mood_of
 from .book import THINNEST_MM, Board, Book, Ruling, half_boards, middle_boards
+from .colour import linear
 from .core import CoreLine, core_lines
 from .lying import AtRest, Lying
 
@@ -397,6 +398,14 @@ def _material(is_page: bool, paper: Paper) -> Material:
     if is_page:
         return "page"
     return "film" if paper.clear else "paper"
+
+
+def lamplight(glow: Glow, front: str, back: str) -> np.ndarray:
+    """Light of the lamp behind paper where a lamp is as bright as white paper, linear, shape (3,).
+
+    Light through coloured paper takes the colour of both its sides.
+    """
+    return glow.strength * linear(glow.colour) * np.sqrt(linear(front) * linear(back))
 
 
 def translucency(paper: Paper) -> float:

@@ -103,6 +103,10 @@ def pieces_of(scene: Scene, standing: bool = False) -> tuple[list[str], np.ndarr
     return names, np.array(numbers, int)
 
 
+# The opening at which the tallest piece is looked for, radians. Our choice.
+TALLEST = np.pi * 5 / 6
+
+
 def tallest(scene: Scene) -> str:
     """The piece that reaches highest over the table."""
     tops: dict[str, float] = {}

@@ -171,12 +171,15 @@ class Filming:
 
     def moment(self, pose: int) -> Instant:
         """What there is to see in the middle of a pose's time."""
-        turn = 0.0 if self.turns is None else float(self.turns[pose])
-        return Instant(self.stage(pose), turn, self.cameras[pose % len(self.cameras)])
+        camera = self.cameras[pose % len(self.cameras)]
+        return Instant(self.stage(pose), self._turn(pose), camera)
 
     def scene(self, pose: int) -> Scene:
         """What the camera sees in one pose."""
-        return self._scene(self.stage(pose), 0.0 if self.turns is None else float(self.turns[pose]))
+        return self._scene(self.stage(pose), self._turn(pose))
+
+    def _turn(self, pose: int) -> float:
+        return 0.0 if self.turns is None else float(self.turns[pose])
 
     def _scene(self, stage: int, turn: float) -> Scene:
         from ..drawing.scene import assemble
@@ -364,10 +367,9 @@ def _unaimed(spread: Spread, motion: Motion, size: Size, settings: Mapping[str, 
     from ..drawing.lying import settled
     from ..drawing.scene import book_of
 
-    seen, wish = bent(spread, motion), settings["lying"]
-    widest = int(np.argmax(motion.openings))
-    poses = motion.rotations[widest], motion.translations[widest]
-    settings = {**settings, "lying": settled(wish, spread.linkage, *poses)}
+    seen = bent(spread, motion)
+    lying = settled(settings["lying"], spread.linkage, motion)
+    settings = {**settings, "lying": lying}
     return Filming(seen.linkage, book_of(spread), seen.motion, (), size, **settings)
 
 
@@ -402,9 +404,24 @@ def _aimed(
 
 def _framed(shot: Filming) -> np.ndarray:
     """Some of the poses, whose outlines tell what the camera must have in its picture."""
-    some = np.linspace(0, shot.poses - 1, FRAMED_POSES).round().astype(int)
     if shot.lying != "both":
-        even = np.linspace(shot.openings.min(), shot.openings.max(), FRAMED_POSES)
-        nearest = np.abs(shot.openings - even[:, None]).argmin(axis=1)
-        some = np.concatenate([some, nearest])
-    return np.unique(some)
+        return spread_out(shot.openings, FRAMED_POSES)
+    return np.unique(_evenly(shot.poses, FRAMED_POSES))
+
+
+def spread_out(openings: np.ndarray, count: int) -> np.ndarray:
+    """Some poses evenly over the time, and as many more evenly over the openings; sorted.
+
+    The arc of a half that is turned over is highest where it is quickest.
+
+    Parameters
+    ----------
+    openings : of the poses, shape (P,), radians.
+    """
+    even = np.linspace(openings.min(), openings.max(), count)
+    nearest = np.abs(openings - even[:, None]).argmin(axis=1)
+    return np.union1d(_evenly(len(openings), count), nearest)
+
+
+def _evenly(poses: int, count: int) -> np.ndarray:
+    return np.linspace(0, poses - 1, count).round().astype(int)

@@ -10,7 +10,7 @@ import numpy as np
 from ..shot.schedule import Schedule
 from ..shot.standing import points_of
 from ..shot.story import STORY, Take, takes_of
-from .film import Filming, Size, opened
+from .film import Filming, Size, opened, spread_out
 
 if TYPE_CHECKING:
     from meshes.motion.result import Motion
@@ -21,8 +21,6 @@ if TYPE_CHECKING:
 
 # Poses of each take whose outlines its camera must have in its picture.
 FRAMED_POSES = 9
-# The hero is the piece that is highest at this opening, radians. Our choice.
-TALLEST = np.pi * 5 / 6
 
 
 def shot_for(
@@ -67,18 +65,14 @@ def shot_for(
 
 def _points(shot: Filming, take: Take, poses: np.ndarray, hero: str) -> np.ndarray:
     """What a take is about, over its poses: corners, shape (n, 3), mm."""
-    # The arc of a half that is turned over is highest where it is quickest.
-    openings = shot.openings[poses]
-    even = np.linspace(openings.min(), openings.max(), FRAMED_POSES)
-    some = np.linspace(0, len(poses) - 1, FRAMED_POSES).round().astype(int)
-    chosen = np.union1d(some, np.abs(openings - even[:, None]).argmin(axis=1))
+    chosen = spread_out(shot.openings[poses], FRAMED_POSES)
     scenes = [shot.scene(int(pose)) for pose in poses[chosen]]
     return points_of(scenes, frozenset({hero}) if take.about == "hero" else None)
 
 
 def _hero(shot: Filming) -> str:
     """The piece that stands highest."""
-    from ..drawing.visible import tallest
+    from ..drawing.visible import TALLEST, tallest
 
     pose = int(np.abs(shot.openings - TALLEST).argmin())
     return tallest(shot.scene(pose))

@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from meshes.sheet import WHITE, Sheet
+from meshes.sheet import WHITE, Paper, Sheet
 from preview.roles import role
 
 from . import font
@@ -109,7 +109,8 @@ def marks(placed: Placed, show: Show) -> list[Mark]:
         taken += [text_box(text) for text in drawn if isinstance(text, Text)]
         drawn += lettering(rolls, outline, taken) if show.lines else []
     if show.colours and not placed.template.is_page:
-        drawn = [_on_colour(mark, is_dark(_colour(placed))) for mark in drawn]
+        dark = is_dark(_colour(placed.template.sheet, placed.face))
+        drawn = [_on_colour(mark, dark) for mark in drawn]
     return drawn if placed.window is None else clipped(drawn, placed.window)
 
 
@@ -125,17 +126,12 @@ def rings(shape: Polygon) -> list[np.ndarray]:
 
 def inked(sheet: Sheet, face: Face) -> bool:
     """Whether a face is printed in a colour: white paper stays bare, and film in its own colour."""
-    if sheet.paper.clear:
-        own, colour = (sheet.paper.front, sheet.front)
-        if face == "back":
-            own, colour = (sheet.paper.back, sheet.back)
-        return colour != own
-    return (sheet.front if face == "front" else sheet.back) != WHITE
+    bare = _colour(sheet.paper, face) if sheet.paper.clear else WHITE
+    return _colour(sheet, face) != bare
 
 
-def _colour(placed: Placed) -> str:
-    sheet = placed.template.sheet
-    return sheet.front if placed.face == "front" else sheet.back
+def _colour(paper: Sheet | Paper, face: Face) -> str:
+    return paper.front if face == "front" else paper.back
 
 
 def is_dark(colour: str) -> bool:
@@ -245,7 +241,7 @@ def _areas(
     if show.colours and not placed.template.is_page:
         for part in shapely.get_parts(with_bleed(outline, show.bleed)):
             if inked(placed.template.sheet, placed.face):
-                yield Fill(tuple(rings(part)), _colour(placed))
+                yield Fill(tuple(rings(part)), _colour(placed.template.sheet, placed.face))
     if show.art:
         yield from pictures(placed, show.bleed)
     drawn = _drawn(placed)

@@ -26,6 +26,8 @@ _ROOM_MM, _LEAST_ROOM_MM = 10.0, 3.0
 _CLEAR_MM, _MOST_ASIDE = 1.0, 45
 # How far words along the gutter stand from it. Our choice.
 _LIFTS_MM = (2.6, 5.4, 8.2)
+# What is said along the gutter, and in short.
+_GUTTER_WORDS = ("this edge in the gutter", "gutter")
 
 
 def placing_parts(template: Template, frame: PrintArea, overlap: float) -> list[Tile]:
@@ -113,10 +115,6 @@ def _gutter_notes(placed: Placed, whole: Template) -> list[Text]:
     best = [clearest(_along(edge, inward, words), drawn) for words in _GUTTER_WORDS]
     free = (text for text in best if not text_box(text).intersects(drawn))
     return [next(free, best[0])]
-
-
-# What is said along the gutter, and in short.
-_GUTTER_WORDS = ("this edge in the gutter", "gutter")
 
 
 def _along(edge: np.ndarray, inward: np.ndarray, words: str) -> list[Text]:

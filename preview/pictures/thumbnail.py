@@ -12,7 +12,7 @@ import numpy as np
 
 from ..drawing import lettering
 from ..drawing.colour import develop, linear
-from ..drawing.lying import Lying, LyingWish, settled
+from ..drawing.lying import LyingWish, settled
 from ..drawing.render import EngineName, Quality
 from ..drawing.render import draw as draw_scene
 from ..drawing.scene import Scene, build
@@ -378,20 +378,12 @@ def _stages(
     if not np.isin(openings, motion.openings).all():
         # All at once: one solve of many openings takes hardly longer than of one.
         motion = spread.solve(openings)
-    lying = _lying(spread, motion, wish)
+    lying = settled(wish, spread.linkage, motion)
     for opening in openings:
         if wanted is not None and opening not in wanted:
             continue
         number = int(np.flatnonzero(motion.openings == opening)[0])
         yield float(opening), build(spread, motion, number, mood, lying)
-
-
-def _lying(spread: Spread, motion: Motion, wish: LyingWish) -> Lying:
-    """Which half lies, as it is widest open."""
-    if not motion.solved.any():
-        return "both"
-    widest = int(np.flatnonzero(motion.solved)[np.argmax(motion.openings[motion.solved])])
-    return settled(wish, spread.linkage, motion.rotations[widest], motion.translations[widest])
 
 
 def _trials(size: Size, title: str | None, at: tuple[float, Scene]) -> list[Proposal]:

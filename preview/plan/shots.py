@@ -27,8 +27,6 @@ if TYPE_CHECKING:
 
 # Openings at which a shot is examined, evenly over its range. Our choice.
 STEPS = 13
-# Where the tallest piece is looked for, radians: our choice.
-TALLEST = np.pi * 5 / 6
 MARGINS = (0.08, 0.08)  # our choice
 # Marks on the aperture ring of most lenses. Common practice, no source.
 STOPS = (1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0, 16.0, 22.0)
@@ -186,7 +184,7 @@ def _motion(spread: Spread, wanted: Mapping[str, ShotSettings]) -> Motion:
     """
     ranges = [_openings(settings) for settings in wanted.values()]
     usual = np.radians(thumbnail.OPENINGS_DEG)
-    motion = spread.solve(np.unique(np.concatenate([*ranges, usual, [TALLEST]])))
+    motion = spread.solve(np.unique(np.concatenate([*ranges, usual, [visible.TALLEST]])))
     needed = np.isin(motion.openings, np.concatenate(ranges))
     if not motion.solved[needed].all():
         where = np.degrees(motion.openings[needed & ~motion.solved][0])
@@ -220,7 +218,7 @@ def usual(hero: str) -> dict[str, ShotSettings]:
 
 def tallest(spread: Spread, motion: Motion) -> str:
     """The piece that stands highest over the table with the spread wide open."""
-    return visible.tallest(_scenes(spread, motion, np.array([TALLEST]))[0])
+    return visible.tallest(_scenes(spread, motion, np.array([visible.TALLEST]))[0])
 
 
 def _scenes(spread: Spread, motion: Motion, openings: np.ndarray) -> list[Scene]:

@@ -113,9 +113,8 @@ class Desk:
         self._seen = {name_of(text): text}
         self._last = ("", "")  # who changed the file last, and what was done
         self._spread: tuple[str, Spread] | None = None
-        self._fresh: tuple[str, Spread] | None = (
-            None  # what the last edit has made, till it is taken
-        )
+        # What the last edit has made, until it is taken.
+        self._fresh: tuple[str, Spread] | None = None
         self._drawer = Drawer()
         self._kept: Path | None = None
         self.beside = Beside(self._path.parent)

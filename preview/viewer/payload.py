@@ -18,10 +18,8 @@ from meshes.linkage import Body, Linkage, Part, flat_id
 from meshes.motion.keys import box, solved_run
 from meshes.motion.memory import Memory
 from meshes.motion.result import Motion, MotionFinding
-from meshes.sheet import Sheet
 from meshes.spread import Spread
-from preview.drawing.colour import linear
-from preview.drawing.scene import book_of, printed, translucency
+from preview.drawing.scene import book_of, lamplight, printed, translucency
 from preview.shot.camera import VIEWS, Camera, View
 from preview.shot.mood import MOODS, Mood
 from preview.shot.standing import camera_of
@@ -319,19 +317,11 @@ def facet_data(part: Part, sheet: int, height: float) -> Json:
         "clear": own.paper.clear,
         "through": round(translucency(own.paper), 3),
         **({"core": own.paper.core} if own.paper.core else {}),
-        **({"lit": _lit(own)} if own.glow else {}),
+        **({"lit": lamplight(own.glow, own.front, own.back).round(4).tolist()} if own.glow else {}),
         "rings": list(_rings(part.polygon)),
         "placed": [*part.placement.matrix.ravel().tolist(), *part.placement.shift],
         "art": [],
     }
-
-
-def _lit(sheet: Sheet) -> list[float]:
-    """Light of the lamp behind a sheet where a lamp is as bright as white paper, linear RGB."""
-    if sheet.glow is None:
-        return [0.0, 0.0, 0.0]
-    light = sheet.glow.strength * linear(sheet.glow.colour)
-    return np.round(light * np.sqrt(linear(sheet.front) * linear(sheet.back)), 4).tolist()
 
 
 def art_on(art: tuple[Art, ...], polygon: shapely.Polygon) -> list[Json]:

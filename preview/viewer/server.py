@@ -167,8 +167,11 @@ class Server(Loopback):
 
     def told(self, state: State) -> dict[str, Any]:
         """What pages are told at every change; the scene they fetch then."""
-        found: dict[str, Any] = {"version": state.version, "mistake": state.mistake}
-        found["run"] = self.run
+        found: dict[str, Any] = {
+            "version": state.version,
+            "mistake": state.mistake,
+            "run": self.run,
+        }
         if self._desk is not None:
             found["desk"] = dict(self._desk())
         if self.made is not None:

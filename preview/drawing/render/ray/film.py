@@ -27,7 +27,7 @@ from .light import Light, from_below
 from .material import Texture, footprint, paint
 from .patches import sheets
 from .sampling import FIRST, GROUPS, dealt, disc, dome, probing
-from .trace import Tracer
+from .trace import BEHIND_MM, Tracer
 
 # What hides the sky is lit as well. How much light it sends, by what it shines on: a share of the
 # pages' colour for paper, which stands among lit pages, and of the sky's for all else. Chosen so
@@ -40,8 +40,6 @@ FROM_PAGES, SHELTERED = 0.74, 0.40
 SOFT_STEPS = (0.08, 0.05)
 # Curves are thinned to this share of a pixel.
 THIN = 0.15
-# Light through a sheet is looked for from this far behind it.
-BEHIND_MM = 1.0
 # Size of the cells into which paper is cut that is lit from inside, mm. Our choice.
 LAMP_CELL_MM = 7.0
 
@@ -200,7 +198,7 @@ class FilmFrame:
         through = np.flatnonzero(self.behind[keys])
         if len(through):
             origins = origins.copy()
-            origins[through] -= np.float32(BEHIND_MM) * self.normals[keys[through]]
+            origins[through] -= BEHIND_MM * self.normals[keys[through]]
         return origins
 
     def _key_pass(self) -> np.ndarray:

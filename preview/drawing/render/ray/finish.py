@@ -15,7 +15,7 @@ import numpy as np
 from meshes.sheet import Finish
 from preview.shot.mood import brightest
 
-# Tiles are as wide as that of the tooth: 123 mm.
+# Tiles, that of the tooth too, are 123 mm wide.
 TILE = 1024  # our choice
 PITCH_MM = 0.12  # our choice
 

@@ -20,19 +20,16 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
-from preview.drawing.colour import linear
-from preview.drawing.scene import Surface
+from preview.drawing.scene import Surface, lamplight
 from preview.shot.mood import Mood
 
-from .trace import Tracer, summed
+from .trace import BEHIND_MM, Tracer, summed
 
 # Paper on the lit one that lies no farther from it keeps all light in.
 COVERED_MM = 1.5
 # How far from a cell of the lamp a ray to it ends: in its own paper, and that which is glued round
 # a window, nothing is looked for.
 STOP_MM = np.float32(0.5)
-# Light through a sheet is looked for from this far behind it.
-BEHIND_MM = np.float32(1.0)
 # What sends less light than this to a place is not asked whether it is hidden: a third of the
 # darkest level of 8 bits.
 FAINT = np.float32(1e-4)
@@ -48,14 +45,10 @@ FEW_CELLS = 12
 
 
 def emitted(surface: Surface, mood: Mood) -> np.ndarray:
-    """Light that both sides of a surface send out by the lamp behind it, linear, shape (3,).
-
-    Light through coloured paper takes the colour of both its sides.
-    """
+    """Light that both sides of a surface send out by the lamp behind it, linear, shape (3,)."""
     if surface.glow is None:
         return np.zeros(3)
-    through = np.sqrt(linear(surface.front) * linear(surface.back))
-    return surface.glow.strength * mood.lamp * linear(surface.glow.colour) * through
+    return mood.lamp * lamplight(surface.glow, surface.front, surface.back)
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,7 +12,7 @@ from preview.drawing.colour import linear, srgb_to_linear
 from preview.drawing.core import CoreLine
 from preview.drawing.scene import Surface, SurfaceImage
 
-from .finish import FLECKED, flecks
+from .finish import FLECKED, PITCH_MM, TILE, flecks
 
 # Common practice, no source: dots and squares of 5 mm, lines of 7.
 RULING_PITCH_MM = {"dots": 5.0, "grid": 5.0, "lines": 7.0}
@@ -78,10 +78,10 @@ def paint(texture: Texture, points: np.ndarray) -> np.ndarray:
     if texture.front and surface.ruling != "plain":
         colour *= ruled(surface.ruling, flat, texture.footprint)[:, None]
     picture = surface.front_picture if texture.front else surface.back_picture
-    if picture is not None:
-        ink = sample(picture, flat, float(np.sqrt(np.prod(texture.footprint))))
-        colour = colour * (1 - ink[:, 3:]) + ink[:, :3]
     pixel = float(np.sqrt(np.prod(texture.footprint)))
+    if picture is not None:
+        ink = sample(picture, flat, pixel)
+        colour = colour * (1 - ink[:, 3:]) + ink[:, :3]
     if surface.finish in FLECKED:
         colour = colour * flecks(surface.finish, flat, surface.seed, pixel)
     for line in surface.lines:
@@ -104,7 +104,7 @@ def cracked(line: CoreLine, flat: np.ndarray, seed: int, pixel: float) -> np.nda
     # What is finer than a pixel would only flicker.
     varies = CRACK_VARIES * min(1.0, CRACK_SEEN_MM / pixel)
     places = np.stack([beside, np.zeros_like(beside)], axis=1)
-    ragged = 1 + varies * grain(places, np.full(len(flat), seed % 9973), TOOTH_PITCH_MM)[:, 0]
+    ragged = 1 + varies * grain(places, np.full(len(flat), seed % 9973), PITCH_MM)[:, 0]
     reach = line.reach * np.clip(ragged, 0.2, 1.8)
     # Thinner than a pixel, it is widened to it and paled; the fold is an edge of the paper.
     wide = np.hypot(reach, 0.5 * pixel)
@@ -184,8 +184,6 @@ def sample(picture: SurfaceImage, flat: np.ndarray, pixel: float) -> np.ndarray:
     return ((top * (1 - fy) + low * fy) * inside[:, None]).astype(np.float32)
 
 
-TOOTH_TILE = 1024  # our choice
-TOOTH_PITCH_MM = 0.12  # our choice
 TOOTH_STRENGTH = {"paper": 1.0, "page": 0.8, "block": 0.5, "cover": 1.3, "film": 0.0}  # our choice
 TABLE_TOOTH = 0.35  # our choice
 # How it changes the colour, the light of the key and that of the sky. Our choice.
@@ -209,10 +207,10 @@ def tooth(coarse: bool = False) -> np.ndarray:
     Noise of wavelengths 0.55 to 3.2 mm, or of `WAVES_MM` for coarse paper, of unit variance.
     """
     low, high = WAVES_MM[coarse]
-    noise = np.random.default_rng(20_26).standard_normal((TOOTH_TILE, TOOTH_TILE), np.float32)
-    frequency = np.fft.fftfreq(TOOTH_TILE, TOOTH_PITCH_MM).astype(np.float32)
+    noise = np.random.default_rng(20_26).standard_normal((TILE, TILE), np.float32)
+    frequency = np.fft.fftfreq(TILE, PITCH_MM).astype(np.float32)
     # The transform of what is real is symmetric, so half of it is enough.
-    half = np.abs(frequency[: TOOTH_TILE // 2 + 1])
+    half = np.abs(frequency[: TILE // 2 + 1])
     fy, fx = np.meshgrid(frequency, half, indexing="ij")
     radius = np.hypot(fx, fy)
     band = np.exp(-((radius * low) ** 4)) * (1 - np.exp(-((radius * high) ** 4)))
@@ -241,9 +239,9 @@ def grain(flat: np.ndarray, seeds: np.ndarray, pixel: float, coarse: bool = Fals
     seeds : shape (n,), shifts the tile from sheet to sheet.
     pixel : how wide a pixel is on the paper, mm; it shows the mean.
     """
-    cells = np.floor(flat * np.float32(1 / TOOTH_PITCH_MM)).astype(np.int32)
+    cells = np.floor(flat * np.float32(1 / PITCH_MM)).astype(np.int32)
     # The tile is a power of two wide, so the remainder is its lowest bits.
-    x = (cells[:, 0] + seeds * 193) & (TOOTH_TILE - 1)
-    y = (cells[:, 1] + seeds * 389) & (TOOTH_TILE - 1)
-    seen = _tooth_seen(max(1, round(pixel / TOOTH_PITCH_MM)), coarse)
-    return seen.take(y * TOOTH_TILE + x, axis=0)
+    x = (cells[:, 0] + seeds * 193) & (TILE - 1)
+    y = (cells[:, 1] + seeds * 389) & (TILE - 1)
+    seen = _tooth_seen(max(1, round(pixel / PITCH_MM)), coarse)
+    return seen.take(y * TILE + x, axis=0)

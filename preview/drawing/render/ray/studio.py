@@ -28,12 +28,11 @@ from .material import (
 )
 from .patches import slabs
 from .sampling import TILE, dealt, disc, probing, sphere
-from .trace import PULL_MM, Tracer, summed
+from .trace import BEHIND_MM, PULL_MM, Tracer, summed
 
 # Pixels drawn beyond each side of the picture and cut off: at the edge of what is drawn a filter
 # sees fewer directions, which shows as dots where it is dark.
 BORDER = 4
-BEHIND_MM = np.float32(1.0)
 # Cut edges of a sheet that look into the same of so many directions are lit as one.
 RIM_SECTORS = 8
 # Pixels whose rays are in memory at once.

@@ -9,6 +9,8 @@ import numpy as np
 # Shadow rays start this far before the paper on the way from the eye, where nothing can be: more
 # than float32 loses over a metre, less than the gap between glued papers.
 PULL_MM = np.float32(0.06)
+# Light through a sheet is looked for from this far behind it.
+BEHIND_MM = np.float32(1.0)
 FAR = np.float32(1e30)
 
 
