@@ -37,12 +37,8 @@ def proved(spread: Spread) -> tuple[Step, ...]:
     DesignError
         If there are none: with the pieces, and the step at which it ends.
     """
-    kept = _Kept(spread)
-    steps = kept.get()
-    if steps is not None:
-        return steps
     try:
-        steps = order(spread.sheets, spread.joins, spread.linkage, within_reach(spread))
+        return proved_order(spread)
     except BuildError as error:
         mistake = Mistake(
             spread.design.file,
@@ -51,7 +47,15 @@ def proved(spread: Spread) -> tuple[Step, ...]:
             advice="foldstage check, or glue one of them to something else",
         )
         raise DesignError([mistake]) from None
-    kept.put(steps)
+
+
+def proved_order(spread: Spread) -> tuple[Step, ...]:
+    """The same steps; BuildError if there are none."""
+    kept = _Kept(spread)
+    steps = kept.get()
+    if steps is None:
+        steps = order(spread.sheets, spread.joins, spread.linkage, within_reach(spread))
+        kept.put(steps)
     return steps
 
 

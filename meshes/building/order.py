@@ -56,7 +56,7 @@ def order(
         If the spread does not close, its pieces wait for each other in a circle, or some glue can
         be reached in no order.
     """
-    _check_closes(motion)
+    check_closes(motion)
     plan = BuildPlan(sheets, joins, BuildPaper(linkage, joins, motion), linkage.drives)
     proof = Proof(sheets, joins, linkage, motion)
     for _ in range(_MOST_TRIED):
@@ -99,7 +99,8 @@ def refused(
     return BuildError(where + said, list(dict.fromkeys(pieces)))
 
 
-def _check_closes(motion: Motion) -> None:
+def check_closes(motion: Motion) -> None:
+    """BuildError if a motion does not get from closed to open: nothing can be pressed on then."""
     stuck = [finding for finding in motion.findings if finding.kind in ("jam", "cannot-assemble")]
     if stuck:
         fold = stuck[0].fold

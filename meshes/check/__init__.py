@@ -8,6 +8,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from .buildable import with_order
     from .case import STAGES, Case, case_of
     from .cures import cured
     from .exact import Hands
@@ -46,6 +47,7 @@ __all__ = [
     "cured",
     "finding_json",
     "report",
+    "with_order",
 ]
 
 _MODULES = {
@@ -54,6 +56,7 @@ _MODULES = {
     **dict.fromkeys(("report",), "questions"),
     **dict.fromkeys(("cured",), "cures"),
     **dict.fromkeys(("Hands",), "exact"),
+    **dict.fromkeys(("with_order",), "buildable"),
 }
 
 

@@ -62,7 +62,8 @@ def _of_design(task: CatalogTask, folder: Path) -> Product:
 
     spread = spreads.read(folder / task.path, dict(task.values))
     case = check.case_of(spread)
-    reasons = [finding.text for finding in check.report(case).findings if finding.fails]
+    report = check.with_order(check.report(case), spread, case)
+    reasons = [finding.text for finding in report.findings if finding.fails]
     row: Row = {
         "name": task.name,
         "title": spread.design.title,

@@ -131,6 +131,8 @@ def _report(args: argparse.Namespace, answers: Answers, terminal: Terminal) -> R
     if any(finding.severity != "note" for finding in report.findings):
         with terminal.busy("trying cures"):
             report = check.cured(spread, case, report, limits, dict(args.values))
+    with terminal.busy("looking for an order of building"):
+        report = check.with_order(report, spread, case)
     kept = {"warnings": [*warnings(spread), *told], "report": packed(report)}
     answers.put(kept, *_asked_of(args))
     if args.html:

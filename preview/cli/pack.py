@@ -168,10 +168,11 @@ def _may_be_packed(spread: Spread, args: argparse.Namespace, terminal: Terminal)
     answers = Answers(design_path(args.design, terminal), dict(args.values))
     problems = answers.get("problems")
     if problems is None:
-        from meshes.check import report
+        from meshes.check import case_of, report, with_order
 
         with terminal.busy("checking"):
-            found = report(spread)
+            case = case_of(spread)
+            found = with_order(report(case, spread.design.check), spread, case)
         problems = [finding.text for finding in found.findings if finding.fails]
         answers.put(problems, "problems")
     for problem in problems:

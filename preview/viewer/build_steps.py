@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from meshes.building import BuildError, Step, order
+from meshes.building import BuildError, Step, check_closes, proved_order
 from meshes.building.kept import LOOKED_AT_DEG
 from meshes.motion.result import Motion
 from meshes.spread import Spread
@@ -31,11 +31,11 @@ def building_steps(spread: Spread, motion: Motion) -> list[Json]:
     (whether these include the page).
     """
     try:
-        thin = _thinned(motion)
-        steps = order(spread.sheets, spread.joins, spread.linkage, thin)
+        check_closes(motion)
+        steps = proved_order(spread)
     except BuildError:
         return _by_joins(spread)
-    texts = with_care(told(steps, spread.sheets, spread.joins), spread, steps, thin)
+    texts = with_care(told(steps, spread.sheets, spread.joins), spread, steps, _thinned(motion))
     return [_row(step, text) for step, text in zip(steps, texts, strict=True)]
 
 

@@ -168,7 +168,8 @@ def check_report(spread: Spread, motion: Motion, case: Case | None = None) -> Re
     from preview.report.page import film_eye
 
     case = case or check.case_of(spread, motion)
-    return check.report(case, spread.design.check, film_eye(spread, motion))
+    report = check.report(case, spread.design.check, film_eye(spread, motion))
+    return check.with_order(report, spread, case)
 
 
 def check_findings(report: Report) -> list[Json]:

@@ -8,6 +8,7 @@ import re
 import jsonschema
 import pytest
 
+from meshes.building import BuildError
 from preview.schemas import schema as schema_of
 
 from .gallery import CARRIER, art, design, tent, v_fold
@@ -108,6 +109,29 @@ def test_warning_counts_only_when_asked(call, written):
     name = written(LIGHT)
     assert call("check", name, "--only", "makeable").code == 0
     assert call("check", name, "--only", "makeable", "--strict").code == 1
+
+
+def test_what_no_order_of_building_puts_together_is_not_ready_to_cut(call, written, monkeypatch):
+    """Nothing else is wrong with it; `tests/building` has what is refused, and why."""
+
+    def refused(*_):
+        raise BuildError(
+            "in step 2 of 3, glue lid to crate: no hand can reach it", ["lid", "crate"]
+        )
+
+    name = written(design(v_fold("v", 45, 60, 80, 101)))
+    monkeypatch.setattr("meshes.building.kept.order", refused)
+    done = call("check", name, "--strict")
+    words = " ".join(done.out.split())
+    assert done.code == 1
+    assert "1 problem to solve before cutting" in words
+    assert "lid, crate: can't be built in step 2 of 3, glue lid to crate" in words
+    (finding,) = call("check", name, "--json").json["findings"]
+    assert (finding["question"], finding["kind"]) == ("makeable", "no order")
+    without = call("check", name, "--skip", "makeable")
+    assert without.code == 0
+    assert "6 questions of 7" in without.out
+    assert call("pack", name, "-o", "pack").code == 1
 
 
 def test_question_can_be_left_out_on_the_command_line_and_in_the_design(call, written):

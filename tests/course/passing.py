@@ -1,7 +1,7 @@
 """Which sheets pass through each other on the way of a course, judged by points of paper alone.
 
-Nothing here comes from ``meshes.check`` nor from ``preview.course.proof``: every facet is strewn
-with points, and each is followed in the coordinates of every other facet from pose to pose. Paper
+No judgement here comes from ``meshes.check`` nor from ``preview.course.proof``: every facet is
+strewn with points, and each is followed in the coordinates of every other from pose to pose. Paper
 has passed through if a point that was clearly on one side of a facet is clearly on the other later
 and was over the facet all the time between (the intermediate value theorem: it was then in it).
 Sheets that cross at an angle and sheets that lie in one plane when they do are both found so.
@@ -15,6 +15,7 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
+from meshes.check.poses import Pose
 from preview.course.course import BuildingCourse
 from preview.course.moves import CourseMove
 
@@ -27,13 +28,26 @@ CLEAR_MM, _RIM_MM = 0.08, 0.6
 _NEAR_MM = 12.0
 
 
+# Where two facets lie to each other within this as the solved spread has them, they do as it does;
+# sines and mm.
+_SAME = 1e-6, 1e-4
+
+
 @dataclass(frozen=True)
 class Passed:
-    """A facet whose points went through another facet, and after which share of the move."""
+    """A facet whose points went through another facet.
+
+    Parameters
+    ----------
+    share : of the move, after which they were through.
+    as_solved : whether the two then lay to each other as in the finished spread, open as far: it is
+        the design that takes them through each other, whoever builds it.
+    """
 
     points: str
     facet: str
     share: float
+    as_solved: bool
 
 
 def steps_through(course: BuildingCourse) -> dict[int, list[Passed]]:
@@ -79,7 +93,7 @@ class CourseJudge:
         """Each facet that a move takes through another, once for each pair."""
         found: dict[tuple[int, int], Passed] = {}
         for share in self._shares(move):
-            pose, there, _ = self.table.pose(move, float(share))
+            pose, there, opening = self.table.pose(move, float(share))
             turn, shift = pose.rotation, pose.translation
             spots = np.einsum("nij,nj->ni", turn[self.owner][:, :, :2], self.flat)
             spots += shift[self.owner]
@@ -89,9 +103,23 @@ class CourseJudge:
             self.known &= near
             pairs = np.argwhere(near & (went[:, None] | went | ~self.known))
             for facet, points in self._through(pairs, spots, turn, shift):
-                known = Passed(self.ids[points], self.ids[facet], float(share))
-                found.setdefault((facet, points), known)
+                names = self.ids[points], self.ids[facet]
+                solved = self._as_solved(pose, opening, facet, points)
+                found.setdefault((facet, points), Passed(*names, float(share), solved))
         return list(found.values())
+
+    def _as_solved(self, pose: Pose, opening: float, one: int, two: int) -> bool:
+        """Whether two facets lie to each other as in the solved spread; the opening in radians."""
+        solved = self.table.figures.solved(opening)
+        here, there = (
+            (turns[one].T @ turns[two], (shifts[two] - shifts[one]) @ turns[one])
+            for turns, shifts in (
+                (pose.rotation, pose.translation),
+                (solved.rotation, solved.translation),
+            )
+        )
+        off = [np.abs(a - b).max() for a, b in zip(here, there, strict=True)]
+        return bool(off[0] < _SAME[0] and off[1] < _SAME[1])
 
     def _near(self, spots: np.ndarray, there: np.ndarray) -> np.ndarray:
         """Facets close to each other, shape (P, P)."""
