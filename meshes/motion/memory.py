@@ -47,7 +47,8 @@ class Memory:
     Parameters
     ----------
     patience : how much of the solver's usual work its solves may spend on leading free paper past
-        other paper, 0 to 1; what is not found with it is told as not followed.
+        other paper, 0 to 1; what is not found with it is told as not followed. With less than all
+        of it, a pose to begin with is sought only where most free paper has one.
 
     Attributes
     ----------

@@ -14,7 +14,7 @@ from .among.fence import PlatePairs
 from .among.fenced import MOST_WORK, FencedRoamer, effort
 from .among.joint import Joint, put_together
 from .free import roam
-from .free.contact import among, find_contacts
+from .free.contact import Contacts, among, find_contacts
 from .free.rest import ClosureAt
 from .free.rings import find_rings
 from .free.roam import Course, Roamer
@@ -141,7 +141,13 @@ class Resting:
         contacts = put_together(block, [course.contacts for course in courses], joint.members)
         closure_at = self._closures(block, poses)
         rings = find_rings(self.linkage, block)
-        return Roamer(block, self.openings, closure_at, contacts, rings).run()
+        return self._roamer(block, closure_at, contacts, rings).run()
+
+    def _roamer(
+        self, block: Block, closure_at: ClosureAt, contacts: Contacts, rings: list[np.ndarray]
+    ) -> Roamer:
+        brief = self.memory.patience < 1
+        return Roamer(block, self.openings, closure_at, contacts, rings, brief)
 
     def _meetings(self, led: Sequence[_Led], owner: Mapping[int, int]) -> list[_Group]:
         """Groups that pass through each other, as sets of blocks."""
@@ -258,7 +264,7 @@ class Resting:
             there.translations,
         )
         walk = self.memory.walk(stand, self.openings, poses)
-        course = Roamer(block, self.openings, closure_at, contacts, rings).run(walk)
+        course = self._roamer(block, closure_at, contacts, rings).run(walk)
         if isinstance(course, Course):
             self.memory.keep_course(stand, course)
         return course

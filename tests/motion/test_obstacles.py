@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -15,6 +16,7 @@ from meshes.motion import resting
 from meshes.motion.among.fenced import FencedRoamer, Stance, _Held
 from meshes.motion.among.plates import PairStanding, convex_pieces, partings
 from meshes.motion.free.rest import Rest
+from meshes.motion.free.roam import Roamer
 from meshes.motion.memory import Memory
 from meshes.motion.solve import solve
 from meshes.sheet import Fold
@@ -306,6 +308,21 @@ def test_a_memory_without_patience_has_nothing_led_past_other_paper():
     assert solve(pile.linkage, DEGREES[::10], memory=usual).findings == ()
     assert hasty.copy().patience == hasty.patience < usual.patience
     assert hasty.rests < usual.rests
+
+
+@pytest.mark.parametrize("brief", [False, True])
+def test_a_brief_look_for_a_start_leaves_out_openings_and_random_poses(brief):
+    looked = []
+
+    class Nowhere:
+        def start(self, rings, random=False):
+            looked.append(random)
+
+    block = SimpleNamespace(start=np.radians(120.0))
+    roamer = Roamer(block, np.radians(np.arange(0.0, 181.0, 30)), None, None, [], brief)
+    roamer._springs = lambda opening: Nowhere()
+    assert roamer._begin() is None
+    assert looked == ([False] * 2 if brief else [False] * 5 + [True] * 5)
 
 
 def test_paper_gives_way_by_the_fence_that_is_easiest():

@@ -162,6 +162,7 @@ class Roamer:
     openings : shape (S,), ascending, radians; holds those of :func:`stages` and the block's start.
     closure_at : see ClosureAt.
     rings : local indices of the folds of every closed ring of facets.
+    brief : look for a pose to begin with only where most blocks have one, and past a stop for none.
     """
 
     def __init__(
@@ -171,7 +172,9 @@ class Roamer:
         closure_at: ClosureAt,
         contacts: Contacts,
         rings: list[np.ndarray],
+        brief: bool = False,
     ) -> None:
+        self.brief = brief
         self.block = block
         self.openings = openings
         self.closure_at = closure_at
@@ -252,7 +255,8 @@ class Roamer:
         """The first stage at which the block comes to rest."""
         openings = (self.block.start, *np.radians([90.0, 150.0, 60.0, 30.0]))
         # Elsewhere the usual seeds do sooner than random ones here.
-        for random, opening in itertools.product((False, True), openings):
+        ways = list(itertools.product((False, True), openings))
+        for random, opening in ways[:2] if self.brief else ways:
             start = int(np.argmin(np.abs(self.openings - opening)))
             springs = self._springs(self.openings[start])
             rest = springs.start(self.rings, random) if springs is not None else None
@@ -456,7 +460,7 @@ class Roamer:
         springs = self._springs(self.openings[here])
         if springs is None:
             return
-        other = springs.start(self.rings)
+        other = None if self.brief else springs.start(self.rings)
         if other is not None:
             apart = np.abs(other.angles - rest.angles)
             fold = int(np.argmax(apart))
