@@ -8,13 +8,13 @@ or by a number from 1.
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, JsonValue
 
 from meshes.measure import Units, evaluate
 
-from .spans import spans
+from .spans import loaded, spans
 from .splice import EditError, dotted, find, value_of, with_entry, with_value, without, written
 
 _LONGEST_KEY = 100  # our choice
@@ -169,7 +169,7 @@ def units_of(text: str) -> Units:
     """Unit and named values of a text, as far as they are sound."""
     from meshes.design.values import resolve
 
-    tables: dict[str, Any] = value_of(text, spans(text))
+    tables = loaded(text)
     unit = tables.get("units", "mm")
     numbers, _ = resolve(tables.get("values", {}), unit if unit in ("cm", "in") else "mm", "", {})
     return Units(unit if unit in ("cm", "in") else "mm", numbers)

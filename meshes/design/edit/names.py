@@ -10,8 +10,8 @@ from typing import Any
 
 from meshes.named import RESERVED
 
-from .spans import spans
-from .splice import EditError, Path, find, spliced, value_of, written, written_key
+from .spans import loaded, spans
+from .splice import EditError, Path, find, spliced, written, written_key
 
 _COPY = r"(?:-\d+|-\*)?(?:-mirrored)?"
 
@@ -39,9 +39,7 @@ class Reference:
 
 def tables_of(text: str) -> dict[str, Any]:
     """The tables of a text."""
-    tables = value_of(text, spans(text))
-    assert isinstance(tables, dict)
-    return tables
+    return loaded(text)
 
 
 def pieces_of(text: str) -> dict[str, Any]:
@@ -110,7 +108,7 @@ def renamed(text: str, names: Mapping[str, str], known: Iterable[str] | None = N
     known : see :func:`references`.
     """
     root = spans(text)
-    tables = value_of(text, root)
+    tables = loaded(text)
     changes = []
     for one in references(tables, known):
         node = find(text, root, one.path)

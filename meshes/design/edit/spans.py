@@ -12,7 +12,7 @@ import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import Literal
+from typing import Any, Literal
 
 # The strings of TOML 1.0.0: three quotes may be followed by two more that belong to the text.
 _STRING = re.compile(
@@ -78,9 +78,23 @@ def spans(text: str) -> Node:
     tomllib.TOMLDecodeError
         If the text is no TOML.
     """
+    loaded(text)
     try:
-        tomllib.loads(text.removeprefix("\ufeff"))
         return _Scanner(text).document()
+    except RecursionError:
+        raise tomllib.TOMLDecodeError("is nested too deeply") from None
+
+
+def loaded(text: str) -> dict[str, Any]:
+    """What a text holds, which may begin with a mark of byte order.
+
+    Raises
+    ------
+    tomllib.TOMLDecodeError
+        If the text is no TOML.
+    """
+    try:
+        return tomllib.loads(text.removeprefix("\ufeff"))
     except RecursionError:
         raise tomllib.TOMLDecodeError("is nested too deeply") from None
 
