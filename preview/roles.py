@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from meshes.design.model import PAPERS
 from meshes.sheet import Sheet
 
 _LEG = re.compile(r"(?:(?P<layer>.+)-)?leg-(?P<side>left|right)(?:-(?P<rest>.+))?")
@@ -26,6 +27,11 @@ def plain(name: str) -> str:
         if k and (side or word == "mirrored"):
             return " ".join([word, *words[:k], *words[k + 1 :]])
     return " ".join(words)
+
+
+def paper_called(name: str) -> str:
+    """One of the ready papers as one says it, another by the name that the design gives it."""
+    return plain(name) if name in PAPERS else f"the paper “{plain(name)}”"
 
 
 # What a name says last, and a sentence first.

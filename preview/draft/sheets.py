@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from preview.pattern.template import Template
-from preview.roles import counted, role
+from preview.roles import counted, paper_called, role
 
 from .alike import Alike, alike
 from .draughtsman import drafted
@@ -91,7 +91,9 @@ def _sheet(number: int, group: Alike) -> DraftSheet:
 def _wanted(group: Alike) -> str:
     """``Cut 6 of these: 4 of card, 2 of film``, and how many as its mirror image."""
     every = (group.first, *group.others, *group.mirrored)
-    papers = Counter(f"{one.sheet.paper.name}, {one.sheet.paper.grammage:g} g/m²" for one in every)
+    papers = Counter(
+        f"{paper_called(one.sheet.paper.name)}, {one.sheet.paper.grammage:g} g/m²" for one in every
+    )
     these = "this once" if group.count == 1 else f"{group.count} of these"
     if len(papers) == 1:
         words = f"Cut {these}, of {next(iter(papers))}."

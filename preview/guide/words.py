@@ -7,10 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from meshes.building import Step, left_loose
-from meshes.design.model import PAPERS
 from meshes.sheet import Join, Sheet
 from preview.pattern.glue import letter
-from preview.roles import listed, plain, role, sheet_role, the
+from preview.roles import listed, paper_called, plain, role, sheet_role, the
 
 _MOST_NAMED = 4  # our choice
 # A part held off its host by this much stands on pads; less is only the play of a loop.
@@ -67,7 +66,7 @@ def _make(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     by_paper: dict[str, list[int]] = {}
     for k in step.sheets:
         by_paper.setdefault(sheets[k].paper.name, []).append(k)
-    parts = [f"{_numbers(group)} from {_paper(paper)}" for paper, group in by_paper.items()]
+    parts = [f"{_numbers(group)} from {paper_called(paper)}" for paper, group in by_paper.items()]
     mine = [sheets[k] for k in step.sheets]
     sentences = [f"Cut out {listed(parts)}."]
     if any(facet.polygon.interiors for sheet in mine for facet in sheet.facets):
@@ -79,7 +78,9 @@ def _stick(step: Step, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Words:
     by_paper: dict[str, list[int]] = {}
     for k in sorted(step.sheets):
         by_paper.setdefault(sheets[k].paper.name, []).append(k)
-    cut = listed([f"{_numbers(group)} from {_paper(paper)}" for paper, group in by_paper.items()])
+    cut = listed(
+        [f"{_numbers(group)} from {paper_called(paper)}" for paper, group in by_paper.items()]
+    )
     join = joins[step.joins[0]]
     _, where = _ends(step, join, sheets)
     hosts = {joins[j].host.partition(".")[0] for j in step.joins}
@@ -338,11 +339,6 @@ def _sides(step: Step, joins: Sequence[Join]) -> str:
     if len(sides) == 1:
         return f"{letters[0]}, on the {sides[0]}"
     return listed([f"{a} ({side})" for a, side in zip(letters, sides, strict=True)])
-
-
-def _paper(name: str) -> str:
-    """One of the ready papers as one says it, another by the name that the design gives it."""
-    return plain(name) if name in PAPERS else f"the paper “{plain(name)}”"
 
 
 def _part(sheet: Sheet, sheets: Sequence[Sheet]) -> str:
