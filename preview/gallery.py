@@ -3,8 +3,8 @@
 A still and a small film of each, which opens and closes or is moved by hand, a picture of stages
 and thumbnails of one, the labelled specimen of left and right (``sides``), the outlines with their
 origins (``outlines``), moments of a building film (``building``), a step of a drafting sheet
-(``drafts``), and what folds forgive (``care``); with names, only those, or the stills and films of
-those designs.
+(``drafts``), what folds forgive (``care``) and what thickness takes (``allowance``); with names,
+only those, or the stills and films of those designs.
 """
 
 from __future__ import annotations
@@ -33,6 +33,9 @@ CHANGED = ("--opening", "160", "--view", "overhead", "--size", "480x360", "--qua
 # The picture of how exact a piece must be, and of which.
 CARE = "care"
 CAREFUL = ("dragon-keep", "steps")
+# The picture of what is cut off for thickness, and of which piece.
+ALLOWANCE = "allowance"
+THICK = ("campfire-night", "pines")
 # Moments of the film of how a design is built: steps, and how much of each is over.
 BUILDING = "building"
 DRAFTS = "drafts"
@@ -221,6 +224,17 @@ def draw_care() -> int:
     return 0
 
 
+def draw_allowance() -> int:
+    """The picture of what is cut off beside a fold that shuts over a stack."""
+    from meshes import spread
+
+    from .pictures import allowance
+
+    design, piece = THICK
+    allowance.draw(spread.read(designs.path(design)), piece, ROOT / FOLDER / f"{ALLOWANCE}.png")
+    return 0
+
+
 # Pictures of no one design's film or still, in the order in which they are drawn.
 OTHERS: Mapping[str, Callable[[], int]] = {
     SIDES: draw_sides,
@@ -229,6 +243,7 @@ OTHERS: Mapping[str, Callable[[], int]] = {
     FIRST_STEPS: draw_changes,
     DRAFTS: draw_drafts,
     CARE: draw_care,
+    ALLOWANCE: draw_allowance,
 }
 
 
