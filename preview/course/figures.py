@@ -185,6 +185,7 @@ class Figures:
     def _parts_of(self, sheets: frozenset[int]) -> np.ndarray:
         return np.flatnonzero(np.isin(self.sheet, sorted(sheets)))
 
+    @lru_cache(maxsize=1024)  # noqa: B019
     def folds_of(self, sheet: int) -> list[int]:
         """Numbers of the folds of a sheet."""
         return [k for k, crease in enumerate(self.creases) if crease.sheet == sheet]
@@ -199,15 +200,29 @@ class Figures:
 
     def angle(self, fold: int, opening: float) -> float:
         """The solved angle of a fold, radians."""
-        crease, pose = self.creases[fold], self.solved(opening)
-        turns, _ = self.in_sheets
-        one, two = (pose.rotation[k] @ turns[k] for k in (crease.left, crease.right))
-        along = np.append(np.subtract(crease.fold.end, crease.fold.start), 0.0)
-        along /= np.linalg.norm(along)
-        across = np.cross([0.0, 0.0, 1.0], along)
-        a, b, c = one @ along, one @ across, two @ across
-        angle = float(np.arctan2(np.cross(b, c) @ a, b @ c))
-        return crease.fold.sign * abs(angle) if abs(angle) > _SHUT else angle
+        sheet = self.creases[fold].sheet
+        return float(self._angles(sheet, float(opening))[self.folds_of(sheet).index(fold)])
+
+    @lru_cache(maxsize=512)  # noqa: B019, a course has one of these and ends with it
+    def _angles(self, sheet: int, opening: float) -> np.ndarray:
+        """The solved angles of all folds of a sheet, shape (n,), radians."""
+        pose, (turns, _) = self.solved(opening), self.in_sheets
+        creases = [self.creases[k] for k in self.folds_of(sheet)]
+        one, two = (
+            pose.rotation[parts] @ turns[parts]
+            for parts in ([c.left for c in creases], [c.right for c in creases])
+        )
+        ends = np.array([[c.fold.start, c.fold.end] for c in creases])
+        along = np.pad(ends[:, 1] - ends[:, 0], [(0, 0), (0, 1)])
+        along /= np.linalg.norm(along, axis=1)[:, None]
+        across = along[:, [1, 0, 2]] * [-1.0, 1.0, 0.0]
+        a, b, c = (
+            np.einsum("nij,nj->ni", sides, lines)
+            for sides, lines in ((one, along), (one, across), (two, across))
+        )
+        found = np.arctan2(np.einsum("ni,ni->n", np.cross(b, c), a), np.einsum("ni,ni->n", b, c))
+        signs = np.array([crease.fold.sign for crease in creases])
+        return np.where(np.abs(found) > _SHUT, signs * np.abs(found), found)
 
     def formed(self, form: Form, sheets: Iterable[int], glued: Iterable[int]) -> Pose:
         """Where the parts of some sheets are that hang together by glue, in a form.
@@ -291,35 +306,52 @@ class Figures:
         if paths is not None and len(shares) == 1 and all(k in bends for k in folds):
             more = paths.more(shares.pop())
         else:
+            solved = self._angles(sheet, float(opening))
             for row, k in enumerate(folds):
                 if k in bends:
-                    more[row] = self.angle(k, opening) * (bends[k].share - 1) + bends[k].more
+                    more[row] = solved[row] * (bends[k].share - 1) + bends[k].more
         return self.turned(sheet, more, pose)
 
     def turned(
         self, sheet: int, more: np.ndarray, pose: Pose
     ) -> dict[int, tuple[np.ndarray, np.ndarray]]:
         """How far the parts of a sheet move if its folds turn by angles of shape (n,), radians."""
-        folds = self.folds_of(sheet)
-        root = self.root(sheet)
-        moved = {root: (np.eye(3), np.zeros(3))}
-        for row, parent, child, sense in self.tree(sheet):
+        moved = {self.root(sheet): (np.eye(3), np.zeros(3))}
+        tree = self.tree(sheet)
+        if not tree:
+            return moved
+        axes, points = self._lines(tuple(self.folds_of(sheet)), pose)
+        rows = [row for row, *_ in tree]
+        senses = np.array([sense for *_, sense in tree])
+        spins = rotation_of(axes[rows] * (more[rows] * senses)[:, None])
+        for (row, parent, child, _), spin in zip(tree, spins, strict=True):
             turn, shift = moved[parent]
             if more[row]:
-                axis, point = self.line(folds[row], pose)
-                spin = rotation_of(axis * more[row] * sense)
+                point = points[row]
                 turn, shift = turn @ spin, turn @ (point - spin @ point) + shift
             moved[child] = turn, shift
         return moved
 
     def line(self, fold: int, pose: Pose) -> tuple[np.ndarray, np.ndarray]:
         """Direction of a fold and a point on it, as its left facet lies."""
-        crease = self.creases[fold]
+        axes, points = self._lines((fold,), pose)
+        return axes[0], points[0]
+
+    def _lines(self, folds: tuple[int, ...], pose: Pose) -> tuple[np.ndarray, np.ndarray]:
+        """Directions of some folds and a point on each, shapes (n, 3), as their left facets lie."""
+        parts, flat = self._flat_ends(folds)
+        there = flat @ np.swapaxes(pose.rotation[parts], 1, 2) + pose.translation[parts][:, None]
+        along = there[:, 1] - there[:, 0]
+        return along / np.linalg.norm(along, axis=1)[:, None], there[:, 0]
+
+    @lru_cache(maxsize=1024)  # noqa: B019
+    def _flat_ends(self, folds: tuple[int, ...]) -> tuple[np.ndarray, np.ndarray]:
+        """The left parts of some folds, and the ends of these in their bodies, shape (n, 2, 3)."""
         turns, shifts = self.in_sheets
-        k = crease.left
-        ends = np.array([[*crease.fold.start, 0.0], [*crease.fold.end, 0.0]])
-        there = (ends @ turns[k].T + shifts[k]) @ pose.rotation[k].T + pose.translation[k]
-        return (there[1] - there[0]) / np.linalg.norm(there[1] - there[0]), there[0]
+        parts = np.array([self.creases[k].left for k in folds])
+        lines = [self.creases[k].fold for k in folds]
+        ends = np.array([[[*line.start, 0.0], [*line.end, 0.0]] for line in lines])
+        return parts, ends @ np.swapaxes(turns[parts], 1, 2) + shifts[parts][:, None]
 
     @lru_cache(maxsize=1024)  # noqa: B019
     def root(self, sheet: int) -> int:

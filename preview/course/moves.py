@@ -173,12 +173,26 @@ class WorkTable:
 
         The opening of the notebook is in radians, places are in mm.
         """
+        # What rests lies as it does however far the notebook is open.
+        return self._seated(
+            track.sheets, form, seat, opening if isinstance(seat, Ride) else 0.0, glued
+        )
+
+    @lru_cache(maxsize=512)  # noqa: B019, a course has one table and ends with it
+    def _seated(
+        self,
+        sheets: frozenset[int],
+        form: Form,
+        seat: Seat,
+        opening: float,
+        glued: frozenset[int],
+    ) -> Pose:
         if isinstance(seat, Ride):
-            return self._riding(track, form, seat, opening, glued)
-        pose = self.figures.formed(form, track.sheets, glued)
+            return self._riding(sheets, form, seat, opening, glued)
+        pose = self.figures.formed(form, sheets, glued)
         if isinstance(seat, HeldSeat):
             return Pose(seat.turn @ pose.rotation, pose.translation @ seat.turn.T + seat.shift)
-        return self.rested(track.sheets, pose, seat)
+        return self.rested(sheets, pose, seat)
 
     def rested(self, sheets: frozenset[int], pose: Pose, seat: OnTable) -> Pose:
         """Parts as they are, set down on the table."""
@@ -191,12 +205,17 @@ class WorkTable:
         return Pose(turned.rotation, turned.translation + shift)
 
     def _riding(
-        self, track: CourseTrack, form: Form, seat: Ride, opening: float, glued: frozenset[int]
+        self,
+        sheets: frozenset[int],
+        form: Form,
+        seat: Ride,
+        opening: float,
+        glued: frozenset[int],
     ) -> Pose:
         """In the notebook; it is squeezed where the notebook is nearer to shut than its form."""
         lift = np.array([0.0, 0.0, self.book.lift(opening)])
         own = replace(form, opening=min(form.opening, opening))
-        pose = self.figures.formed(own, track.sheets, glued)
+        pose = self.figures.formed(own, sheets, glued)
         if own.opening == opening:
             return Pose(pose.rotation, pose.translation + lift)
         part = int(np.flatnonzero(self.figures.body == seat.body)[0])
@@ -291,7 +310,7 @@ class WorkTable:
             lift = max(lift, (self.top + RESTING_MM - low) / (4 * inner * (1 - inner)))
         return replace(grip, lift=lift and _MORE * lift + RESTING_MM)
 
-    @lru_cache(maxsize=256)  # noqa: B019, a course has one table and ends with it
+    @lru_cache(maxsize=256)  # noqa: B019
     def _haul(
         self, track: CourseTrack, openings: tuple[float, float], glued: frozenset[int]
     ) -> Haul:
@@ -305,8 +324,10 @@ class WorkTable:
         b = points(self.figures, parts, end).mean(axis=0)
         first = int(parts[0])
         whole = vector_of(start.rotation[first].T @ end.rotation[first])
-        return Haul(start, a, start.rotation[first], whole, Curve.of(track.way, a, b))
+        own = Pose(start.rotation[parts], start.translation[parts] - a)
+        return Haul(parts, own, start.rotation[first], whole, Curve.of(track.way, a, b))
 
+    @lru_cache(maxsize=256)  # noqa: B019
     def _carried(
         self,
         track: CourseTrack,
@@ -319,10 +340,11 @@ class WorkTable:
         span = _TURNED[1] * haul.curve.split
         share = float(eased(np.clip((done - _TURNED[0]) / (span - _TURNED[0]), 0.0, 1.0)))
         turn = haul.frame @ rotation_of(haul.whole * share) @ haul.frame.T
-        place = haul.curve.at(done)
-        return Pose(
-            turn @ haul.start.rotation, (haul.start.translation - haul.middle) @ turn.T + place
-        )
+        count = len(self.figures.parts)
+        rotation, translation = np.zeros((count, 3, 3)), np.zeros((count, 3))
+        rotation[haul.parts] = turn @ haul.start.rotation
+        translation[haul.parts] = haul.start.translation @ turn.T + haul.curve.at(done)
+        return Pose(rotation, translation)
 
     def sunk(self, move: CourseMove, share: float) -> np.ndarray:
         """How far each part is drawn off the place that it has among glued layers, shape (P,), mm.
@@ -441,12 +463,13 @@ class Haul:
 
     Parameters
     ----------
-    middle : of the paper before, shape (3,), mm.
+    parts : numbers of its parts, shape (n,).
+    start : how they lie before, seen from the middle of the paper.
     frame, whole : rotation of one part, and the whole turn in it as a rotation vector, radians.
     """
 
+    parts: np.ndarray
     start: Pose
-    middle: np.ndarray
     frame: np.ndarray
     whole: np.ndarray
     curve: Curve

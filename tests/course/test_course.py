@@ -297,7 +297,8 @@ class TwoSheets:
         self.turn, self.place = turn, place
         lying, strip = shapely.box(0, 0, 60, 60), shapely.box(0, 0, 20, 50)
         parts = [SimpleNamespace(id=k, polygon=p) for k, p in (("lying", lying), ("strip", strip))]
-        self.figures = SimpleNamespace(parts=parts)
+        finished = self.pose(None, 1.0)[0]
+        self.figures = SimpleNamespace(parts=parts, solved=lambda _: finished)
 
     def pose(self, move, share):
         turns, places = np.array([np.eye(3), self.turn]), np.zeros((2, 3))
@@ -315,6 +316,11 @@ def test_paper_that_is_slipped_in_over_other_paper_has_not_passed_through_it():
     assert not TwoSheets(lean, lambda share: (200.0 - 195.0 * share, 5.0, 0.0)).passed()
     down = TwoSheets(lean, lambda share: (5.0, 5.0, 1.0 - 3.0 * share)).passed()
     assert {(one.points, one.facet) for one in down} == {("strip", "lying"), ("lying", "strip")}
+    assert not any(one.as_solved for one in down)
+    # Then it lies to the other as in the finished spread: that takes it through.
+    jump = TwoSheets(lean, lambda share: (5.0, 5.0, 1.0 if share < 0.5 else -2.0)).passed()
+    assert jump
+    assert all(one.as_solved for one in jump)
 
 
 def test_pieces_that_land_one_after_the_other_are_clear_of_what_they_land_on(tmp_path):
