@@ -18,6 +18,11 @@ _PARALLEL_SINE = float(np.sin(np.radians(3.0)))
 _SHARED_MM2 = 1.0
 # Pairs handled at once: what stays in the processor's cache.
 _CHUNK = 10_000
+# A pair that lies in one plane has no order, but keeps the one that it had: the side of such pairs.
+_FLUSH = 2
+# What a pair may do in a step: come to lie in one plane from below or above, leave it to there,
+# or stay in it.
+_FROM_BELOW, _FROM_ABOVE, _TO_BELOW, _TO_ABOVE, _STAYS = 1, 2, 4, 8, 16
 
 
 @dataclass(frozen=True)
@@ -38,26 +43,77 @@ class Swap:
 
 
 def swaps(pairs: FacetPairs, near: Near) -> list[Swap]:
-    """Every change of sides within one step."""
+    """Every change of sides: within one step, or by pairs that lie in one plane in between."""
     found = []
     # The end of one step is the start of the next.
     known: dict[tuple[int, int, int], int] = {}
+    flush = np.zeros(len(near.step), np.int8)
     for start in range(0, len(near.step), _CHUNK):
         chunk = slice(start, start + _CHUNK)
         ends = near.ends(chunk)
-        rows = np.flatnonzero(_may_change(pairs, near.first[chunk], near.second[chunk], *ends))
+        may, flush[chunk] = _may_change(pairs, near.first[chunk], near.second[chunk], *ends)
+        rows = np.flatnonzero(may)
         for later, pose in enumerate(ends):
             keys = list(zip(*_columns(near, chunk, rows, later), strict=True))
             _find_orders(pairs, known, keys, Pose(pose.rotation[rows], pose.translation[rows]))
             # Where they have no order at the start of a step, they change none in it.
-            rows = rows[[known[key] != 0 for key in keys]]
+            rows = rows[[abs(known[key]) == 1 for key in keys]]
         befores, afters = (zip(*_columns(near, chunk, rows, k), strict=True) for k in (0, 1))
         for before, after in zip(befores, afters, strict=True):
             if known[before] * known[after] == -1:
                 *pair, at = before
                 low, high = float(near.grid[at]), float(near.grid[at + 1])
                 found.append(_located(pairs, (pair[0], pair[1]), known[after], low, high))
+    return found + _after_rests(pairs, near, flush, known)
+
+
+def _after_rests(
+    pairs: FacetPairs, near: Near, flush: np.ndarray, known: dict[tuple[int, int, int], int]
+) -> list[Swap]:
+    """Changes of sides by pairs that lie in one plane at some places of the grid in between."""
+    rows = np.flatnonzero(flush)
+    rows = rows[np.lexsort((near.step[rows], near.second[rows], near.first[rows]))]
+    rows = rows[_through(near, rows, flush[rows])]
+    if not len(rows):
+        return []
+    keys = [list(zip(*_columns(near, slice(None), rows, k), strict=True)) for k in (0, 1)]
+    for ends, pose in zip(keys, near.ends(rows), strict=True):
+        _find_orders(pairs, known, ends, pose)
+    found = []
+    last, since, rested, previous = 0, 0, False, None
+    for before, after in zip(*keys, strict=True):
+        *pair, at = before
+        if before != previous:
+            last, since, rested = known[before], at, False
+        here, previous = known[after], after
+        if here == _FLUSH:
+            rested = True
+            continue
+        if rested and here * last == -1:
+            low, high = float(near.grid[since]), float(near.grid[at + 1])
+            found.append(_located(pairs, (pair[0], pair[1]), here, low, high))
+        last, since, rested = here, at + 1, False
     return found
+
+
+def _through(near: Near, rows: np.ndarray, flush: np.ndarray) -> np.ndarray:
+    """Which rows are of pairs that may come to rest from one side and leave to the other later.
+
+    Returns
+    -------
+    Shape (n,).
+    """
+    pair = np.stack([near.first[rows], near.second[rows]], axis=1)
+    _, which = np.unique(pair, axis=0, return_inverse=True)
+    which, count = which.ravel(), len(rows)
+    through = np.zeros(count, bool)
+    for comes, leaves in ((_FROM_BELOW, _TO_ABOVE), (_FROM_ABOVE, _TO_BELOW)):
+        first, last = np.full(count, len(near.grid)), np.full(count, -1)
+        come, leave = (np.flatnonzero(flush & bit) for bit in (comes, leaves))
+        np.minimum.at(first, which[come], near.step[rows[come]])
+        np.maximum.at(last, which[leave], near.step[rows[leave]])
+        through |= (first < last)[which]
+    return through
 
 
 def _columns(near: Near, chunk: slice, rows: np.ndarray, later: int) -> tuple[list[int], ...]:
@@ -77,35 +133,51 @@ def _find_orders(
     if not fresh:
         return
     first, second, _ = np.array([keys[row] for row in fresh]).T
-    orders = orders_of(pairs, first, second, Pose(pose.rotation[fresh], pose.translation[fresh]))
+    orders = _sides(pairs, first, second, Pose(pose.rotation[fresh], pose.translation[fresh]))
     known.update(zip([keys[row] for row in fresh], orders.tolist(), strict=True))
 
 
 def _may_change(
     pairs: FacetPairs, first: np.ndarray, second: np.ndarray, before: Pose, after: Pose
-) -> np.ndarray:
-    """Whether two facets are nearly parallel at both poses and not clearly on the same side."""
+) -> tuple[np.ndarray, np.ndarray]:
+    """Which pairs are nearly parallel at both poses and not clearly on the same side.
+
+    Returns
+    -------
+    Whether they may change sides, shape (n,), and how they may come to lie in one plane or leave
+    it, shape (n,), 0 where they do not.
+    """
     may = np.ones(len(first), bool)
     for pose in (before, after):
         may &= np.linalg.norm(pose.rotation[:, :2, 2], axis=1) < _PARALLEL_SINE
     rows = np.flatnonzero(may)
-    extremes = []
+    below, above, at = [], [], []
     for pose in (before, after):
         part = Pose(pose.rotation[rows], pose.translation[rows])
-        extremes.append(_shared_heights(pairs, first[rows], second[rows], part))
-    (low_0, high_0), (low_1, high_1) = extremes
-    up = (low_0 < -STRADDLE_MM) & (high_1 > STRADDLE_MM)
-    down = (high_0 > STRADDLE_MM) & (low_1 < -STRADDLE_MM)
-    may[rows] = up | down
-    return may
+        shared, low, high = _shared_heights(pairs, first[rows], second[rows], part)
+        below.append(shared & (low < -STRADDLE_MM))
+        above.append(shared & (high > STRADDLE_MM))
+        at.append(shared & (low <= STRADDLE_MM) & (high >= -STRADDLE_MM))
+    may[rows] = (below[0] & above[1]) | (above[0] & below[1])
+    flush = np.zeros(len(first), np.int8)
+    flush[rows] = (
+        (at[1] & below[0]) * _FROM_BELOW
+        + (at[1] & above[0]) * _FROM_ABOVE
+        + (at[0] & below[1]) * _TO_BELOW
+        + (at[0] & above[1]) * _TO_ABOVE
+        + (at[0] & at[1]) * _STAYS
+    )
+    return may, flush
 
 
 def _shared_heights(
     pairs: FacetPairs, first: np.ndarray, second: np.ndarray, pose: Pose
-) -> tuple[np.ndarray, np.ndarray]:
-    """Least and greatest height of the first facet over what the boxes round both share, mm.
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """How high the first facet lies over what the boxes round both share.
 
-    Zero where they share too little to have an order.
+    Returns
+    -------
+    Whether that is enough for an order, and the least and the greatest height, mm.
     """
     here = pose.apply(pairs.facets.frame[first])[:, :, :2]
     there = pairs.facets.frame[second]
@@ -118,7 +190,7 @@ def _shared_heights(
     middle = np.einsum("nk,nk->n", normal, pose.translation) / normal[:, 2]
     middle += np.einsum("nk,nk->n", slope, low + high) / 2
     reach = np.einsum("nk,nk->n", np.abs(slope), sides) / 2
-    return np.where(shared, middle - reach, 0.0), np.where(shared, middle + reach, 0.0)
+    return shared, middle - reach, middle + reach
 
 
 def _located(pairs: FacetPairs, pair: tuple[int, int], after: int, low: float, high: float) -> Swap:
@@ -143,11 +215,19 @@ def _order_at(pairs: FacetPairs, pair: tuple[int, int], opening: float) -> int:
 def orders_of(pairs: FacetPairs, first: np.ndarray, second: np.ndarray, pose: Pose) -> np.ndarray:
     """+1 if the first facet lies over the second wherever they overlap, -1 under it, or 0.
 
+    Facets in one plane have no order.
+
     Parameters
     ----------
     first, second : shape (n,), facet indices.
     pose : of the first facet's body in the frame of the second's, n of them.
     """
+    sides = _sides(pairs, first, second, pose)
+    return np.where(sides == _FLUSH, 0, sides)
+
+
+def _sides(pairs: FacetPairs, first: np.ndarray, second: np.ndarray, pose: Pose) -> np.ndarray:
+    """The same, but `_FLUSH` for facets that overlap in one plane."""
     areas = pairs.facets.all_shared(first, second, pose)
     rows = np.flatnonzero(shapely.area(areas) > _SHARED_MM2)
     points, owner = shapely.get_coordinates(areas[rows], return_index=True)
@@ -160,4 +240,5 @@ def orders_of(pairs: FacetPairs, first: np.ndarray, second: np.ndarray, pose: Po
     np.maximum.at(high, owner, height)
     orders = np.zeros(len(first), int)
     orders[rows] = (low > STRADDLE_MM).astype(int) - (high < -STRADDLE_MM)
+    orders[rows[(low >= -STRADDLE_MM) & (high <= STRADDLE_MM)]] = _FLUSH
     return orders

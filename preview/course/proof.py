@@ -199,8 +199,9 @@ def _changes_sides(
     return False
 
 
-# Shares of a step between two poses from which it is looked. Our choice.
-_CLOSER = (1.0, 0.3, 0.1, 0.03)
+# Shares of a step between two poses from which it is looked; farther where both lie in one plane
+# for some time. Our choice.
+_CLOSER = (1.0, 0.3, 0.1, 0.03, 2.0, 4.0)
 # Shallower meetings are looked at again, at so many moments; mm. Our choice.
 _UNSURE_MM, _AGAIN = 0.5, 5
 

@@ -12,9 +12,13 @@ import pytest
 import shapely
 from shapely import affinity
 
-from meshes.check.facets import Facets
-from meshes.check.poses import Pose, rotation_of
-from meshes.check.swap import orders_of
+from meshes.check.facets import Facets, gather
+from meshes.check.poses import Pose, poses_of, rotation_of
+from meshes.check.swap import orders_of, swaps
+from meshes.check.sweep import FacetPairs, Near, near_pairs
+from meshes.linkage import link
+from meshes.motion.result import Motion
+from tests.building.by_hand import page, sheet
 
 
 def outline(rng: np.random.Generator) -> shapely.Polygon:
@@ -66,3 +70,62 @@ def test_every_pair_has_the_order_that_it_has_by_itself(seed: int) -> None:
         moved = affinity.affine_transform(polygons[first[k]], entries)
         area = moved.intersection(polygons[second[k]]).area
         assert single.area == pytest.approx(area, abs=1e-9)
+
+
+def moved(heights: list[float], aside: list[float]) -> tuple[FacetPairs, Near]:
+    """A card over a larger one, so high and so far aside at each of some openings."""
+    sheets = [
+        page(),
+        sheet("low", shapely.box(0, 0, 60, 60)),
+        sheet("card", shapely.box(0, 0, 20, 20)),
+    ]
+    linkage = link(sheets, [])
+    count, bodies = len(heights), len(linkage.bodies)
+    low, card = (linkage.place(name)[0] for name in ("low.all", "card.all"))
+    shifts = np.zeros((count, bodies, 3))
+    shifts[:, low] = (20.0, 20.0, 300.0)
+    shifts[:, card] = np.column_stack(
+        [30.0 + np.array(aside), [35.0] * count, 300 + np.array(heights)]
+    )
+    motion = Motion(
+        np.linspace(0.0, 1.0, count),
+        np.ones(count, bool),
+        np.tile(np.eye(3), (count, bodies, 1, 1)),
+        shifts,
+        np.zeros((count, 0)),
+        np.zeros(count),
+    )
+    facets = gather(linkage, sheets, [])
+    pairs = FacetPairs(facets, poses_of(motion))
+    return pairs, near_pairs(facets, pairs.poses)
+
+
+@pytest.mark.parametrize(
+    ("heights", "aside", "at"),
+    [
+        # Between two places of the grid, at one, and with a rest over several.
+        ([3, 2, 1, -1, -2, -3], [0] * 6, 0.5),
+        ([3, 2, 0, -2, -3, -4], [0] * 6, 0.4),
+        ([-3, -2, 0, 2, 3, 4], [0] * 6, 0.4),
+        ([4, 2, 0, 0, 0, -2, -4], [0] * 7, 4 / 6),
+        # Rests and goes back where it came from, or comes to rest, or leaves at last.
+        ([3, 2, 0, 2, 3, 4], [0] * 6, None),
+        ([3, 2, 1, 0, 0, 0], [0] * 6, None),
+        ([0, 0, 0, -1, -2, -3], [0] * 6, None),
+        # Gets round the other's edge while it lies in its plane.
+        ([2, 0, 0, 0, 0, -2], [0, 0, 40, 80, 40, 0], None),
+    ],
+)  # fmt: skip
+def test_a_card_that_goes_flat_through_another_is_found(
+    heights: list[float], aside: list[float], at: float | None
+) -> None:
+    """A card can't get from above another to below it over their whole overlap but through it."""
+    pairs, near = moved(heights, aside)
+    found = [(pairs.facets.ids[s.first], pairs.facets.ids[s.second], s) for s in swaps(pairs, near)]
+    if at is None:
+        assert not found
+        return
+    ((one, two, swap),) = found
+    assert {one, two} == {"low.all", "card.all"}
+    assert swap.opening == pytest.approx(at, abs=0.21)
+    assert swap.area.area == pytest.approx(400.0)
