@@ -3,8 +3,9 @@
 A still and a small film of each, which opens and closes or is moved by hand, a picture of stages
 and thumbnails of one, the labelled specimen of left and right (``sides``), the outlines with their
 origins (``outlines``), moments of a building film (``building``), a step of a drafting sheet
-(``drafts``), what folds forgive (``care``) and what thickness takes (``allowance``); with names,
-only those, or the stills and films of those designs.
+(``drafts``), what folds forgive (``care``), what thickness takes (``allowance``), and the top of a
+shop's page (``shop``), for which Chromium must be installed; with names, only those, or the stills
+and films of those designs.
 """
 
 from __future__ import annotations
@@ -36,6 +37,9 @@ CAREFUL = ("dragon-keep", "steps")
 # The picture of what is cut off for thickness, and of which piece.
 ALLOWANCE = "allowance"
 THICK = ("campfire-night", "pines")
+# A shop of all designs, and how much of its page is shown, pixels.
+SHOP = "shop"
+SHOP_WINDOW = (1280, 1120)
 # Moments of the film of how a design is built: steps, and how much of each is over.
 BUILDING = "building"
 DRAFTS = "drafts"
@@ -235,6 +239,35 @@ def draw_allowance() -> int:
     return 0
 
 
+def draw_shop() -> int:
+    """The picture of a shop's page, with all designs that come with the package."""
+    import shutil
+    from tempfile import TemporaryDirectory
+
+    from playwright.sync_api import sync_playwright
+
+    from preview.cli import main as foldstage
+
+    with TemporaryDirectory() as name:
+        folder, output = Path(name) / "designs", Path(name) / "catalog"
+        (folder / "drawings").mkdir(parents=True)
+        for path in map(designs.path, designs.names()):
+            shutil.copy(path, folder)
+        for path in designs.drawings():
+            shutil.copy(path, folder / "drawings")
+        said = ROOT / FOLDER / f"{SHOP}.toml"
+        code = foldstage(["catalog", str(folder), "-o", str(output), "--shop", str(said)])
+        with sync_playwright() as driver:
+            program = shutil.which("chromium") or shutil.which("chromium-browser")
+            browser = driver.chromium.launch(executable_path=program, args=["--no-sandbox"])
+            wide, high = SHOP_WINDOW
+            tab = browser.new_page(viewport={"width": wide, "height": high}, color_scheme="light")
+            tab.goto((output / "shop" / "index.html").as_uri(), wait_until="networkidle")
+            tab.screenshot(path=str(ROOT / FOLDER / f"{SHOP}.jpg"), type="jpeg", quality=88)
+            browser.close()
+    return code
+
+
 # Pictures of no one design's film or still, in the order in which they are drawn.
 OTHERS: Mapping[str, Callable[[], int]] = {
     SIDES: draw_sides,
@@ -244,6 +277,7 @@ OTHERS: Mapping[str, Callable[[], int]] = {
     DRAFTS: draw_drafts,
     CARE: draw_care,
     ALLOWANCE: draw_allowance,
+    SHOP: draw_shop,
 }
 
 

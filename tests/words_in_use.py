@@ -22,11 +22,20 @@ from meshes.design.model import PAPERS, PaperSettings, SpreadSettings
 from meshes.design.repeat import RepeatSettings
 from meshes.design.shots import ShotSettings
 from meshes.pieces import KINDS
+from preview.catalog.shop import ShopSettings
 from preview.cli import COMMANDS
 from preview.viewer.errands.wishes import KINDS as FILES
 
 ROOT = Path(__file__).parents[1]
-MODELS = (SpreadSettings, PaperSettings, RepeatSettings, ShotSettings, Limits, *KINDS.values())
+MODELS = (
+    SpreadSettings,
+    PaperSettings,
+    RepeatSettings,
+    ShotSettings,
+    Limits,
+    ShopSettings,
+    *KINDS.values(),
+)
 # In a page: what is set as text of a label, a heading, a button, or told to a screen reader.
 _JS = (
     re.compile(r'\blabel: "([^"]+)"'),

@@ -1,17 +1,18 @@
-"""What a person or a script reads of a catalog: a page, a JSON file and a table."""
+"""What the maker or her scripts read of a catalog: a private page, a JSON file and a table."""
 
 from __future__ import annotations
 
 import csv
 import io
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from html import escape
 from importlib.resources import files
 from urllib.parse import quote
 
 from preview.schemas import marked
 
+from .front import policy
 from .store import Row
 
 COLUMNS = (
@@ -60,18 +61,29 @@ def _harmless(cell: object) -> object:
     return f"'{cell}" if starts else cell
 
 
-def as_page(title: str, rows: Sequence[Row]) -> str:
-    """The page with all designs; it needs no network and no server."""
+def as_page(title: str, rows: Sequence[Row], in_shop: Mapping[str, str] | None = None) -> str:
+    """The maker's own page with all designs, their files and what is wrong with them.
+
+    It needs no network and no server.
+
+    Parameters
+    ----------
+    in_shop : by name of each design that is in the shop, what it is called there.
+    """
+    in_shop = in_shop or {}
     folder = files("preview.catalog")
-    page = (folder / "page.html").read_text("utf-8")
+    page = (folder / "private.html").read_text("utf-8")
     good = sum(row["status"] == "passes" for row in rows)
+    script = (folder / "private.js").read_text("utf-8")
+    style = (folder / "private.css").read_text("utf-8")
     parts = {
         "TITLE": escape(title),
-        "STYLE": (folder / "page.css").read_text("utf-8"),
-        "SCRIPT": (folder / "page.js").read_text("utf-8"),
+        "POLICY": policy(script, style),
+        "STYLE": style,
+        "SCRIPT": script,
         "COUNT": f"{len(rows):,} {'design' if len(rows) == 1 else 'designs'}, {good:,} pass",
         "SIZES": "".join(_options(sorted({row["page"] for row in rows if row.get("page")}))),
-        "CARDS": "\n".join(_cards(rows)),
+        "CARDS": "\n".join(_card(row, in_shop.get(row["name"])) for row in rows),
     }
     for name, text in parts.items():
         page = page.replace(f"<!--{name}-->", text)
@@ -83,13 +95,8 @@ def _options(values: Sequence[str]) -> Iterator[str]:
         yield f'<option value="{escape(value)}">{escape(value)}</option>'
 
 
-def _cards(rows: Sequence[Row]) -> Iterator[str]:
-    for row in rows:
-        yield _card(row)
-
-
-def _card(row: Row) -> str:
-    words = " ".join([row["name"], row["title"], *row["reasons"]]).lower()
+def _card(row: Row, called: str | None) -> str:
+    words = " ".join([row["name"], row["title"], *row["reasons"], *row.get("words", ())]).lower()
     attributes = {
         "words": words,
         "status": row["status"],
@@ -104,17 +111,25 @@ def _card(row: Row) -> str:
         f"<h2>{escape(row['title'] or row['name'])}</h2>"
         f'<p class="name">{escape(row["name"])}</p>'
         f'<p class="badge {row["status"]}">{LABELS[row["status"]]}</p>'
+        f'<p class="name">{_where(row, called)}</p>'
         f"{_figures(row)}{_reasons(row)}{_links(row)}</div></article></div>"
     )
 
 
+def _where(row: Row, called: str | None) -> str:
+    """Whether it is in the shop, and if the shop calls it something else, what."""
+    if called is None:
+        return "not in the shop"
+    return "in the shop" if called == row["title"] else f"in the shop as “{escape(called)}”"
+
+
 def _picture(row: Row) -> str:
-    if not row.get("thumbnail"):
+    if not row.get("still"):
         return '<div class="picture empty" aria-hidden="true"><span>no picture</span></div>'
     title = escape(row["title"] or row["name"])
-    source = _address(row, "thumbnail")
+    source = _address(row, "still")
     image = (
-        f'<img src="{source}" width="640" height="360" loading="lazy" decoding="async" '
+        f'<img src="{source}" width="1200" height="800" loading="lazy" decoding="async" '
         f'alt="{title}, open">'
     )
     film = row.get("film", "")
@@ -153,7 +168,7 @@ def _reasons(row: Row) -> str:
 
 
 def _links(row: Row) -> str:
-    names = {"film": "film", "stages": "stages"}
+    names = {"still": "still", "film": "film", "stages": "stages", "view": "page to open"}
     links = [
         f'<a href="{_address(row, key)}">{text}</a>' for key, text in names.items() if row.get(key)
     ]

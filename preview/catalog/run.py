@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Protocol
 from meshes.export import write_whole
 
 from . import index
+from .publish import public_title, publish, shown
+from .shop import Shop
 from .store import Row, Store, parts_left_behind
 from .task import CatalogTask, Settings, find_designs, gather
 from .work import Product, make, plain_row
@@ -21,6 +23,8 @@ if TYPE_CHECKING:
 
 # Held while a run works on the folder.
 _LOCK = ".lock"
+# In the output folder: what may be published, and what is the maker's own.
+SHOP, PRIVATE = "shop", "private"
 
 
 class Workers(Protocol):
@@ -67,18 +71,25 @@ class Watch:
 
 
 def tasks_of(
-    folder: Path, output: Path, settings: Settings, tables: Sequence[Table] = ()
+    folder: Path,
+    leave_out: Sequence[Path],
+    settings: Settings,
+    tables: Sequence[Table] = (),
+    shop: Shop | None = None,
 ) -> Iterator[CatalogTask | Row]:
     """The task of every design and variant, or the row of one that can't even be read."""
+    shop = shop or Shop()
     variants = {table.design: table for table in tables}
-    for path in find_designs(folder, output):
+    for path in find_designs(folder, *leave_out):
         table = variants.get(path)
         rows: Mapping[str, Mapping[str, float | str]] = {"": {}} if table is None else table.rows
         for variant, values in rows.items():
+            below = path.relative_to(folder).as_posix()
             try:
-                yield gather(folder, path, settings, variant, values)
+                own = shop.settings(f"{below}#{variant}" if variant else below, settings)
+                yield gather(folder, path, own, variant, values)
             except OSError as error:
-                task = CatalogTask(path.relative_to(folder).as_posix(), "", (), settings)
+                task = CatalogTask(below, "", (), settings)
                 yield plain_row(task, "broken", [f"{task.name}: {error.strerror}"])
 
 
@@ -97,6 +108,8 @@ def run(
     workers: Workers,
     tables: Sequence[Table] = (),
     watch: Watch | None = None,
+    shop: Shop | None = None,
+    leave_out: Sequence[Path] = (),
 ) -> Summary:
     """Bring the catalog of a folder up to date.
 
@@ -106,44 +119,75 @@ def run(
     ----------
     folder : with the designs, at any depth.
     output : where the catalog goes.
+    shop : what the maker says of her shop and of the designs.
+    leave_out : files of the folder that are no designs.
+
+    Raises
+    ------
+    DesignError
+        If the shop's file tells of a design that is not in the folder.
     """
     from filelock import FileLock
 
-    watch = watch or Watch()
-    store = Store(output)
+    watch, shop = watch or Watch(), shop or Shop()
+    store = Store(output / PRIVATE)
     output.mkdir(parents=True, exist_ok=True)
     with FileLock(output / _LOCK):
         for part in list(parts_left_behind(output)):
             part.unlink(missing_ok=True)
-        rows: dict[str, Row] = {}
-        todo: list[tuple[int, str, str, Mapping[str, float | str]]] = []
-        for found in tasks_of(folder, output, settings, tables):
-            if not isinstance(found, CatalogTask):
-                rows[found["name"]] = found
-                continue
-            row = store.good(found.name, found.key)
-            if row is not None:
-                rows[found.name] = row
-            else:
-                # The contents are read again when their turn comes, so that memory stays flat.
-                variant = found.name.partition("#")[2]
-                todo.append((found.weight, found.path, variant, found.values))
-        kept = len(rows)
+        found = tasks_of(folder, (output, *leave_out), settings, tables, shop)
+        rows, todo = _sorted_out(found, store)
+        kept, names = len(rows), {*rows, *(job.name for job in todo)}
+        shop.check_names(names)
         watch.planned(len(todo), kept)
-        longest_first = sorted(todo, key=lambda job: (-job[0], job[1], job[2]))
         tasks = (
-            gather(folder, folder / path, settings, variant, values)
-            for _, path, variant, values in longest_first
+            gather(folder, folder / job.path, job.settings, job.variant, job.values)
+            for job in sorted(todo, key=lambda job: (-job.weight, job.path, job.variant))
         )
-        names = set(rows) | {f"{path}#{v}" if v else path for _, path, v, _ in todo}
         finished = _work(store, workers, tasks, rows, watch)
         if finished:
             store.forget_others(names)
         summary = Summary(
             tuple(rows[name] for name in sorted(rows)), len(rows) - kept, kept, finished
         )
-        write_index(folder.resolve().name, output, summary.rows)
+        write_index(folder.resolve().name, output / PRIVATE, summary.rows, shop)
+        # A shop that is there stays whole until there is another whole one.
+        if finished or not (output / SHOP).exists():
+            publish(output / SHOP, store, summary.rows, shop)
     return summary
+
+
+@dataclass(frozen=True)
+class _Waiting:
+    """What is to be made; its files are read again when its turn comes, so memory stays flat."""
+
+    name: str
+    path: str
+    weight: int
+    settings: Settings
+    values: Mapping[str, float | str]
+
+    @property
+    def variant(self) -> str:
+        return self.name.partition("#")[2]
+
+
+def _sorted_out(
+    found: Iterable[CatalogTask | Row], store: Store
+) -> tuple[dict[str, Row], list[_Waiting]]:
+    """Rows that are good already, by name of the design, and what is to be made."""
+    rows: dict[str, Row] = {}
+    todo: list[_Waiting] = []
+    for task in found:
+        if not isinstance(task, CatalogTask):
+            rows[task["name"]] = task
+            continue
+        row = store.good(task.name, task.key)
+        if row is not None:
+            rows[task.name] = row
+        else:
+            todo.append(_Waiting(task.name, task.path, task.weight, task.settings, task.values))
+    return rows, todo
 
 
 def _work(
@@ -172,9 +216,10 @@ def _as_bytes(text: str) -> bytes:
     return text.encode(errors="surrogateescape")
 
 
-def write_index(title: str, output: Path, rows: Sequence[Row]) -> None:
+def write_index(title: str, output: Path, rows: Sequence[Row], shop: Shop) -> None:
     """Write ``index.html``, ``catalog.json`` and ``catalog.csv``, each whole or not at all."""
-    write_whole(output / "index.html", _as_bytes(index.as_page(title, rows)))
+    in_shop = {row["name"]: public_title(row, shop) for row in rows if shown(row, shop)}
+    write_whole(output / "index.html", _as_bytes(index.as_page(title, rows, in_shop)))
     write_whole(output / "catalog.json", _as_bytes(index.as_json(rows)))
     write_whole(output / "catalog.csv", _as_bytes(index.as_csv(rows)))
 

@@ -7,10 +7,12 @@ import json
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, field
+from functools import cache
 from pathlib import Path, PurePosixPath
 from typing import Literal
 
 from meshes import program
+from meshes.cache import digest
 from meshes.named import files_led_to, texts_in
 
 Quality = Literal["draft", "film"]
@@ -27,16 +29,20 @@ class Settings:
     Parameters
     ----------
     film : ending of the film, ``mp4``, ``gif``, ``webp``, ``png`` (animated), or ``none``.
-    size : width and height of the film, pixels.
+    size : width and height of the film, pixels; a still has twice as many.
+    opening : of the still, degrees, as far as the design gets.
+    by_hand : a piece that a hand moves in the film, at that opening; else it opens and closes.
     quality : ``film`` or ``draft``.
-    pictures : make film, thumbnail and picture of stages; else only the figures.
+    pictures : make still, film, picture of stages and page; else only the figures.
     """
 
     film: str = "mp4"
-    size: tuple[int, int] = (480, 480)
+    size: tuple[int, int] = (600, 400)
     seconds: float = 4.0
     fps: float = 20.0
     mood: str = "daylight"
+    opening: float = 146.0
+    by_hand: str = ""
     quality: Quality = "film"
     pictures: bool = True
 
@@ -63,13 +69,14 @@ class CatalogTask:
     @property
     def key(self) -> str:
         """Digest of all that the result depends on, the program itself included."""
-        digest = hashlib.blake2b(digest_size=20)
+        key = hashlib.blake2b(digest_size=20)
         about = [self.name, self.path, asdict(self.settings), dict(self.values), program.digest()]
-        digest.update(json.dumps(about, sort_keys=True).encode())
+        about += [_page_to_open()] if self.settings.pictures else []
+        key.update(json.dumps(about, sort_keys=True).encode())
         for path, content in self.files:
-            digest.update(f"\n{path} {len(content)}\n".encode(errors="surrogateescape"))
-            digest.update(content)
-        return digest.hexdigest()
+            key.update(f"\n{path} {len(content)}\n".encode(errors="surrogateescape"))
+            key.update(content)
+        return key.hexdigest()
 
     @property
     def weight(self) -> int:
@@ -77,12 +84,20 @@ class CatalogTask:
         return len(dict(self.files).get(self.path, b""))
 
 
-def find_designs(folder: Path, leave_out: Path) -> Iterator[Path]:
-    """All design files below a folder, in order, without hidden folders and the output's own."""
+@cache
+def _page_to_open() -> str:
+    """Digest of what a page to open by hand is made of, which is no Python."""
+    from preview.viewer.page import script_and_style, source
+
+    return digest("\n".join([source("source/page.html"), *script_and_style(False)]).encode())
+
+
+def find_designs(folder: Path, *leave_out: Path) -> Iterator[Path]:
+    """All design files below a folder, in order, without hidden folders and what is left out."""
     for path in sorted(folder.rglob("*.toml")):
         inside = path.relative_to(folder)
         hidden = any(part.startswith(".") for part in inside.parts)
-        if not hidden and not path.is_relative_to(leave_out):
+        if not hidden and not any(path.is_relative_to(other) for other in leave_out):
             yield path
 
 

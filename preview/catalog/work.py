@@ -10,17 +10,23 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from meshes.errors import DesignError
+from meshes.design.mistakes import listed
+from meshes.errors import DesignError, Mistake
+from meshes.measure import shown
 
 from .store import Row
 from .task import CatalogTask, Settings
 
 if TYPE_CHECKING:
-    from meshes.check import Case
+    from meshes.motion.memory import Memory
     from meshes.motion.result import Motion
     from meshes.spread import Spread
 
 STAGES_DEG = (0, 30, 60, 90, 135, 180)
+# A still has so many pixels across for each of the film's, so that it is sharp on a fine screen.
+SHARPER = 2
+# What a page calls a design whose file has no title: its name there is nobody's business.
+UNTITLED = "Untitled spread"
 
 
 @dataclass(frozen=True)
@@ -59,95 +65,126 @@ def plain_row(task: CatalogTask, status: str, reasons: list[str]) -> Row:
 def _of_design(task: CatalogTask, folder: Path) -> Product:
     from meshes import check
     from meshes import spread as spreads
+    from meshes.check.case import STAGES
+    from meshes.motion.memory import Memory
+
+    from .figures import building, sizes, words
 
     spread = spreads.read(folder / task.path, dict(task.values))
-    case = check.case_of(spread)
+    _check_by_hand(task, spread)
+    memory = Memory()
+    motion = spread.solve(STAGES, memory=memory)
+    case = check.case_of(spread, motion, memory)
     report = check.with_order(check.report(case), spread, case)
     reasons = [finding.text for finding in report.findings if finding.fails]
+    # A design without a title takes the name of its file instead.
+    named = spread.design.title != (folder / task.path).stem
     row: Row = {
         "name": task.name,
-        "title": spread.design.title,
+        "title": spread.design.title if named else "",
         "status": "problems" if reasons else "passes",
         "reasons": reasons,
-        **_sizes(spread, case),
+        "words": words(spread),
+        **sizes(spread, case),
     }
     files: dict[str, bytes] = {}
-    if task.settings.pictures and case.motion.solved.any():
+    if task.settings.pictures and motion.solved.any():
+        row |= building(spread)
         made = folder / ".made"
         made.mkdir()
-        row |= _draw(spread, case.motion, task.settings, made)
+        row |= _draw(spread, motion, task.settings, made)
+        if _page(spread, motion, memory, made):
+            row["view"] = "view.html"
         files = {path.name: path.read_bytes() for path in sorted(made.iterdir())}
     return Product(row, files)
 
 
-def _sizes(spread: Spread, case: Case) -> Row:
-    """Page, closed thickness, standing height and the counts of paper."""
-    from meshes.check import thickness
-
-    page = spread.design.spread
-    papers = [sheet for sheet in spread.sheets if sheet.piece != "page"]
-    opened = case.motion.openings[case.motion.solved]
-    return {
-        "page": page.page or "own size",
-        "page_width_mm": round(float(page.width), 2),
-        "page_height_mm": round(float(page.height), 2),
-        "closed_thickness_mm": round(thickness.peak(case), 2),
-        "standing_height_mm": round(_standing(spread, case.motion), 1),
-        "opens_to_deg": round(float(np.degrees(opened.max())), 1) if len(opened) else 0.0,
-        "pieces": len({sheet.piece for sheet in papers}),
-        "sheets": len(papers),
-        "facets": sum(len(sheet.facets) for sheet in papers),
-        "folds": len(spread.linkage.hinges),
-    }
-
-
-def _standing(spread: Spread, motion: Motion) -> float:
-    """Height of the highest point over the gutter at any stage from half open on, mm."""
-    highest = 0.0
-    for stage in np.flatnonzero(motion.solved & (motion.openings >= np.pi / 2 - 1e-9)):
-        for number, body in enumerate(spread.linkage.bodies):
-            rotation, shift = motion.rotations[stage, number], motion.translations[stage, number]
-            for part in body.parts:
-                if part.sheet.piece != "page":
-                    flat = np.asarray(part.polygon.exterior.coords)
-                    heights = flat @ rotation[2, :2] + shift[2]
-                    highest = max(highest, float(heights.max()))
-    return highest
+def _check_by_hand(task: CatalogTask, spread: Spread) -> None:
+    """DesignError if the shop says that a hand moves what no hand moves."""
+    wanted, known = task.settings.by_hand, [drive.name for drive in spread.linkage.drives]
+    if wanted and wanted not in known:
+        raise DesignError(
+            [
+                Mistake(
+                    task.name,
+                    "no hand moves what the shop's file says",
+                    key="by_hand",
+                    found=shown(wanted),
+                    allowed=listed(known) or "nothing, since no piece of it is moved by hand",
+                )
+            ]
+        )
 
 
 def _draw(spread: Spread, motion: Motion, settings: Settings, folder: Path) -> Row:
-    """Write film, thumbnail and picture of stages into a folder; their names."""
-    from preview.pictures import stages, still, thumbnail
+    """Write still, picture of stages and film into a folder; their names."""
+    from preview.pictures import stages, still
 
-    best = thumbnail.propose(spread, motion, mood=settings.mood, count=1)[0]
-    picture = thumbnail.draw(best, (640, 360), quality=settings.quality)
-    still.save(picture, folder / "thumbnail.webp")
     reached = motion.openings[motion.solved]
+    best = reached[np.argmin(np.abs(reached - np.radians(settings.opening)))]
+    wide, high = (SHARPER * side for side in settings.size)
+    quality = "still" if settings.quality == "film" else settings.quality
+    picture = still.picture(
+        spread,
+        spread.solve(np.array([best])),
+        (wide, high),
+        mood=settings.mood,
+        quality=quality,
+    )
+    still.save(picture, folder / "still.webp")
     wanted = np.radians(STAGES_DEG)
     shown = wanted[(wanted >= reached.min() - 1e-9) & (wanted <= reached.max() + 1e-9)]
     shown = shown if len(shown) else reached[:1]
     still.save(
         stages.draw(spread, shown, (320, 240), mood=settings.mood, quality=settings.quality),
-        folder / "stages.png",
+        folder / "stages.webp",
     )
-    row: Row = {"thumbnail": "thumbnail.webp", "stages": "stages.png"}
-    if settings.film != "none":
+    row: Row = {"still": "still.webp", "stages": "stages.webp"}
+    if settings.film != "none" and _film(spread, motion, settings, folder):
         row["film"] = f"film.{settings.film}"
-        _film(spread, motion, settings, folder / row["film"])
     return row
 
 
-def _film(spread: Spread, motion: Motion, settings: Settings, path: Path) -> None:
+def _film(spread: Spread, motion: Motion, settings: Settings, folder: Path) -> bool:
+    """Write the film, if anything moves."""
     from preview.films import encode, film
     from preview.films.frames import drawn
     from preview.shot import schedule as schedules
 
     run = film.longest_run(motion)
     if run is None:
-        return
-    schedule = schedules.film("open-close", settings.seconds, settings.fps, run)
+        return False
+    driven = [settings.by_hand] if settings.by_hand else []
+    if driven:
+        run = run[0], min(run[1], float(np.radians(settings.opening)))
+    schedule = schedules.film(
+        "stand" if driven else "open-close",
+        settings.seconds,
+        settings.fps,
+        run,
+        driven=bool(driven),
+    )
     shot = film.shot_for(
-        spread, schedule, settings.size, mood=settings.mood, quality=settings.quality
+        spread, schedule, settings.size, driven=driven, mood=settings.mood, quality=settings.quality
     )
     with drawn(shot, schedule.order, jobs=1) as frames:
-        encode.write(path, frames, schedule.fps)
+        encode.write(folder / f"film.{settings.film}", frames, schedule.fps)
+    return True
+
+
+def _page(spread: Spread, motion: Motion, memory: Memory, folder: Path) -> bool:
+    """Write the page to open by hand, if anything moves.
+
+    It tells visitors neither what the check found nor what the file is called.
+    """
+    from meshes.motion.keys import solved_run
+    from preview.viewer.page import save
+    from preview.viewer.payload import to_send
+
+    if len(solved_run(motion).openings) < 2:
+        return False
+    scene = to_send(spread, motion, memory) | {"findings": []}
+    if spread.design.title == Path(spread.design.file).stem:
+        scene["title"] = UNTITLED
+    save(folder / "view.html", scene)
+    return True

@@ -34,7 +34,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "thumbnail": ("preview.cli.thumbnail", "propose the small pictures that read best"),
     "check": ("preview.cli.check", "report what will not fit, before the paper is cut"),
     "plan": ("preview.cli.plan", "plan the filming: camera, distance, frame, sharpness"),
-    "catalog": ("preview.cli.catalog", "make a searchable catalog of a folder of designs"),
+    "catalog": ("preview.cli.catalog", "make a shop's page of a folder of designs"),
     "tune": ("preview.cli.tune", "find values that fit, and print them as a patch"),
     "angles": ("preview.cli.angles", "list the angle of every fold as the spread opens"),
     "mesh": ("preview.cli.mesh", "write a watertight mesh of each piece at each opening"),

@@ -1,4 +1,4 @@
-"""``foldstage catalog``: a folder of designs as films, figures and one searchable page."""
+"""``foldstage catalog``: a folder of designs as a shop's page, and a private page of figures."""
 
 from __future__ import annotations
 
@@ -18,17 +18,31 @@ if TYPE_CHECKING:
     from rich.table import Table
 
     from preview.catalog.run import Summary, Watch, Workers
+    from preview.catalog.shop import Shop
     from preview.catalog.store import Row
     from preview.catalog.variants import Table as Variants
 
 FILMS = ("mp4", "gif", "webp", "png", "none")
 INTERRUPTED = 130
+# In the folder of designs: what the shop says.
+SHOP_FILE = "shop.toml"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
     parser.add_argument("folder", metavar="FOLDER", help="a folder with designs, at any depth")
-    add_output(parser, "where the catalog goes (default: FOLDER/catalog)")
+    parser.description = (
+        "Make a shop's page of a folder of designs, in OUTPUT/shop, which may be published as it "
+        "is, and a private page with file names and what the check found, in OUTPUT/private. A "
+        "second run makes anew only what has changed."
+    )
+    add_output(parser, "where both go (default: FOLDER/catalog)")
+    parser.add_argument(
+        "--shop",
+        metavar="FILE",
+        help="what the shop says: title, introduction, prices, links (default: FOLDER/shop.toml, "
+        "if there is one)",
+    )
     _add_films(parser)
     parser.add_argument(
         "--figures-only",
@@ -70,8 +84,8 @@ def _add_films(parser: argparse.ArgumentParser) -> None:
         "--size",
         metavar="WxH",
         type=size,
-        default=(480, 480),
-        help="size of the films, in pixels (default: 480x480)",
+        default=(600, 400),
+        help="size of the films, in pixels; stills have twice as many (default: 600x400)",
     )
     parser.add_argument(
         "--seconds",
@@ -94,7 +108,7 @@ def _add_films(parser: argparse.ArgumentParser) -> None:
         "--quality",
         choices=("draft", "film"),
         default="film",
-        help="quality of the films (default: film)",
+        help="quality of films and stills (default: film)",
     )
 
 
@@ -104,11 +118,14 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     if not folder.is_dir():
         raise UseError(f"{args.folder}: is not a folder; try: a folder that holds designs (.toml)")
     output = terminal.path(args.output) if args.output else folder / "catalog"
+    from meshes.errors import DesignError
     from preview.catalog.run import forget_if_empty
     from preview.catalog.run import run as bring_up_to_date
     from preview.catalog.task import Settings, find_designs
 
-    if next(find_designs(folder, output), None) is None:
+    shop_file = _shop_file(args, folder, terminal)
+    leave_out = [folder / SHOP_FILE, *([shop_file] if shop_file else [])]
+    if next(find_designs(folder, output, *leave_out), None) is None:
         raise UseError(f"{args.folder}: has no designs (.toml) in it")
     settings = Settings(
         film=args.format,
@@ -119,12 +136,15 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         quality=args.quality,
         pictures=not args.figures_only,
     )
+    shop = _shop(shop_file, terminal)
     tables = [_variants(text, folder, terminal) for text in args.variants]
     is_new = not output.exists()
     try:
         with _told(terminal) as watch:
-            summary = bring_up_to_date(folder, output, settings, _workers(args), tables, watch)
-    except OSError:
+            summary = bring_up_to_date(
+                folder, output, settings, _workers(args), tables, watch, shop, leave_out
+            )
+    except (OSError, DesignError):
         if is_new:
             forget_if_empty(output)
         raise
@@ -132,6 +152,23 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     if not summary.finished:
         return INTERRUPTED
     return 1 if summary.failed else 0
+
+
+def _shop_file(args: argparse.Namespace, folder: Path, terminal: Terminal) -> Path | None:
+    """Where it stands what the shop says; None if nowhere."""
+    if args.shop:
+        path = terminal.path(args.shop)
+        if not path.is_file():
+            raise UseError(f"--shop {args.shop}: there is no such file")
+        return path
+    usual = folder / SHOP_FILE
+    return usual if usual.is_file() else None
+
+
+def _shop(path: Path | None, terminal: Terminal) -> Shop | None:
+    from preview.catalog import shop
+
+    return None if path is None else shop.read(path, terminal.name(path))
 
 
 def _workers(args: argparse.Namespace) -> Workers:
@@ -239,6 +276,7 @@ class _Board:
 def _report(summary: Summary, output: Path, terminal: Terminal) -> None:
     """What was done, then what is wrong, then where to look."""
     from preview.catalog.index import LABELS
+    from preview.catalog.run import PRIVATE, SHOP
 
     for row in summary.failed:
         terminal.show(f"{row['name']}: {LABELS[row['status']]}")
@@ -251,4 +289,6 @@ def _report(summary: Summary, output: Path, terminal: Terminal) -> None:
     )
     if not summary.finished:
         terminal.say("interrupted: what is done is kept, and the next run goes on from there")
-    terminal.show(terminal.name(output / "index.html"))
+    shop, private = (terminal.name(output / name / "index.html") for name in (SHOP, PRIVATE))
+    terminal.show(f"the shop, to publish as it is: {shop}")
+    terminal.show(f"for you alone, with file names and reasons: {private}")

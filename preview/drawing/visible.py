@@ -7,13 +7,16 @@ from collections.abc import Sequence
 import numpy as np
 
 from ..shot.camera import Camera
-from .scene import Scene
+from .scene import Scene, Surface
 
 NOTHING = -1
 # Of a pop-up these belong to the notebook, which is the background of its pieces.
 NOTEBOOK = ("page", "cover", "block")
 # Several layers of card glued on a page are still part of the page to the eye.
 LYING_MM = 2.0
+# A sheet at least so large beside a page, and nowhere farther from it, is a leaf that rests on it.
+# Our choice.
+LEAF_SHARE, LEAF_MM = 0.5, 10.0
 
 
 class Sight:
@@ -118,14 +121,27 @@ def tallest(scene: Scene) -> str:
 
 
 def lying(scene: Scene) -> np.ndarray:
-    """Whether each surface lies on one of the pages, bool, shape (surfaces,)."""
+    """Whether each surface lies on one of the pages, bool, shape (surfaces,).
+
+    A leaf that is turned by hand is a page too while it rests on one.
+    """
     corners, owner = scene.corners
-    found = np.zeros(len(scene.surfaces), bool)
-    for page in scene.surfaces:
-        if page.material == "page":
-            heights = np.zeros(len(found))
-            np.maximum.at(heights, owner, np.abs((corners - page.translation) @ page.normal))
-            found |= heights < LYING_MM
+    areas = np.array([surface.polygon.area for surface in scene.surfaces])
+
+    def farthest(page: Surface) -> np.ndarray:
+        """Of each surface from a page's plane, mm."""
+        heights = np.zeros(len(areas))
+        np.maximum.at(heights, owner, np.abs((corners - page.translation) @ page.normal))
+        return heights
+
+    found = np.zeros(len(areas), bool)
+    for page in [surface for surface in scene.surfaces if surface.material == "page"]:
+        heights = farthest(page)
+        found |= heights < LYING_MM
+        large = areas >= LEAF_SHARE * page.polygon.area
+        for leaf in np.flatnonzero(large & (heights < LEAF_MM) & (heights >= LYING_MM)):
+            if scene.surfaces[leaf].material not in NOTEBOOK:
+                found |= farthest(scene.surfaces[leaf]) < LYING_MM
     return found
 
 

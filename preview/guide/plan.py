@@ -79,11 +79,16 @@ class Guide:
     @property
     def time(self) -> str:
         """The estimate for a person."""
-        hours, minutes = divmod(self.minutes, 60)
-        if not hours:
-            return f"about {minutes} minutes"
-        half = {0: "", 30: "½"}[minutes]
-        return f"about {hours}{half} hour{'' if hours == 1 and not half else 's'}"
+        return time_in_words(self.minutes)
+
+
+def time_in_words(minutes: int) -> str:
+    """An estimate of :func:`minutes` for a person."""
+    hours, left = divmod(minutes, 60)
+    if not hours:
+        return f"about {left} minutes"
+    half = {0: "", 30: "½"}[left]
+    return f"about {hours}{half} hour{'' if hours == 1 and not half else 's'}"
 
 
 def compose(

@@ -8,6 +8,7 @@ contrast   WCAG contrast between both sides of the outline; full marks from 3 : 
 distinct   how much of the pieces' outlines stands free instead of lying over another piece
 balance    how near the middle of the frame the weight of the pieces lies
 readable   how much of the outline survives at 160 × 90 pixels
+fronts     how far the printed sides of the pieces are turned to the reader
 room       how free the place of the title is (only where one is asked for)
 ========== =====================================================================================
 
@@ -27,7 +28,15 @@ BACKGROUND = -1
 SMALL = (160, 90)
 # Wide enough to skip antialiased pixels, narrow enough to stay beside the outline.
 BAND_SHARE = 0.006
-WEIGHTS = {"share": 1.0, "contrast": 1.5, "distinct": 1.0, "balance": 0.75, "readable": 1.25}
+WEIGHTS = {
+    "share": 1.0,
+    "contrast": 1.5,
+    "distinct": 1.0,
+    "balance": 0.75,
+    "readable": 1.25,
+    # From behind or aside, a spread may have a fine outline and nothing in it.
+    "fronts": 1.5,
+}
 
 
 @dataclass(frozen=True)
@@ -58,6 +67,7 @@ class Score:
     distinct: float
     balance: float
     readable: float
+    fronts: float = 1.0
     room: float = 1.0
 
     @property
@@ -77,7 +87,12 @@ class Score:
         return {**parts, "total": round(self.total, 3)}
 
 
-def rate(picture: np.ndarray, pieces: np.ndarray, title: Crop | None = None) -> Score:
+def rate(
+    picture: np.ndarray,
+    pieces: np.ndarray,
+    title: Crop | None = None,
+    fronts: float = 1.0,
+) -> Score:
     """Score a picture by the silhouettes of its pieces.
 
     Parameters
@@ -85,6 +100,7 @@ def rate(picture: np.ndarray, pieces: np.ndarray, title: Crop | None = None) -> 
     picture : sRGB, shape (h, w, 3), uint8.
     pieces : shape (h, w), int, the piece seen at each pixel and -1 for everything else.
     title : where a title shall stand.
+    fronts : how far the printed sides of the pieces are turned to the reader, 0 to 1.
 
     Raises
     ------
@@ -95,13 +111,14 @@ def rate(picture: np.ndarray, pieces: np.ndarray, title: Crop | None = None) -> 
         raise ValueError(f"picture is {picture.shape[:2]} but its pieces are {pieces.shape}")
     inside = pieces != BACKGROUND
     if not inside.any():
-        return Score(0.0, 0.0, 0.0, 0.0, 0.0, 1.0)
+        return Score(0.0, 0.0, 0.0, 0.0, 0.0)
     return Score(
         share=share_score(inside),
         contrast=contrast_score(picture, inside),
         distinct=distinct_score(pieces),
         balance=balance_score(inside),
         readable=readable_score(inside),
+        fronts=fronts,
         room=1.0 if title is None else room_score(inside, title),
     )
 

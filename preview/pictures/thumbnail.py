@@ -75,7 +75,7 @@ class Proposal:
 
 
 @dataclass(frozen=True)
-class _Stage:
+class AtOpening:
     """The spread at one opening, ready to be looked at from anywhere.
 
     Parameters
@@ -83,6 +83,7 @@ class _Stage:
     pieces : the standing piece of each surface, -1 for the notebook and what lies on it.
     sight : of the scene.
     normals, places : of the fronts of the S surfaces and a point on each, shape (S, 3).
+    areas : of the surfaces, mm², shape (S,).
     colours : linear, of fronts and backs, shape (2, S, 3).
     framings : sets of points to fill the frame with, shape (n, 3), mm: the whole spread, and its
         standing pieces alone.
@@ -93,11 +94,12 @@ class _Stage:
     sight: Sight
     normals: np.ndarray
     places: np.ndarray
+    areas: np.ndarray
     colours: np.ndarray
     framings: tuple[np.ndarray, ...]
 
     @classmethod
-    def of(cls, scene: Scene) -> _Stage:
+    def of(cls, scene: Scene) -> AtOpening:
         """A scene made ready."""
         _, pieces = pieces_of(scene, standing=True)
         corners, owner = scene.corners
@@ -108,6 +110,7 @@ class _Stage:
             Sight(scene),
             np.array([surface.normal for surface in scene.surfaces]),
             np.array([surface.translation for surface in scene.surfaces]),
+            np.array([surface.polygon.area for surface in scene.surfaces]),
             np.array([[linear(s.front), linear(s.back)] for s in scene.surfaces]).swapaxes(0, 1),
             (corners, standing) if len(standing) else (corners,),
         )
@@ -389,14 +392,14 @@ def _stages(
 def _trials(size: Size, title: str | None, at: tuple[float, Scene]) -> list[Proposal]:
     """All proposals at one opening, scored by a quick look."""
     opening, scene = at
-    stage, found = _Stage.of(scene), []
+    stage, found = AtOpening.of(scene), []
     free = None if title is None else TITLES[title]
     for azimuth, elevation, points in product(
         np.radians(AZIMUTHS_DEG), np.radians(ELEVATIONS_DEG), stage.framings
     ):
         camera = aim(points, float(azimuth), float(elevation), size, free)
-        pieces, picture = _quick_look(stage, camera, size)
-        score = silhouette.rate(picture, pieces, free)
+        seen = stage.sight.surfaces(camera, size)
+        score = _score(stage, camera, seen, _quick_look(stage, camera, seen), free)
         found.append(Proposal(scene, opening, float(azimuth), float(elevation), camera, score))
     return found
 
@@ -447,17 +450,42 @@ def _triple(vector: np.ndarray) -> tuple[float, float, float]:
     return x, y, z
 
 
-def _quick_look(stage: _Stage, camera: Camera, size: Size) -> tuple[np.ndarray, np.ndarray]:
-    """Which piece is seen where, and a picture in flat shade without shadows."""
-    seen = stage.sight.surfaces(camera, size)
+def _score(
+    stage: AtOpening, camera: Camera, seen: np.ndarray, picture: np.ndarray, free: Crop | None
+) -> Score:
+    """How well a picture reads, in which `seen` tells the surface at each pixel."""
+    pieces = piece_at(seen, stage.pieces)
+    return silhouette.rate(picture, pieces, free, turned_to(stage, camera))
+
+
+def turned_to(stage: AtOpening, camera: Camera) -> float:
+    """How far the fronts of what stands are turned to a camera: 1 if it looks straight at all.
+
+    That is the mean over their area of the cosine between a front and the way to the camera, 0 for
+    those that are seen from behind.
+    """
+    standing = stage.pieces >= 0
+    weights = stage.areas[standing]
+    if not len(weights):
+        return 0.0
+    return float(np.average(np.maximum(_facing(stage, camera)[standing], 0.0), weights=weights))
+
+
+def _facing(stage: AtOpening, camera: Camera) -> np.ndarray:
+    """Cosine between each surface's front and the way from it to the camera, shape (S,)."""
+    ways = np.array(camera.eye) - stage.places
+    return np.asarray((ways * stage.normals).sum(axis=1) / np.linalg.norm(ways, axis=1))
+
+
+def _quick_look(stage: AtOpening, camera: Camera, seen: np.ndarray) -> np.ndarray:
+    """A picture in flat shade without shadows."""
     mood = stage.scene.mood
-    toward = ((np.array(camera.eye) - stage.places) * stage.normals).sum(axis=1) >= 0
+    toward = _facing(stage, camera) >= 0
     normals = np.where(toward[:, None], stage.normals, -stage.normals)
     facing = np.maximum(normals @ mood.towards_key(camera.azimuth), 0.0)
     shade = facing[:, None] * mood.key + (1 + normals[:, 2:]) / 2 * mood.sky
     tones = np.where(toward[:, None], *stage.colours) * shade
-    picture = develop(np.append(tones, [linear(mood.table)], axis=0))[seen]
-    return piece_at(seen, stage.pieces), picture
+    return develop(np.append(tones, [linear(mood.table)], axis=0))[seen]
 
 
 def _unlike(trials: Sequence[Proposal], count: int) -> list[Proposal]:
@@ -482,7 +510,7 @@ def _drawn_for_good(size: Size, title: str | None, engine: EngineName, trial: Pr
     """The proposal scored by a picture with its real light and shadows."""
     scene = trial.scene.lit_for(trial.camera.azimuth)
     picture = draw_scene(scene, trial.camera, size, engine, "draft")
-    stage = _Stage.of(trial.scene)
-    pieces = piece_at(stage.sight.surfaces(trial.camera, size), stage.pieces)
+    stage = AtOpening.of(trial.scene)
+    seen = stage.sight.surfaces(trial.camera, size)
     free = None if title is None else TITLES[title]
-    return replace(trial, score=silhouette.rate(picture, pieces, free))
+    return replace(trial, score=_score(stage, trial.camera, seen, picture, free))

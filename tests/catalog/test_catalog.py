@@ -8,7 +8,6 @@ import os
 import random
 import threading
 import time
-from pathlib import Path
 
 import jsonschema
 import numpy as np
@@ -66,10 +65,10 @@ def test_a_name_that_is_no_utf_8_is_a_name_too(quickly, tmp_path):
     summary, names = quickly(folder)
     assert [os.fsencode(name) for name in names] == [b"Gr\xfc\xdfe.toml"]
     assert len(summary.rows) == 1
-    page = (tmp_path / "out" / "index.html").read_bytes()
+    page = (tmp_path / "out" / "private" / "index.html").read_bytes()
     assert b"Gr\xfc\xdfe.toml" in page
-    row = {"name": names[0], "thumbnail": "a.webp"}
-    assert index._address(row, "thumbnail") == "items/Gr%FC%DFe.toml/a.webp"
+    row = {"name": names[0], "still": "a.webp"}
+    assert index._address(row, "still") == "items/Gr%FC%DFe.toml/a.webp"
 
 
 def test_every_design_below_the_folder_gets_a_row_and_every_broken_one_its_reason(shop, tmp_path):
@@ -150,9 +149,10 @@ def test_other_settings_make_everything_again(shop, quickly):
 def test_a_result_that_was_spoilt_or_deleted_is_made_again(shop, quickly, tmp_path):
     folder = shop(good=2)
     quickly(folder)
-    (tmp_path / "out" / "items" / "month-0" / "design-000.toml" / "note.txt").write_text("spoilt")
+    items = tmp_path / "out" / "private" / "items"
+    (items / "month-0" / "design-000.toml" / "note.txt").write_text("spoilt")
     assert quickly(folder)[1] == ["month-0/design-000.toml"]
-    (tmp_path / "out" / "items" / "month-1" / "design-001.toml" / "note.txt").unlink()
+    (items / "month-1" / "design-001.toml" / "note.txt").unlink()
     assert quickly(folder)[1] == ["month-1/design-001.toml"]
 
 
@@ -162,7 +162,7 @@ def test_the_results_of_a_design_that_is_gone_are_removed(shop, quickly, tmp_pat
     (folder / "month-1" / "design-001.toml").unlink()
     summary, _ = quickly(folder)
     assert [row["name"] for row in summary.rows] == ["month-0/design-000.toml"]
-    assert not (tmp_path / "out" / "items" / "month-1" / "design-001.toml").exists()
+    assert not (tmp_path / "out" / "private" / "items" / "month-1" / "design-001.toml").exists()
 
 
 def test_the_catalog_does_not_catalog_itself(shop):
@@ -185,7 +185,7 @@ def test_an_interrupted_run_leaves_a_whole_catalog_and_goes_on_later(shop, tmp_p
 
     summary = run(folder, output, FIGURES, HereAndNow(quick), watch=Watch(done=stop_after_two))
     assert not summary.finished
-    assert len(json.loads((output / "catalog.json").read_text())["designs"]) == 2
+    assert len(json.loads((output / "private" / "catalog.json").read_text())["designs"]) == 2
     again = HereAndNow(quick)
     summary = run(folder, output, FIGURES, again)
     assert len(again.names) == 3
@@ -194,7 +194,7 @@ def test_an_interrupted_run_leaves_a_whole_catalog_and_goes_on_later(shop, tmp_p
 
 def test_a_fault_of_the_program_costs_one_design_only(shop, tmp_path, monkeypatch):
     folder = shop(good=2)
-    monkeypatch.setattr("meshes.check.case_of", lambda spread: 1 / 0)
+    monkeypatch.setattr("meshes.check.case_of", lambda *_: 1 / 0)
     summary = run(folder, tmp_path / "out", FIGURES, HereAndNow())
     assert [row["status"] for row in summary.rows] == ["crashed", "crashed"]
     assert "ZeroDivisionError" in summary.rows[0]["reasons"][0]
@@ -215,7 +215,7 @@ def test_two_runs_at_once_on_one_folder_do_not_spoil_each_other(shop, tmp_path):
     for thread in threads:
         thread.join()
     assert sorted(len(w.names) for w in workers) == [0, 6]
-    data = json.loads((output / "catalog.json").read_text())
+    data = json.loads((output / "private" / "catalog.json").read_text())
     jsonschema.validate(data, schema("catalog"))
     assert len(data["designs"]) == 6
 
@@ -278,7 +278,8 @@ def test_results_are_the_same_for_one_process_and_two(shop, tmp_path):
         found.append(files)
     assert found[0] == found[1]
     names = {path.name for path in found[0]}
-    assert {"film.gif", "thumbnail.webp", "stages.png", "result.json", "index.html"} <= names
+    made = {"film.gif", "still.webp", "stages.webp", "view.html"}
+    assert made | {"result.json", "index.html"} <= names
 
 
 def test_a_table_of_variants_gives_a_row_for_each_line(shop, quickly, tmp_path):
@@ -357,7 +358,8 @@ def test_the_command_makes_a_catalog_and_says_what_does_not_pass(call, tmp_path)
     (folder / "bad.toml").unlink()
     third = call("catalog", "shop", "--figures-only", "--jobs", "1")
     assert third.code == 0
-    assert (folder / "catalog" / "index.html").is_file()
+    assert (folder / "catalog" / "private" / "index.html").is_file()
+    assert (folder / "catalog" / "shop" / "index.html").is_file()
 
 
 @pytest.mark.parametrize(
@@ -392,10 +394,20 @@ def test_pictures_of_a_catalog_are_what_they_say(shop, tmp_path):
 
     folder = shop(good=1)
     (row,) = run(folder, tmp_path / "out", SMALL, HereAndNow()).rows
-    item = Path(tmp_path / "out" / "items" / row["name"])
-    with Image.open(item / row["thumbnail"]) as thumbnail:
-        assert thumbnail.size == (640, 360)
-        assert np.asarray(thumbnail.convert("RGB")).std() > 10
+    item = tmp_path / "out" / "private" / "items" / row["name"]
+    with Image.open(item / row["still"]) as picture:
+        assert picture.size == (128, 128)
+        assert np.asarray(picture.convert("RGB")).std() > 10
     with Image.open(item / row["film"]) as film:
         assert film.size == (64, 64)
         assert film.n_frames > 3
+    assert row["steps"] > row["pieces"]
+    assert (row["printed_on"], row["words"]) == ("A4", ["leaf", "meadow", "tulip"])
+    # What is published is the same, and no file of it tells what the design's is called.
+    (place,) = [path for path in (tmp_path / "out" / "shop").iterdir() if path.is_dir()]
+    assert {path.name for path in place.iterdir()} == {"still.webp", "film.gif", "view.html"}
+    for path in place.iterdir():
+        content = path.read_bytes()
+        assert content == (item / path.name).read_bytes()
+        for word in (b"design-000", b"month-0", b".toml", str(tmp_path).encode(), b"foldstage-"):
+            assert word not in content, (path.name, word)

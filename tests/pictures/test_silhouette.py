@@ -114,8 +114,15 @@ def test_a_clear_centred_picture_beats_a_cramped_pale_one():
     assert best.total > 0.9
     assert worst.total < 0.4
     assert set(best.figures()) == {
-        "share", "contrast", "distinct", "balance", "readable", "room", "total"
+        "share", "contrast", "distinct", "balance", "readable", "fronts", "room", "total"
     }  # fmt: skip
+
+
+def test_a_spread_from_behind_reads_worse_than_from_before():
+    pieces = rectangle(80, 280, 180, 460)
+    picture = painted(pieces, 0x20, 0xF0)
+    none, half, whole = (silhouette.rate(picture, pieces, fronts=f).total for f in (0, 0.5, 1))
+    assert none < half < whole
 
 
 def test_nothing_to_see_scores_nothing():

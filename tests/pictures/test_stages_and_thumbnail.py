@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from meshes import spread
 from preview.drawing import lettering
 from preview.drawing.colour import channels
 from preview.drawing.scene import build
@@ -71,10 +72,64 @@ def test_flat_art_lies_and_v_folds_stand(opened):
     assert len(numbers) == len(opened.surfaces)
 
 
+LEAF = """
+[spread]
+page = "B5"
+[pieces.leaf]
+kind = "flyleaf"
+lies = "right"
+[pieces.sea]
+kind = "flat"
+on = "leaf.sheet"
+front = "#3fb3b0"
+outline = { shape = "rectangle", width = 90, length = 60 }
+"""
+
+
+def test_a_leaf_is_a_page_while_it_rests_on_one_and_stands_while_it_is_turned(tmp_path):
+    file = tmp_path / "leaf.toml"
+    file.write_text(LEAF)
+    read = spread.read(file)
+
+    def standing(share):
+        motion = read.solve(np.radians([130.0]), {"leaf": share})
+        return set(pieces_of(build(read, motion, 0), standing=True)[0])
+
+    assert standing(0.0) == standing(1.0) == set()
+    assert standing(0.5) == {"leaf", "sea"}
+
+
 def test_every_piece_that_is_seen_has_a_name(opened):
     camera = frame(opened.points, -np.pi / 2, np.radians(40), SIZE[0] / SIZE[1])
     names, seen = pieces_seen(opened, camera, SIZE)
     assert {"tulip", "meadow-left", "meadow-right"} <= {names[k] for k in np.unique(seen) if k >= 0}
+
+
+@pytest.mark.parametrize(("azimuth", "seen"), [(-90, True), (-48, True), (90, False)])
+def test_fronts_that_are_turned_to_a_camera_are_what_it_sees_of_them_from_afar(
+    opened, azimuth, seen
+):
+    """Judge: the areas of the outlines in the picture, by the shoelace formula, signed so that a
+    sheet seen from behind counts as none; from afar all are seen at one scale."""
+    towards = np.radians([azimuth, 40.0])
+    near = frame(opened.points, *towards, SIZE[0] / SIZE[1])
+    way = np.array(near.eye) - near.target
+    far = replace(near, eye=tuple(near.target + 1e4 * way), field=near.field / 1e4)
+    _, pieces = pieces_of(opened, standing=True)
+    whole = shown = 0.0
+    for surface, piece in zip(opened.surfaces, pieces, strict=True):
+        if piece >= 0:
+            flat = np.asarray(surface.polygon.exterior.coords)[:-1]
+            places = flat @ surface.rotation[:, :2].T + surface.translation
+            x, y = far.project(places, (1000, 1000)).T
+            twice = (x * np.roll(y, -1) - np.roll(x, -1) * y).sum()
+            # Rows of a picture run downwards.
+            shown += max(-twice * np.sign(surface.polygon.exterior.is_ccw - 0.5), 0) / 2
+            whole += surface.polygon.area
+    scale = 2 * far.distance * np.tan(far.field / 2) / 1000
+    found = thumbnail.turned_to(thumbnail.AtOpening.of(opened), far)
+    assert found == pytest.approx(shown * scale**2 / whole, abs=1e-3)
+    assert (found > 0.3) is seen
 
 
 def test_the_picture_has_its_stages_in_the_order_asked_for(start):
