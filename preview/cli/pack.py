@@ -77,7 +77,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _add_pictures(parser: argparse.ArgumentParser, usual: Wishes) -> None:
-    pictures = parser.add_argument_group("pictures")
+    from preview.shot.mood import MOODS
+
+    pictures = parser.add_argument_group("pictures and films")
     usually = ",".join(f"{s.numerator}:{s.denominator}" for s in usual.aspects)
     pictures.add_argument(
         "--aspects",
@@ -106,6 +108,9 @@ def _add_pictures(parser: argparse.ArgumentParser, usual: Wishes) -> None:
         type=opening_deg,
         default=usual.opening,
         help=f"how far the spread is open in them (default: {usual.opening:g})",
+    )
+    pictures.add_argument(
+        "--mood", choices=MOODS, default=usual.mood, help=f"light and table (default: {usual.mood})"
     )
 
 
@@ -157,6 +162,7 @@ def _wishes(args: argparse.Namespace, terminal: Terminal) -> Wishes:
         1000 * args.heaviest,
         args.film_size,
         args.opening,
+        args.mood,
         terms,
     )
 

@@ -49,6 +49,7 @@ class Wishes:
     heaviest : most bytes of a picture.
     film : width and height, pixels.
     opening : of the pictures, degrees.
+    mood : light and table of pictures and films.
     terms : the maker's own text, or empty.
     """
 
@@ -58,6 +59,7 @@ class Wishes:
     heaviest: int = 1_000_000
     film: tuple[int, int] = (720, 720)
     opening: float = 140.0
+    mood: str = "daylight"
     terms: str = ""
 
 
@@ -234,7 +236,9 @@ def _still(bench: Bench) -> tuple[list[str], dict[str, Any]]:
     for shape in wishes.aspects:
         short = round(wishes.side * float(min(shape, 1 / shape)))
         size = (wishes.side, short) if shape >= 1 else (short, wishes.side)
-        drawn = picture(bench.spread, motion, size, workers=bench.workers, quality="still")
+        drawn = picture(
+            bench.spread, motion, size, workers=bench.workers, quality="still", mood=wishes.mood
+        )
         name = f"pictures/{bench.name}-{shape.numerator}x{shape.denominator}.jpg"
         names.append(bench.write(name, squeezed(drawn, wishes.heaviest)))
     return names, {}
@@ -272,7 +276,14 @@ def _film(bench: Bench) -> tuple[list[str], dict[str, Any]]:
 
     schedule = scheduled("open-close", 5.0, 20.0, (0.0, np.pi))
     motion = film.motion_for(bench.spread, schedule, {})
-    shot = film.shot_for(bench.spread, schedule, bench.wishes.film, ["reader"], motion=motion)
+    shot = film.shot_for(
+        bench.spread,
+        schedule,
+        bench.wishes.film,
+        ["reader"],
+        motion=motion,
+        mood=bench.wishes.mood,
+    )
     return _filmed(bench, f"film/{bench.name}.mp4", shot, schedule)
 
 
@@ -289,6 +300,7 @@ def _build(bench: Bench) -> tuple[list[str], dict[str, Any]]:
         (step_seconds(count), _BUILD_FPS),
         bench.wishes.film,
         quality="draft",
+        mood=bench.wishes.mood,
     )
     return _filmed(bench, f"film/{bench.name}-build.mp4", shot, shot.line)
 
@@ -341,10 +353,10 @@ PARTS: Mapping[str, PackPart] = {
     ),
     "guide": PackPart("how to build it, step by step", ("pages",), 20, _guide),
     "still": PackPart(
-        "pictures for a shop's page", ("aspects", "side", "heaviest", "opening"), 25, _still
+        "pictures for a shop's page", ("aspects", "side", "heaviest", "opening", "mood"), 25, _still
     ),
-    "film": PackPart("a film of the spread as it opens and closes", ("film",), 15, _film),
-    "build": PackPart("a film of how it is built, step by step", ("film",), 40, _build),
+    "film": PackPart("a film of the spread as it opens and closes", ("film", "mood"), 15, _film),
+    "build": PackPart("a film of how it is built, step by step", ("film", "mood"), 40, _build),
     "view": PackPart("a page to open in a browser, and to turn and open by hand", (), 4, _view),
     "terms": PackPart("the maker's terms", ("terms",), 1, _terms),
 }

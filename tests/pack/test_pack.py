@@ -149,6 +149,19 @@ def test_the_film_of_the_building_alone_is_made_anew_where_only_it_is_concerned(
     assert film.read_bytes() == b"(96, 96)"
 
 
+def test_pictures_are_in_the_light_that_is_asked_for(call, leaf, tmp_path):
+    """By night they are darker by more than half of sRGB's middle grey; in all else the same."""
+    words = [word for part in PARTS if part not in ("still", "terms") for word in ("--skip", part)]
+    means = []
+    for mood in ("daylight", "night"):
+        look = ("--aspects", "1:1", "--longer-side", "160", "--jobs", "1", "--mood", mood)
+        outcome = call("pack", leaf, "-o", tmp_path / "own", *words, *look, "--json")
+        assert made_anew(outcome)["still"]
+        with Image.open(tmp_path / "own" / "pictures" / "fresh-1x1.jpg") as image:
+            means.append(np.asarray(image.convert("L")).mean())
+    assert means[1] < means[0] - 60
+
+
 def test_a_changed_design_is_made_anew(quick, leaf, tmp_path):
     quick()
     before = (tmp_path / "own" / "print" / "fresh-A4.pdf").read_bytes()
