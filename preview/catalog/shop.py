@@ -139,6 +139,7 @@ class Shop:
             mood=offer.mood or usual.mood,
             opening=offer.opening or usual.opening,
             by_hand=offer.by_hand,
+            called=offer.title,
         )
 
     def order(self, name: str) -> tuple[int, str]:

@@ -32,6 +32,7 @@ class Settings:
     size : width and height of the film, pixels; a still has twice as many.
     opening : of the still, degrees, as far as the design gets.
     by_hand : a piece that a hand moves in the film, at that opening; else it opens and closes.
+    called : what the page to open calls the design, if not as the design does.
     quality : ``film`` or ``draft``.
     pictures : make still, film, picture of stages and page; else only the figures.
     """
@@ -43,6 +44,7 @@ class Settings:
     mood: str = "daylight"
     opening: float = 146.0
     by_hand: str = ""
+    called: str = ""
     quality: Quality = "film"
     pictures: bool = True
 

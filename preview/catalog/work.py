@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from meshes.design import toml
 from meshes.design.mistakes import listed
 from meshes.errors import DesignError, Mistake
 from meshes.measure import shown
@@ -78,7 +79,7 @@ def _of_design(task: CatalogTask, folder: Path) -> Product:
     report = check.with_order(check.report(case), spread, case)
     reasons = [finding.text for finding in report.findings if finding.fails]
     # A design without a title takes the name of its file instead.
-    named = spread.design.title != (folder / task.path).stem
+    named = "title" in {*toml.load(folder / task.path, task.name), *task.values}
     row: Row = {
         "name": task.name,
         "title": spread.design.title if named else "",
@@ -93,7 +94,8 @@ def _of_design(task: CatalogTask, folder: Path) -> Product:
         made = folder / ".made"
         made.mkdir()
         row |= _draw(spread, motion, task.settings, made)
-        if _page(spread, motion, memory, made):
+        called = task.settings.called or row["title"] or UNTITLED
+        if _page(spread, motion, memory, made, called):
             row["view"] = "view.html"
         files = {path.name: path.read_bytes() for path in sorted(made.iterdir())}
     return Product(row, files)
@@ -172,10 +174,14 @@ def _film(spread: Spread, motion: Motion, settings: Settings, folder: Path) -> b
     return True
 
 
-def _page(spread: Spread, motion: Motion, memory: Memory, folder: Path) -> bool:
+def _page(spread: Spread, motion: Motion, memory: Memory, folder: Path, title: str) -> bool:
     """Write the page to open by hand, if anything moves.
 
     It tells visitors neither what the check found nor what the file is called.
+
+    Parameters
+    ----------
+    title : what it calls the design.
     """
     from meshes.motion.keys import solved_run
     from preview.viewer.page import save
@@ -183,8 +189,6 @@ def _page(spread: Spread, motion: Motion, memory: Memory, folder: Path) -> bool:
 
     if len(solved_run(motion).openings) < 2:
         return False
-    scene = to_send(spread, motion, memory) | {"findings": []}
-    if spread.design.title == Path(spread.design.file).stem:
-        scene["title"] = UNTITLED
+    scene = to_send(spread, motion, memory) | {"findings": [], "title": title}
     save(folder / "view.html", scene)
     return True

@@ -16,6 +16,7 @@ import pytest
 from meshes.errors import DesignError
 from preview.catalog import index, variants
 from preview.catalog.run import Watch, run
+from preview.catalog.shop import Offer, Shop, ShopSettings
 from preview.catalog.store import Store
 from preview.catalog.task import Settings, find_designs, gather
 from preview.catalog.work import Product, make, plain_row
@@ -393,7 +394,8 @@ def test_pictures_of_a_catalog_are_what_they_say(shop, tmp_path):
     from PIL import Image
 
     folder = shop(good=1)
-    (row,) = run(folder, tmp_path / "out", SMALL, HereAndNow()).rows
+    hers = Shop(ShopSettings(designs={"month-0/design-000": Offer(title="Two tulips")}))
+    (row,) = run(folder, tmp_path / "out", SMALL, HereAndNow(), shop=hers).rows
     item = tmp_path / "out" / "private" / "items" / row["name"]
     with Image.open(item / row["still"]) as picture:
         assert picture.size == (128, 128)
@@ -409,5 +411,13 @@ def test_pictures_of_a_catalog_are_what_they_say(shop, tmp_path):
     for path in place.iterdir():
         content = path.read_bytes()
         assert content == (item / path.name).read_bytes()
-        for word in (b"design-000", b"month-0", b".toml", str(tmp_path).encode(), b"foldstage-"):
+        assert (b"Two tulips" in content) is (path.name == "view.html")
+        for word in (
+            b"design 0",
+            b"design-000",
+            b"month-0",
+            b".toml",
+            str(tmp_path).encode(),
+            b"foldstage-",
+        ):
             assert word not in content, (path.name, word)

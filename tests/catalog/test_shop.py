@@ -251,6 +251,23 @@ def test_the_page_tells_no_name_of_a_file_and_no_reason(tmp_path):
         assert word not in page, word
 
 
+def test_a_title_that_is_the_name_of_the_file_is_a_title_all_the_same(tmp_path):
+    folder = tmp_path / "designs"
+    folder.mkdir()
+    (folder / "fox.toml").write_text(sound(0).replace("design 0", "fox"))
+    (row,) = run(folder, tmp_path / "out", FIGURES, HereAndNow()).rows
+    assert row["title"] == "fox"
+
+
+def test_what_no_hand_moves_is_told_in_a_line(tmp_path, shop_folder):
+    hers = said(tmp_path, "['designs'.'month-0/design-000']\nby_hand = 'tulip'")
+    row, *_ = run(shop_folder, tmp_path / "out", FIGURES, HereAndNow(), shop=hers).rows
+    assert row["status"] == "broken"
+    (reason,) = row["reasons"]
+    assert reason.startswith("month-0/design-000.toml: by_hand: no hand moves what")
+    assert "found 'tulip'; allowed: nothing" in reason
+
+
 def test_the_command_reads_the_shop_of_the_folder_or_another(call, tmp_path):
     folder = tmp_path / "designs"
     folder.mkdir()
