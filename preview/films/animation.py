@@ -13,20 +13,21 @@ import struct
 import zlib
 from collections import OrderedDict
 from collections.abc import Callable, Iterable, Iterator
-from functools import lru_cache
 from typing import BinaryIO
 
 import numpy as np
 from PIL import GifImagePlugin, Image
 
 from ..same import Same
-from .palette import COLOURS, Matcher
+from .palette import COLOURS, Mixer
 
 Timed = tuple[np.ndarray, int]  # a frame, uint8 (h, w, 3), and how long it stays, ms
 Box = tuple[int, int, int, int]  # left, top, right, bottom
 
-# Less shows bands in dark backdrops, more costs sharpness and size; chosen by eye.
-PATTERN_LEVELS = 1.5
+# A pixel of a GIF is written anew once its colour is farther than this from what it was when it was
+# written last, in levels of 255. Nobody sees one level, and soft shadows that move are half of a
+# film. Our choice.
+SAME_LEVELS = 1
 # Frames whose colours have been looked up are kept up to this size together. Our choice.
 KEPT_BYTES = 24 << 20
 KEEP = COLOURS  # the palette's last entry: transparent, so the frame before shows through
@@ -51,16 +52,19 @@ def write_gif(out: BinaryIO, frames: Iterable[Timed], palette: np.ndarray) -> No
     frames : durations are multiples of 10 ms, the unit of the format.
     palette : shape (255, 3), uint8; see :func:`preview.palette.shared`.
     """
-    matched, before, size = _matching(palette), None, (0, 0)
+    matched, before, written = _matching(palette), None, np.empty(0)
     for frame, duration in frames:
         indices = matched(frame)
         if before is None:
-            size = (frame.shape[1], frame.shape[0])
+            written, size = frame.astype(np.int16), (frame.shape[1], frame.shape[0])
             table = palette.tobytes() + b"\0\0\0"
             out.write(b"GIF89a" + struct.pack("<HHBBB", *size, 0xF7, 0, 0) + table)
             out.write(b"\x21\xff\x0bNETSCAPE2.0\x03\x01" + struct.pack("<H", 0) + b"\0")
-        box = changed(before, indices)
-        left, top, right, bottom = box
+        else:
+            new = (np.abs(frame - written) > SAME_LEVELS).any(axis=2)
+            written[new] = frame[new]
+            indices = np.where(new, indices, before)
+        left, top, right, bottom = changed(before, indices)
         part = indices[top:bottom, left:right]
         if before is not None:
             part = np.where(part == before[top:bottom, left:right], np.uint8(KEEP), part)
@@ -78,31 +82,18 @@ def _matching(palette: np.ndarray) -> Callable[[np.ndarray], np.ndarray]:
 
     A film that opens and closes shows its frames twice; what was found lately is kept.
     """
-    matcher, kept = Matcher(palette), OrderedDict[Same[np.ndarray], np.ndarray]()
+    mixer, kept = Mixer(palette), OrderedDict[Same[np.ndarray], np.ndarray]()
 
     def matched(frame: np.ndarray) -> np.ndarray:
         key = Same(frame)
         if key not in kept:
             while kept and (len(kept) + 1) * frame.nbytes > KEPT_BYTES:
                 kept.popitem(last=False)
-            shown = frame + _pattern(frame.shape[0], frame.shape[1])
-            kept[key] = matcher.indices(np.rint(np.clip(shown, 0, 255)).astype(np.uint8))
+            kept[key] = mixer.indices(frame)
         kept.move_to_end(key)
         return kept[key]
 
     return matched
-
-
-@lru_cache(maxsize=1)
-def _pattern(rows: int, columns: int) -> np.ndarray:
-    """Small offsets that break up bands in plain gradients, shape (rows, columns, 1).
-
-    They depend on the place alone, so what stands still does not flicker. Interleaved gradient
-    noise: J. Jimenez, in the course "Advances in real-time rendering", SIGGRAPH 2014.
-    """
-    y, x = np.mgrid[:rows, :columns]
-    noise = (52.9829189 * ((0.06711056 * x + 0.00583715 * y) % 1.0)) % 1.0
-    return (PATTERN_LEVELS * (noise - 0.5))[..., None].astype(np.float32)
 
 
 def write_apng(out: BinaryIO, frames: Iterable[Timed], count: int) -> None:

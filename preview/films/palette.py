@@ -1,15 +1,17 @@
-"""One palette of 255 colours for a whole film, and the exact nearest of them for every pixel.
+"""One palette of 255 colours for a whole film, and the best one or two of them for every pixel.
 
-A palette for each frame makes still surfaces flicker, and so does error diffusion; one palette and
-the nearest colour keep every pixel that does not change exactly as it was.
+A palette for each frame makes still surfaces flicker, and so does error diffusion; one palette, and
+a mixture of two of its colours that depends on colour and place alone, keep every pixel that does
+not change exactly as it was. Where two colours lie so near that their mixture is no grain, they
+take turns in squares of four pixels; without that, wide soft shades show as bands.
 """
 
 from __future__ import annotations
 
+import heapq
 from collections.abc import Iterable
 
 import numpy as np
-from PIL import Image
 
 COLOURS = 255  # of 256; the last stands for "as in the frame before"
 # Enough to see every shade, few enough to sort in a blink.
@@ -18,7 +20,7 @@ ROUNDS = 14
 
 
 def shared(frames: Iterable[tuple[np.ndarray, int]], pixels: int) -> np.ndarray:
-    """The palette of a film: an octree as a start, then k-means on the film's colours.
+    """The palette of a film: its colours split where they spread most, then k-means.
 
     Parameters
     ----------
@@ -39,24 +41,44 @@ def shared(frames: Iterable[tuple[np.ndarray, int]], pixels: int) -> np.ndarray:
         both = np.concatenate([codes, some])
         codes, owner = np.unique(both, return_inverse=True)
         weights = np.bincount(owner, np.concatenate([weights, shown * count]))
-    colours = unpacked(codes)
+    colours = unpacked(codes).astype(float)
     if len(codes) <= COLOURS:
         return np.resize(colours, (COLOURS, 3)).astype(np.uint8)
     # Large plain areas must not take the whole palette from small vivid pieces.
     weights = weights**0.85
-    return _k_means(colours.astype(float), weights, _octree(colours, weights))
+    return _k_means(colours, weights, _split(colours, weights))
 
 
-def _octree(colours: np.ndarray, weights: np.ndarray) -> np.ndarray:
-    share = weights / weights.sum()
-    repeats = np.maximum(np.rint(share * 400_000), 1).astype(int)
-    row = np.repeat(colours, repeats, axis=0).astype(np.uint8)[None]
-    image = Image.fromarray(row).quantize(COLOURS, method=Image.Quantize.FASTOCTREE)
-    found = np.array(image.getpalette(), float).reshape(-1, 3)[:COLOURS]
-    if len(found) < COLOURS:
-        heavy = np.argsort(-weights, kind="stable")[: COLOURS - len(found)]
-        found = np.concatenate([found, colours[heavy]])
-    return found
+def _split(colours: np.ndarray, weights: np.ndarray) -> np.ndarray:
+    """The means of groups of colours, shape (255, 3).
+
+    The group that spreads most along one direction is parted across it, at its mean, until there
+    are enough. Method: M. Orchard and C. Bouman, "Color quantization of images", IEEE Transactions
+    on Signal Processing 39(12), 1991 (from memory).
+    """
+    count, first = 0, np.arange(len(colours))
+    spread, *about = _spread(colours, weights, first)
+    groups = [(spread, count, first, about)]
+    while len(groups) < COLOURS:
+        *_, group, (mean, way) = heapq.heappop(groups)
+        beyond = ((colours[group] - mean) * way).sum(axis=1) > 0
+        for part in (group[beyond], group[~beyond]):
+            count += 1
+            spread, *about = _spread(colours, weights, part)
+            heapq.heappush(groups, (spread, count, part, about))
+    return np.array([mean for *_, (mean, _) in groups])
+
+
+def _spread(
+    colours: np.ndarray, weights: np.ndarray, group: np.ndarray
+) -> tuple[float, np.ndarray, np.ndarray]:
+    """How far a group spreads along its widest direction, less than 0; its mean; the direction."""
+    own, share = colours[group], weights[group, None]
+    mean = (own * share).sum(axis=0) / share.sum()
+    away = own - mean
+    # Not as a product of matrices, whose last digits depend on the number of threads.
+    sizes, ways = np.linalg.eigh(np.einsum("ni,nj->ij", away * share, away))
+    return -float(sizes[-1]), mean, ways[:, -1]
 
 
 def _k_means(colours: np.ndarray, weights: np.ndarray, centres: np.ndarray) -> np.ndarray:
@@ -112,19 +134,72 @@ def unpacked(codes: np.ndarray) -> np.ndarray:
     return np.stack([codes >> 16, (codes >> 8) & 255, codes & 255], axis=1)
 
 
-class Matcher:
-    """Finds the nearest colour of a palette, exactly, and remembers what it has found."""
+# Two colours farther apart than this, in levels of 255, do not mix: they would show as grain. And
+# how much a mixture's grain counts against its being nearer to the colour. By eye: our choice.
+REACH = 8.0
+GRAIN = 0.1
+# In which order the pixels of a square of four take the second colour of a mixture; the other two
+# never do, since half and half is the most. B. Bayer, IEEE International Conference on
+# Communications, 1973 (from memory).
+_TURNS = np.array([[1, 3], [4, 2]], np.int32)
+
+
+class Mixer:
+    """Finds the best one or two colours of a palette, and remembers what it has found."""
 
     def __init__(self, palette: np.ndarray) -> None:
         self._palette = palette
-        self._known = np.full(1 << 24, -1, np.int16)
+        # For each colour 1 + nearest + 256 * second + 65536 * how many of four pixels are the
+        # second; 0 where it is not known yet. Memory that is never touched is never taken.
+        self._known = np.zeros(1 << 24, np.int32)
 
     def indices(self, frame: np.ndarray) -> np.ndarray:
-        """Number of the nearest colour for each pixel, uint8, shape (h, w)."""
+        """Number of a colour for each pixel, uint8, shape (h, w)."""
         codes = packed(frame)
         found = self._known[codes]
-        if (found < 0).any():
-            new = np.unique(codes[found < 0])
-            self._known[new] = _nearest(unpacked(new), self._palette)
+        if (found == 0).any():
+            new = np.unique(codes[found == 0])
+            nearest, second, fourths = mixed(unpacked(new), self._palette)
+            self._known[new] = 1 + nearest + (second << 8) + (fourths << 16)
             found = self._known[codes]
-        return found.astype(np.uint8)
+        found -= 1
+        rows, columns = codes.shape
+        turns = np.tile(_TURNS, ((rows + 1) // 2, (columns + 1) // 2))[:rows, :columns]
+        return np.where(turns <= found >> 16, found >> 8, found).astype(np.uint8)
+
+
+def mixed(colours: np.ndarray, palette: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """The nearest colour of a palette, one to mix it with, and how much of that.
+
+    Parameters
+    ----------
+    colours, palette : shapes (n, 3) and (m, 3), whole numbers up to 255.
+
+    Returns
+    -------
+    Numbers of the nearest colours and of the second ones, and how many of four pixels are the
+    second, 0 to 2; shape (n,) each.
+    """
+    whole = palette.astype(np.int64)
+    nearest = _nearest(colours, palette)
+    second, fourths = nearest.copy(), np.zeros(len(colours), np.int64)
+    for k, centre in enumerate(whole):
+        own = np.flatnonzero(nearest == k)
+        ways = whole - centre
+        lengths = (ways**2).sum(axis=1)
+        near = np.flatnonzero((lengths > 0) & (lengths <= REACH**2))
+        if not len(own) or not len(near):
+            continue
+        away = colours[own] - centre
+        best = (away**2).sum(axis=1).astype(float)
+        for part in (1, 2):
+            rest = away[:, None] - ways[near] * (part / 4)
+            grain = GRAIN * (part / 4) * (1 - part / 4) * lengths[near]
+            cost = (rest**2).sum(axis=2) + grain
+            choice = cost.argmin(axis=1)
+            cost = cost[np.arange(len(own)), choice]
+            better = cost < best
+            best = np.where(better, cost, best)
+            second[own[better]] = near[choice[better]]
+            fourths[own[better]] = part
+    return nearest, second, fourths

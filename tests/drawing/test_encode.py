@@ -8,7 +8,7 @@ from preview.drawing.render import renderer
 from preview.errors import UseError
 from preview.films import animation, encode
 from preview.films.animation import changed
-from preview.films.palette import Matcher, packed, shared, unpacked
+from preview.films.palette import Mixer, mixed, packed, shared, unpacked
 
 FPS = 20
 
@@ -183,10 +183,50 @@ def test_the_palette_finds_the_nearest_colour_exactly():
     rng = np.random.default_rng(2)
     frame = rng.integers(0, 256, (20, 30, 3)).astype(np.uint8)
     palette = rng.integers(0, 256, (255, 3)).astype(np.uint8)
-    found = Matcher(palette).indices(frame)
-    gaps = np.linalg.norm(frame[:, :, None].astype(float) - palette, axis=-1)
-    chosen = np.take_along_axis(gaps, found[..., None].astype(int), axis=2)[..., 0]
-    assert chosen == pytest.approx(gaps.min(axis=2))
+    found, _, _ = mixed(frame.reshape(-1, 3).astype(int), palette)
+    gaps = np.linalg.norm(frame.reshape(-1, 1, 3).astype(float) - palette, axis=-1)
+    assert gaps[np.arange(len(found)), found] == pytest.approx(gaps.min(axis=1))
+
+
+def test_shades_between_two_near_colours_are_mixed_and_far_ones_are_not():
+    """One in four pixels of a mixture is 6 levels brighter: by arithmetic 1.5 levels on average."""
+    palette = np.zeros((255, 3), np.uint8)
+    palette[:3] = [(100, 100, 100), (106, 100, 100), (200, 0, 0)]
+    for red, share in ((100, 0), (102, 1 / 4), (103, 1 / 2), (105, 3 / 4), (150, 1)):
+        shown = palette[Mixer(palette).indices(np.full((8, 6, 3), (red, 100, 100), np.uint8))]
+        assert np.mean(shown[..., 0] == 106) == share
+        assert set(np.unique(shown[..., 0])) <= {100, 106}
+
+
+def test_wide_soft_shades_have_no_bands(tmp_path):
+    """Seen from afar, each patch of a backdrop is as it was drawn, to two thirds of a level.
+
+    An eye sees steps from about one level on in such shades (from memory). Forty papers beside
+    it, each in light and shade, take colours of the palette as the pieces of a spread do.
+    """
+    y, x = np.mgrid[:240, :320]
+    shade = 190 - 34 * np.hypot((x - 150) / 320, (y - 130) / 240)
+    frame = np.rint(shade[..., None] + (6, 0, -14)).astype(np.uint8)
+    papers = np.random.default_rng(3).integers(40, 256, (40, 3)).repeat(8, axis=0)
+    frame[160:] = np.rint(papers * np.linspace(1, 0.6, 80)[:, None, None])
+    encode.write(tmp_path / "film.gif", [frame], FPS)
+    (shown,), _, _ = read(tmp_path / "film.gif")
+    patches = [np.asarray(one, float)[:160].reshape(20, 8, 40, 8, 3) for one in (shown, frame)]
+    gaps = np.abs(np.subtract(*(patch.mean(axis=(1, 3)) for patch in patches)))
+    assert np.percentile(gaps, 99) < 0.67
+
+
+def test_what_is_left_as_it_was_is_hardly_different(tmp_path):
+    """A shade that creeps by half a level a frame is never more than a level from what is shown."""
+    x = np.arange(96)[None].repeat(64, axis=0)
+    shades = [
+        np.rint(90 + x / 4 + k / 2)[..., None].repeat(3, 2).astype(np.uint8) for k in range(9)
+    ]
+    encode.write(tmp_path / "film.gif", shades, FPS)
+    frames, times, _ = read(tmp_path / "film.gif")
+    starts = np.cumsum([0, *times[:-1]]) // 50
+    gaps = [np.abs(a.astype(int) - shades[k]).max() for a, k in zip(frames, starts, strict=True)]
+    assert max(gaps) <= 1
 
 
 def test_a_film_of_few_colours_keeps_every_one():
@@ -194,7 +234,7 @@ def test_a_film_of_few_colours_keeps_every_one():
     frame[::2] = (250, 10, 90)
     frame[5, 5] = (1, 2, 3)
     palette = shared([(frame, 1)], 256)
-    assert np.array_equal(palette[Matcher(palette).indices(frame)], frame)
+    assert np.array_equal(palette[Mixer(palette).indices(frame)], frame)
 
 
 def test_colours_survive_packing():
