@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from collections.abc import Mapping
+from typing import Any, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 from shapely.geometry import box
 
 from meshes.curve import quarter
@@ -25,7 +26,16 @@ class Arm(OnFacet):
     length: Length = Field(description="length from the middle of the base to the end")
     width: Length = Field(6.0, description="width of the strip")  # our choice
     glue: Length = Field(10.0, description="length of the glued part (common practice, no source)")
-    paper: str = Field("clear-film", description="one of the papers")
+    paper: str = Field(
+        "clear-film", description="one of the papers; left out, `card` if it has a colour"
+    )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _of_paper(cls, given: Any) -> Any:
+        """What has a colour is no clear film."""
+        coloured = isinstance(given, Mapping) and ("front" in given or "back" in given)
+        return {"paper": "card", **given} if coloured else given
 
     def build(self, context: Context) -> Built:
         """See :class:`Piece`."""

@@ -486,6 +486,14 @@ def test_a_closed_umbrella_clears_the_ridge_from_a_length_of_its_legs_on(tmp_pat
     assert "legs 0.5 mm longer" in text
 
 
+@pytest.mark.parametrize(("distance", "panel"), [(36, 40), (39, 40), (18, 20)])
+def test_a_flower_left_to_its_rules_lets_a_tent_open_all_the_way(tmp_path, distance, panel):
+    """At flat open its ridge opens to 2 asin(distance / panel): up to 154° here, nearly flat."""
+    tent = f'[pieces.roof]\nkind = "tent"\ndistance = {distance}\npanel = {panel}\nwidth = 44'
+    made = read(tmp_path, flower('on = "roof.ridge"', before=tent))
+    assert made.solve(np.radians([90.0, 150.0, 180.0])).solved.all()
+
+
 def test_a_flower_follows_by_rule_from_its_petals_alone(tmp_path):
     for keys in ("", "angle = 46\nlength = 25", "sectors = 10\nangle = 30", "sectors = 14"):
         assert not warned(tmp_path, keys)

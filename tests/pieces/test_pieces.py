@@ -250,8 +250,24 @@ def test_further_struts_are_as_wide_and_as_high_as_the_first(make: Make) -> None
         assert walls[name].area == pytest.approx(30 * 25)
 
 
-OWN = {"arm_front": "#333333", "arm_back": "#444444"}
 FILM = PAPERS["clear-film"]
+
+
+@pytest.mark.parametrize(("given", "clear"), [
+    ({}, True),
+    ({"front": "#111111"}, False),
+    ({"back": "#111111"}, False),
+    ({"front": "#111111", "paper": "clear-film"}, True),
+])  # fmt: skip
+def test_an_arm_with_a_colour_is_of_paper_unless_the_file_says_film(
+    make: Make, given: dict[str, str], clear: bool
+) -> None:
+    (sheet,) = sheets_of(make(piece=ARM | given))
+    assert sheet.paper.clear == clear
+    assert sheet.front == (given.get("front") or (FILM if clear else PAPERS["card"]).front)
+
+
+OWN = {"arm_front": "#333333", "arm_back": "#444444"}
 
 
 @pytest.mark.parametrize(("given", "colours"), [

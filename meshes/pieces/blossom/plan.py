@@ -285,10 +285,22 @@ def _length(one: LayerPlan, legs: Legs, top: float, foot: float, sign: Literal[1
     if legs.length is not None:
         return legs.length
     if sign == 1 and legs.lowest_angle is None:
-        return top * 2 / 3  # our choice
+        return max(top * 2 / 3, _over_flat(one, top, foot))  # our choice
     least = _LEAST_LIMIT if one.need <= 0 else 0.0
     limit = max(one.need + SPARE, least) if legs.lowest_angle is None else legs.lowest_angle
     return leg_length(top, foot, min(limit, np.radians(89)))
+
+
+def _over_flat(one: LayerPlan, top: float, foot: float) -> float:
+    """The leg, mm, with which a cone on a mountain still has room once that is nearly flat.
+
+    A carrying petal then falls by its need, as cones must, and its tip may touch the host: the
+    leg's top lies higher by what is left of the petal, and inward of it by what its foot is not.
+    """
+    if one.need <= 0:
+        return 0.0
+    rest = one.shape.length - top
+    return float(np.hypot(top * np.cos(one.need) - foot, rest * np.sin(one.need)))
 
 
 def _lifting(one: LayerPlan, size: LegSize) -> LegSize:
