@@ -14,6 +14,8 @@ from pydantic.fields import FieldInfo
 from meshes.errors import Mistake
 from meshes.measure import Bounds, Pair, shown
 
+from .meant import meant
+
 _SHOULD_BE = {
     "model_type": "should be a table",
     "model_attributes_type": "should be a table",
@@ -27,17 +29,6 @@ _SHOULD_BE = {
     "int_parsing": "should be a whole number",
     "int_from_float": "should be a whole number",
     "finite_number": "is not a finite number",
-}
-# Other words for a key.
-_MEANT = {
-    "colour": "front",
-    "color": "front",
-    "fill": "front",
-    "position": "at",
-    "rotation": "turn",
-    "rotate": "turn",
-    "thickness": "caliper",
-    "weight": "grammage",
 }
 _MISSING, _UNKNOWN = "is missing", "is not a known key"
 
@@ -68,8 +59,9 @@ def _beside(key: str, other: str) -> str:
 def nearest(word: str, known: Iterable[str]) -> str:
     """The known word that is nearest to `word`, in meaning or in spelling, or nothing."""
     words = list(known)
-    if _MEANT.get(word) in words:
-        return _MEANT[word]
+    same = meant(word, words)
+    if same:
+        return same
     near = get_close_matches(word, words, 1, 0.5)
     return near[0] if near else ""
 

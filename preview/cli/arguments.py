@@ -106,7 +106,11 @@ def add_drawing(
     add_view(parser, "place to look from")
     add_lying(parser, default_lying)
     parser.add_argument(
-        "--mood", choices=MOODS, default="daylight", help="light and table (default: daylight)"
+        "--mood",
+        type=mood,
+        choices=MOODS,
+        default="daylight",
+        help="light and table (default: daylight)",
     )
     add_table(parser)
     parser.add_argument(
@@ -121,6 +125,19 @@ def add_drawing(
         default=default_quality,
         help=f"how much time to spend on light and edges (default: {default_quality})",
     )
+
+
+def mood(text: str) -> str:
+    """The name of a mood, or what is meant instead."""
+    from meshes.design.mistakes import nearest
+    from preview.shot.mood import MOODS
+
+    near = nearest(text, MOODS) if text not in MOODS else ""
+    if near:
+        raise argparse.ArgumentTypeError(
+            f"there is no mood {text!r}; did you mean {near}? moods: {', '.join(MOODS)}"
+        )
+    return text
 
 
 def add_view(parser: argparse.ArgumentParser, what: str) -> None:

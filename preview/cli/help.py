@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import difflib
 
 from preview.errors import UseError
 
@@ -22,6 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Print the tables, or what can be asked about."""
+    from meshes.design.mistakes import nearest
     from meshes.design.reference import topics
 
     known = topics()
@@ -30,8 +30,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         terminal.say("next: foldstage help WORD, with one of these")
         return 0
     if args.topic not in known:
-        near = difflib.get_close_matches(args.topic, known, 1)
-        meant = f"did you mean {near[0]}?" if near else "foldstage help lists the words"
+        near = nearest(args.topic, known)
+        meant = f"did you mean {near}?" if near else "foldstage help lists the words"
         raise UseError(f"nothing is called {args.topic!r} in a design file; {meant}")
     terminal.show(_set_out(known[args.topic], terminal))
     return 0

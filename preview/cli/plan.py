@@ -10,7 +10,16 @@ from pathlib import Path
 from preview.errors import UseError
 from preview.schemas import marked
 
-from .arguments import add_design, add_jobs, add_output, design_path, number, read_spread, shape
+from .arguments import (
+    add_design,
+    add_jobs,
+    add_output,
+    design_path,
+    mood,
+    number,
+    read_spread,
+    shape,
+)
 from .terminal import Terminal
 
 BOARD_PIXELS = 480 * 270
@@ -55,6 +64,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--mood",
+        type=mood,
         choices=MOODS,
         default="daylight",
         help="light of the storyboard (default: daylight)",
