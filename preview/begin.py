@@ -24,11 +24,17 @@ def as_text(name: str) -> str:
     return os.fsencode(name).decode(errors="replace")
 
 
-def blank(title: str, page: str) -> str:
+_BLANK = """# A blank notebook. Lengths in mm, angles in degrees; y = 0 is the foot of the page,
+# x = 0 the gutter.
+"""
+
+
+def blank(title: str, page: str, about: str = _BLANK) -> str:
     """The text of a notebook with no pieces yet.
 
     Parameters
     ----------
+    about : lines of comment above it.
     page : ``A5``, ``letter`` …, or width and height in mm such as ``150x200``.
 
     Raises
@@ -38,14 +44,13 @@ def blank(title: str, page: str) -> str:
     """
     from meshes.design.edit.splice import written
 
-    lines = ["# A blank notebook. Lengths in mm, angles in degrees; y = 0 is the foot of the page,"]
-    lines += ["# x = 0 the gutter.", f"title = {written(title)}", 'units = "mm"', "", "[spread]"]
+    lines = [f"title = {written(title)}", 'units = "mm"', "", "[spread]"]
     if page.lower() in PAGES:
         lines += [f"page = {written(page)}"]
     else:
         width, height = _sides(page)
         lines += [f"width = {written(width)}", f"height = {written(height)}"]
-    return "\n".join(lines) + "\n"
+    return about + "\n".join(lines) + "\n"
 
 
 def _sides(page: str) -> tuple[float, float]:

@@ -24,15 +24,16 @@ def drawings() -> list[Path]:
     return sorted((_HERE / "drawings").glob("*.svg"))
 
 
-def start(name: str, file: str) -> str:
+def start(name: str, file: str, which: str = "start") -> str:
     """The text of a small commented design.
 
     Parameters
     ----------
     name : becomes its title.
     file : the name it will have, for the commands in its comments.
+    which : ``start``, a flower, or ``scene``, a balloon over hills.
     """
     title = name.replace("-", " ").replace("_", " ").capitalize()
     title = title.replace("\\", "\\\\").replace('"', '\\"')
-    text = (_HERE / "start" / "start.toml").read_text(encoding="utf-8")
+    text = (_HERE / "start" / f"{which}.toml").read_text(encoding="utf-8")
     return text.replace("{title}", title).replace("{file}", file)

@@ -30,12 +30,13 @@ from preview.errors import UseError
 from .asked import Finite, Name, Request
 from .beside import Beside
 from .room import Room, places
-from .stock import MEANT_FOR, Item, stock
+from .sizing import foldable, largest_of, sized, sizes
+from .stock import Item, stock
 
 Json = dict[str, Any]
 _Side = Literal["front", "back"]
 
-# Keys that are counts, angles, names or stay as they are when the paper becomes smaller.
+# Keys that hold no length.
 _KEPT = (
     "page_angle",
     "panel_angle",
@@ -49,11 +50,6 @@ _KEPT = (
     "name",
     "front",
 )
-_SIZES = (1.0, 0.8, 0.65, 0.5, 0.4, 0.3, 0.22)
-# On a larger page they begin larger, but no more than so much: our choice.
-_LARGEST = 1.6
-# Below this a hand can't fold it: our choice, mm.
-_SMALLEST, _SMALLEST_TAB = 4.0, 3
 # As many creases near the hand are tried. Our choice.
 _CREASES = 3
 
@@ -123,10 +119,15 @@ def _item(kind: str) -> Item:
 
 
 class Drawer:
-    """Finds what fits where; what has been tried is known until the design changes."""
+    """Finds what fits where; what has been tried is known until the design changes.
 
-    def __init__(self) -> None:
-        self._busy = threading.Lock()
+    Parameters
+    ----------
+    strict : a piece has no room either where the check would warn.
+    """
+
+    def __init__(self, *, strict: bool = False) -> None:
+        self._busy, self._strict = threading.Lock(), strict
         self._room: Room | None = None
         self._known: dict[str, AddPiece | str] = {}
 
@@ -145,7 +146,7 @@ class Drawer:
         what = dropped.model_dump_json(exclude={"made", "page"})
         with self._busy:
             if self._room is None or self._room.spread is not spread:
-                self._room, self._known = Room(spread), {}
+                self._room, self._known = Room(spread, strict=self._strict), {}
             if what not in self._known:
                 try:
                     self._known[what] = _fitting(text, self._room, dropped)
@@ -188,35 +189,12 @@ def first_with_room(
     """
     reason = ""
     for tables in tried:
-        found, why = largest_of(tables, trouble)
-        if found is not None:
-            return found
+        number, why = largest_of(tables, trouble)
+        if number is not None:
+            return tables[number]
         reason = reason or why
     because = f": {reason}" if reason else ""
     raise UseError(f"{what} finds no room here{because}; try another place")
-
-
-def largest_of(tables: Sequence[Json], trouble: Callable[[Json], str]) -> tuple[Json | None, str]:
-    """The first of some ever smaller tables that has no trouble, or what the smallest of them has.
-
-    What fits in one size is taken to fit in all that are smaller, but for the smallest, which may
-    be too small for itself; so a few of them are tried and not all.
-    """
-    if not tables:
-        return None, "it would be too small to fold"
-    reason = trouble(tables[0])
-    if not reason:
-        return tables[0], ""
-    fits: list[int] = []
-    for k in dict.fromkeys((len(tables) // 2, len(tables) - 1)):
-        if not fits and k:
-            reason = trouble(tables[k])
-            fits += [] if reason else [k]
-    low, high = 0, min(fits, default=0)
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (middle, high) if trouble(tables[middle]) else (low, middle)
-    return (tables[high] if fits else None), reason
 
 
 @contextmanager
@@ -325,39 +303,12 @@ def _along(site: CreaseSite, own: set[str], point: np.ndarray) -> tuple[float, f
 def _tables(item: Item, spread: Spread) -> Iterator[Json]:
     """An item in ever smaller sizes, until it is too small to be folded."""
     page = spread.design.spread
-    fit = min(page.width / MEANT_FOR[0], page.height / MEANT_FOR[1], _LARGEST)
-    for size in _SIZES:
-        table = _sized(item.table, size * max(1.0, fit))
-        if min(_lengths(table), default=_SMALLEST) < _SMALLEST:
+    tables = {"pieces": {item.name: {"kind": item.kind, **item.table}}}
+    for size in sizes((page.width, page.height)):
+        smaller = sized(tables, [item.name], size)
+        if not foldable(smaller, [item.name]):
             return
-        yield table
-
-
-def _sized(value: Any, size: float, key: str = "") -> Any:
-    """Lengths of a table as large as they should be, in whole mm."""
-    if isinstance(value, Mapping):
-        return {name: _sized(one, size, name) for name, one in value.items()}
-    if isinstance(value, list):
-        return [_sized(one, size, key) for one in value]
-    if key in _KEPT:
-        return value
-    if key == "scale":
-        return round(value * size, 2)
-    if key == "tab":
-        return max(_SMALLEST_TAB, round(value * size))
-    return round(value * size)
-
-
-def _lengths(value: Any, key: str = "") -> Iterator[float]:
-    """The lengths of a table that must be folded; not where something begins, and no roundings."""
-    if isinstance(value, Mapping):
-        for name, one in value.items():
-            yield from _lengths(one, name)
-    elif isinstance(value, list):
-        for one in value:
-            yield from _lengths(one, key)
-    elif key not in (*_KEPT, "tab", "scale", "at", "y", "round"):
-        yield value
+        yield smaller["pieces"][item.name]
 
 
 def in_units(value: Any, per_unit: float, key: str = "") -> Any:

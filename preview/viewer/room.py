@@ -61,10 +61,16 @@ class Vacancy:
 
 
 class Room:
-    """The room that the pieces of a spread leave to another one."""
+    """The room that the pieces of a spread leave to another one.
 
-    def __init__(self, spread: Spread) -> None:
+    Parameters
+    ----------
+    strict : what the check only warns of is trouble too.
+    """
+
+    def __init__(self, spread: Spread, *, strict: bool = False) -> None:
         self.spread, self._memory = spread, Memory(_PATIENCE)
+        self._trouble = ("problem", "warning") if strict else ("problem",)
         self._had: dict[frozenset[str], frozenset[frozenset[str]]] = {}
 
     @cached_property
@@ -128,7 +134,7 @@ class Room:
         return [
             (frozenset({one.piece, *(part.partition(".")[0] for part in one.parts)}), one.text)
             for one in report(case, limits, trims=False).findings
-            if one.severity == "problem"
+            if one.severity in self._trouble
         ]
 
     def _before(self, known: frozenset[str]) -> frozenset[frozenset[str]]:

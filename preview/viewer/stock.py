@@ -17,9 +17,6 @@ from .values import meaning
 Json = dict[str, Any]
 Group = Literal["folded", "outlines", "drawings"]
 
-# The page for which the sizes below are meant, mm. Source: ISO 216, A5.
-MEANT_FOR = (148.0, 210.0)
-
 # Sizes that fit a page of A5 with room to spare, mm and degrees: our choice, tried by the tests.
 _KINDS: Mapping[str, Json] = {
     "v-fold": {
@@ -53,7 +50,7 @@ _KINDS: Mapping[str, Json] = {
     "pivot": {
         "page_angle": 40,
         "panel_angle": 56,
-        "base": 18,
+        "base": 24,
         "ridge": 30,
         "arm": 40,
         "arm_turn": -30,
@@ -88,6 +85,30 @@ _RICHER: Mapping[str, tuple[str, Json, str]] = {
             ],
         },
         "A flower in two layers: a smaller and steeper one stands in the larger.",
+    ),
+    "tower": (
+        "v-fold",
+        {
+            "page_angle": 50,
+            "panel_angle": 80,
+            "base": 26,
+            "gusset": 10,
+            "front": "#e2b48a",
+            "back": "#b98d66",
+            "holes": [
+                {"shape": "rectangle", "length": 12, "width": 6, "x": -11, "y": 36},
+                {"shape": "rectangle", "length": 12, "width": 6, "x": 11, "y": 36},
+            ],
+            "outline": {
+                "shape": "polygon",
+                "corners": [
+                    *([0, 0], [22, 0], [22, 54], [27, 60], [27, 69], [20, 69], [20, 64]),
+                    *([12, 64], [12, 72], [16, 72], [0, 98], [-16, 72], [-12, 72], [-12, 64]),
+                    *([-20, 64], [-20, 69], [-27, 69], [-27, 60], [-22, 54], [-22, 0]),
+                ],
+            },
+        },
+        "A tower on the gutter: a V-fold with battlements, windows and a pointed roof.",
     ),
 }
 _OUTLINES: Mapping[str, Json] = {
