@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from meshes.design.model import PAPERS
-from meshes.sheet import Sheet
+if TYPE_CHECKING:
+    from meshes.sheet import Sheet
 
 _LEG = re.compile(r"(?:(?P<layer>.+)-)?leg-(?P<side>left|right)(?:-(?P<rest>.+))?")
 _OF_LAYER = re.compile(r"(?P<layer>.+)-(?P<part>(?:petal|fold)-\d+|flap)")
@@ -31,6 +32,8 @@ def plain(name: str) -> str:
 
 def paper_called(name: str) -> str:
     """One of the ready papers as one says it, another by the name that the design gives it."""
+    from meshes.design.model import PAPERS
+
     return plain(name) if name in PAPERS else f"the paper “{plain(name)}”"
 
 

@@ -10,7 +10,7 @@ from html import escape
 from importlib.resources import files
 from urllib.parse import quote, urlsplit
 
-from preview.guide.plan import CAUTIONS, time_in_words
+from preview.guide.cautions import CAUTIONS, time_in_words
 from preview.pack.parts import PARTS
 from preview.roles import counted
 

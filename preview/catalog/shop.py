@@ -17,8 +17,6 @@ from pydantic import (
     ValidationError,
 )
 
-from meshes.design import toml
-from meshes.design.mistakes import from_pydantic, listed, nearest
 from meshes.errors import DesignError, Mistake
 from meshes.measure import complaint, shown
 from preview.pack.parts import PARTS
@@ -54,6 +52,8 @@ def _one_of(names: Iterable[str]) -> Callable[[str], str]:
     known = tuple(names)
 
     def check(name: str) -> str:
+        from meshes.design.mistakes import listed, nearest
+
         if name not in known:
             raise complaint(
                 "is not one of its choices",
@@ -155,6 +155,8 @@ class Shop:
             raise DesignError([self._strange(name, sorted(known)) for name in wrong])
 
     def _strange(self, name: str, known: Collection[str]) -> Mistake:
+        from meshes.design.mistakes import listed, nearest
+
         near = nearest(name, known)
         return Mistake(
             self.file,
@@ -184,6 +186,9 @@ def read(path: Path, name: str) -> Shop:
     DesignError
         With every mistake in the file, one line each.
     """
+    from meshes.design import toml
+    from meshes.design.mistakes import from_pydantic
+
     tables: Mapping[str, object] = toml.load(path, name)
     try:
         return Shop(ShopSettings.model_validate(tables), name)

@@ -10,8 +10,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from meshes.design import toml
-from meshes.design.mistakes import listed
 from meshes.errors import DesignError, Mistake
 from meshes.measure import shown
 
@@ -67,6 +65,7 @@ def _of_design(task: CatalogTask, folder: Path) -> Product:
     from meshes import check
     from meshes import spread as spreads
     from meshes.check.case import STAGES
+    from meshes.design import toml
     from meshes.motion.memory import Memory
 
     from .figures import building, sizes, words
@@ -103,6 +102,8 @@ def _of_design(task: CatalogTask, folder: Path) -> Product:
 
 def _check_by_hand(task: CatalogTask, spread: Spread) -> None:
     """DesignError if the shop says that a hand moves what no hand moves."""
+    from meshes.design.mistakes import listed
+
     wanted, known = task.settings.by_hand, [drive.name for drive in spread.linkage.drives]
     if wanted and wanted not in known:
         raise DesignError(

@@ -7,8 +7,9 @@ from html import escape
 
 import numpy as np
 
+from .cautions import CAUTIONS, TOOLS
 from .pdf import jpeg
-from .plan import CAUTIONS, TOOLS, Guide, GuideStep
+from .plan import Guide, GuideStep
 
 _STYLE = """
 :root { color-scheme: light; --ink: #26231f; --soft: #6d665d; --line: #e4ddd1; --paper: #fbf9f5; }

@@ -18,10 +18,11 @@ from preview.pattern.pdf import add_marks, new_document
 from preview.pattern.stock import Stock
 
 from .arrows import INK as ARROW
+from .cautions import CAUTIONS, TOOLS
 from .flat import GLUE
 from .legend import LEGEND, Sign
 from .letters import INK
-from .plan import CAUTIONS, TOOLS, Guide, GuideStep
+from .plan import Guide, GuideStep
 
 if TYPE_CHECKING:
     from fpdf import FPDF

@@ -15,25 +15,12 @@ from preview.pattern.layout import PaperUse, Pattern
 from preview.roles import counted
 
 from .care import with_care
+from .cautions import time_in_words
 from .sheets import in_parts
 from .words import PAD_MM, Words, told
 
 # Time by hand: common practice, no source.
 _CUT_MM_PER_MINUTE, _FOLD_MINUTES, _JOIN_MINUTES, _SETUP_MINUTES = 150.0, 0.4, 2.0, 15.0
-
-TOOLS = (
-    "sharp knife or small scissors, and a cutting mat",
-    "steel ruler",
-    "bone folder, or an empty ballpoint pen, to score",
-    "pin, to prick the landing places through",
-    "tweezers for small tabs",
-)
-CAUTIONS = (
-    "Blades: use a sharp one, cut away from your fingers along a steel ruler, and close or sheathe "
-    "the knife whenever you put it down.",
-    "Glue: follow its maker's instructions. Hot glue burns; spray glue wants fresh air.",
-    "Small parts and blades are not for small children; local rules for what you sell apply.",
-)
 
 
 @dataclass(frozen=True)
@@ -80,15 +67,6 @@ class Guide:
     def time(self) -> str:
         """The estimate for a person."""
         return time_in_words(self.minutes)
-
-
-def time_in_words(minutes: int) -> str:
-    """An estimate of :func:`minutes` for a person."""
-    hours, left = divmod(minutes, 60)
-    if not hours:
-        return f"about {left} minutes"
-    half = {0: "", 30: "½"}[left]
-    return f"about {hours}{half} hour{'' if hours == 1 and not half else 's'}"
 
 
 def compose(

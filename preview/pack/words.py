@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from preview.guide.plan import CAUTIONS, TOOLS
+from preview.guide.cautions import CAUTIONS, TOOLS
 from preview.roles import counted
 
 from .folder import Made
