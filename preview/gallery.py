@@ -3,9 +3,9 @@
 A still and a small film of each, which opens and closes or is moved by hand, a picture of stages
 and thumbnails of one, the labelled specimen of left and right (``sides``), the outlines with their
 origins (``outlines``), moments of a building film (``building``), a step of a drafting sheet
-(``drafts``), what folds forgive (``care``), what thickness takes (``allowance``), and the top of a
-shop's page (``shop``), for which Chromium must be installed; with names, only those, or the stills
-and films of those designs.
+(``drafts``), what folds forgive (``care``), what thickness takes (``allowance``), the sheet of
+each kind of piece (``kinds``), and the top of a shop's page (``shop``), for which Chromium must be
+installed; with names, only those, or the stills and films of those designs.
 """
 
 from __future__ import annotations
@@ -40,6 +40,8 @@ THICK = ("campfire-night", "pines")
 # A shop of all designs, and how much of its page is shown, pixels.
 SHOP = "shop"
 SHOP_WINDOW = (1280, 1120)
+# The sheets of the kinds of piece.
+KINDS = "kinds"
 # Moments of the film of how a design is built: steps, and how much of each is over.
 BUILDING = "building"
 DRAFTS = "drafts"
@@ -268,6 +270,16 @@ def draw_shop() -> int:
     return code
 
 
+def draw_kinds() -> int:
+    """The sheets of all kinds of piece, to which the reference leads."""
+    from .kinds import files
+    from .kinds.sheet import every, sheet
+
+    for kind in every():
+        files.write(sheet(kind), ROOT / FOLDER / "kinds" / f"{kind}.webp")
+    return 0
+
+
 # Pictures of no one design's film or still, in the order in which they are drawn.
 OTHERS: Mapping[str, Callable[[], int]] = {
     SIDES: draw_sides,
@@ -278,6 +290,7 @@ OTHERS: Mapping[str, Callable[[], int]] = {
     CARE: draw_care,
     ALLOWANCE: draw_allowance,
     SHOP: draw_shop,
+    KINDS: draw_kinds,
 }
 
 

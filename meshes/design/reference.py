@@ -37,6 +37,7 @@ and variants of a catalog vary them.
 | --- | --- | --- | --- |
 | any name | number, or a calculation as text | – | `tall = 60`, `wide = "tall / 2 + 4"`; then \
 `length = "tall"` in a piece |"""
+_SHEET = "Its sheet: how it moves, every measure, what stands well on it, what goes wrong"
 # Models that pieces of every kind have.
 _SHARED = (FoldSpec, ImageSpec, LetteringSpec, CurlSpec)
 
@@ -50,6 +51,8 @@ def reference_markdown() -> str:
     ]
     for title, model, shared in _tables():
         parts.append(_table(title, model, shared))
+        if (kind := _topic(title)[0]) in KINDS:
+            parts.append(f"[{_SHEET}](../../renders/gallery/kinds/{kind}.webp)")
         if model is PaperSettings:
             parts.append("Ready papers: " + ", ".join(f"`{name}`" for name in PAPERS) + ".")
             parts.append(_VALUES)

@@ -32,6 +32,8 @@ _NEARLY, _SHARE = 0.12, 0.02
 # Outlines with more corners are curves, of which only the outermost points count. Our choice.
 _FEW = 24
 _MOST_ARROWS = 8
+# Lines that meet farther from themselves than so many times their length meet nowhere in sight.
+_FAR_OFF = 2.0
 # What lies outermost on each side, of two that lie equally far the one that is named second.
 _OUTERMOST = {
     "right foot": (1, -1e-6),
@@ -322,6 +324,11 @@ class _Known:
             return None
         share = np.linalg.solve(matrix, c - a)
         corner = a + share[0] * (b - a)
+        off = sum(float(np.abs(np.clip(s, 0, 1) - s)) for s in share)
+        if off > _FAR_OFF:
+            # They meet far off: the angle is seen where the shorter line begins.
+            (corner, end), way = min((((a, b), d - c), ((c, d), b - a)), key=_length_of)
+            return off, np.array([corner + way, corner, end])
         ends = [
             max(pair, key=lambda point: float(np.linalg.norm(point - corner)))
             for pair in ((a, b), (c, d))
@@ -329,7 +336,6 @@ class _Known:
         arms = [end - corner for end in ends]
         long = [float(np.linalg.norm(arm)) for arm in arms]
         ends = [corner + arm * min(long) / far for arm, far in zip(arms, long, strict=True)]
-        off = sum(float(np.abs(np.clip(s, 0, 1) - s)) for s in share)
         return off, np.array([ends[0], corner, ends[1]])
 
     def arrows(self) -> np.ndarray:
@@ -341,6 +347,11 @@ class _Known:
         order = order[speeds[order] > 0.3 * speeds.max()][:_MOST_ARROWS]
         ways = self.ways[order] / speeds.max()
         return np.stack([self.points[order], self.points[order] + ways], axis=1).reshape(-1, 2)
+
+
+def _length_of(line: tuple[tuple[np.ndarray, np.ndarray], np.ndarray]) -> float:
+    (start, end), _ = line
+    return float(np.linalg.norm(end - start))
 
 
 def _fits(off: np.ndarray, rates: np.ndarray, rate: float, same: float) -> np.ndarray:

@@ -202,10 +202,10 @@ def design_path(name: str, terminal: Terminal) -> Path:
     file, shipped = terminal.path(name), designs.names()
     if name.removesuffix(".toml") in shipped and name.endswith(".toml") and not file.exists():
         raise UseError(f"there is no file {name}; the shipped design is called {file.stem}")
+    if name in shipped or name in designs.specimens():
+        return file if file.exists() else designs.path(name)
     if file.exists() or name.endswith(".toml") or Path(name).name != name:
         return file
-    if name in shipped:
-        return designs.path(name)
     near = difflib.get_close_matches(name, shipped, 1)
     meant = f"did you mean {near[0]}? " if near else ""
     raise UseError(

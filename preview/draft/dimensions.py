@@ -65,7 +65,7 @@ def measured(
         arrow(ground, end, -way)
         if origin:
             arrow(ground, start, way)
-    ground.waiting.append(list(_along(start, end, value, size)))
+    ground.waiting.append(list(along(start, end, value, size)))
 
 
 def offset(
@@ -91,7 +91,7 @@ def offset(
     measured(ground, start + shift, end + shift, value, size, origin=bool(shift[0]))
 
 
-def _along(start: np.ndarray, end: np.ndarray, value: str, size: float) -> Iterator[Text]:
+def along(start: np.ndarray, end: np.ndarray, value: str, size: float) -> Iterator[Text]:
     """Texts above a line, then below it, then beyond its end, all along it."""
     way = (end - start) / np.linalg.norm(end - start)
     angle = upright(float(np.arctan2(-way[1], way[0])))

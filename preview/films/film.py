@@ -97,7 +97,8 @@ def read_any(design: str | PathLike[str] | Spread) -> Spread:
 
     if isinstance(design, spread.Spread):
         return design
-    shipped = isinstance(design, str) and design in designs.names() and not Path(design).exists()
+    known = [*designs.names(), *designs.specimens()]
+    shipped = isinstance(design, str) and design in known and not Path(design).exists()
     return spread.read(designs.path(str(design)) if shipped else design)
 
 

@@ -73,3 +73,14 @@ def test_a_line_that_measures_nothing_is_never_drawn() -> None:
     # The panel reaches from its ridge to its glue crease, and not over the tab.
     ridge = [points for points, _ in sheet.folds]
     assert any(np.allclose(found["panel"].points[:, 0].min(), p[:, 0].min()) for p in ridge)
+
+
+def test_the_turn_of_flat_art_is_seen_on_the_art_and_not_far_off_where_lines_meet():
+    """Its upright meets the gutter some 260 mm above its middle, beyond the page."""
+    _, found = of(HEAD + KINDS["flat"])
+    mark = found["turn"]
+    assert mark.points[1] == pytest.approx([70, 90])
+    assert np.linalg.norm(mark.points - mark.points[1], axis=1).max() < 250
+    ends = mark.points[[0, 2]] - mark.points[1]
+    turns = np.degrees(np.arctan2(ends[:, 1], ends[:, 0]))
+    assert sorted(turns) == pytest.approx([90, 105])
