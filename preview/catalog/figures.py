@@ -52,16 +52,15 @@ def sizes(spread: Spread, case: Case) -> Row:
 
 
 def building(spread: Spread) -> Row:
-    """Steps and working time as in the guide, and sheets to print; nothing if there is no guide."""
+    """Steps and working time as in the guide, sheets to print; nothing if it can't be built so."""
     from meshes.building import proved
     from preview.guide.plan import minutes
-    from preview.guide.sheets import printed_on
+    from preview.pack.parts import printed_on
     from preview.pattern.allowance import to_cut
-    from preview.pattern.stock import stock
 
     try:
         steps = proved(spread)
-        pattern = printed_on(spread, stock(_PRINTED_ON), to_cut(spread, True))
+        pattern = printed_on(_PRINTED_ON, spread.design.title, to_cut(spread, True))
     except (DesignError, UseError):
         return {}
     return {

@@ -212,7 +212,10 @@ def _sizes(row: Row, offer: Offer) -> Iterator[tuple[str, str]]:
         weights = sorted({paper["grammage"] for paper in row["papers"]})
         yield "Papers", f"{', '.join(f'{weight:g}' for weight in weights)} g/m²"
     if "printed_on" in row:
-        yield "To print", f"{counted(row['printed_sheets'], 'sheet')} of {row['printed_on']}"
+        yield (
+            "To print",
+            f"{counted(row['printed_sheets'], 'sheet')} of {row['printed_on']} for the pieces",
+        )
     if _time(row, offer):
         steps = f", {counted(row['steps'], 'step')}" if "steps" in row else ""
         yield "To build", f"{_time(row, offer)}{steps}"

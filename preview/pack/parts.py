@@ -104,26 +104,38 @@ class Bench:
     @cached_property
     def printed(self) -> dict[str, Pattern]:
         """The sheets to print on each of the wished sizes of paper."""
-        from preview.pattern.allowance import lay_out_cut
-        from preview.pattern.layout import Options
-        from preview.pattern.marks import Show
-        from preview.pattern.stock import stock
-
-        show = Show(colours=True)
-        return {
-            page: lay_out_cut(
-                self.spread.design.title,
-                self.cut,
-                Options(stock=stock(page), split=True, side="both", handed_on=True, show=show),
-                care=self.care,
-            )
-            for page in self.wishes.pages
-        }
+        title = self.spread.design.title
+        return {page: printed_on(page, title, self.cut, self.care) for page in self.wishes.pages}
 
     def write(self, name: str, data: bytes) -> str:
         """Write a file of the pack, whole or not at all."""
         write_whole(self.folder / name, data)
         return name
+
+
+def printed_on(
+    page: str, title: str, cut: Allowed, care: Mapping[str, float] | None = None
+) -> Pattern:
+    """The sheets to print as a pack has them: in colour on white paper, large pieces in parts.
+
+    Parameters
+    ----------
+    page : size of the paper.
+    care : folds that forgive little, by name, mm.
+
+    Raises
+    ------
+    UseError
+        If a piece is too large for the paper even in parts.
+    """
+    from preview.pattern.allowance import lay_out_cut
+    from preview.pattern.layout import Options
+    from preview.pattern.marks import Show
+    from preview.pattern.stock import stock
+
+    show = Show(colours=True)
+    options = Options(stock=stock(page), split=True, side="both", handed_on=True, show=show)
+    return lay_out_cut(title, cut, options, care=care)
 
 
 @dataclass(frozen=True)
