@@ -2,10 +2,11 @@
 
 A still and a small film of each, which opens and closes or is moved by hand, a picture of stages
 and thumbnails of one, the labelled specimen of left and right (``sides``), the outlines with their
-origins (``outlines``), moments of a building film (``building``), a step of a drafting sheet
-(``drafts``), what folds forgive (``care``), what thickness takes (``allowance``), the sheet of
-each kind of piece (``kinds``), and the top of a shop's page (``shop``), for which Chromium must be
-installed; with names, only those, or the stills and films of those designs.
+origins (``outlines``), where x and y begin (``axes``), moments of a building film (``building``),
+the first steps' five changes (``first-steps``) and sheets (``first-sheets``), a step of a drafting
+sheet (``drafts``), what folds forgive (``care``), what thickness takes (``allowance``), the sheet
+of each kind of piece (``kinds``), and the top of a shop's page (``shop``), for which Chromium must
+be installed; with names, only those, or the stills and films of those designs.
 """
 
 from __future__ import annotations
@@ -21,7 +22,9 @@ FOLDER = Path("renders/gallery")
 TOUR = "toadstool-glade"
 SIDES = "sides"
 OUTLINES = "outlines"
+AXES = "axes"
 FIRST_STEPS = "first-steps"
+FIRST_SHEETS = "first-sheets"
 # What is changed there, one number or colour at a time.
 CHANGES = (
     "petal = 34",
@@ -163,6 +166,17 @@ def draw_outlines() -> int:
     return 0
 
 
+def draw_axes() -> int:
+    """The first steps' picture of where x and y begin, on the design that they begin with."""
+    from meshes import spread
+
+    from .pictures import axes
+
+    text = designs.start("My flower", "my-flower.toml")
+    axes.show(spread.read(designs.path(TOUR), text=text), ROOT / FOLDER / f"{AXES}.jpg")
+    return 0
+
+
 def draw_building() -> int:
     """The README's picture of a building film."""
     from meshes import spread
@@ -199,6 +213,36 @@ def draw_changes() -> int:
     labels = ["as it comes", *(change.removeprefix("pieces.") for change in CHANGES)]
     sheet = stages.arrange(pictures, labels, 3, "#f4efe2")
     Image.fromarray(sheet).save(ROOT / FOLDER / f"{FIRST_STEPS}.jpg", quality=88)
+    return max(codes)
+
+
+def draw_first_sheets() -> int:
+    """The picture of what is printed of the first steps' flower: pieces, and steps of the guide."""
+    from tempfile import TemporaryDirectory
+
+    import pypdfium2  # type: ignore[import-untyped]
+    from PIL import Image, ImageOps
+
+    from preview.cli import main as foldstage
+
+    pages = []
+    with TemporaryDirectory() as folder:
+        design = str(Path(folder) / "my-flower")
+        codes = [foldstage(["new", design])]
+        for command, number in (("pattern", 0), ("pattern", 1), ("guide", 1)):
+            document = str(Path(folder) / f"{command}.pdf")
+            if not Path(document).exists():
+                codes.append(foldstage([command, f"{design}.toml", "-o", document]))
+            with pypdfium2.PdfDocument(document) as opened:
+                page = opened[min(number, len(opened) - 1)].render(scale=1.0).to_pil()
+            pages.append(ImageOps.expand(page.convert("RGB"), 1, "#cfc8bb"))
+    gap, high = 24, max(page.height for page in pages)
+    wide = sum(page.width + gap for page in pages) + gap
+    sheet, x = Image.new("RGB", (wide, high + 2 * gap), "#f4efe2"), gap
+    for page in pages:
+        sheet.paste(page, (x, gap))
+        x += page.width + gap
+    sheet.save(ROOT / FOLDER / f"{FIRST_SHEETS}.jpg", quality=88)
     return max(codes)
 
 
@@ -284,8 +328,10 @@ def draw_kinds() -> int:
 OTHERS: Mapping[str, Callable[[], int]] = {
     SIDES: draw_sides,
     OUTLINES: draw_outlines,
+    AXES: draw_axes,
     BUILDING: draw_building,
     FIRST_STEPS: draw_changes,
+    FIRST_SHEETS: draw_first_sheets,
     DRAFTS: draw_drafts,
     CARE: draw_care,
     ALLOWANCE: draw_allowance,

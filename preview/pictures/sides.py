@@ -62,13 +62,19 @@ class Arrow:
 
 @dataclass(frozen=True)
 class Look:
-    """One of the two pictures: where from, radians, and what is written into it."""
+    """One of the pictures: where from, radians, and what is written into it.
+
+    Parameters
+    ----------
+    near : these pieces are in the picture, with the gutter if it is looked at on the whole.
+    """
 
     title: str
     azimuth: float
     elevation: float
     labels: tuple[Label, ...]
     arrows: tuple[Arrow, ...]
+    near: tuple[str, ...] = ()
 
 
 LOOKS = (
@@ -121,18 +127,29 @@ LOOKS = (
 )
 
 
-def draw(spread: Spread, path: Path) -> None:
-    """Draw the specimen from both sides, with its names, side by side."""
+def draw(
+    spread: Spread,
+    path: Path,
+    looks: Sequence[Look] = LOOKS,
+    opening_deg: float = OPENING_DEG,
+    legend: Sequence[tuple[str, str]] = LEGEND,
+) -> None:
+    """Draw a specimen as several see it, with its names, side by side.
+
+    Parameters
+    ----------
+    legend : colours and what they mean, below; without a colour, a remark.
+    """
     from PIL import Image
 
     from .still import save
 
-    motion = spread.solve(np.radians([OPENING_DEG]))
+    motion = spread.solve(np.radians([opening_deg]))
     width, height = SIZE
-    whole = Image.new("RGB", (2 * width, height + _FOOT), _PALE)
-    for k, look in enumerate(LOOKS):
+    whole = Image.new("RGB", (len(looks) * width, height + _FOOT), _PALE)
+    for k, look in enumerate(looks):
         whole.paste(_drawn(spread, motion, look), (k * width, 0))
-    _legend(whole)
+    _legend(whole, legend)
     save(np.asarray(whole), path)
 
 
@@ -159,8 +176,10 @@ def camera_of(spread: Spread, motion: Motion, look: Look) -> Camera:
         world(spread.linkage, motion, part.id, np.asarray(part.facet.polygon.exterior.coords))
         for body in spread.linkage.bodies
         for part in body.parts
-        if not part.id.startswith("page.")
+        if (part.sheet.piece in look.near if look.near else not part.id.startswith("page."))
     ]
+    if look.near:
+        return frame(np.concatenate(corners), look.azimuth, look.elevation, SIZE[0] / SIZE[1])
     gutter = world(spread.linkage, motion, "page.left", np.array([[0.0, 6.0], [0.0, 204.0]]))
     aspect = SIZE[0] / SIZE[1]
     points = np.concatenate([*corners, gutter])
@@ -229,15 +248,19 @@ def _arrow(image: Image.Image, start: np.ndarray, end: np.ndarray, text: str) ->
         pen.polygon([tuple(tip), tuple(neck + half * across), tuple(neck - half * across)], colour)
     if text:
         x, y = end + 16 * _FINE * along
-        lettering.write(image, text, (x, y), 26 * _FINE, _PALE, bold=True, anchor="mm")
+        halo = [(np.cos(turn), np.sin(turn)) for turn in np.arange(0, 2 * np.pi, np.pi / 6)]
+        for right, down in [(3.0 * _FINE * a, 3.0 * _FINE * b) for a, b in halo]:
+            place = (x + right, y + down)
+            lettering.write(image, text, place, 26 * _FINE, _PALE, bold=True, anchor="mm")
+        lettering.write(image, text, (x, y), 26 * _FINE, _INK, bold=True, anchor="mm")
 
 
-def _legend(whole: Image.Image) -> None:
+def _legend(whole: Image.Image, legend: Sequence[tuple[str, str]]) -> None:
     from PIL import ImageDraw
 
     pen = ImageDraw.Draw(whole)
     top, x = whole.height - _FOOT, 30.0
-    for colour, text in LEGEND:
+    for colour, text in legend:
         if colour:
             box = [x, top + 26, x + 34, top + 60]
             pen.rounded_rectangle(box, 6, fill=colour, outline=_INK, width=2)

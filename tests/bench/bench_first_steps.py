@@ -19,17 +19,25 @@ ROOT = Path(__file__).parents[2]
 PAGE = ROOT / "preview" / "FIRST_STEPS.md"
 
 
+def lines() -> list[str]:
+    """Every line of the page that is to be typed, in its order."""
+    blocks = re.findall(r"```sh\n(.*?)```", PAGE.read_text(encoding="utf-8"), re.DOTALL)
+    return [line for block in blocks for line in block.splitlines()]
+
+
 def commands() -> list[list[str]]:
     """The words of each foldstage command of the page; what waits for a person is left out."""
-    blocks = re.findall(r"```sh\n(.*?)```", PAGE.read_text(encoding="utf-8"), re.DOTALL)
-    lines = [shlex.split(line) for block in blocks for line in block.splitlines()]
-    return [words[1:] for words in lines if words[0] == "foldstage" and words[1] != "view"]
+    words = [shlex.split(line) for line in lines()]
+    return [one[1:] for one in words if one[0] == "foldstage" and one[1] != "view"]
 
 
-def leaf() -> str:
+def _leaf() -> str:
     """The piece that the page has her add."""
     blocks = re.findall(r"```text\n(.*?)```", PAGE.read_text(encoding="utf-8"), re.DOTALL)
     return next(block for block in blocks if "small-leaf" in block)
+
+
+LEAF = _leaf()
 
 
 def program(folder: Path, installs: bool) -> list[str]:
@@ -46,7 +54,7 @@ def program(folder: Path, installs: bool) -> list[str]:
 
 def main(words: list[str]) -> int:
     """Print the seconds of each command; the largest exit code."""
-    worst = 0
+    worst, begun = 0, time.perf_counter()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         calls = program(folder, "--install" in words)
@@ -54,7 +62,7 @@ def main(words: list[str]) -> int:
         for command in commands():
             if command[0] == "check":
                 design = folder / "my-flower.toml"
-                design.write_text(design.read_text(encoding="utf-8") + "\n" + leaf(), "utf-8")
+                design.write_text(design.read_text(encoding="utf-8") + "\n" + LEAF, "utf-8")
             start = time.perf_counter()
             ended = subprocess.run(
                 [*calls, *command],
@@ -67,6 +75,7 @@ def main(words: list[str]) -> int:
             print(f"{time.perf_counter() - start:6.1f} s  {' '.join(command)}: {ended.returncode}")
             if ended.returncode:
                 print(ended.stderr.decode())
+    print(f"{time.perf_counter() - begun:6.1f} s  of waiting in all")
     return worst
 
 
