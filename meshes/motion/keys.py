@@ -24,6 +24,8 @@ CLOSEST = np.radians(0.01)
 # From 1° two rounds of parting into sixteen reach 0.004°. Few rounds, since the solver takes nearly
 # as long for one opening as for a hundred.
 _ROUNDS, _MOST_PARTS = 2, 16
+# So many samples ahead are looked at from all samples at once: keys seldom lie further apart.
+_AT_ONCE = 4
 
 Solve = Callable[[np.ndarray], Motion]
 
@@ -224,13 +226,31 @@ def _too_wide(boxes: np.ndarray, motion: Motion, tolerance: float) -> np.ndarray
     return np.concatenate(inner) if inner else np.array([])
 
 
+def _bridged(boxes: np.ndarray, motion: Motion, all_keys: Keys, tolerance: float) -> np.ndarray:
+    """How far each sample but the last could bridge, up to `_AT_ONCE` ahead, by index."""
+    last = len(motion.openings) - 1
+    furthest = np.arange(1, last + 1)
+    for ahead in range(2, _AT_ONCE + 1):
+        starts = np.flatnonzero(furthest == np.arange(last) + ahead - 1)
+        starts = starts[starts + ahead <= last]
+        if not len(starts):
+            break
+        rows = (starts[:, None] + np.arange(1, ahead)).ravel()
+        ends = np.repeat([starts, starts + ahead], ahead - 1, axis=1)
+        off = _stray(boxes, motion, all_keys, rows, ends).reshape(-1, ahead - 1)
+        furthest[starts[off.max(axis=1) <= tolerance]] += 1
+    return furthest
+
+
 def _thin(boxes: np.ndarray, motion: Motion, tolerance: float) -> Keys:
     """The keys to keep: from each the furthest next one that the samples between allow."""
     every = _keys(motion)
     kept, last = [0], len(motion.openings) - 1
+    furthest = _bridged(boxes, motion, every, tolerance)
     while kept[-1] < last:
-        start, reach = kept[-1], kept[-1] + 1
-        while reach < last:
+        start = kept[-1]
+        reach = int(furthest[start])
+        while start + _AT_ONCE <= reach < last:
             ends = np.array([[start], [reach + 1]])
             rows = np.arange(start + 1, reach + 1)
             if _stray(boxes, motion, every, rows, ends).max() > tolerance:
