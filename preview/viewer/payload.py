@@ -19,6 +19,7 @@ from meshes.motion.keys import box, solved_run
 from meshes.motion.memory import Memory
 from meshes.motion.result import Motion, MotionFinding
 from meshes.spread import Spread
+from preview.drawing.colour import linear
 from preview.drawing.scene import book_of, lamplight, printed, translucency
 from preview.shot.camera import VIEWS, Camera, View
 from preview.shot.mood import MOODS, Mood
@@ -229,7 +230,26 @@ def _fold_place(finding: MotionFinding, linkage: Linkage, motion: Motion) -> lis
 def _book(spread: Spread) -> Json:
     book = book_of(spread)
     names = ("width", "height", "paper", "cover", "block", "board", "overhang", "ruling")
-    return {name: getattr(book, name) for name in names}
+    return {
+        **{name: getattr(book, name) for name in names},
+        "ground": np.round(_colour_of_ground(spread.linkage), 4).tolist(),
+    }
+
+
+def _colour_of_ground(linkage: Linkage) -> np.ndarray:
+    """Mean linear colour of both pages with the paper that lies on them, shape (3,)."""
+    total, area = np.zeros(3), 0.0
+    for body in linkage.bodies[:2]:
+        covered = shapely.Polygon()
+        for part in sorted(body.parts, key=lambda one: -one.height):
+            own = part.sheet
+            if own.paper.clear:
+                continue
+            seen = shapely.area(shapely.difference(part.polygon, covered))
+            total += seen * linear(own.front if part.placement.up > 0 else own.back)
+            area += seen
+            covered = shapely.union(covered, part.polygon)
+    return total / area
 
 
 def _pieces(linkage: Linkage) -> list[Json]:
@@ -334,11 +354,26 @@ def art_on(art: tuple[Art, ...], polygon: shapely.Polygon) -> list[Json]:
         picture = printed(art, polygon, side)
         if picture is not None:
             data = io.BytesIO()
-            Image.fromarray(picture.pixels).save(data, "PNG", optimize=True)
+            Image.fromarray(_filled(picture.pixels)).save(data, "PNG", optimize=True)
             image = f"data:image/png;base64,{base64.b64encode(data.getvalue()).decode()}"
             corner, size = list(picture.corner), list(picture.size)
             found.append({"side": side, "image": image, "corner": corner, "size": size})
     return found
+
+
+def _filled(pixels: np.ndarray) -> np.ndarray:
+    """Straight-alpha pixels, shape (rows, columns, 4), of which clear ones have the mean colour.
+
+    Where a print is small on the screen, a graphics card takes the mean of neighbouring pixels, and
+    clear ones that are black would darken its letters.
+    """
+    weights = pixels[..., 3].astype(float)
+    if not weights.any():
+        return pixels
+    mean = np.tensordot(weights, pixels[..., :3], axes=2) / weights.sum()
+    filled = pixels.copy()
+    filled[weights == 0, :3] = np.round(mean)
+    return filled
 
 
 def _rings(polygon: shapely.Polygon) -> Iterator[list[float]]:

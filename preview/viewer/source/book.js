@@ -13,8 +13,8 @@ export class Book {
     Object.assign(this, book);
     this.depth = this.block + this.board;
     this.materials = {
-      block: paperMaterial(tooth, { strength: 0.5, leaves: true }),
-      cover: paperMaterial(tooth, { strength: 1.3 }),
+      block: paperMaterial(tooth, { strength: 0.5, leaves: true, surface: "other" }),
+      cover: paperMaterial(tooth, { strength: 1.3, surface: "other" }),
     };
     this.halves = [-1, 1].map((side) => this.half(side));
     this.middle = new Middle(this);

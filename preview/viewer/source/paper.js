@@ -18,6 +18,8 @@ import {
   Vector2,
 } from "three";
 
+import { addSecondHand } from "./second-hand.js";
+
 const EDGE_SHADE = 0.8;
 const TOOTH_PIXELS = 256;
 const TOOTH_MM = TOOTH_PIXELS * 0.12;
@@ -150,12 +152,12 @@ function edgeColour(front, back) {
 /**
  * Paper: matt, with a fine tooth that lies in the plane of the sheet.
  * @param options strength of the tooth; ruling of a notebook page ("dots", "lines", "grid");
- *   leaves: draw the edges of a page block.
+ *   leaves: draw the edges of a page block; surface: "paper", "page" of the notebook, or "other".
  */
-export function paperMaterial(tooth, { strength = 1, ruling = "plain", leaves = false } = {}) {
+export function paperMaterial(tooth, { strength = 1, ruling = "plain", leaves = false, surface = "paper" } = {}) {
   const material = new MeshLambertMaterial({ vertexColors: true, side: FrontSide });
   material.emissive = new Color(0, 0, 0);
-  material.defines = { ...material.defines, TOOTH: "" };
+  material.defines = { ...material.defines, TOOTH: "", THROUGH: "" };
   if (leaves) material.defines.LEAVES = "";
   const kinds = { dots: 1, lines: 2, grid: 3 };
   material.defines.RULING = kinds[ruling] ?? 0;
@@ -169,10 +171,10 @@ export function paperMaterial(tooth, { strength = 1, ruling = "plain", leaves = 
       .replace("#include <shadowmap_vertex>", SHADOW_PLACES);
     shader.fragmentShader = shader.fragmentShader
       .replace("#include <common>", `#include <common>\n${FRAGMENT_HEAD}`)
-      .replace("#include <lights_lambert_pars_fragment>", LIGHT_THROUGH)
       .replace("#include <emissivemap_fragment>", "totalEmissiveRadiance += lamp * vLit;")
       .replace("#include <color_fragment>", `#include <color_fragment>\n${COLOUR_BODY}`)
       .replace("#include <normal_fragment_maps>", `#include <normal_fragment_maps>\n${NORMAL_BODY}`);
+    addSecondHand(shader, surface);
   };
   return material;
 }
@@ -226,9 +228,11 @@ export function filmMaterial(light) {
   });
 }
 
-/** The cut edge of film, which catches light all round. */
-export function filmEdge() {
-  return new LineBasicMaterial({ color: 0xffffff, transparent: true, opacity: 0.3, depthWrite: false });
+/** The cut edge of film, which catches light all round; `colour` is that of the light. */
+export function filmEdge(colour) {
+  const material = new LineBasicMaterial({ transparent: true, opacity: 0.2, depthWrite: false });
+  material.color = colour;
+  return material;
 }
 
 const VERTEX_HEAD = /* glsl */ `
@@ -264,24 +268,6 @@ for ( int i = 0; i < NUM_DIR_LIGHT_SHADOWS; i ++ ) {
 }
 #pragma unroll_loop_end
 #endif
-`;
-// Lambert's law as in three.js, and the light that comes through from the other side.
-const LIGHT_THROUGH = /* glsl */ `
-varying vec3 vViewPosition;
-struct LambertMaterial {
-  vec3 diffuseColor;
-  float specularStrength;
-};
-void RE_Direct_Lambert( const in IncidentLight directLight, const in vec3 geometryPosition, const in vec3 geometryNormal, const in vec3 geometryViewDir, const in vec3 geometryClearcoatNormal, const in LambertMaterial material, inout ReflectedLight reflectedLight ) {
-  float facing = dot( geometryNormal, directLight.direction );
-  vec3 share = facing >= 0.0 ? facing * material.diffuseColor : -facing * vGlow;
-  reflectedLight.directDiffuse += directLight.color * BRDF_Lambert( share );
-}
-void RE_IndirectDiffuse_Lambert( const in vec3 irradiance, const in vec3 geometryPosition, const in vec3 geometryNormal, const in vec3 geometryViewDir, const in vec3 geometryClearcoatNormal, const in LambertMaterial material, inout ReflectedLight reflectedLight ) {
-  reflectedLight.indirectDiffuse += irradiance * BRDF_Lambert( material.diffuseColor );
-}
-#define RE_Direct RE_Direct_Lambert
-#define RE_IndirectDiffuse RE_IndirectDiffuse_Lambert
 `;
 const FILM_VERTEX = /* glsl */ `
 varying vec3 vNormal;

@@ -42,6 +42,7 @@ export class Stage {
     this.scene.add(this.root);
     this.tooth = toothTexture();
     this.film = { sky: { value: new Color() }, key: { value: new Color() }, towards: { value: new Vector3(0, 0, 1) } };
+    this.filmEdge = new Color();
     this.raycaster = new Raycaster();
     this.pieces = new Map();
     this.bodies = [];
@@ -105,6 +106,7 @@ export class Stage {
     const paper = paperMaterial(this.tooth, {
       strength: isPage ? 0.8 : 1,
       ruling: isPage ? this.data.book.ruling : "plain",
+      surface: isPage ? "page" : "paper",
     });
     paper.polygonOffset = true;
     paper.polygonOffsetUnits = units;
@@ -165,7 +167,7 @@ export class Stage {
     lines.visible = false;
     mesh.userData.lines = lines;
     mesh.add(lines);
-    if (clear) mesh.add(new LineSegments(slabs.lines(), filmEdge()));
+    if (clear) mesh.add(new LineSegments(slabs.lines(), filmEdge(this.filmEdge)));
     return [mesh, ...facets.flatMap((facet) => facet.art.map((art) => this.newArt(facet, art, prints.get(art.image))))];
   }
 

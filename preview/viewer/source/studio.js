@@ -7,7 +7,6 @@ import {
   DirectionalLight,
   FloatType,
   HalfFloatType,
-  HemisphereLight,
   LinearFilter,
   LinearSRGBColorSpace,
   Mesh,
@@ -24,6 +23,8 @@ import {
   WebGLRenderTarget,
 } from "three";
 
+import { addSecondHand, setEven, setSecondHand } from "./second-hand.js";
+
 // Passes until the light has settled: the sun is a disc, the sky a dome, and both need sampling.
 const PASSES = 80;
 // Where a pass takes long, as without a graphics card, fewer must do.
@@ -39,8 +40,8 @@ const PATIENCE = 4;
 const HANDOVER = 20;
 // While the spread moves, this share of the sky comes from above and casts shadow.
 const OVERHEAD = 0.45;
-// Light from the table is not tested for what stands in its way, which is about half the time.
-const BOUNCE = 0.5;
+// Light of the backdrop at the upper edge of the picture.
+const FARTHEST = 0.9;
 
 export class Studio {
   /** @param draft unless it is null: draw once, without soft light and smooth edges, for computers that
@@ -70,7 +71,6 @@ export class Studio {
   buildLights() {
     this.key = new DirectionalLight();
     this.overhead = new DirectionalLight();
-    this.ambient = new HemisphereLight();
     for (const [light, pixels] of [
       [this.key, 2048],
       [this.overhead, 1024],
@@ -81,25 +81,26 @@ export class Studio {
       light.shadow.normalBias = 0.25;
       this.scene.add(light, light.target);
     }
-    this.scene.add(this.ambient);
   }
 
   buildTable() {
     this.backdrop = { value: new Color() };
-    this.extent = { value: new Vector3(0, 0, 300) };
+    // Where the middle of the book is, and how large the book is beside one of A5.
+    this.extent = { value: new Vector3(0, 0, 1) };
     this.falloff = { value: 0.3 };
     const material = new MeshLambertMaterial();
     material.onBeforeCompile = (shader) => {
+      addSecondHand(shader, "table");
       Object.assign(shader.uniforms, {
         backdrop: this.backdrop,
         extent: this.extent,
         falloff: this.falloff,
       });
       shader.vertexShader = shader.vertexShader
-        .replace("#include <common>", "#include <common>\nvarying vec2 vTable;")
+        .replace("#include <common>", "#include <common>\nvarying vec2 vTable;\nvarying vec4 vSeen;")
         .replace(
-          "#include <begin_vertex>",
-          "#include <begin_vertex>\nvTable = (modelMatrix * vec4(position, 1.0)).xy;",
+          "#include <project_vertex>",
+          "#include <project_vertex>\nvTable = (modelMatrix * vec4(position, 1.0)).xy;\nvSeen = gl_Position;",
         );
       shader.fragmentShader = shader.fragmentShader
         .replace("#include <common>", `#include <common>\n${TABLE_HEAD}`)
@@ -117,17 +118,20 @@ export class Studio {
     this.stage = new Scene();
     this.stage.add(this.screen);
     this.averaging = shader(AVERAGE, { sum: null, fresh: null, share: 1 });
-    this.finishing = shader(FINISH, { live: null, still: null, share: 0, exposure: 1, vignette: 0.1 });
+    this.finishing = shader(FINISH, { live: null, still: null, share: 0, vignette: 0.1 });
     const black = new DataTexture(new Uint8Array([0, 0, 0, 255]), 1, 1);
     black.needsUpdate = true;
     this.black = black;
   }
 
-  /** The room: where the middle of the book is, how far things reach from it (mm), table height. */
-  setRoom(centre, reach, table) {
+  /**
+   * The room: where the middle of the book is, how far things reach from it (mm), height of the
+   * table, and how large the book is beside one of A5.
+   */
+  setRoom(centre, reach, table, size) {
     this.centre = centre.clone();
     this.reach = reach;
-    this.extent.value.set(centre.x, centre.y, reach);
+    this.extent.value.set(centre.x, centre.y, size);
     this.table.scale.setScalar(reach * 40);
     this.table.position.set(centre.x, centre.y, table);
     for (const light of [this.key, this.overhead]) {
@@ -142,13 +146,16 @@ export class Studio {
     }
   }
 
-  /** @param mood key, sky and table light (linear RGB), direction, spread (radians), colours. */
-  setMood(mood) {
+  /**
+   * @param mood key, sky and table light (linear RGB), direction, spread (radians), colours.
+   * @param book see `setSecondHand`.
+   */
+  setMood(mood, book) {
     this.mood = mood;
+    setSecondHand(mood, book);
     this.table.material.color.set(mood.table);
     this.backdrop.value.set(mood.backdrop).multiplyScalar(mood.gain);
-    const far = this.backdrop.value.clone().multiplyScalar(1 - 0.5 * mood.falloff);
-    this.renderer.setClearColor(far, 1);
+    this.renderer.setClearColor(this.backdrop.value.clone().multiplyScalar(FARTHEST), 1);
     this.falloff.value = mood.falloff;
     if (!this.draft) this.setPasses(this.passes);
     this.invalidate();
@@ -164,31 +171,20 @@ export class Studio {
     }
   }
 
-  /** Expose for the page that faces the light most, as a photographer does: it must not glare. */
-  expose(opening) {
-    const tilt = ((180 - opening) / 2) * (Math.PI / 180);
-    const [x, , z] = this.mood.direction;
-    const facing = (Math.abs(x) * Math.sin(tilt)) / z + Math.cos(tilt);
-    const brightest = this.mood.strength * facing + 1 - this.mood.strength;
-    this.finishing.uniforms.exposure.value = 1 / Math.max(1, brightest);
-  }
-
   /** Lights for a frame in motion: the sky is half ambient, half a broad light from above. */
   lightLive() {
-    const { key, sky, ground, direction } = this.mood;
+    const { key, sky, direction } = this.mood;
     this.aim(this.key, new Vector3(...direction), key, 1);
     const above = new Vector3(direction[0] * 0.35, direction[1] * 0.35, 1).normalize();
     this.aim(this.overhead, above, sky, OVERHEAD / above.z);
     this.key.shadow.radius = 5;
     this.overhead.shadow.radius = 12;
-    this.ambient.color.setRGB(...sky);
-    this.ambient.groundColor.setRGB(...ground).multiplyScalar(BOUNCE / (1 - OVERHEAD));
-    this.ambient.intensity = Math.PI * (1 - OVERHEAD);
+    setEven(sky.map((value) => (1 - OVERHEAD) * value));
   }
 
   /** Lights for pass k at rest: one place on the sun's disc and one on the dome of the sky. */
   lightPass(k) {
-    const { key, sky, ground, direction, spread } = this.mood;
+    const { key, sky, direction, spread } = this.mood;
     const towards = new Vector3(...direction);
     const [u, v] = spread2(k);
     const across = new Vector3(-towards.y, towards.x, 0).normalize();
@@ -206,9 +202,7 @@ export class Studio {
     const soften = Math.sqrt(PASSES / this.passes);
     this.key.shadow.radius = 1.5 * soften;
     this.overhead.shadow.radius = 3 * soften;
-    this.ambient.color.setRGB(0, 0, 0);
-    this.ambient.groundColor.setRGB(...ground);
-    this.ambient.intensity = Math.PI * BOUNCE;
+    setEven([0, 0, 0]);
   }
 
   /** The sky is brighter on the side of the key. */
@@ -374,15 +368,19 @@ function shader(fragmentShader, values) {
 
 const TABLE_HEAD = /* glsl */ `
 varying vec2 vTable;
+varying vec4 vSeen;
 uniform vec3 backdrop;
 uniform vec3 extent;
 uniform float falloff;
 `;
-// The table darkens outwards and passes into the backdrop, so that there is no horizon.
+// As the pictures draw it: the table darkens outwards and passes into the backdrop, which is darker
+// above, so that there is no horizon. mm, for a book of A5.
 const TABLE_BODY = /* glsl */ `
-float away = length(vTable - extent.xy) / extent.z;
-outgoingLight *= 1.0 - falloff * smoothstep(0.75, 4.5, away);
-outgoingLight = mix(outgoingLight, backdrop * (1.0 - 0.5 * falloff), smoothstep(1.4, 5.0, away));
+vec2 off = (vTable - extent.xy) / extent.z;
+float behind = smoothstep(250.0, 1350.0, -dot(off, normalize(cameraPosition.xy - extent.xy)));
+float down = 0.5 - 0.5 * vSeen.y / vSeen.w;
+outgoingLight *= (1.0 - falloff * smoothstep(170.0, 1070.0, length(off))) * (1.0 - behind);
+outgoingLight += backdrop * (${FARTHEST.toFixed(2)} + 0.22 * down) * behind;
 `;
 
 const AVERAGE = /* glsl */ `
@@ -401,18 +399,17 @@ const FINISH = /* glsl */ `
 uniform sampler2D live;
 uniform sampler2D still;
 uniform float share;
-uniform float exposure;
 uniform float vignette;
 varying vec2 place;
 float hash(vec2 p) {
   return fract(52.9829189 * fract(dot(p, vec2(0.06711056, 0.00583715))));
 }
 void main() {
-  vec3 light = mix(texture2D(live, place).rgb, texture2D(still, place).rgb, share) * exposure;
+  vec3 light = mix(texture2D(live, place).rgb, texture2D(still, place).rgb, share);
   vec3 over = max(light - 0.85, 0.0);
   light = min(light, vec3(0.85)) + 0.15 * (1.0 - exp(-over / 0.15));
   vec2 aside = place - 0.5;
-  light *= 1.0 - vignette * smoothstep(0.1, 0.55, dot(aside, aside) * 1.6);
+  light *= 1.0 - vignette * pow(2.0 * dot(aside, aside), 1.5);
   vec3 coded = mix(12.92 * light, 1.055 * pow(max(light, vec3(0.0)), vec3(1.0 / 2.4)) - 0.055, step(0.0031308, light));
   gl_FragColor = vec4(coded + (hash(gl_FragCoord.xy) - 0.5) / 255.0, 1.0);
 }

@@ -11,6 +11,8 @@ import { Studio } from "./studio.js";
 import { Views } from "./views.js";
 
 const STANDING_DEG = 146; // like the published pictures: open, and everything stands
+// Across a page of A5 (ISO 216), mm.
+const A5_DIAGONAL_MM = Math.hypot(148, 210);
 const CYCLE_MS = 7000;
 const FLIGHT_MS = 1100;
 const PRESS_MS = 2600;
@@ -94,7 +96,7 @@ export class Viewer {
     const all = this.stage.reach(openings);
     const centre = new Vector3(0, book.height / 2, 0);
     const reach = Math.max(...all.map((point) => point.distanceTo(centre)));
-    this.studio.setRoom(centre, reach, -book.depth);
+    this.studio.setRoom(centre, reach, -book.depth, Math.hypot(book.width, book.height) / A5_DIAGONAL_MM);
     // The closed book stands taller than anything; the framing is for the open spread.
     this.views.setNamed(this.stage.data.views);
     this.views.points = this.stage.reach(openings.slice(2).concat(motion.clamp(STANDING_DEG)));
@@ -105,7 +107,6 @@ export class Viewer {
   setOpening(opening) {
     this.opening = this.stage.motion.clamp(opening);
     this.stage.setOpening(this.opening);
-    if (this.studio.mood) this.studio.expose(this.opening);
     this.dial.show(this.opening);
     byId("angle").textContent = `${Math.round(this.opening)}°`;
     for (const listener of this.listeners) listener();
@@ -304,12 +305,12 @@ export class Viewer {
     const name = this.mood === "auto" ? (dark ? "dusk" : "daylight") : this.mood;
     const { moods } = this.stage.data;
     const mood = moods.find((one) => one.name === name) ?? moods[0];
-    this.studio.setMood(mood);
+    this.studio.setMood(mood, this.stage.data.book);
     lamp.value = mood.lamp;
     this.stage.film.sky.value.setRGB(...mood.sky);
+    this.stage.filmEdge.setScalar(mood.gain);
     this.stage.film.key.value.setRGB(...mood.tint);
     this.stage.film.towards.value.set(...mood.direction);
-    this.studio.expose(this.opening);
     this.change();
   }
 
