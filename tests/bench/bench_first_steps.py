@@ -57,8 +57,10 @@ def main(words: list[str]) -> int:
     worst, begun = 0, time.perf_counter()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        calls = program(folder, "--install" in words)
-        surroundings = {"PYTHONPATH": str(ROOT), "FOLDSTAGE_CACHE": str(folder / "cache")}
+        installs = "--install" in words
+        calls = program(folder, installs)
+        surroundings = {"FOLDSTAGE_CACHE": str(folder / "cache")}
+        surroundings |= {} if installs else {"PYTHONPATH": str(ROOT)}
         for command in commands():
             if command[0] == "check":
                 design = folder / "my-flower.toml"
