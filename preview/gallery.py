@@ -3,7 +3,7 @@
 A still and a small film of each, which opens and closes or is moved by hand, a picture of stages
 and thumbnails of one, the labelled specimen of left and right (``sides``), the outlines with their
 origins (``outlines``), where x and y begin (``axes``), moments of a building film (``building``),
-the first steps' five changes (``first-steps``) and sheets (``first-sheets``), a step of a drafting
+the first steps' five changes (``first-steps``) and sheets (``first-sheets``), a drafting
 sheet (``drafts``), what folds forgive (``care``), what thickness takes (``allowance``), the sheet
 of each kind of piece (``kinds``), and the top of a shop's page (``shop``), for which Chromium must
 be installed; with names, only those, or the stills and films of those designs.
@@ -52,8 +52,8 @@ BUILT = "kite-day"
 MOMENTS = ((19, 0.5), (20, 0.72), (21, 0.62), (22, 0.22), (22, 0.8), (39, 0.6))
 STILL = ("--size", "1280x720", "--quality", "fine")
 OPENING = "146"
-# The piece and the step of it that tell most of a drafting sheet, counted from 0.
-DRAFTED = ("two-seasons", "whale", 1)
+# The piece that tells most of a drafting sheet, and a step of it, counted from 0.
+DRAFTED = ("peacock-court", "far tail", 3)
 # The light and the table on which each looks best; the others in the light that a film has by
 # itself.
 MOODS = {
@@ -247,9 +247,12 @@ def draw_first_sheets() -> int:
 
 
 def draw_drafts() -> int:
-    """The README's picture of one step of a drafting sheet."""
+    """The README's picture of a step of a drafting sheet, and of what comes of them all."""
+    import io
+
+    from PIL import Image
+
     from meshes import spread
-    from meshes.export import write_whole
 
     from .draft.screens import painted, screen
     from .draft.sheets import draft_sheets
@@ -258,8 +261,15 @@ def draw_drafts() -> int:
     design, piece, step = DRAFTED
     found = spread.read(designs.path(design))
     made = templates(found.sheets, found.joins, None, found.linkage.drives)
-    sheets = draft_sheets([template for template in made if template.title == piece])
-    write_whole(ROOT / FOLDER / f"{DRAFTS}.png", painted(screen(sheets[0], step)))
+    (sheet,) = draft_sheets([template for template in made if template.title == piece])
+    shown = []
+    for number in (step, len(sheet.drawing.plan.steps)):
+        with Image.open(io.BytesIO(painted(screen(sheet, number)))) as image:
+            shown.append(image.convert("RGB").resize((1280, 720), Image.Resampling.LANCZOS))
+    both = Image.new("RGB", (1280, 720 * len(shown)))
+    for k, picture in enumerate(shown):
+        both.paste(picture, (0, 720 * k))
+    both.save(ROOT / FOLDER / f"{DRAFTS}.png", optimize=True)
     return 0
 
 
