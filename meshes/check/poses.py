@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -13,6 +14,8 @@ _SUPPORT = 4
 # Free paper changes its pace where a fold reaches or leaves its stop. A cubic swings out there by a
 # sixteenth of the third difference; beyond these, poses are joined straight.
 _ROUGH_RAD, _ROUGH_MM = 3e-4, 0.02
+# What changes by less in a step, radians and mm, does not move in it. Our choice.
+_STILL = 1e-10
 # Sine of the largest turn whose angle is taken from its sine.
 _SMALL = 0.5
 
@@ -89,10 +92,21 @@ class Poses:
 
     def between(self, step: np.ndarray, fraction: np.ndarray, bodies: np.ndarray) -> Pose:
         """Bodies at a fraction 0…1 of the step that begins at stage `step`, all of shape (n,)."""
+        rotation, shift = self.rotations[step, bodies], self.shifts[step, bodies, :, 0]
+        busy = np.flatnonzero(self._busy[step, bodies])
+        step, bodies, fraction = step[busy], bodies[busy], fraction[busy]
         powers = fraction[:, None] ** np.arange(_SUPPORT)
         turn = (self.turns[step, bodies] @ powers[:, :, None])[..., 0]
-        shift = (self.shifts[step, bodies] @ powers[:, :, None])[..., 0]
-        return Pose(self.rotations[step, bodies] @ rotation_of(turn), shift)
+        shift[busy] = (self.shifts[step, bodies] @ powers[:, :, None])[..., 0]
+        rotation[busy] = rotation[busy] @ rotation_of(turn)
+        return Pose(rotation, shift)
+
+    @cached_property
+    def _busy(self) -> np.ndarray:
+        """Which bodies move in which step, shape (S-1, B)."""
+        turned = np.abs(self.turns).max(axis=(2, 3)) > _STILL
+        moved: np.ndarray = np.abs(self.shifts[..., 1:]).max(axis=(2, 3)) > _STILL
+        return turned | moved
 
 
 def poses_of(motion: Motion, smooth: bool = False) -> Poses:

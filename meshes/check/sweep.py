@@ -14,6 +14,8 @@ from .poses import Pose, Poses
 
 # Corners of a pair move no farther than this against each other from one test to the next, mm.
 STEP_MM = 1.0
+# The same where a quick look is enough. Our choice.
+QUICK_MM = 4.0
 # Ends of a contact are found to this, radians.
 END_RAD = float(np.radians(0.005))
 # Near flat everything happens at once: looked at as well, radians from 0 and from pi.
@@ -217,14 +219,20 @@ def _sorted(first: np.ndarray, second: np.ndarray, openings: np.ndarray) -> np.n
     return order[new]
 
 
-def sweep(pairs: FacetPairs, near: Near) -> list[Contact]:
-    """Every contact of facets that come near each other."""
-    first, second, openings = _samples(pairs, near)
+def sweep(pairs: FacetPairs, near: Near, quick: bool = False) -> list[Contact]:
+    """Every contact of facets that come near each other.
+
+    Parameters
+    ----------
+    quick : look farther apart, and no closer where they come closest: of what meets only for a
+        short way it may not tell.
+    """
+    first, second, openings = _samples(pairs, near, QUICK_MM if quick else STEP_MM)
     if not first.size:
         return []
     longest = 1.001 * float(np.diff(near.grid).max())
     samples = Samples.of(pairs, first, second, openings)
-    for k in range(_CLOSER):
+    for k in range(0 if quick else _CLOSER):
         more = _closest(samples, longest, STEP_MM / (_INNER + 1) ** k)
         if not more[0].size:
             break
@@ -306,8 +314,10 @@ def _everywhere(poses: Poses, grid: np.ndarray) -> Pose:
     )
 
 
-def _samples(pairs: FacetPairs, near: Near) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Openings at which each pair is tested, so close that nothing of `STEP_MM` slips through."""
+def _samples(
+    pairs: FacetPairs, near: Near, step_mm: float
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Openings at which each pair is tested, so close that nothing of `step_mm` slips through."""
     facets, grid = pairs.facets, near.grid
     out = []
     for start in range(0, len(near.step), _CHUNK):
@@ -319,7 +329,7 @@ def _samples(pairs: FacetPairs, near: Near) -> tuple[np.ndarray, np.ndarray, np.
         )
         may = _may_cross(facets, one, two, before, after, way)
         step, one, two = step[may], one[may], two[may]
-        count = np.maximum(np.ceil(way[may] / STEP_MM).astype(int), 1)
+        count = np.maximum(np.ceil(way[may] / step_mm).astype(int), 1)
         which = np.repeat(np.arange(len(count)), count + 1)
         nth = np.arange(len(which)) - np.repeat(np.cumsum(count + 1) - count - 1, count + 1)
         fraction = nth / count[which]

@@ -13,18 +13,16 @@ from meshes.sheet import Join
 
 from .bench import FLAT, LOOSE, OTHERS, WIDE, WORKING, CourseBench
 from .figures import Bend, Form, points
-from .landing import glued_pose, size_of, still_seat
+from .landing import from_beside, glued_pose, size_of, still_seat
 from .making import refold
 from .moves import CourseMove, CourseTrack, HeldSeat, OnTable, Ride, Seat, Way
 from .pressing import involved, swung
 from .proof import Meeting, meetings
 from .state import CourseState, PaperGroup
-from .ways import Judged, gentlest, heights, lands, reach, sides, straight, whole
+from .ways import Judged, gentlest, heights, lands, reach, roughly, sides, straight, whole
 
 # A place that looks up more than this hides the glue that comes down on it. Our choice.
 _DOWN = 0.3
-# Flat paper is at most so many times as wide as half open. Our choice.
-_WIDER = 1.5
 # What has so many times the area is not brought to what is glued to it. Our choice.
 _LARGER = 3.0
 
@@ -295,7 +293,7 @@ def _carried(
         tried = straight(bench.table, carry(side, lift[1], length))
         for height in lift if not tried.met else lift[1:]:
             move = carry(side, height, length)
-            met = tried.met or whole(bench.table, [move]).met
+            met = tried.met or roughly(bench.table, [move]).met or whole(bench.table, [move]).met
             judged = Judged((*before, move), tuple(met))
             if not met:
                 return judged
@@ -308,14 +306,9 @@ def _approaches(
     bench: CourseBench, state: CourseState, normal: np.ndarray, size: float, step: Step
 ) -> Iterator[tuple[np.ndarray, float]]:
     """From where paper may come to its place, and how far straight, mm."""
-    cover = bench.covered(step)
-    if cover is not None:
-        # It is slipped in under the leaf, from beside the notebook: from above it would go through
-        # the leaf, and as both lie flat nobody would see that at its end.
-        k = bench.figures.index[cover.page]
-        track = CourseTrack.still(state.groups[0].sheets, state.groups[0].form, Ride(0))
-        pages = bench.table.seated(track, track.forms[0], Ride(0), state.opening, state.glued)
-        yield pages.rotation[k][:, 0] * (1 if k else -1), bench.table.book.width + _WIDER * size
+    beside = from_beside(bench, state, size, step)
+    if beside is not None:
+        yield beside
         return
     for side in sides(normal):
         yield side, reach(size)

@@ -6,12 +6,16 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from meshes.building import Step
 from meshes.check.poses import Pose
 
 from .bench import LOOSE, CourseBench
 from .figures import points
 from .moves import RESTING_MM, CourseTrack, OnTable, Ride, Seat
 from .state import CourseState, PaperGroup
+
+# Flat paper is at most so many times as wide as half open. Our choice.
+_WIDER = 1.5
 
 
 def size_of(bench: CourseBench, sheets: Sequence[int] | frozenset[int]) -> float:
@@ -42,6 +46,27 @@ def glued_pose(
     shift = there.translation[part] - turn @ free.translation[part]
     pose = bench.figures.formed(host.form, whole_group, glued)
     return Pose(turn @ pose.rotation, pose.translation @ turn.T + shift)
+
+
+def from_beside(
+    bench: CourseBench, state: CourseState, size: float, step: Step
+) -> tuple[np.ndarray, float] | None:
+    """From where paper comes that is slipped in under a flyleaf, and how far straight, mm.
+
+    It comes from beside the notebook: from above it would go through the leaf, and as both lie flat
+    nobody would see that at its end. None if there is no leaf over its place.
+
+    Parameters
+    ----------
+    size : of the paper half open, mm.
+    """
+    cover = bench.covered(step)
+    if cover is None:
+        return None
+    k = bench.figures.index[cover.page]
+    track = CourseTrack.still(state.groups[0].sheets, state.groups[0].form, Ride(0))
+    pages = bench.table.seated(track, track.forms[0], Ride(0), state.opening, state.glued)
+    return pages.rotation[k][:, 0] * (1 if k else -1), bench.table.book.width + _WIDER * size
 
 
 def still_seat(bench: CourseBench, host: PaperGroup, mine: PaperGroup) -> Seat:

@@ -64,7 +64,7 @@ def meetings(
     within : the part of the time that is looked at.
     count : poses at which the move is evaluated; 0 for as many as it takes.
     among : whether the paper that moves is tried against itself too.
-    quick : tell only about how deep things meet.
+    quick : perhaps do not tell of what meets but for a moment.
     """
     count = count or stages_of(move)
     shares = np.linspace(*within, count)
@@ -127,8 +127,10 @@ def _crossed(
     quick: bool,
 ) -> Iterator[Meeting]:
     """Parts that are in each other at an angle."""
-    for contact in sweep(pairs, near):
-        push, at = _depth(pairs, contact) if quick else worst(pairs, contact)[:2]
+    for contact in sweep(pairs, near, quick):
+        if quick and _depth(pairs, contact) <= _allowed():
+            continue
+        push, at = worst(pairs, contact)[:2]
         if push <= _allowed():
             continue
         if push < _UNSURE_MM:
@@ -206,13 +208,11 @@ _CLOSER = (1.0, 0.3, 0.1, 0.03, 2.0, 4.0)
 _UNSURE_MM, _AGAIN = 0.5, 5
 
 
-def _depth(pairs: FacetPairs, contact: Contact) -> tuple[float, float]:
-    """About how deep two facets meet, mm, and where."""
+def _depth(pairs: FacetPairs, contact: Contact) -> float:
+    """About how deep two facets meet at most, mm."""
     at = np.linspace(contact.start, contact.end, _TRIED)
     one, two = np.full(_TRIED, contact.first), np.full(_TRIED, contact.second)
-    bounds = pairs.meet(one, two, at).bound
-    k = int(np.argmax(bounds))
-    return float(bounds[k]), float(at[k])
+    return float(pairs.meet(one, two, at).bound.max())
 
 
 # Places of a contact at which its depth is estimated. Our choice.

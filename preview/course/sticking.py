@@ -12,7 +12,7 @@ from meshes.building import Step
 from meshes.sheet import Join
 
 from .bench import OTHERS, WIDE, WORKING, CourseBench, to_top
-from .landing import glued_pose, size_of, still_seat
+from .landing import from_beside, glued_pose, size_of, still_seat
 from .making import brought, refolded
 from .moves import CourseMove, CourseTrack, OnTable, Seat, Way, windows
 from .ways import heights, reach
@@ -36,7 +36,7 @@ def stick(bench: CourseBench, step: Step) -> None:
 
 
 def _opened_flat(bench: CourseBench, step: Step) -> None:
-    """What lies on the table is opened flat, so that one can press on it."""
+    """What lies on the table is opened flat, its places up, so that one can press on it."""
     for group in bench.groups(join.host for join in bench.lain(step)):
         folded = [k for k in sorted(group.sheets) if bench.figures.folds_of(k)]
         closed = any(
@@ -44,16 +44,19 @@ def _opened_flat(bench: CourseBench, step: Step) -> None:
             for a, b in (bench.figures.joins[j] for j in bench.state.glued)
             if bench.figures.sheet[a] in group.sheets
         )
-        if group.in_notebook or len(folded) != 1 or closed:
+        if group.in_notebook or len(folded) > 1 or closed:
             continue
-        form = bench.unfolded(folded[0], group.form.opening)
+        form = bench.unfolded(folded[0], group.form.opening) if folded else group.form
         pose = bench.figures.formed(form, group.sheets, bench.state.glued)
         looks = [bench.normal(join, pose) for join in bench.lain(step)]
         turn = to_top(np.mean(looks, axis=0) / max(np.linalg.norm(np.mean(looks, axis=0)), 1e-9))
         seat = bench.rest(group, turn)
         assert isinstance(group.seat, OnTable)
-        if form != group.form or not np.allclose(turn, group.seat.turn):
+        if folded and (form != group.form or not np.allclose(turn, group.seat.turn)):
             bench.take(bench.best(refolded(bench, group, folded[0], form, seat.turn)))
+        elif not np.allclose(turn, group.seat.turn):
+            track = CourseTrack(group.sheets, (form, form), (group.seat, seat))
+            bench.take(bench.best([[bench.state.move("ready", [track], weight=0.8)]]))
 
 
 # How far a flat piece comes from aside, beside straight on: it is slipped under what stands over
@@ -83,7 +86,10 @@ def _stuck(
             first = [state.move("open", opening=opening, weight=0.5)]
             state = state.after(first[0])
         overlaps = (0.7, 0.0) if len(step.sheets) > 1 else (0.0,)
-        for lean, overlap, low in itertools.product(_LEANS, overlaps, (True, False)):
+        largest = max(size_of(bench, [sheet]) for sheet in step.sheets)
+        beside = from_beside(bench, state, largest, step)
+        leans = _LEANS if beside is None else _LEANS[:1]
+        for lean, overlap, low in itertools.product(leans, overlaps, (True, False)):
             tracks = []
             each = windows(len(step.sheets), overlap)
             for sheet, window in zip(step.sheets, each, strict=True):
@@ -95,7 +101,8 @@ def _stuck(
                 side = bench.normal(joins[sheet], pose)
                 side = side + np.array(lean)
                 side /= np.linalg.norm(side)
-                way = Way(side, reach(size_of(bench, [sheet])), 40.0)
+                side, far = beside or (side, reach(size_of(bench, [sheet])))
+                way = Way(side, far, 40.0)
                 seats: tuple[Seat, Seat] = (rests[sheet], seat)
                 tracks.append(CourseTrack(frozenset([sheet]), (form, form), seats, way, window))
             move = state.move("carry", tracks, glue=step.joins, wet=step.joins, weight=1.6)

@@ -92,6 +92,12 @@ def straight(table: WorkTable, move: CourseMove) -> Judged:
     return Judged((move,), tuple(met))
 
 
+def roughly(table: WorkTable, moves: Sequence[CourseMove]) -> Judged:
+    """What the paper of some moves meets beside itself, as far as a quick look tells."""
+    met = [one for move in moves for one in meetings(table, move, among=False, quick=True)]
+    return Judged(tuple(moves), tuple(met))
+
+
 def lands(table: WorkTable, move: CourseMove) -> Judged:
     """What a carrying move meets at its very end."""
     return Judged((move,), tuple(meetings(table, move, (0.999, 1.0), 2, among=False, quick=True)))

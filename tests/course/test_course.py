@@ -208,6 +208,28 @@ def test_what_goes_under_a_flyleaf_is_slipped_in_from_beside(tmp_path):
         assert np.abs(corners - last)[over_page, 2].max(initial=0.0) < 1e-6
 
 
+def test_a_leaf_is_turned_over_for_what_is_glued_to_its_back(tmp_path):
+    """On the table its back lies down: nothing gets there but through the table."""
+    stars = "".join(
+        f'[pieces.star-{side}-{k}]\nkind = "flat"\non = "year.sheet"\nside = "{side}"\n'
+        f'x = {x}\ny = 90\noutline = {{ shape = "star", length = 18, rays = 4, inner = 0.3 }}\n'
+        for side, sign in (("front", 1), ("back", -1))
+        for k, x in enumerate((40 * sign, 75 * sign, 100 * sign))
+    )
+    found, _, steps = solved(PAGE + LEAF + stars, tmp_path)
+    course = course_of(found, steps)
+    assert not any(step.met for step in course.steps)
+    assert steps_through(course) == {}
+    figures = course.table.figures
+    for step in course.steps:
+        for join in (found.joins[j] for j in step.step.joins):
+            # What is pressed on lies with that side up.
+            pose, _, _ = course.table.pose(step.moves[-1], 1.0)
+            leaf = figures.index[join.host]
+            turns, _ = figures.in_sheets
+            assert (pose.rotation[leaf] @ turns[leaf])[2, 2] * join.side > 0.99
+
+
 def test_a_side_with_glue_is_not_swung_through_its_own_sheet(tmp_path):
     """The tabs of a leaf hidden in a carrier are nearly flat on it: there is no room for 40°."""
     found, _, steps = solved(random_design(2), tmp_path)
