@@ -406,7 +406,8 @@ def _letter(drawing: MeasuredDrawing, tip: np.ndarray, way: np.ndarray, name: st
     size = 2.7
     high = size * font.CAPITAL / 2
     across = np.array([way[1], -way[0]])
-    spots = [tip + 2.7 * way, *(tip - 0.8 * way + side * 3.0 * across for side in (1.0, -1.0))]
+    sides = [(back, side) for back in (0.8, 3.5, -1.6) for side in (3.0, -3.0)]
+    spots = [tip + 2.7 * way, *(tip - back * way + side * across for back, side in sides)]
     drawing.choose(
         WayToDraw(
             (), (), (), Text(float(x), float(y) + high, name, size, "middle", bold=True), 0.3 * k

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -13,6 +14,7 @@ from preview.pattern import font
 from preview.pattern.drawing import Fill, Mark, PrintedImage, Text, box, line
 from preview.pattern.folds import sample_sign
 from preview.pattern.furniture import sample
+from preview.pattern.line import Role
 
 from . import flat
 from .flat import FlatView
@@ -31,6 +33,13 @@ _VIEW_PIXELS = (640, 424)  # our choice
 _SNIPPET_MM, _INDENT_MM, _DOT = 71.0, 2.2, "•"  # our choice
 _PANEL = "#f6f1e4"  # our choice
 _LEAST_DRAWING_MM = 58.0  # our choice
+_SAMPLE_MM = 11.0  # our choice
+_LINES: Mapping[Role, str] = {
+    "cut": "cut",
+    "valley": "valley fold",
+    "mountain": "mountain fold",
+    "place": "lands here",
+}
 CAUTION = (
     "Knives and hot glue hurt: cut away from your hand, on a mat, and follow what their makers say."
 )
@@ -138,21 +147,24 @@ def _pictures(top: WordColumn, one: Specimen, quality: Quality, pixels: tuple[in
 def _legend(x: float, y: float) -> list[Mark]:
     """What lines and colours mean, in one row."""
     marks: list[Mark] = []
-    for role, words in (("cut", "cut"), ("valley", "valley fold"), ("mountain", "mountain fold")):
-        marks.append(sample(role, x, y, 13.0))  # type: ignore[arg-type]
-        if role != "cut":
-            marks.append(sample_sign(role == "mountain", x + 6.5, y))
-        marks.append(Text(x + 15.0, y + 0.85, words, _SMALL, grey=0.12))
-        x += 17.5 + font.width(words, _SMALL) + 3.0
+    for role, words in _LINES.items():
+        marks.append(sample(role, x, y, _SAMPLE_MM))
+        if role in ("valley", "mountain"):
+            marks.append(sample_sign(role == "mountain", x + _SAMPLE_MM / 2, y))
+        x = _said(marks, words, x + _SAMPLE_MM + 1.6, y)
     swatch = np.array([(x, y - 1.5), (x + 4.5, y - 1.5), (x + 4.5, y + 1.5), (x, y + 1.5)])
-    marks += [Fill((swatch,), flat.GLUED), Text(x + 6.0, y + 0.85, "glued", _SMALL, grey=0.12)]
-    x += 9.0 + font.width("glued", _SMALL) + 2.0
+    marks.append(Fill((swatch,), flat.GLUED))
+    x = _said(marks, "glue", x + 6.0, y)
     marks += flat.cross(np.array([x + 1.0, y + 1.2]), 4.5)
-    words = "x and y of its facets begin here"
-    marks.append(Text(x + 7.0, y + 0.85, words, _SMALL, grey=0.12))
-    x += 10.0 + font.width(words, _SMALL)
-    marks.append(Text(x, y + 0.85, "lengths in mm", _SMALL, grey=0.12))
+    x = _said(marks, "x and y of its facets begin here", x + 6.6, y)
+    _said(marks, "lengths in mm", x, y)
     return marks
+
+
+def _said(marks: list[Mark], words: str, x: float, y: float) -> float:
+    """Write some words of the row, and where the next ones may begin, mm."""
+    marks.append(Text(x, y + 0.85, words, _SMALL, grey=0.12))
+    return x + font.width(words, _SMALL) + 4.2
 
 
 def words(one: Specimen, shown: set[str]) -> WordColumn:

@@ -94,21 +94,19 @@ def test_every_number_of_a_specimen_is_seen_on_its_flat_sheets(kind):
 BOX = PictureBox(12.0, 80.0, 186.0, 82.0)
 
 
-@pytest.mark.parametrize("kind", each)
+@pytest.mark.parametrize("kind", DAILY)
 def test_all_of_them_are_drawn_and_no_words_lie_on_others_or_on_lines(kind):
+    judge(kind, flat.draw(specimen(kind), measures(specimen(kind)), BOX))
+
+
+def judge(kind, view):
     """Boxes of texts against each other and against every line, measured afterwards."""
-    found = measures(specimen(kind))
-    view = flat.draw(specimen(kind), found, BOX)
+    seen = [m for m in measures(specimen(kind)) if m.seen is not None]
     assert view.lacking == ()
-    assert sorted(view.shown) == sorted(m.name for m in found if m.seen is not None)
-    written = [text.text for text in view.texts]
-    assert {m.label for m in found if m.seen is not None} <= set(written)
-    names = {
-        facet.name
-        for s in specimen(kind).spread.built[specimen(kind).piece].sheets
-        for facet in s.facets
-    }
-    assert names <= set(written)
+    assert sorted(view.shown) == sorted(m.name for m in seen)
+    sheets = specimen(kind).spread.built[specimen(kind).piece].sheets
+    names = {facet.name for one in sheets for facet in one.facets}
+    assert {m.label for m in seen} | names <= {text.text for text in view.texts}
     apart(view.texts)
     lines = shapely.STRtree(view.lines)
     for text in view.texts:
@@ -198,13 +196,13 @@ def test_a_sheet_as_pdf_svg_and_pictures(tmp_path):
 
 @pytest.mark.night
 @pytest.mark.parametrize("kind", KINDS)
-def test_no_words_of_a_whole_sheet_lie_on_each_other(kind):
+def test_a_whole_sheet_lacks_nothing_and_no_words_lie_on_each_other(kind):
     made = sheet(kind, quality="draft", pixels=(24, 16))
     texts = [mark for mark in made.marks if isinstance(mark, Text)]
     apart(texts)
     page = shapely.box(5.0, 5.0, WIDE_MM - 5.0, HIGH_MM - 5.0)
     assert [text.text for text in texts if not page.covers(area_of(text))] == []
-    assert made.flat.lacking == ()
+    judge(kind, made.flat)
 
 
 @pytest.mark.parametrize(
