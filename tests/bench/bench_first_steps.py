@@ -2,6 +2,8 @@
 
 Run with ``python -m tests.bench.bench_first_steps``; add ``--install`` to begin as its first
 command does, with a new environment. Reading and typing are not counted.
+
+Measured on two cores with six other programs at work: 385 s in all, of which 176 s set it up.
 """
 
 from __future__ import annotations
