@@ -215,7 +215,8 @@ def design_path(name: str, terminal: Terminal) -> Path:
 
 def is_shipped(path: Path) -> bool:
     """Whether a file is one of the designs that come with the program."""
-    return any(path.resolve() == designs.path(name).resolve() for name in designs.names())
+    known = [*designs.names(), *designs.specimens()]
+    return any(path.resolve() == designs.path(name).resolve() for name in known)
 
 
 def read_spread(args: argparse.Namespace, terminal: Terminal, *, blank: bool = False) -> Spread:

@@ -22,6 +22,7 @@ from meshes.errors import DesignError
 from meshes.pieces import KINDS
 from meshes.pieces.piece import OnCrease, OnFacet
 from preview.cli import main
+from preview.cli.arguments import is_shipped
 from preview.cli.terminal import Terminal
 from preview.draft.ground import PictureBox, area_of
 from preview.kinds import files, flat
@@ -55,6 +56,15 @@ def test_every_kind_has_a_specimen_and_words_and_none_is_a_shipped_design():
     assert not set(designs.specimens()) & set(designs.names())
     with pytest.raises(KeyError):
         designs.path("kinds/none")
+
+
+def test_commands_take_a_specimen_by_name_and_never_write_to_it(tmp_path):
+    out = io.StringIO()
+    code = main(["angles", "kinds/tent"], Terminal(out, io.StringIO(), tmp_path, live=False))
+    assert code == 0
+    assert "ridge" in out.getvalue()
+    assert is_shipped(designs.path("kinds/tent"))
+    assert not is_shipped(tmp_path / "tent.toml")
 
 
 def numeric(kind):
