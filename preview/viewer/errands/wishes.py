@@ -13,6 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from preview.errors import UseError
 from preview.shot.camera import VIEWS
 from preview.shot.mood import MOODS
+from preview.shot.tables import OF_MOOD, TABLES
 
 from ..keeping import Standpoint
 
@@ -47,6 +48,7 @@ class Kind:
     Parameters
     ----------
     words : options that always go with it.
+    course : of a film, if it is another than that of the spread.
     """
 
     command: str
@@ -54,6 +56,12 @@ class Kind:
     about: str
     choices: tuple[Choice, ...]
     words: tuple[str, ...] = ()
+    course: str = ""
+
+    @property
+    def file(self) -> str:
+        """What the page calls it."""
+        return self.course or self.command
 
 
 _WIDE = {"1280x720": "1280 × 720", "1920x1080": "1920 × 1080", "640x480": "640 × 480"}
@@ -65,6 +73,16 @@ _VIEW = Choice(
     {HERE: "Where I stand now", **{v: v.replace("-", " ").capitalize() for v in VIEWS}},
     "--view",
 )
+# What the light has by itself, and how long a usual shutter is open: 180° of a frame's time, common
+# practice, no source.
+_TABLE = Choice(
+    "table",
+    "Table",
+    {OF_MOOD: "As the light has it", **{name: name.replace("-", " ").capitalize() for name in TABLES}},
+    "--table",
+)
+_SHUTTER = Choice("shutter", "What moves", {"0": "Sharp", "180": "Blurred a little"}, "--shutter")
+_VIDEO = Choice("ending", "File", {"mp4": "MP4", "webp": "WebP", "gif": "GIF"})
 _PAPER = Choice("paper", "Paper", {"A4": "A4", "letter": "Letter", "A3": "A3"}, "--page")
 
 
@@ -75,7 +93,7 @@ def _quality(*names: str) -> Choice:
 
 # Sizes and lengths that are usual where such files are shown. Common practice, no source.
 KINDS = {
-    kind.command: kind
+    kind.file: kind
     for kind in (
         Kind(
             "film",
@@ -87,8 +105,41 @@ KINDS = {
                 Choice("seconds", "Seconds", {"6": "6", "4": "4", "10": "10"}, "--seconds"),
                 _VIEW,
                 _LIGHT,
+                _TABLE,
+                _SHUTTER,
                 _quality("film", "draft", "still"),
             ),
+        ),
+        Kind(
+            "film",
+            "Story",
+            "Closed cover, opening, a slow turn, a close look and closing, cut as one film.",
+            (
+                _VIDEO,
+                Choice("size", "Size", {**_WIDE, **_OTHER}, "--size"),
+                Choice("seconds", "Seconds", {"22": "22", "15": "15", "30": "30"}, "--seconds"),
+                _LIGHT,
+                _TABLE,
+                _SHUTTER,
+                _quality("film", "draft", "still"),
+            ),
+            ("--course=story",),
+            "story",
+        ),
+        Kind(
+            "film",
+            "Building film",
+            "Every step of the guide as motion.",
+            (
+                _VIDEO,
+                Choice("size", "Size", {**_WIDE, **_OTHER}, "--size"),
+                Choice("pace", "Seconds a step", {"4": "4", "2": "2", "6": "6"}, "--step-seconds"),
+                _LIGHT,
+                _TABLE,
+                _quality("draft", "film"),
+            ),
+            ("--course=build",),
+            "build",
         ),
         Kind(
             "still",
@@ -98,6 +149,7 @@ KINDS = {
                 Choice("size", "Size", {**_WIDE, **_OTHER}, "--size"),
                 _VIEW,
                 _LIGHT,
+                _TABLE,
                 _quality("still", "film", "draft", "fine"),
             ),
         ),
@@ -218,7 +270,8 @@ def words_of(wish: FileWish, values: Mapping[str, str], design: str, here: str) 
     for choice in kind.choices:
         value = here if values[choice.key] == HERE else values[choice.key]
         if choice.key == "ending":
-            words += ["-o", f"renders/{stem}.{value}"]
+            course = f"-{kind.course}" if kind.course else ""
+            words += ["-o", f"renders/{stem}{course}.{value}"]
         else:
             words.append(f"{choice.option}={value}")
     if kind.command == "still":
@@ -232,7 +285,7 @@ def about(wish: FileWish, values: Mapping[str, str]) -> str:
     said = []
     for choice in wish.kind.choices:
         word = choice.options.get(values[choice.key], values[choice.key])
-        said.append(f"{word} s" if choice.key == "seconds" else word)
+        said.append(f"{word} s" if choice.key in ("seconds", "pace") else word)
     if wish.file == "still":
         said.insert(0, f"{wish.stand.opening:.0f}° open")
     return ", ".join(said)
@@ -251,7 +304,7 @@ def offered() -> list[dict[str, Any]]:
     """The kinds and their choices, for the page."""
     return [
         {
-            "file": kind.command,
+            "file": kind.file,
             "title": kind.title,
             "about": kind.about,
             "choices": [
