@@ -73,14 +73,13 @@ _VIEW = Choice(
     {HERE: "Where I stand now", **{v: v.replace("-", " ").capitalize() for v in VIEWS}},
     "--view",
 )
-# What the light has by itself, and how long a usual shutter is open: 180° of a frame's time, common
-# practice, no source.
 _TABLE = Choice(
     "table",
     "Table",
-    {OF_MOOD: "As the light has it", **{name: name.replace("-", " ").capitalize() for name in TABLES}},
+    {OF_MOOD: "As the light has it", **{t: t.replace("-", " ").capitalize() for t in TABLES}},
     "--table",
 )
+# A usual shutter is open for half a frame's time. Common practice, no source.
 _SHUTTER = Choice("shutter", "What moves", {"0": "Sharp", "180": "Blurred a little"}, "--shutter")
 _VIDEO = Choice("ending", "File", {"mp4": "MP4", "webp": "WebP", "gif": "GIF"})
 _PAPER = Choice("paper", "Paper", {"A4": "A4", "letter": "Letter", "A3": "A3"}, "--page")
