@@ -53,6 +53,11 @@ def width_of_the_book(picture):
     return int((np.abs(picture - table).max(axis=2) > 60).any(axis=0).sum())
 
 
+def far_off(one, other):
+    """How far two pictures are from each other in the mean, levels."""
+    return np.abs(one.astype(int) - other).mean()
+
+
 def test_the_film_of_a_new_design_opens_and_closes(call, tmp_path):
     call("new", "fresh")
     timing = ("--seconds", "1.6", "--fps", "10")
@@ -69,9 +74,10 @@ def test_the_film_of_a_new_design_opens_and_closes(call, tmp_path):
     # Within three pixels, as corners are round and smaller than one.
     assert (np.diff(widths[: top + 1]) >= -3).all()
     assert (np.diff(widths[top:]) <= 3).all()
-    # It ends as it began, and half-way down looks as half-way up.
-    assert np.array_equal(pictures[0], pictures[-1])
-    assert np.array_equal(pictures[1], pictures[-2])
+    # It ends as it began, and half-way down looks as half-way up, but for the colours that the
+    # palette of a GIF mixes and leaves as they were before: a tenth of what one step moves.
+    assert far_off(pictures[0], pictures[-1]) < 0.1 * far_off(pictures[0], pictures[4])
+    assert far_off(pictures[1], pictures[-2]) < 0.1 * far_off(pictures[1], pictures[5])
 
 
 @pytest.mark.parametrize("ending", ["mp4", "webp", "apng"])

@@ -33,12 +33,14 @@ class Choice:
     label : what a person reads.
     options : what can be chosen, with what a person reads; the first is taken by itself.
     option : of the command line, which takes the value; none for an ending of the file.
+    usual : whether the first option goes without saying.
     """
 
     key: str
     label: str
     options: Mapping[str, str]
     option: str = ""
+    usual: bool = False
 
 
 @dataclass(frozen=True)
@@ -78,9 +80,12 @@ _TABLE = Choice(
     "Table",
     {OF_MOOD: "As the light has it", **{t: t.replace("-", " ").capitalize() for t in TABLES}},
     "--table",
+    usual=True,
 )
 # A usual shutter is open for half a frame's time. Common practice, no source.
-_SHUTTER = Choice("shutter", "What moves", {"0": "Sharp", "180": "Blurred a little"}, "--shutter")
+_SHUTTER = Choice(
+    "shutter", "What moves", {"0": "Sharp", "180": "Blurred a little"}, "--shutter", usual=True
+)
 _VIDEO = Choice("ending", "File", {"mp4": "MP4", "webp": "WebP", "gif": "GIF"})
 _PAPER = Choice("paper", "Paper", {"A4": "A4", "letter": "Letter", "A3": "A3"}, "--page")
 
@@ -283,6 +288,8 @@ def about(wish: FileWish, values: Mapping[str, str]) -> str:
     """What was chosen, for a person."""
     said = []
     for choice in wish.kind.choices:
+        if choice.usual and values[choice.key] == next(iter(choice.options)):
+            continue
         word = choice.options.get(values[choice.key], values[choice.key])
         said.append(f"{word} s" if choice.key in ("seconds", "pace") else word)
     if wish.file == "still":
