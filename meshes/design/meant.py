@@ -35,7 +35,7 @@ _OTHERS: Mapping[str, str] = {
     "joined": "union combined group several",
     # kinds
     "v-fold": "v vfold popup pop-up card fold tower",
-    "blossom": "flower rose daisy bloom cone umbrella lily",
+    "blossom": "flower rose daisy bloom cone umbrella",
     "tent": "roof ridge hill parallel",
     "box": "cube house block building",
     "carrier": "parallelogram",

@@ -44,7 +44,7 @@ def as_page(
         "INTRODUCTION": "".join(_paragraphs(said.introduction)),
         "CONTACT": _contact(said.contact),
         "COUNT": counted(len(rows), "spread"),
-        "SIZES": "".join(_options(sorted({row["page"] for row in rows if row.get("page")}))),
+        "SIZES": "".join(options(sorted({row["page"] for row in rows if row.get("page")}))),
         "CARDS": "\n".join(
             _card(row, shop, titles[row["name"]], places[row["name"]]) for row in rows
         ),
@@ -92,7 +92,8 @@ def _link(link: str, inside: str, attributes: str = "") -> str:
     return f'<a href="{escape(link)}" rel="noopener noreferrer"{attributes}>{inside}</a>'
 
 
-def _options(values: Sequence[str]) -> Iterator[str]:
+def options(values: Sequence[str]) -> Iterator[str]:
+    """What can be chosen from a list."""
     for value in values:
         yield f'<option value="{escape(value)}">{escape(value)}</option>'
 
@@ -111,29 +112,38 @@ def _card(row: Row, shop: Shop, title: str, place: str) -> str:
     data = " ".join(f'data-{key}="{escape(str(value))}"' for key, value in attributes.items())
     tag = f'<p class="tag">{escape(offer.price)}</p>' if offer.price else ""
     about = f'<p class="about">{escape(" ".join(offer.about.split()))}</p>' if offer.about else ""
+    film = f'aria-pressed="false" aria-label="Film of {escape(title)}"'
+    shown = picture(row, escape(title), place, film)
     return (
         f'<div role="listitem" class="card" {data}><article id="{place}">'
-        f'<div class="stand">{_picture(row, title, place)}{tag}</div><div class="text">'
+        f'<div class="stand">{shown}{tag}</div><div class="text">'
         f"<h2>{escape(title)}</h2>{about}{_facts(row, offer)}{_ways(row, offer, title, place)}"
         f"{_more(row, offer, shop, title)}</div></article></div>"
     )
 
 
-def _picture(row: Row, title: str, place: str) -> str:
+def picture(row: Row, title: str, place: str, film: str, *, empty: str = "") -> str:
+    """The still of a row, which plays its film where there is one.
+
+    Parameters
+    ----------
+    title, film, empty : markup: what the design is called, the other attributes of the button that
+        plays the film, and what stands in place of a still.
+    place : the folder of its files.
+    """
     if not row.get("still"):
-        return '<div class="picture empty" aria-hidden="true"></div>'
+        return f'<div class="picture empty" aria-hidden="true">{empty}</div>'
     image = (
-        f'<img src="{_address(row, "still", place)}" width="1200" height="800" loading="lazy" '
-        f'decoding="async" alt="{escape(title)}, open">'
+        f'<img src="{address(row, "still", place)}" width="1200" height="800" loading="lazy" '
+        f'decoding="async" alt="{title}, open">'
     )
-    film = row.get("film", "")
-    if not film:
+    file = row.get("film", "")
+    if not file:
         return f'<div class="picture">{image}</div>'
-    kind = "video" if film.endswith(".mp4") else "image"
+    kind = "video" if file.endswith(".mp4") else "image"
     return (
-        f'<button type="button" class="picture" data-film="{_address(row, "film", place)}" '
-        f'data-kind="{kind}" aria-pressed="false" aria-label="Film of {escape(title)}">{image}'
-        '<span class="play" aria-hidden="true"></span></button>'
+        f'<button type="button" class="picture" data-film="{address(row, "film", place)}" '
+        f'data-kind="{kind}" {film}>{image}<span class="play" aria-hidden="true"></span></button>'
     )
 
 
@@ -164,7 +174,7 @@ def _ways(row: Row, offer: Offer, title: str, place: str) -> str:
     links = []
     if row.get("view"):
         links.append(
-            f'<a class="open" href="{_address(row, "view", place)}">Open it by hand'
+            f'<a class="open" href="{address(row, "view", place)}">Open it by hand'
             f'<span class="unseen">: {escape(title)}, in 3-D</span></a>'
         )
     if offer.link:
@@ -221,5 +231,7 @@ def _sizes(row: Row, offer: Offer) -> Iterator[tuple[str, str]]:
         yield "To build", f"{_time(row, offer)}{steps}"
 
 
-def _address(row: Row, key: str, place: str) -> str:
-    return quote(f"{place}/{row[key]}")
+def address(row: Row, key: str, place: str) -> str:
+    """Of a file of a row, which lies in the folder `place`."""
+    # A name of bytes that are no UTF-8 is an address too.
+    return quote(f"{place}/{row[key]}", errors="surrogateescape")

@@ -5,14 +5,13 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from html import escape
 from importlib.resources import files
-from urllib.parse import quote
 
 from preview.schemas import marked
 
-from .front import policy
+from .front import address, options, picture, policy
 from .store import Row
 
 COLUMNS = (
@@ -82,17 +81,12 @@ def as_page(title: str, rows: Sequence[Row], in_shop: Mapping[str, str] | None =
         "STYLE": style,
         "SCRIPT": script,
         "COUNT": f"{len(rows):,} {'design' if len(rows) == 1 else 'designs'}, {good:,} pass",
-        "SIZES": "".join(_options(sorted({row["page"] for row in rows if row.get("page")}))),
+        "SIZES": "".join(options(sorted({row["page"] for row in rows if row.get("page")}))),
         "CARDS": "\n".join(_card(row, in_shop.get(row["name"])) for row in rows),
     }
     for name, text in parts.items():
         page = page.replace(f"<!--{name}-->", text)
     return page
-
-
-def _options(values: Sequence[str]) -> Iterator[str]:
-    for value in values:
-        yield f'<option value="{escape(value)}">{escape(value)}</option>'
 
 
 def _card(row: Row, called: str | None) -> str:
@@ -124,23 +118,9 @@ def _where(row: Row, called: str | None) -> str:
 
 
 def _picture(row: Row) -> str:
-    if not row.get("still"):
-        return '<div class="picture empty" aria-hidden="true"><span>no picture</span></div>'
     title = escape(row["title"] or row["name"])
-    source = _address(row, "still")
-    image = (
-        f'<img src="{source}" width="1200" height="800" loading="lazy" decoding="async" '
-        f'alt="{title}, open">'
-    )
-    film = row.get("film", "")
-    if not film:
-        return f'<div class="picture">{image}</div>'
-    kind = "video" if film.endswith(".mp4") else "image"
-    return (
-        f'<button class="picture" data-film="{_address(row, "film")}" data-kind="{kind}" '
-        f'aria-label="Play the film of {title}">{image}'
-        '<span class="play" aria-hidden="true"></span></button>'
-    )
+    film = f'aria-label="Play the film of {title}"'
+    return picture(row, title, _place(row), film, empty="<span>no picture</span>")
 
 
 def _figures(row: Row) -> str:
@@ -170,11 +150,12 @@ def _reasons(row: Row) -> str:
 def _links(row: Row) -> str:
     names = {"still": "still", "film": "film", "stages": "stages", "view": "page to open"}
     links = [
-        f'<a href="{_address(row, key)}">{text}</a>' for key, text in names.items() if row.get(key)
+        f'<a href="{address(row, key, _place(row))}">{text}</a>'
+        for key, text in names.items()
+        if row.get(key)
     ]
     return f'<p class="links">{" ".join(links)}</p>' if links else ""
 
 
-def _address(row: Row, key: str) -> str:
-    # A name of bytes that are no UTF-8 is an address too.
-    return quote(f"items/{row['name']}/{row[key]}", errors="surrogateescape")
+def _place(row: Row) -> str:
+    return f"items/{row['name']}"

@@ -69,7 +69,7 @@ def test_a_name_that_is_no_utf_8_is_a_name_too(quickly, tmp_path):
     page = (tmp_path / "out" / "private" / "index.html").read_bytes()
     assert b"Gr\xfc\xdfe.toml" in page
     row = {"name": names[0], "still": "a.webp"}
-    assert index._address(row, "still") == "items/Gr%FC%DFe.toml/a.webp"
+    assert index.address(row, "still", index._place(row)) == "items/Gr%FC%DFe.toml/a.webp"
 
 
 def test_every_design_below_the_folder_gets_a_row_and_every_broken_one_its_reason(shop, tmp_path):

@@ -5,29 +5,12 @@ from __future__ import annotations
 import pytest
 
 from preview.catalog import index
+from tests.catalog.rows import figured
 from tests.conftest import LONGEST_MS
-
-SIZES = ("A5", "B5", "A4")
 
 
 def row(number):
-    fails = number % 5 == 0
-    return {
-        "name": f"shelf/design-{number:02d}.toml",
-        "title": f"Design {number}",
-        "status": "problems" if fails else "passes",
-        "reasons": ["the ridge sticks out"] if fails else [],
-        "page": SIZES[number % 3],
-        "page_width_mm": 148,
-        "page_height_mm": 210,
-        "closed_thickness_mm": 1.4,
-        "standing_height_mm": 50 + number,
-        "opens_to_deg": 180.0,
-        "pieces": 40 - number,
-        "sheets": 9,
-        "facets": 40,
-        "folds": 30,
-    }
+    return figured(number, "design", "Design", fails=number % 5 == 0)
 
 
 @pytest.fixture

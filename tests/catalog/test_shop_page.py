@@ -11,10 +11,10 @@ from PIL import Image
 from preview.catalog import index, publish
 from preview.catalog.shop import Offer, Shop, ShopSettings
 from preview.catalog.store import Store
+from tests.catalog.rows import figured
 from tests.conftest import LONGEST_MS
 from tests.viewer.test_access import violations
 
-SIZES = ("A5", "B5", "A4")
 WORDS = ("fox", "bridge", "lantern")
 WIDTHS = (390, 820, 1440)
 
@@ -42,23 +42,9 @@ FILES = {
 
 
 def row(number):
-    fails = number % 5 == 4
     return {
-        "name": f"shelf/file-{number:02d}.toml",
-        "title": f"Spread {number}",
-        "status": "problems" if fails else "passes",
-        "reasons": ["the ridge sticks out"] if fails else [],
+        **figured(number, "file", "Spread", fails=number % 5 == 4),
         "words": [WORDS[number % 3]],
-        "page": SIZES[number % 3],
-        "page_width_mm": 148,
-        "page_height_mm": 210,
-        "closed_thickness_mm": 1.4,
-        "standing_height_mm": 50 + number,
-        "opens_to_deg": 180.0,
-        "pieces": 40 - number,
-        "sheets": 9,
-        "facets": 40,
-        "folds": 30,
         "moved_by_hand": number % 2,
         "papers": [{"name": "stiff", "grammage": 200.0}],
         "steps": 12,

@@ -86,7 +86,8 @@ _TABLE = Choice(
 _SHUTTER = Choice(
     "shutter", "What moves", {"0": "Sharp", "180": "Blurred a little"}, "--shutter", usual=True
 )
-_VIDEO = Choice("ending", "File", {"mp4": "MP4", "webp": "WebP", "gif": "GIF"})
+_VIDEO = Choice("ending", "File", {"mp4": "MP4", "gif": "GIF", "webp": "WebP"})
+_SIZE = Choice("size", "Size", {**_WIDE, **_OTHER}, "--size")
 _PAPER = Choice("paper", "Paper", {"A4": "A4", "letter": "Letter", "A3": "A3"}, "--page")
 
 
@@ -104,8 +105,8 @@ KINDS = {
             "Film",
             "It opens and closes once.",
             (
-                Choice("ending", "File", {"mp4": "MP4", "gif": "GIF", "webp": "WebP"}),
-                Choice("size", "Size", {**_WIDE, **_OTHER}, "--size"),
+                _VIDEO,
+                _SIZE,
                 Choice("seconds", "Seconds", {"6": "6", "4": "4", "10": "10"}, "--seconds"),
                 _VIEW,
                 _LIGHT,
@@ -120,7 +121,7 @@ KINDS = {
             "Closed cover, opening, a slow turn, a close look and closing, cut as one film.",
             (
                 _VIDEO,
-                Choice("size", "Size", {**_WIDE, **_OTHER}, "--size"),
+                _SIZE,
                 Choice("seconds", "Seconds", {"22": "22", "15": "15", "30": "30"}, "--seconds"),
                 _LIGHT,
                 _TABLE,
@@ -136,7 +137,7 @@ KINDS = {
             "Every step of the guide as motion.",
             (
                 _VIDEO,
-                Choice("size", "Size", {**_WIDE, **_OTHER}, "--size"),
+                _SIZE,
                 Choice("pace", "Seconds a step", {"4": "4", "2": "2", "6": "6"}, "--step-seconds"),
                 _LIGHT,
                 _TABLE,
@@ -150,7 +151,7 @@ KINDS = {
             "Still",
             "One picture at the opening that you see.",
             (
-                Choice("size", "Size", {**_WIDE, **_OTHER}, "--size"),
+                _SIZE,
                 _VIEW,
                 _LIGHT,
                 _TABLE,
