@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+import shapely.ops
 
 from preview.pattern import font
 from preview.pattern.drawing import Mark, PenStroke, Text
@@ -33,6 +34,9 @@ from .reading import DrawnLine, DrawnPaper, read_plan
 # How far names of points stand from them, in sizes of their letters; beyond the second with a line
 # to them. Our choice.
 _NAME_SIZES = (0.85, 1.2, 1.9, 2.7, 3.8)
+# How far from its point the name of a side may stand that has no room there, mm, and which way.
+_LED_MM = np.arange(6.0, 40.0, 2.0)  # our choice
+_ALL_ROUND = np.arange(16) * np.pi / 8
 _OVER_MM = 4.0  # our choice: how far axes go on
 # More points than these are shown on a grid; its lines are as far apart as on usual graph paper.
 _MOST_DIMENSIONED, GRID_MM = 5, 5.0  # our choice
@@ -288,17 +292,29 @@ def _span(stroke: PenStroke) -> tuple[float, float]:
 def _centred(ground: PictureGround, words: str, at: np.ndarray, size: float, bold: bool) -> None:
     """Words about a point, or a little above or below it.
 
-    Letters, which are bold, always; the name of a side only where it does not lie on a line.
+    Letters, which are bold, always; the name of a side beside the piece, with a line to its point,
+    where it would lie on a line.
     """
-    x, y = ground.at(at)
-    low = float(y) + size * font.CAPITAL / 2
-    ground.write(
-        (
-            Text(float(x), low + off, font.printable(words), size, "middle", bold=bold, grey=0.2)
-            for off in (0.0, 2.6, -2.6, 5.2, -5.2, 7.8, -7.8)
-        ),
-        clear=not bold,
-    )
+    x, y = (float(v) for v in ground.at(at))
+    half = size * font.CAPITAL / 2
+    said = font.printable(words)
+
+    def text(x: float, y: float) -> Text:
+        return Text(x, y + half, said, size, "middle", bold=bold, grey=0.2)
+
+    near = (text(x, y + off) for off in (0.0, 2.6, -2.6, 5.2, -5.2, 7.8, -7.8))
+    if ground.write(near, clear=not bold) is not None or bold:
+        return
+    away = np.array([(np.cos(turn), -np.sin(turn)) for turn in _ALL_ROUND])
+    far = (np.array([x, y]) + reach * way for reach in _LED_MM for way in away)
+    found = ground.write((text(float(px), float(py)) for px, py in far), clear=True)
+    if found is not None:
+        end = shapely.ops.nearest_points(area_of_text(found), shapely.Point(x, y))[0]
+        dot = shapely.Point(x, y).buffer(0.35, quad_segs=3)
+        ground.marks.append(
+            PenStroke("terminator", np.asarray(dot.exterior.coords)[:-1], closed=True)
+        )
+        ground.marks.append(PenStroke("dimension", np.array([[x, y], [end.x, end.y]])))
 
 
 def _line_of(now: Sequence[DrawnLine], plan: DraftPlan, op: Arc | Circle) -> np.ndarray:

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
-
-import numpy as np
+from dataclasses import dataclass, field, replace
 
 from preview.errors import UseError
 from preview.pattern import font
-from preview.pattern.drawing import Mark, Text, line, moved
+from preview.pattern.drawing import Mark, Text, line
 from preview.pattern.folds import sample_sign
 from preview.pattern.furniture import SPOT_MM, colour_spot, sample
 from preview.pattern.pdf import add_page, finished, new_document
@@ -17,18 +15,21 @@ from preview.pattern.stock import Stock
 from preview.pattern.tags import Tags
 from preview.roles import counted
 
-from .figure import FINISHED_PADS, FigureLook
-from .ground import SCALES, PictureBox, scale_for, scale_words
-from .plan import DraftStep, Point, written
+from .columns import ColumnArea, PageBlock, ColumnPages, shifted
+from .figure import FINISHED_PADS, Figure, FigureLook
+from .ground import SCALES, PictureBox, scale_words
+from .plan import BaseLine, DraftStep, Point, written
 from .proof import WITHIN_MM
 from .sheets import DraftSheet
 
 # Margins of a page, room between pictures, mm. Our choice.
 MARGIN_MM, _BETWEEN_MM = 12.0, 6.0
-# Room between pieces on a page. Our choice.
-_APART_MM = 14.0
-# Heights of a picture in half the width and in all of it. Our choice.
+# Room above a piece, mm. Our choice.
+_APART_MM = 11.0
+# Heights of a picture in a column and over both, mm. Our choice.
 _HIGH_MM, _BROAD_HIGH_MM = 66.0, 120.0
+# Height of a finished piece, and the least scale good enough for it in a column. Our choice.
+_FINISHED_HIGH_MM, _FINISHED_SCALE = 90.0, 0.5
 _LEAST_MM = (140.0, 195.0)  # of a page, width and height; our choice
 _TITLE, _HEAD, _TEXT, _LEAD, _SMALL = 8.5, 3.9, 2.8, 3.9, 2.5  # our choice
 TOOLS = (
@@ -36,6 +37,7 @@ TOOLS = (
     "protractor, a compass, a template for small circles. For the curves a steady hand: 5 mm "
     "graph paper helps."
 )
+LETTERS = "Letters are those of the guide: glue, or where something lands; in brackets on the back."
 HOW = (
     "All dimensions are millimetres. Every piece begins with a base line from A to B. Lay the "
     "ruler on it with 0 at A: along is read on it. Then lay the set square on the base line and "
@@ -45,6 +47,7 @@ HOW = (
     "picture is an excerpt on squares of 5 mm.",
     "A line called smooth goes through its points without corners; straight lines between them "
     "are near enough.",
+    f"The last picture of a piece shows it finished. {LETTERS}",
 )
 CAUTION = (
     "Blades cut fingers as easily as paper: cut away from yourself on a cutting mat, and follow "
@@ -66,7 +69,7 @@ def write_drafts(title: str, sheets: Sequence[DraftSheet], stock: Stock) -> byte
             f"sheet {stock.name} is too small for drafting sheets; allowed: at least "
             f"{_LEAST_MM[0]:g} × {_LEAST_MM[1]:g} mm; try --page A5"
         )
-    pages = [*_cover(title, sheets, stock), *_together([_piece(s, stock) for s in sheets])]
+    pages = [*_cover(title, sheets, stock), *_pieces(sheets, stock)]
     tags = Tags()
     pdf = new_document(title, "Drafting sheets")
     for number, marks in enumerate(pages, 1):
@@ -163,111 +166,99 @@ def _numbers(sheet: DraftSheet) -> str:
     return f"{counted(len(sheet.numbers), 'cut-out')}, in pattern and guide {shown}{more}"
 
 
-def _together(pieces: Sequence[_Flow]) -> Iterator[list[Mark]]:
-    """Pages of all pieces in order; a small piece goes under the one before if there is room."""
-    page: list[Mark] = []
-    end = np.inf
-    for flow in pieces:
-        first, *more = flow.pages
-        down = end + _APART_MM - MARGIN_MM
-        if more or down + flow.y > flow.stock.height - MARGIN_MM:
-            if page:
-                yield page
-            yield from flow.pages[:-1]
-            page, end = flow.pages[-1], flow.y
-        else:
-            rule = end + _APART_MM / 2
-            ruled = line("rule", (MARGIN_MM, rule), (MARGIN_MM + flow.width, rule))
-            page, end = [*page, ruled, *_shifted(first, 0.0, down)], down + flow.y
-    if page:
-        yield page
+def _pieces(sheets: Sequence[DraftSheet], stock: Stock) -> list[list[Mark]]:
+    """Pages of all pieces, one after the other."""
+    column = (stock.width - 2 * MARGIN_MM - _BETWEEN_MM) / 2
+    high = stock.height - 2 * MARGIN_MM
+    columns = ColumnPages(ColumnArea(MARGIN_MM, MARGIN_MM, column, _BETWEEN_MM, high))
+    for sheet in sheets:
+        for block in _piece(sheet, columns.area):
+            columns.add(block)
+    return columns.finish()
 
 
-def _piece(sheet: DraftSheet, stock: Stock) -> _Flow:
-    """The pages of one piece."""
-    flow = _Flow(stock)
-    flow.say(f"{sheet.number}  {sheet.title}", 5.6, bold=True)
-    flow.say(sheet.wanted)
-    _colours(sheet.colours, flow)
-    flow.y += 2.0
-    for row in _rows(sheet, flow.width):
-        high = max(cell.high for cell in row)
-        marks = flow.room(high)
-        for column, cell in enumerate(row):
-            x = MARGIN_MM + column * (flow.width + _BETWEEN_MM) / 2
-            marks += _shifted(cell.marks, x, flow.y)
-        flow.y += high + _BETWEEN_MM
-    _finished(sheet, flow)
-    return flow
+def _piece(sheet: DraftSheet, area: ColumnArea) -> Iterator[PageBlock]:
+    """The blocks of one piece: its name with its first step, the other steps, what it becomes."""
+    steps = [_step(sheet, number, area) for number in range(len(sheet.drawing.plan.steps))]
+    head = _head(sheet, area.column)
+    first = steps[0]
+    under = shifted(first.marks, 0.0, head.high + first.gap)
+    high = head.high + first.gap + first.high
+    yield PageBlock([*head.marks, *under], high, head.gap, first.is_broad)
+    yield from steps[1:]
+    yield finished_piece(sheet, area)
 
 
-def _colours(colours: Sequence[str], flow: _Flow) -> None:
-    """The colours of the paper, as spots after the words that ask for it."""
+def _head(sheet: DraftSheet, wide: float) -> PageBlock:
+    """Name of a piece, how many are cut of it, and the colours of the paper."""
+    marks: list[Mark] = []
+    y = 0.0
+    for words, size, bold in (
+        (f"{sheet.number}  {sheet.title}", 5.6, True),
+        (sheet.wanted, _TEXT, False),
+    ):
+        rows, high = _paragraph(words, size, wide, y, bold)
+        marks += rows
+        y += high
     apart = SPOT_MM + 1.2
-    across = max(1, int(flow.width / apart))
-    for k, colour in enumerate(colours):
-        if k % across == 0:
-            marks = flow.room(apart + 1.0)
-            flow.y += apart
-        marks += colour_spot(MARGIN_MM + k % across * apart, flow.y - 0.4, colour)
+    across = max(1, int(wide / apart))
+    for k, colour in enumerate(sheet.colours):
+        marks += colour_spot(k % across * apart, y + apart * (1 + k // across) - 0.4, colour)
+    y += apart * -(-len(sheet.colours) // across)
+    return PageBlock(marks, y, _APART_MM)
 
 
-def _rows(sheet: DraftSheet, width: float) -> Iterator[list[_Cell]]:
-    """Steps two in a row; one over the whole width where that shows it at a larger scale."""
-    half = (width - _BETWEEN_MM) / 2
-    row: list[_Cell] = []
-    for number in range(len(sheet.drawing.plan.steps)):
-        cell, broad = _cell(sheet, number, half, _HIGH_MM), None
-        if cell.scale < 1:
-            broad = _cell(sheet, number, width, _BROAD_HIGH_MM, SCALES[2:])
-        if broad is not None and broad.scale > cell.scale:
-            yield from ([row] if row else [])
-            yield [broad]
-            row = []
-            continue
-        row.append(cell)
-        if len(row) == 2:
-            yield row
-            row = []
-    if row:
-        yield row
+def _paragraph(
+    words: str, size: float, wide: float, y: float, bold: bool = False
+) -> tuple[list[Mark], float]:
+    """Wrapped words from the left edge on, and their height, mm."""
+    lead = size * _LEAD / _TEXT
+    rows = font.wrapped(font.printable(words), size, wide, bold)
+    marks: list[Mark] = [
+        Text(0.0, y + (k + 0.75) * lead, row, size, bold=bold, grey=0.12)
+        for k, row in enumerate(rows)
+    ]
+    return marks, len(rows) * lead
 
 
-@dataclass(frozen=True)
-class _Cell:
-    """A step from (0, 0) on: its title, its picture, its sentences, and how high it is, mm."""
+def _step(sheet: DraftSheet, number: int, area: ColumnArea) -> PageBlock:
+    """A step in a column; over both where that shows points that it places at a larger scale."""
+    block, scale = _drawn(sheet, number, area.column, _HIGH_MM, SCALES)
+    operations = sheet.drawing.plan.steps[number].operations
+    if scale >= 1 or isinstance(operations[0], BaseLine):
+        return block
+    if any(isinstance(op, Point) for op in operations):
+        broad, larger = _drawn(sheet, number, area.width, _BROAD_HIGH_MM, SCALES[2:])
+        return replace(broad, is_broad=True) if larger > scale else block
+    if scale < _FINISHED_SCALE:
+        block, _ = _drawn(sheet, number, area.column, _FINISHED_HIGH_MM, SCALES[2:])
+    return block
 
-    marks: list[Mark]
-    high: float
-    scale: float
 
-
-def _shifted(marks: Sequence[Mark], x: float, y: float) -> list[Mark]:
-    return moved(marks, lambda points: np.asarray(points + np.array([x, y])))
-
-
-def _cell(
-    sheet: DraftSheet,
-    number: int,
-    wide: float,
-    high: float,
-    scales: tuple[float, ...] = SCALES,
-) -> _Cell:
+def _drawn(
+    sheet: DraftSheet, number: int, wide: float, high: float, scales: tuple[float, ...]
+) -> tuple[PageBlock, float]:
+    """A step with its title, picture and sentences; and its scale."""
     step = sheet.drawing.plan.steps[number]
     figure = sheet.drawing.step(number, PictureBox(0.0, 0.0, wide, high), FigureLook(scales=scales))
-    top, bottom = figure.extent
-    marks: list[Mark] = [
-        Text(0.0, 3.2, f"{number + 1}  {step.title}", 3.2, bold=True),
-        Text(wide, 3.2, f"scale {scale_words(figure.scale)}", _SMALL, "end", grey=0.35),
-        line("rule", (0.0, 4.6), (wide, 4.6)),
-        *_shifted(figure.marks, 0.0, 7.0 - top),
-    ]
-    y = 7.0 + bottom - top + 5.0
+    marks, y = _under_title(f"{number + 1}  {step.title}", figure, wide)
     for rows in sentences(step, wide, _TEXT):
         for column, words in enumerate(rows):
             marks.append(Text(column * wide / 2, y, words, _TEXT, grey=0.12))
         y += _LEAD
-    return _Cell(marks, y - 1.0, figure.scale)
+    return PageBlock(marks, y - 1.0, _BETWEEN_MM), figure.scale
+
+
+def _under_title(title: str, figure: Figure, wide: float) -> tuple[list[Mark], float]:
+    """A title with the scale, and a picture below; and where words go on below that, mm."""
+    top, bottom = figure.extent
+    marks: list[Mark] = [
+        Text(0.0, 3.2, title, 3.2, bold=True),
+        Text(wide, 3.2, f"scale {scale_words(figure.scale)}", _SMALL, "end", grey=0.35),
+        line("rule", (0.0, 4.6), (wide, 4.6)),
+        *shifted(figure.marks, 0.0, 7.0 - top),
+    ]
+    return marks, 7.0 + bottom - top + 5.0
 
 
 def sentences(step: DraftStep, wide: float, size: float) -> Iterator[tuple[str, ...]]:
@@ -281,41 +272,33 @@ def sentences(step: DraftStep, wide: float, size: float) -> Iterator[tuple[str, 
             yield from ((row,) for row in font.wrapped(op.told, size, wide))
 
 
-def _finished(sheet: DraftSheet, flow: _Flow) -> None:
-    """The finished piece at true scale, on a page of its own if it needs that."""
-    wide, high = sheet.size
-    pads = FINISHED_PADS
-    head = 5.0 + 2 * _LEAD
-    tall = min(high + pads.top + pads.bottom, flow.stock.height - 2 * MARGIN_MM - head)
-    scale = min(1.0, scale_for((wide, high), PictureBox(0, 0, flow.width, tall), pads))
-    tall = scale * high + pads.top + pads.bottom
-    marks = flow.room(tall + head)
-    box = PictureBox(MARGIN_MM, flow.y + 5.0, flow.width, tall)
-    figure = sheet.drawing.finished(box, FigureLook(scales=(scale,)), sheet.sides, sheet.places)
-    marks += [
-        Text(MARGIN_MM, flow.y + 3.2, "Finished", 3.2, bold=True),
-        Text(
-            flow.stock.width - MARGIN_MM,
-            flow.y + 3.2,
-            f"scale {scale_words(scale)}",
-            _SMALL,
-            "end",
-            grey=0.35,
-        ),
-        line("rule", (MARGIN_MM, flow.y + 4.6), (flow.stock.width - MARGIN_MM, flow.y + 4.6)),
-        *figure.marks,
-    ]
-    flow.y += 5.0 + tall
-    flow.say(check_words(sheet))
+def finished_piece(sheet: DraftSheet, area: ColumnArea) -> PageBlock:
+    """The finished piece: in a column if all its names have room there, else over both."""
+    block, figure = _all_lines(sheet, area.column)
+    named = _names(figure)
+    if figure.scale >= _FINISHED_SCALE and named == len(sheet.sides) + len(sheet.places):
+        return block
+    broad, larger = _all_lines(sheet, area.width)
+    if larger.scale > figure.scale or _names(larger) > named:
+        return replace(broad, is_broad=True)
+    return block
+
+
+def _names(figure: Figure) -> int:
+    return sum(isinstance(mark, Text) for mark in figure.marks)
+
+
+def _all_lines(sheet: DraftSheet, wide: float) -> tuple[PageBlock, Figure]:
+    """The finished piece, at true scale if that fits, with what to measure on it."""
+    high = _FINISHED_HIGH_MM + FINISHED_PADS.top + FINISHED_PADS.bottom
+    box, look = PictureBox(0.0, 0.0, wide, high), FigureLook(scales=SCALES[2:])
+    figure = sheet.drawing.finished(box, look, sheet.sides, sheet.places)
+    marks, y = _under_title("Finished", figure, wide)
+    words, more = _paragraph(check_words(sheet), _TEXT, wide, y - 3.0)
+    return PageBlock([*marks, *words], y - 3.0 + more, _BETWEEN_MM), figure
 
 
 def check_words(sheet: DraftSheet) -> str:
-    """What to measure in the end, and what the letters mean."""
+    """What to measure in the end."""
     wide, high = sheet.size
-    words = f"Check: {written(wide)} mm along A–B and {written(high)} mm square to it over all."
-    if sheet.places:
-        words += (
-            " Letters are those of the guide: glue, or where something lands; in brackets on the "
-            "back."
-        )
-    return words
+    return f"Check: {written(wide)} mm along A–B and {written(high)} mm square to it over all."

@@ -12,7 +12,7 @@ from preview.pattern.raster import Screen
 
 from .figure import FigureLook
 from .ground import PictureBox
-from .pages import check_words, sentences
+from .pages import LETTERS, check_words, sentences
 from .sheets import DraftSheet
 
 # Width and height of a picture, mm as they are laid out, and pixels for each mm: 1920 × 1080, the
@@ -69,7 +69,8 @@ def screen(sheet: DraftSheet, number: int) -> list[Mark]:
     else:
         figure = sheet.drawing.finished(box, look, sheet.sides, sheet.places)
         title = "Finished"
-        words = f"{sheet.wanted} {check_words(sheet)}"
+        letters = f" {LETTERS}" if sheet.places else ""
+        words = f"{sheet.wanted} {check_words(sheet)}{letters}"
         said = font.wrapped(font.printable(words), _TEXT, _COLUMN_MM)
     marks: list[Mark] = [
         Text(8.0, 14.0, font.printable(f"{sheet.number}  {sheet.title}"), 8.0, bold=True),

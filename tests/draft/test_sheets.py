@@ -10,12 +10,15 @@ import numpy as np
 import pdfplumber
 import pytest
 import shapely
+from hypothesis import given
+from hypothesis import strategies as st
 from PIL import Image
 
 from meshes import spread
+from preview.draft.columns import ColumnArea, PageBlock, ColumnPages, dealt, height
 from preview.draft.figure import DraftDrawing, FigureLook
 from preview.draft.ground import SCALES, PictureBox, area_of
-from preview.draft.pages import write_drafts
+from preview.draft.pages import finished_piece, write_drafts
 from preview.draft.plan import BaseLine, DraftPlan, DraftStep, Point, Prick, Straight
 from preview.draft.screens import painted, screen
 from preview.draft.sheets import draft_sheets
@@ -96,25 +99,39 @@ def test_a_finished_piece_is_printed_at_the_scale_that_is_said(document, sheets)
     """Its bounding box on the page, from the PDF's own lines; a point is 25.4 / 72 mm."""
     checked = 0
     for page in document.pages[1:]:
-        texts = written_on(page)
-        said = [k for k, text in enumerate(texts) if text == "Finished"]
-        tops, ends = ([found["top"] for found in page.search(w)] for w in ("Finished", "Check:"))
-        for k, top in zip(said, tops[-len(said) :], strict=True):
-            ratio = {"scale 1:1": 1.0, "scale 1:2": 0.5}[texts[k + 1]]
-            check = next(text for text in texts[k:] if text.startswith("Check"))
-            size = re.search(r"Check: ([\d.]+) mm along A–B and ([\d.]+) mm", check)
-            end = min(far for far in ends if far > top)
+        scales = page.search(r"scale 1:(\d+)")
+        checks = page.search(r"Check: ([\d.]+) mm along A–B and ([\d.]+) mm")
+        for title in page.search("Finished"):
+            beside = [
+                s for s in scales if abs(s["top"] - title["top"]) < 3 and s["x0"] > title["x0"]
+            ]
+            scale = min(beside, key=lambda found: found["x0"])
+            below = [
+                c for c in checks if c["top"] > title["top"] and abs(c["x0"] - title["x0"]) < 1
+            ]
+            check = min(below, key=lambda found: found["top"])
+            place = page.crop((title["x0"] - 1, title["top"], scale["x1"] + 1, check["top"]))
             heavy = [
                 o
-                for o in (*page.curves, *page.lines, *page.rects)
-                if abs(o["linewidth"] - 0.5 * 72 / 25.4) < 0.02 and top < o["top"] < end
+                for o in (*place.curves, *place.lines, *place.rects)
+                if abs(o["linewidth"] - 0.5 * 72 / 25.4) < 0.02
             ]
             wide = max(o["x1"] for o in heavy) - min(o["x0"] for o in heavy)
             high = max(o["bottom"] for o in heavy) - min(o["top"] for o in heavy)
-            for points, told in zip((wide, high), size.groups(), strict=True):
-                assert points * 25.4 / 72 == pytest.approx(ratio * float(told), abs=0.25)
+            for points, told in zip((wide, high), check["groups"], strict=True):
+                mm = points * 25.4 / 72 * float(scale["groups"][0])
+                assert mm == pytest.approx(float(told), abs=0.25 * float(scale["groups"][0]))
             checked += 1
     assert checked == len(sheets)
+
+
+def test_every_side_and_letter_of_a_finished_piece_is_written(sheets):
+    """On its page, at the scale and in the width that it has there."""
+    area = ColumnArea(12.0, 12.0, 90.0, 6.0, 273.0)
+    for sheet in sheets:
+        texts = [mark.text for mark in finished_piece(sheet, area).marks if isinstance(mark, Text)]
+        for name in (*(words for words, _ in sheet.sides), *(p.letter for p in sheet.places)):
+            assert name in texts, (sheet.title, name)
 
 
 def figures(sheets):
@@ -214,6 +231,39 @@ def test_small_pieces_share_a_page(document):
     assert max(len(page.search("Finished")) for page in document.pages) > 1
     for page in document.pages:
         assert all(char["bottom"] < page.height - 4 * 72 / 25.4 for char in page.chars)
+
+
+@given(
+    st.lists(
+        st.tuples(st.floats(5.0, 99.0), st.floats(0.0, 12.0), st.booleans()),
+        min_size=1,
+        max_size=40,
+    )
+)
+def test_blocks_of_two_columns_stay_whole_in_order_and_apart(wanted):
+    """Whatever their heights: each is there once, none over another or over the page's foot."""
+    area = ColumnArea(10.0, 20.0, 80.0, 6.0, 100.0)
+    columns = ColumnPages(area)
+    for number, (high, gap, is_broad) in enumerate(wanted):
+        wide = area.width if is_broad else area.column
+        outline = np.array([(0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)])
+        mark = PenStroke("cut", outline, closed=True)
+        columns.add(PageBlock([Text(0.0, 0.0, str(number), 3.0), mark], high, gap, is_broad))
+    seen, inside = [], shapely.box(10.0, 20.0, 176.0, 120.0).buffer(1e-6)
+    for page in columns.finish():
+        boxes = [shapely.Polygon(mark.points) for mark in page if isinstance(mark, PenStroke)]
+        seen += [int(mark.text) for mark in page if isinstance(mark, Text)]
+        assert all(inside.covers(box) for box in boxes)
+        for one, other in itertools.combinations(boxes, 2):
+            assert one.intersection(other).area < 1e-6
+    assert seen == list(range(len(wanted)))
+
+
+def test_columns_end_at_nearly_the_same_height():
+    """No way of dealing four blocks in order makes the longer column shorter."""
+    blocks = [PageBlock([], high, 2.0) for high in (30.0, 10.0, 20.0, 15.0)]
+    by_hand = min(max(height(blocks[:n]), height(blocks[n:])) for n in range(5))
+    assert dealt(blocks) == (2, by_hand) == (2, 42.0)
 
 
 def test_a_line_of_two_points_is_straight(sheets):
