@@ -15,7 +15,7 @@ from preview.pattern.stock import Stock
 from preview.pattern.tags import Tags
 from preview.roles import counted
 
-from .columns import ColumnArea, PageBlock, ColumnPages, shifted
+from .columns import ColumnArea, ColumnPages, PageBlock, shifted
 from .figure import FINISHED_PADS, Figure, FigureLook
 from .ground import SCALES, PictureBox, scale_words
 from .plan import BaseLine, DraftStep, Point, written

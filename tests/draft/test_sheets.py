@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from meshes import spread
-from preview.draft.columns import ColumnArea, PageBlock, ColumnPages, dealt, height
+from preview.draft.columns import ColumnArea, ColumnPages, PageBlock, dealt, height
 from preview.draft.figure import DraftDrawing, FigureLook
 from preview.draft.ground import SCALES, PictureBox, area_of
 from preview.draft.pages import finished_piece, write_drafts
