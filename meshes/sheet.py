@@ -29,6 +29,10 @@ _SORTS: Mapping[Finish, str] = {
     "metallic": "metallic card",
 }
 
+# Finishes of papers that come in their colours: nobody prints kraft or gold on white. Common
+# practice, no source.
+_COLOURED: tuple[Finish, ...] = ("kraft", "metallic")
+
 # Ends of folds are drawn onto the outline by formula; anything nearer than this is meant to touch.
 SNAP_MM = 1e-6
 # Facets whose outline is not known are joined on the finest of these grids that leaves one part;
@@ -69,6 +73,11 @@ class Paper:
     def sort(self) -> str:
         """What to ask for in a shop, in words; empty for ordinary smooth paper and card."""
         return "clear film" if self.clear else _SORTS[self.finish]
+
+    @property
+    def has_own_colour(self) -> bool:
+        """Whether it is bought in its colours; all else is bought white and printed in them."""
+        return self.clear or self.finish in _COLOURED
 
 
 @dataclass(frozen=True)

@@ -273,9 +273,10 @@ def _group_pages(
     label = f"{name}, {paper.grammage:g} g/m²"
     colours = dict.fromkeys(t.sheet.front for t in group if inked(t.sheet, "front"))
     if options.show.colours:
-        label += "" if paper.clear else ", white"
+        label += "" if paper.has_own_colour else ", white"
         label += ", with the colours printed" if colours else ""
-    colour = "#ffffff" if options.show.colours else group[0].sheet.front
+    own = paper.front if paper.has_own_colour else "#ffffff"
+    colour = own if options.show.colours else group[0].sheet.front
     pages: list[PatternPage] = []
     for number in range(nesting.sheets):
         placed = [
@@ -288,7 +289,8 @@ def _group_pages(
         pages += _sides(placed, frame, heading, name, options)
     use = _use(name, group, nesting, plain, cut)
     if options.show.colours:
-        use = replace(use, white=not paper.clear, printed=tuple(colours))
+        white = not paper.has_own_colour
+        use = replace(use, colour=colour, white=white, printed=tuple(colours))
     return use, pages
 
 

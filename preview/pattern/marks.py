@@ -125,8 +125,8 @@ def rings(shape: Polygon) -> list[np.ndarray]:
 
 
 def inked(sheet: Sheet, face: Face) -> bool:
-    """Whether a face is printed in a colour: white paper stays bare, and film in its own colour."""
-    bare = _colour(sheet.paper, face) if sheet.paper.clear else WHITE
+    """Whether a face is printed in a colour: white paper stays bare, kraft and film in their own."""
+    bare = _colour(sheet.paper, face) if sheet.paper.has_own_colour else WHITE
     return _colour(sheet, face) != bare
 
 

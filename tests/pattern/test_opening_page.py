@@ -206,23 +206,27 @@ def test_how_large_the_notebook_must_be_is_said():
 
 
 @pytest.mark.parametrize(
-    ("own", "front", "clear", "printed"),
+    ("own", "front", "made", "printed"),
     [
-        ("#eef4f6", "#eef4f6", True, False),
-        ("#eef4f6", "#c04040", True, True),
-        (WHITE, WHITE, False, False),
-        ("#c04040", "#c04040", False, True),
+        ("#eef4f6", "#eef4f6", {"clear": True}, False),
+        ("#eef4f6", "#c04040", {"clear": True}, True),
+        (WHITE, WHITE, {}, False),
+        ("#c04040", "#c04040", {}, True),
+        ("#b98f62", "#b98f62", {"finish": "kraft"}, False),
+        ("#b98f62", "#c04040", {"finish": "kraft"}, True),
+        ("#d9a441", "#d9a441", {"finish": "metallic"}, False),
     ],
 )
-def test_white_paper_and_clear_film_stay_bare_on_the_front(own, front, clear, printed):
-    """Once clear film was to be printed in the grey in which pictures show it."""
-    paper = Paper("x", 100.0, 0.1, own, own, clear)
+def test_what_is_bought_in_its_colour_is_not_printed_in_it(own, front, made, printed):
+    """Once film was to be printed in the grey of pictures, and kraft to be bought white."""
+    paper = Paper("x", 100.0, 0.1, own, own, **made)
     sheet = replace(leaf(), paper=paper, front=front, back=own)
     assert inked(sheet, "front") == printed
-    made = templates([page_sheet(), sheet], ())
-    pattern = lay_out("x", made, Options(side="both", show=Show(colours=True)))
+    pieces = templates([page_sheet(), sheet], ())
+    pattern = lay_out("x", pieces, Options(side="both", show=Show(colours=True)))
     (use,) = pattern.papers
     assert use.printed == ((front,) if printed else ())
+    assert use.white == (not made)
     shown = pattern.options.show
     fills = [m for m in marks(pattern.pages[0].placed[0], shown) if isinstance(m, Fill)]
     assert bool(fills) == printed
