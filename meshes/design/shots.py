@@ -9,7 +9,9 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from meshes.measure import complaint, degrees, mm, number
 
-ViewName = Literal["reader", "overhead", "low", "right-corner", "left-corner", "edge-on", "level"]
+ViewName = Literal[
+    "reader", "near", "overhead", "low", "right-corner", "left-corner", "edge-on", "level"
+]
 # As far as a tripod stands from a table: our choice.
 Place = tuple[
     Annotated[float, mm(-9000, 9000)],

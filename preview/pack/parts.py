@@ -32,6 +32,9 @@ _GUIDE_PIXELS = (648, 432)
 # second number, until it is as light as was asked for. Our choice.
 _QUALITIES, _SMALLER = (92, 86, 80, 72, 64), 0.8
 _FEWEST_PIXELS = 160  # our choice
+# Pictures narrower than this for their height come near, or the spread would be small in them. Our
+# choice.
+_UPRIGHT = Fraction(7, 10)
 # The film of the building: frames per second; seconds that each step takes at most and at least,
 # and all of them together, unless each would get less than the least. Our choice.
 _BUILD_FPS, _STEP_S, _LONGEST_S = 12.0, (3.0, 1.5), 150.0
@@ -248,8 +251,9 @@ def _still(bench: Bench) -> tuple[list[str], dict[str, Any]]:
     for shape in wishes.aspects:
         short = round(wishes.side * float(min(shape, 1 / shape)))
         size = (wishes.side, short) if shape >= 1 else (short, wishes.side)
+        view = "near" if shape < _UPRIGHT else "reader"
         drawn = picture(
-            bench.spread, motion, size, workers=bench.workers, quality="still", mood=wishes.mood
+            bench.spread, motion, size, view, bench.workers, quality="still", mood=wishes.mood
         )
         name = f"pictures/{bench.name}-{shape.numerator}x{shape.denominator}.jpg"
         names.append(bench.write(name, squeezed(drawn, wishes.heaviest)))

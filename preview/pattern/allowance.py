@@ -61,11 +61,14 @@ def in_a_step(changes: Sequence[Change]) -> list[str]:
     layers = list(dict.fromkeys(layer for c in cut for layer in _layer(c)))
     if len(layers) < 2 or not all(_layer(c) for c in cut):
         cut, layers = [], []
-    found = [
-        f"Thickness{''.join(f' of the {layer}' for layer in _layer(c))}: {said(c)}"
-        for c in changes
-        if not any(c is other for other in cut)
-    ]
+    # Pieces that are cut back alike are told of once.
+    found = list(
+        dict.fromkeys(
+            f"Thickness{''.join(f' of the {layer}' for layer in _layer(c))}: {said(c)}"
+            for c in changes
+            if not any(c is other for other in cut)
+        )
+    )
     if cut:
         back = max(-c.by for c in cut)
         found.append(

@@ -125,7 +125,7 @@ def rings(shape: Polygon) -> list[np.ndarray]:
 
 
 def inked(sheet: Sheet, face: Face) -> bool:
-    """Whether a face is printed in a colour: white paper stays bare, kraft and film in their own."""
+    """Whether a face is printed in a colour: white paper stays bare, and kraft in its own."""
     bare = _colour(sheet.paper, face) if sheet.paper.has_own_colour else WHITE
     return _colour(sheet, face) != bare
 

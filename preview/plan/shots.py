@@ -18,7 +18,7 @@ from preview.pictures import thumbnail
 from preview.shot import optics
 from preview.shot.camera import VIEWS, Camera, frame
 from preview.shot.optics import Focus, Sensor
-from preview.shot.standing import CLOSE_MARGINS, camera_of, points_of
+from preview.shot.standing import CLOSE_MARGINS, about_view, camera_of, points_of
 
 if TYPE_CHECKING:
     from meshes.answers import Answers
@@ -228,14 +228,15 @@ def _scenes(spread: Spread, motion: Motion, openings: np.ndarray) -> list[Scene]
 def _shot(spread: Spread, motion: Motion, name: str, settings: ShotSettings, gear: Gear) -> Shot:
     openings = _openings(settings)
     scenes = _turned(_scenes(spread, motion, openings), settings.turn)
-    about = None if settings.piece is None else frozenset({settings.piece})
+    view = VIEWS[settings.view]
+    piece = settings.piece
+    about = about_view(view, scenes) if piece is None else frozenset({piece})
     kept = camera_of(settings)
     if kept is not None:
         # Her lens sees another angle, so it stands nearer or farther to see as much.
         camera = kept.with_field(gear.field)
         return _worked_out(name, settings, openings, scenes, camera, gear, about)
-    view = VIEWS[settings.view]
-    margins = MARGINS if about is None else CLOSE_MARGINS
+    margins = MARGINS if piece is None else CLOSE_MARGINS
     points = points_of(scenes, about)
     camera = frame(points, view.azimuth, view.elevation, gear.aspect, gear.field, margins)
     return _worked_out(name, settings, openings, scenes, camera, gear, about)

@@ -176,6 +176,7 @@ class View:
     ----------
     azimuth, elevation : radians; azimuth -pi/2 is the reader's place.
     field : vertical angle of view, radians.
+    is_close : whether it has only what stands up in its picture, not all of the pages.
     """
 
     name: str
@@ -183,6 +184,7 @@ class View:
     azimuth: float
     elevation: float
     field: float = float(LONG_LENS)
+    is_close: bool = False
 
     def frame(
         self, points: np.ndarray, aspect: float, margins: tuple[float, float] = (0.06, 0.06)
@@ -191,8 +193,11 @@ class View:
         return frame(points, self.azimuth, self.elevation, aspect, self.field, margins)
 
 
-def _view(name: str, title: str, azimuth_deg: float, elevation_deg: float) -> View:
-    return View(name, title, np.radians(azimuth_deg).item(), np.radians(elevation_deg).item())
+def _view(
+    name: str, title: str, azimuth_deg: float, elevation_deg: float, is_close: bool = False
+) -> View:
+    azimuth, elevation = (np.radians(angle).item() for angle in (azimuth_deg, elevation_deg))
+    return View(name, title, azimuth, elevation, is_close=is_close)
 
 
 # Our choice.
@@ -200,6 +205,7 @@ VIEWS = {
     view.name: view
     for view in (
         _view("reader", "from the reader's place, looking down at the pages", -86, 27),
+        _view("near", "close to what stands up; pages run out of the picture", -86, 30, True),
         _view("overhead", "straight down, as a camera on an arm sees it", -90, 88),
         _view("low", "near the table, so that the layers stand up", -84, 11),
         _view("right-corner", "from the right corner", -52, 26),

@@ -10,7 +10,7 @@ import numpy as np
 
 from preview.errors import UseError
 
-from .camera import VIEWS, Camera
+from .camera import VIEWS, Camera, View
 
 if TYPE_CHECKING:
     from meshes.design.shots import ShotSettings
@@ -64,15 +64,30 @@ def standing(
         If there is no such view.
     """
     if known_view(name, shots) in VIEWS:
-        return VIEWS[name].frame(points_of(scenes), aspect)
+        return _framed(VIEWS[name], scenes, aspect)
     shot = shots[name]
     kept = camera_of(shot)
     if kept is not None:
         return kept
     if shot.piece is None:
-        return VIEWS[shot.view].frame(points_of(scenes), aspect)
+        return _framed(VIEWS[shot.view], scenes, aspect)
     points = points_of(scenes, frozenset({shot.piece}))
     return VIEWS[shot.view].frame(points, aspect, CLOSE_MARGINS)
+
+
+def _framed(view: View, scenes: Sequence[Scene], aspect: float) -> Camera:
+    """The camera of a view with what it is about in its picture over some scenes."""
+    return view.frame(points_of(scenes, about_view(view, scenes)), aspect)
+
+
+def about_view(view: View, scenes: Sequence[Scene]) -> frozenset[str] | None:
+    """The pieces that a view has in its picture; None if it has everything."""
+    from ..drawing.visible import pieces_of
+
+    if not view.is_close:
+        return None
+    names = {name for scene in scenes for name in pieces_of(scene, standing=True)[0]}
+    return frozenset(names) or None
 
 
 def points_of(scenes: Sequence[Scene], about: frozenset[str] | None = None) -> np.ndarray:

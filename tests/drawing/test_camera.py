@@ -1,11 +1,17 @@
 """Cameras: framing, projection, orbits and paths."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from meshes import designs, spread
+from preview.drawing.scene import build
+from preview.drawing.visible import pieces_of
 from preview.shot.camera import VIEWS, Camera, arc, close_up, frame, from_angles, path, turntable
+from preview.shot.standing import standing
 
 SIZE = (640, 360)
 CLOUD = np.random.default_rng(3).uniform([-150, 0, -10], [150, 210, 120], (60, 3))
@@ -98,3 +104,29 @@ def test_zooming_in_enlarges_about_the_target():
     middle = np.array(SIZE) / 2
     before = camera.project(CLOUD, SIZE) - middle
     assert camera.zoom(2).project(CLOUD, SIZE) - middle == pytest.approx(2 * before)
+
+
+def test_the_near_view_has_all_that_stands_in_its_picture_and_comes_as_close_as_it_can():
+    """Upright pictures of a wide spread once showed it small; flat art may run out of the near."""
+    made = spread.read(designs.path("lighthouse-bay"))
+    scene = build(made, made.solve(np.radians([140.0])), 0)
+    aspect = 9 / 16
+    near, whole = (standing(name, {}, [scene], aspect) for name in ("near", "reader"))
+    names, pieces = pieces_of(scene, standing=True)
+    assert "sky" in names
+    assert "sea-left" not in names
+    corners, owners = scene.corners
+    share = near.project(corners[pieces[owners] >= 0], (900, 1600)) / (900, 1600)
+    assert share.min() > 0.05
+    assert share.max() < 0.95
+    assert near.distance < 0.8 * whole.distance
+
+
+def test_the_near_view_of_a_spread_on_which_nothing_stands_has_all_of_it():
+    made = spread.read(designs.path("lighthouse-bay"))
+    scene = build(made, made.solve(np.radians([140.0])), 0)
+    flat = replace(
+        scene, surfaces=tuple(s for s in scene.surfaces if s.material in ("page", "cover", "block"))
+    )
+    near = standing("near", {}, [flat], 1.0)
+    assert near.distance > 1.2 * standing("near", {}, [scene], 1.0).distance
