@@ -50,6 +50,16 @@ class SpreadSettings(BaseModel):
     ruling: Literal["plain", "dots", "lines", "grid"] = Field(
         "plain", description="what is printed on the pages"
     )
+    binding: Literal["hard", "soft"] = Field(
+        "hard",
+        description="its cover: boards that turn in grooves beside a spine of cloth, or one soft "
+        "sheet that bends round the spine",
+    )
+    band: Colour | None = Field(
+        None,
+        description="colour of an elastic band that holds the shut notebook, away while it is "
+        "open; else it has none",
+    )
     thickest: Length | None = Field(None, description="thickest that the closed pieces may be")
 
     @model_validator(mode="before")

@@ -15,6 +15,7 @@ from meshes.check.swap import Swap, orders_of, swaps
 from meshes.check.sweep import Contact, FacetPairs, Near, near_pairs, sweep, worst
 from meshes.motion.result import Motion
 
+from ..drawing.book import tilt_of
 from .figures import Figures
 from .moves import CourseMove, OnTable, Ride, WorkTable
 from .overtaking import overtaking
@@ -288,13 +289,18 @@ def _in_notebook(table: WorkTable, pose: Pose, spots: np.ndarray) -> np.ndarray:
     """How deep points are in the two halves of the notebook, shape (n,), mm; 0 outside."""
     book = table.book
     deep = np.zeros(len(spots))
+    along = pose.rotation[:2, :, 0]
+    tilt = tilt_of(float(np.arccos(np.clip(-along[0] @ along[1], -1.0, 1.0))))
+    start, crept = book.hinge(tilt), book.creep(book.kept, tilt)
     for page, side in ((0, -1.0), (1, 1.0)):
         local = (spots - pose.translation[page]) @ pose.rotation[page]
         x, y, z = side * local[:, 0], local[:, 1], local[:, 2]
-        block = np.minimum.reduce([book.width - x, y, book.height - y, -z, x, z + book.depth])
+        far = book.width + book.creep(-z, tilt)
+        block = np.minimum.reduce([far - x, y, book.height - y, -z, x, z + book.block])
         rim = book.overhang
+        across = book.width + rim + crept - x
         board = np.minimum.reduce(
-            [book.width + rim - x, y + rim, book.height + rim - y, -book.block - z, x]
+            [across, y + rim, book.height + rim - y, -book.block - z, x - start]
         )
         board = np.minimum(board, z + book.depth)
         deep = np.maximum(deep, np.maximum(block, board))

@@ -22,7 +22,7 @@ class Spots:
     """Boxes on the table, each taken by some sheets."""
 
     def __init__(self, book: Book) -> None:
-        self.left = book.width + book.overhang + _BESIDE_MM
+        self.left = book.reach + _BESIDE_MM
         self.height = book.height
         self._taken: dict[frozenset[int], Box] = {}
 

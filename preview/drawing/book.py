@@ -1,4 +1,11 @@
-"""The notebook under the pop-up: page blocks, cover boards and spine, resting on the table."""
+"""The notebook under the pop-up: the pages and the cover of each half, resting on the table.
+
+Its sheets are nested about the gutter, as in every folded gathering: what lies at a depth d under
+the page goes round the gutter on an arc of radius d. A sheet that bends keeps its length on the
+surface that is neither stretched nor pressed, so what the arc no longer takes when the notebook
+opens comes out at the fore-edge: d times the angle by which the arc became shorter. Shut, all pages
+end in one plane; open, they fan. What bends between the halves is in `binding.py`.
+"""
 
 from __future__ import annotations
 
@@ -9,26 +16,55 @@ from typing import Literal
 import numpy as np
 
 Ruling = Literal["plain", "dots", "lines", "grid"]
+Binding = Literal["hard", "soft"]
 
 # A thinner block of pages has no edge to be seen. Our choice.
 _FLAT_MM = 1e-6
 # How cover boards are rounded at the fore-edge, and by how many flat steps. Our choice.
 CORNER_MM, CORNER_STEPS = 4.5, 5
-# Narrower faces between the halves are left out. Our choice.
-THINNEST_MM = 0.02
+# A cover that is rounded more than this many times of what it overhangs would show a corner of the
+# pages: a square corner at that distance from both edges lies in the round of r only if
+# r <= o / (1 - 1 / sqrt 2).
+CORNER_SHARE = 3.4
+CLOSED = np.pi / 2
+
+
+@dataclass(frozen=True)
+class Cover:
+    """What a notebook is covered with, in mm.
+
+    Parameters
+    ----------
+    board : thickness over the pages.
+    cloth : thickness over the spine, where it bends.
+    groove : from the spine to where the boards begin, when it is shut.
+    overhang : how far it reaches beyond the pages.
+    """
+
+    board: float
+    cloth: float
+    groove: float
+    overhang: float
+
+
+# Boards of 2 to 2.5 mm in cloth, with a groove in which they turn and squares of about 3 mm; a soft
+# cover is one sheet, trimmed with the pages: common practice, no source.
+COVERS: dict[Binding, Cover] = {
+    "hard": Cover(board=2.2, cloth=0.8, groove=5.0, overhang=3.5),
+    "soft": Cover(board=0.9, cloth=0.9, groove=2.0, overhang=0.6),
+}
 
 
 @dataclass(frozen=True)
 class Book:
-    """A bound notebook lying open, in mm.
+    """A bound notebook, in mm.
 
     Parameters
     ----------
     width, height : of one page.
     paper, cover : sRGB colours.
-    block : thickness of the pages on each side when the book lies flat open.
-    board : thickness of the cover boards.
-    overhang : how far the boards reach beyond the pages.
+    block : thickness of the pages on each side.
+    band : sRGB colour of the elastic band that holds it shut; empty without one.
     """
 
     width: float
@@ -36,24 +72,69 @@ class Book:
     paper: str = "#f6f1e4"
     cover: str = "#2f4d6b"
     block: float = 7.5
-    board: float = 2.2
-    overhang: float = 3.5
     ruling: Ruling = "dots"
+    binding: Binding = "hard"
+    band: str = ""
+
+    @property
+    def board(self) -> float:
+        """Thickness of the cover over the pages, mm."""
+        return COVERS[self.binding].board
+
+    @property
+    def cloth(self) -> float:
+        """Thickness of the cover over the spine, mm."""
+        return COVERS[self.binding].cloth
+
+    @property
+    def groove(self) -> float:
+        """From the spine to where the boards begin when the notebook is shut, mm."""
+        return COVERS[self.binding].groove
+
+    @property
+    def overhang(self) -> float:
+        """How far the cover reaches beyond the pages when the notebook is shut, mm."""
+        return COVERS[self.binding].overhang
 
     @property
     def depth(self) -> float:
         """From the page down to the table when the book lies flat open, mm."""
         return self.block + self.board
 
+    @property
+    def kept(self) -> float:
+        """Depth under the page of the surface on which the cover keeps its length, mm."""
+        return self.block + self.cloth / 2
+
+    @property
+    def reach(self) -> float:
+        """From the gutter to the edge of the cover when the book lies flat open, mm."""
+        return self.width + self.overhang + self.creep(self.kept, 0.0)
+
+    def creep(self, depth: float, tilt: float) -> float:
+        """How far a sheet has come out at the fore-edge, against where it is when shut, mm.
+
+        Parameters
+        ----------
+        depth : of the sheet under the page, mm.
+        tilt : of each half, 0 flat open to pi / 2 shut, radians.
+        """
+        return depth * (CLOSED - tilt)
+
+    def hinge(self, tilt: float) -> float:
+        """Where the board begins, from the gutter along its page, mm; the tilt in radians."""
+        return self.groove + self.creep(self.kept, tilt)
+
     def lift(self, opening: float) -> float:
         """How far the book must rise from its own frame to rest on the table, mm.
 
         The table stays where it is when the book lies flat open; the gutter line is z = 0 in the
-        frame of the motion, and at any other opening the book stands on its spine.
+        frame of the motion. At other openings the book stands on its spine, or on the edges of its
+        boards while these are lower.
         """
-        tilt = (np.pi - opening) / 2
-        lowest = -self.depth * np.cos(tilt) - self.board * np.sin(tilt)
-        return float(-self.depth - lowest)
+        tilt = tilt_of(opening)
+        edge = self.hinge(tilt) * np.sin(tilt) - self.depth * np.cos(tilt)
+        return float(-self.depth - min(edge, -self.block - self.cloth))
 
 
 @dataclass(frozen=True)
@@ -66,111 +147,65 @@ class Board:
     material: Literal["block", "cover"]
 
 
-def half_boards(book: Book, side: int) -> Iterator[Board]:
-    """Faces of the page block and the cover of one half, in the frame of its page.
+def tilt_of(opening: float) -> float:
+    """By how much each half is tilted at an opening, both in radians."""
+    return float((np.pi - opening) / 2)
+
+
+def half_boards(book: Book, side: int, tilt: float) -> Iterator[Board]:
+    """Faces of the pages and the cover of one half, in the frame of its page.
 
     Parameters
     ----------
     side : +1 the right half (x > 0), -1 the left.
+    tilt : of each half, radians.
     """
     if book.block > _FLAT_MM:
-        block = block_box(book, side)
+        block = block_faces(book, side, tilt)
         for name in ("fore", "foot", "head"):
             yield Board(f"block-{name}", block[name], book.paper, "block")
-    for name, corners in cover_faces(book, side).items():
+    for name, corners in cover_faces(book, side, tilt).items():
         yield Board(f"cover-{name}", corners, book.cover, "cover")
 
 
-def block_box(book: Book, side: int, top: float = 0.0) -> dict[str, np.ndarray]:
-    """The six faces of one half's pages, up to a height `top` over the page, by name."""
-    return _box((0, book.width), (0, book.height), (-book.block, top), side)
+def block_faces(book: Book, side: int, tilt: float, top: float = 0.0) -> dict[str, np.ndarray]:
+    """The six faces of one half's pages, up to a height `top` over the page, by name.
+
+    The fore-edge leans outwards, as far as the pages have crept.
+    """
+    low, high = -book.block, top
+    far, near = (book.width + book.creep(-z, tilt) for z in (low, high))
+    y = book.height
+    foot = np.array([(0, 0, low), (far, 0, low), (near, 0, high), (0, 0, high)], float)
+    head = foot[[1, 0, 3, 2]] + np.array([0.0, y, 0.0])
+    faces = {"foot": foot, "head": head, "fore": np.array([foot[1], head[0], head[3], foot[2]])}
+    faces["top"] = np.array([foot[3], foot[2], head[3], head[2]])
+    faces["bottom"] = np.array([head[1], head[0], foot[1], foot[0]])
+    faces["gutter"] = np.array([head[1], foot[0], foot[3], head[2]])
+    return faces if side > 0 else _mirrored(faces)
 
 
-def cover_faces(book: Book, side: int) -> dict[str, np.ndarray]:
+def cover_faces(book: Book, side: int, tilt: float) -> dict[str, np.ndarray]:
     """The faces of one cover board by name, its corners at the fore-edge rounded."""
-    rim, far = book.overhang, book.width + book.overhang
-    radius = min(CORNER_MM, book.width / 4, book.height / 4)
+    rim, start = book.overhang, book.hinge(tilt)
+    far = book.width + rim + book.creep(book.kept, tilt)
+    radius = min(CORNER_MM, CORNER_SHARE * rim, book.width / 4, book.height / 4)
     turn = np.linspace(0.0, np.pi / 2, CORNER_STEPS + 1)
     arc = radius * np.column_stack([np.sin(turn), 1 - np.cos(turn)])
     low = arc + np.array([far - radius, -rim])
     high = (low * [1.0, -1.0] + [0.0, book.height])[::-1]
-    outline = np.concatenate([[[0.0, -rim]], low, high, [[0.0, book.height + rim]]])
+    outline = np.concatenate([[[start, -rim]], low, high, [[start, book.height + rim]]])
     names = [f"corner-{k}" for k in range(2 * CORNER_STEPS)]
-    names = ["foot", *names[:CORNER_STEPS], "fore", *names[CORNER_STEPS:], "head"]
+    names = ["foot", *names[:CORNER_STEPS], "fore", *names[CORNER_STEPS:], "head", "hinge"]
     under, over = (
         np.column_stack([outline, np.full(len(outline), z)]) for z in (-book.depth, -book.block)
     )
     faces = {"top": over, "bottom": under[::-1]}
-    for k, name in enumerate(names):
-        faces[name] = np.array([under[k], under[k + 1], over[k + 1], over[k]])
-    if side > 0:
-        return faces
+    ahead = np.roll(np.arange(len(outline)), -1)
+    for k, (name, after) in enumerate(zip(names, ahead, strict=True)):
+        faces[name] = np.array([under[k], under[after], over[after], over[k]])
+    return faces if side > 0 else _mirrored(faces)
+
+
+def _mirrored(faces: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
     return {name: face[::-1] * [-1.0, 1.0, 1.0] for name, face in faces.items()}
-
-
-def cover_box(book: Book, side: int) -> dict[str, np.ndarray]:
-    """The six faces of one cover board by name, as a plain box for other programs."""
-    rim = book.overhang
-    across, along = (0, book.width + rim), (-rim, book.height + rim)
-    return _box(across, along, (-book.depth, -book.block), side)
-
-
-def middle_boards(book: Book, opening: float) -> Iterator[Board]:
-    """Faces between the two halves, in the frame of the motion: folded pages, hinge and spine.
-
-    Without them a bright gap shows through the spine of a half-open book. The opening is given in
-    radians.
-    """
-    tilt = (np.pi - opening) / 2
-    if 2 * book.depth * np.sin(tilt) < 0.05:
-        return
-    for board in middle_shape(book, np.sin(tilt), np.cos(tilt)):
-        _, a, b, *_ = board.corners
-        if np.linalg.norm(b - a) > THINNEST_MM:
-            yield board
-
-
-def middle_shape(book: Book, sine: float, cosine: float) -> Iterator[Board]:
-    """The faces of `middle_boards` where each page is tilted by an angle of this sine and cosine.
-
-    Each corner is a linear function of the two.
-    """
-    down = np.array([sine, -cosine])  # away from the right page, in x and z
-    right, edge = book.block * down, book.depth * down
-    mirror = np.array([-1.0, 1.0])
-    fold = [np.zeros(2), right * mirror, right]
-    for name, y, outline in (("foot", 0.0, fold), ("head", book.height, fold[::-1])):
-        yield Board(f"fold-{name}", _at(outline, y), book.paper, "block")
-    low = edge - [0.0, book.board * sine]
-    start, end = -book.overhang, book.height + book.overhang
-    ring = [right * mirror, edge * mirror, low * mirror, low, edge, right]
-    yield Board("spine-foot", _at(ring, start), book.cover, "cover")
-    yield Board("spine-head", _at(ring[::-1], end), book.cover, "cover")
-    for k, name in enumerate(("left-joint", "left", "bottom", "right", "right-joint", "top")):
-        a, b = ring[k], ring[(k + 1) % 6]
-        corners = np.array(
-            [[a[0], start, a[1]], [a[0], end, a[1]], [b[0], end, b[1]], [b[0], start, b[1]]]
-        )
-        yield Board(f"spine-{name}", corners, book.cover, "cover")
-
-
-def _at(outline: list[np.ndarray], y: float) -> np.ndarray:
-    return np.array([[x, y, z] for x, z in outline])
-
-
-def _box(
-    x: tuple[float, float], y: tuple[float, float], z: tuple[float, float], side: int
-) -> dict[str, np.ndarray]:
-    """Faces of a box, corners counter-clockwise from outside, mirrored in x for the left side."""
-    (x0, x1), (y0, y1), (z0, z1) = x, y, z
-    faces = {
-        "fore": [(x1, y0, z0), (x1, y1, z0), (x1, y1, z1), (x1, y0, z1)],
-        "foot": [(x0, y0, z0), (x1, y0, z0), (x1, y0, z1), (x0, y0, z1)],
-        "head": [(x1, y1, z0), (x0, y1, z0), (x0, y1, z1), (x1, y1, z1)],
-        "top": [(x0, y0, z1), (x1, y0, z1), (x1, y1, z1), (x0, y1, z1)],
-        "bottom": [(x0, y1, z0), (x1, y1, z0), (x1, y0, z0), (x0, y0, z0)],
-        "gutter": [(x0, y1, z0), (x0, y0, z0), (x0, y0, z1), (x0, y1, z1)],
-    }
-    if side > 0:
-        return {name: np.array(face) for name, face in faces.items()}
-    return {name: np.array(face)[::-1] * [-1.0, 1.0, 1.0] for name, face in faces.items()}

@@ -19,7 +19,8 @@ from meshes.sheet import Finish, Fold, Glow, Paper, Placement, Vector
 
 from ..same import Same
 from ..shot.mood import WINDOW, Mood, mood_of
-from .book import THINNEST_MM, Board, Book, Ruling, half_boards, middle_boards
+from .binding import band_boards, is_banded, middle_boards
+from .book import Board, Book, Ruling, half_boards, tilt_of
 from .colour import linear
 from .core import CoreLine, core_lines
 from .lying import AtRest, Lying
@@ -224,6 +225,8 @@ def book_of(spread: Spread) -> Book:
         cover=settings.cover,
         block=float(settings.block),
         ruling=settings.ruling,
+        binding=settings.binding,
+        band=settings.band or "",
     )
 
 
@@ -252,7 +255,7 @@ def assemble(
     laid = rotation @ cast.turns
     places = np.einsum("nij,nj->ni", rotation, cast.shifts) + translations[cast.bodies]
     turns = dict(zip((part.id for part in cast.parts), laid, strict=True))
-    surfaces = list(_book_surfaces(book, opening, rotations, translations, rest))
+    surfaces = list(_book_surfaces(book, opening, rotations, translations, rest, lying))
     for part, plain, turn, place in zip(cast.parts, cast.plain, laid, places, strict=True):
         outline = _drawn_outline(part, turn, turns)
         lines = core_lines(part, turns) if plain.core else ()
@@ -263,7 +266,7 @@ def assemble(
         table=-book.depth,
         centre=(0.0, book.height / 2),
         scale=float(np.hypot(book.width, book.height)) / 256.0,
-        reach=(book.width + book.overhang, book.height / 2 + book.overhang),
+        reach=(book.reach, book.height / 2 + book.overhang),
     )
 
 
@@ -426,26 +429,27 @@ def _book_surfaces(
     rotations: np.ndarray,
     translations: np.ndarray,
     rest: AtRest,
+    lying: Lying,
 ) -> Iterator[Surface]:
+    tilt = tilt_of(opening)
     for k, side in enumerate((-1, 1)):
         rotation, translation = rotations[k], translations[k]
-        for board in _framed_half(book, side):
+        on_table = lying == ("left" if side < 0 else "right")
+        for board in _framed_half(book, side, tilt, on_table):
             place = rotation @ board.translation + translation
             yield board.placed(board.polygon, rotation @ board.rotation, place)
-    for face in middle_boards(book, opening):
-        # The spine gives way where its board would reach into the table.
-        corners = np.maximum(rest.points(face.corners), [-np.inf, -np.inf, -book.depth])
-        if np.linalg.norm(corners[2] - corners[1]) > THINNEST_MM:
-            yield _board_surface(replace(face, corners=corners), f"book.{face.name}")
+    for face in middle_boards(book, tilt):
+        yield _board_surface(replace(face, corners=rest.points(face.corners)), f"book.{face.name}")
 
 
-@lru_cache(maxsize=16)
-def _framed_half(book: Book, side: int) -> tuple[Surface, ...]:
+@lru_cache(maxsize=64)
+def _framed_half(book: Book, side: int, tilt: float, on_table: bool) -> tuple[Surface, ...]:
     """Boards of one half in the frame of its page."""
     which = "left" if side < 0 else "right"
-    return tuple(
-        _board_surface(board, f"book.{which}-{board.name}") for board in half_boards(book, side)
-    )
+    boards = [*half_boards(book, side, tilt)]
+    if is_banded(book, np.pi - 2 * tilt):
+        boards += band_boards(book, side, on_table)
+    return tuple(_board_surface(board, f"book.{which}-{board.name}") for board in boards)
 
 
 def _board_frame(corners: np.ndarray) -> np.ndarray:

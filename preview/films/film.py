@@ -133,6 +133,8 @@ class Filming:
     marked : the angle of the opening is written beside it.
     lying : which half of the notebook lies on the table.
     exposure : what happens while the shutter is open, if it is for a while.
+    banded : whether a band is round the notebook in each pose in which it is shut, shape (P,); else
+        it is in all of them.
     """
 
     linkage: Linkage
@@ -149,6 +151,7 @@ class Filming:
     marked: bool = False
     lying: Lying = "both"
     exposure: Exposure | None = None
+    banded: np.ndarray | None = None
 
     @property
     def poses(self) -> int:
@@ -177,18 +180,19 @@ class Filming:
 
     def scene(self, pose: int) -> Scene:
         """What the camera sees in one pose."""
-        return self._scene(self.stage(pose), self._turn(pose))
+        return self._scene(self.stage(pose), self._turn(pose), pose)
 
     def _turn(self, pose: int) -> float:
         return 0.0 if self.turns is None else float(self.turns[pose])
 
-    def _scene(self, stage: int, turn: float) -> Scene:
+    def _scene(self, stage: int, turn: float, pose: int) -> Scene:
         from ..drawing.scene import assemble
 
         motion = self.motion
+        bare = self.book.band and self.banded is not None and not self.banded[pose]
         scene = assemble(
             self.linkage,
-            self.book,
+            replace(self.book, band="") if bare else self.book,
             float(motion.openings[stage]),
             motion.rotations[stage],
             motion.translations[stage],
@@ -203,20 +207,20 @@ class Filming:
             return [self.moment(pose)]
         moments = self.exposure.moments(pose)
         first, last = moments[0], moments[-1]
-        scenes = [self._scene(moment.stage, moment.turn) for moment in (first, last)]
+        scenes = [self._scene(moment.stage, moment.turn, pose) for moment in (first, last)]
         far = way(scenes[0], scenes[1], (first.camera, last.camera), self.size)
         chosen = enough(moments, far)
         return chosen if len(chosen) > 1 else [self.moment(pose)]
 
-    def _picture(self, moment: Instant, engine: Engine) -> np.ndarray:
+    def _picture(self, moment: Instant, pose: int, engine: Engine) -> np.ndarray:
         # The light goes along with the camera: from behind or aside, what it shows would be dull.
-        scene = self._scene(moment.stage, moment.turn).lit_for(moment.camera.azimuth)
+        scene = self._scene(moment.stage, moment.turn, pose).lit_for(moment.camera.azimuth)
         return engine.draw(scene, moment.camera, self.size, self.quality)
 
     def draw(self, pose: int, engine: Engine) -> np.ndarray:
         """The picture of one pose, shape (rows, columns, 3), uint8 sRGB."""
         moments = self._moments(pose)
-        pictures = (self._picture(moment, engine) for moment in moments)
+        pictures = (self._picture(moment, pose, engine) for moment in moments)
         picture = averaged(pictures) if len(moments) > 1 else next(pictures)
         if not self.caption and not self.marked:
             return picture
@@ -330,6 +334,8 @@ def opened(
     turns = schedule.poses[:, 1] if schedule.poses[:, 1].any() else None
     lying: dict[str, Any] = {"lying": "thicker", **settings}
     shot = replace(_unaimed(spread, motion, size, lying), stages=stages, turns=turns)
+    # A band would go in one frame as the notebook opens: it has been taken away before.
+    shot = replace(shot, banded=np.zeros(len(stages), bool))
     if not schedule.during.size:
         return shot
     exposure = Exposure(schedule.states_during, schedule.during[..., 1], ())

@@ -57,6 +57,9 @@ def shot_for(
             during[pose] = [take.at(near, share) for share in shares]
     order = range(shot.poses)
     shot = replace(shot, cameras=tuple(cameras[pose] for pose in order))
+    # Between takes the band is taken away.
+    shut = [number for number, take in enumerate(STORY) if not any(take.opening)]
+    shot = replace(shot, banded=np.isin(takes, shut))
     if shot.exposure is None:
         return shot
     moments = tuple(camera for pose in order for camera in during[pose])

@@ -229,9 +229,9 @@ def _fold_place(finding: MotionFinding, linkage: Linkage, motion: Motion) -> lis
 
 def _book(spread: Spread) -> Json:
     book = book_of(spread)
-    names = ("width", "height", "paper", "cover", "block", "board", "overhang", "ruling")
+    names = ("width", "height", "paper", "cover", "block", "board", "cloth", "overhang", "ruling")
     return {
-        **{name: getattr(book, name) for name in names},
+        **{name: getattr(book, name) for name in (*names, "groove", "band")},
         "ground": np.round(_colour_of_ground(spread.linkage), 4).tolist(),
     }
 

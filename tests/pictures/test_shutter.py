@@ -119,7 +119,7 @@ def test_a_blurred_frame_is_the_mean_of_very_many_instants(meadow):
     share = 2 * np.pi / (seconds * fps) * angle / (2 * np.pi)
     light = np.zeros((size[1], size[0], 3))
     for offset in (np.arange(30) + 0.5) / 30 - 0.5:
-        scene = shot._scene(shot.stage(middle), turn + offset * share)
+        scene = shot._scene(shot.stage(middle), turn + offset * share, middle)
         picture = engine.draw(scene.lit_for(shot.camera.azimuth), shot.camera, size, "draft")
         light += (picture / 255.0) ** 2.2 / 30
     truth = 255 * light ** (1 / 2.2)

@@ -93,3 +93,19 @@ def test_it_lasts_as_long_as_asked_and_shares_its_time_out(seconds, fps):
 def test_what_nobody_watches_to_its_end_is_refused(seconds):
     with pytest.raises(UseError, match="allowed: 15 to 30 seconds"):
         schedule(seconds, 25)
+
+
+def test_a_band_is_round_the_closed_cover_and_goes_at_a_cut(tmp_path):
+    """Within a take it would be gone from one frame to the next."""
+    path = tmp_path / "banded.toml"
+    path.write_text(MEADOW.replace("[spread]\n", '[spread]\nband = "#202020"\n'))
+    made, plan = spread.read(path), schedule(15.0, 4.0)
+    shot = story.shot_for(made, plan, (48, 27), motion=film.motion_for(made, plan))
+    takes = takes_of(15.0, 4.0)
+    banded = [
+        any("-band-" in surface.name for surface in shot.scene(pose).surfaces)
+        for pose in range(shot.poses)
+    ]
+    assert any(banded)
+    assert {STORY[take].name for take in takes[banded]} == {"closed cover"}
+    assert all(banded[k] for k in np.flatnonzero(takes == 0))

@@ -46,7 +46,8 @@ def test_the_sheet_says_what_the_file_does() -> None:
     assert size["given"] == ["page"]
     assert {"A5", "A4", "B5", "letter", "half-letter"} <= set(size["names"])
     fields = {field["key"]: field for field in found["fields"]}
-    assert {"margin", "paper", "cover", "block", "ruling", "thickest"} == set(fields)
+    known = {"margin", "paper", "cover", "block", "ruling", "binding", "band", "thickest"}
+    assert known == set(fields)
     assert (fields["cover"]["value"], fields["cover"]["holds"]) == ("#223344", "colour")
     assert fields["ruling"]["choices"] == ["plain", "dots", "lines", "grid"]
     felt, *ready = found["papers"]

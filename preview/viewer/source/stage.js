@@ -75,9 +75,9 @@ export class Stage {
   }
 
   loadBook(book) {
-    if (this.book) for (const mesh of [...this.book.halves.flat(), ...this.book.middle.meshes]) this.drop(mesh);
+    if (this.book) for (const mesh of [...this.book.halves.flat(), ...this.book.middle]) this.drop(mesh);
     this.book = new Book(book, this.tooth);
-    for (const mesh of this.book.middle.meshes) this.root.add(mesh);
+    for (const mesh of this.book.middle) this.root.add(mesh);
     this.book.halves.forEach((meshes, k) => {
       for (const mesh of meshes) {
         mesh.matrixAutoUpdate = false;
@@ -221,7 +221,7 @@ export class Stage {
       if (away) mesh.matrix.premultiply(away);
       mesh.matrixWorldNeedsUpdate = true;
     }
-    this.book.middle.update(this.opening);
+    this.book.update(this.opening);
     this.root.position.z = this.book.lift(this.opening);
   }
 
