@@ -19,7 +19,7 @@ import numpy as np
 
 from ..free.contact import Contacts, loop_curvature
 from ..loops.blocks import Block
-from ..loops.closure import BlockPose, cross
+from ..loops.closure import BlockPose, cross, precedence
 from .crossing import TOUCH_MM, Surroundings, gets_by
 from .plates import Between, PairStanding, Plates, partings
 
@@ -261,7 +261,8 @@ class FencedContacts(Contacts):
         normals, points = self._levers(pose, rows)
         shares = weights / self.scale[rows]
         forces = normals * shares[:, None]
-        total = loop_curvature(pose, self.signs[rows], self.order[rows], points, forces, None)
+        before = precedence(self.order[rows])
+        total = loop_curvature(pose, self.signs[rows], before, points, forces, None)
         edges, first = self._edges(pose), len(self.vertex)
         for row, share in zip(rows.tolist(), shares.tolist(), strict=True):
             if row < first:

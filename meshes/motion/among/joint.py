@@ -82,7 +82,7 @@ class Joint:
     def _rests(
         self, parts: Sequence[Mapping[float, Rest]], firsts: Sequence[int]
     ) -> dict[float, Rest]:
-        stiffness = self.block.stiffness / self.block.stiffness.mean()
+        stiffness = self.block.relative
         found = {}
         for opening in parts[0]:
             if not all(opening in part for part in parts):

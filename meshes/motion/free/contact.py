@@ -16,7 +16,7 @@ from meshes.linkage import Linkage
 from meshes.sheet import Obstacle
 
 from ..loops.blocks import Block
-from ..loops.closure import BlockPose, Topology, cross
+from ..loops.closure import BlockPose, Topology, cross, precedence, topology_of
 from ..nonnegative import nonnegative
 
 # Vertices nearer than this to a fold's line lie on it.
@@ -116,7 +116,8 @@ class Contacts:
         """
         normals, points = self._levers(pose, rows)
         forces = normals * (weights / self.scale[rows])[..., None]
-        return loop_curvature(pose, self.signs[rows], self.order[rows], points, forces, None)
+        before = precedence(self.order[rows])
+        return loop_curvature(pose, self.signs[rows], before, points, forces, None)
 
     @cached_property
     def _cells(self) -> np.ndarray:
@@ -133,7 +134,7 @@ class Contacts:
 def loop_curvature(
     pose: BlockPose,
     signs: np.ndarray,
-    order: np.ndarray,
+    before: np.ndarray,
     points: np.ndarray,
     forces: np.ndarray,
     torques: np.ndarray | None,
@@ -145,23 +146,18 @@ def loop_curvature(
 
     Parameters
     ----------
-    signs, order : how each fold turns the end of each loop and where on the way, shape (L, n).
+    signs : how each fold turns the end of each loop, shape (L, n).
+    before : see :func:`precedence`, shape (L, n, n).
     points, forces, torques : shape (..., L, 3).
     """
-    axes = pose.axes[..., None, :, :]
-    lever = points[..., :, :, None] - pose.points[..., None, :, :]
-    levers = signs[:, None, :] * cross(axes, lever)
-    axes = signs[:, None, :] * axes
+    axes = signs[:, None, :] * pose.axes[..., None, :, :]
+    levers = cross(axes, points[..., :, :, None] - pose.points[..., None, :, :])
     table = np.swapaxes(cross(forces[..., None], axes), -1, -2) @ levers
     if torques is not None:
-        table = table + np.swapaxes(cross(torques[..., None], axes), -1, -2) @ axes / 2
-    # Along the axis of loops; each pair counts where its first fold comes before its second.
-    before = order[:, :, None] < order[:, None, :]
-    upper = (before * table).sum(axis=-3)
-    total = upper + upper.swapaxes(-1, -2)
-    diagonal = np.arange(order.shape[1])
-    total[..., diagonal, diagonal] += table[..., diagonal, diagonal].sum(axis=-2)
-    return total
+        table += np.swapaxes(cross(torques[..., None] / 2, axes), -1, -2) @ axes
+    table *= before
+    upper = table.sum(axis=-3)
+    return upper + upper.swapaxes(-1, -2)
 
 
 def least_distance(rows: np.ndarray, bounds: np.ndarray) -> tuple[np.ndarray, np.ndarray] | None:
@@ -215,7 +211,8 @@ def among(block: Block, bodies: Iterable[int]) -> Block:
         (a + shift if a >= known else a, b + shift if b >= known else b)
         for a, b in block.topology.sides
     )
-    topology = Topology(known + shift, block.topology.bodies + shift, sides, block.topology.signs)
+    count = block.topology.bodies + shift
+    topology = topology_of(known + shift, count, sides, block.topology.signs)
     geometry = replace(block.geometry, topology=topology)
     bodies = block.hosts + extra + block.own
     return replace(block, bodies=bodies, topology=topology, geometry=geometry)

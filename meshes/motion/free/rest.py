@@ -132,8 +132,8 @@ class Springs:
 
     @property
     def stiffness(self) -> np.ndarray:
-        """Relative stiffness, mean 1, so that tolerances have one scale."""
-        return self.block.stiffness / self.block.stiffness.mean()
+        """Relative stiffness, shape (n,); see :attr:`Block.relative`."""
+        return self.block.relative
 
     def energy(self, angles: np.ndarray) -> float:
         """Energy of the folds, shape (n,)."""
@@ -343,17 +343,24 @@ class Springs:
         root = np.sqrt(self.stiffness)
         for weight in weights:
 
-            def equations(now: np.ndarray, w: float = weight) -> tuple[np.ndarray, np.ndarray]:
+            def equations(
+                now: np.ndarray, w: float = weight
+            ) -> tuple[np.ndarray, Callable[[], np.ndarray]]:
                 pose = self.closure.at(now)
                 residual = [pose.residual, w * root * (now - self.block.rest)]
-                jacobian = [pose.jacobian, w * np.diag(root)]
                 heights = self.heights(pose)
                 below = np.flatnonzero(heights < 0)
-                if len(below) and self.contacts is not None:
-                    push = 20 * max(w, 0.1)
+                push = 20 * max(w, 0.1)
+                if len(below):
                     residual.append(push * heights[below])
-                    jacobian.append(push * self.contacts.gradients(pose, below))
-                return np.concatenate(residual), np.vstack(jacobian)
+
+                def derived() -> np.ndarray:
+                    jacobian = [pose.jacobian, w * np.diag(root)]
+                    if len(below) and self.contacts is not None:
+                        jacobian.append(push * self.contacts.gradients(pose, below))
+                    return np.concatenate(jacobian)
+
+                return np.concatenate(residual), derived
 
             angles = levenberg_marquardt(
                 equations,
@@ -417,17 +424,13 @@ def closure_curvature(pose: BlockPose, multipliers: np.ndarray) -> np.ndarray:
     multipliers : shape (..., 6 c).
     """
     topology = pose.topology
-    chords, (_, second) = topology.chords, topology.ends
-    count = len(topology.signs)
-    if not len(chords):
+    if not len(topology.chords):
+        count = len(topology.signs)
         return np.zeros((*pose.angles.shape[:-1], count, count))
-    first, last, own = (turns[:, 0, :] for turns in topology.turns)
-    signs = last - np.where(own != first, 1.0, first)
-    order = np.where(topology.paths[second] != 0, topology.depth + 1, -topology.depth - 1)
-    order[np.arange(len(chords)), chords] = -count - 2
+    signs, before = topology.loops
     pairs = multipliers.reshape(*multipliers.shape[:-1], -1, 6)
     forces, torques = pairs[..., :3], pairs[..., 3:] * pose.arms
-    return loop_curvature(pose, signs, order, pose.near, forces, torques)
+    return loop_curvature(pose, signs, before, pose.near, forces, torques)
 
 
 def _model_step(

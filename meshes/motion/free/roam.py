@@ -282,12 +282,15 @@ class Roamer:
         left: dict[int, np.ndarray] = {}
         lower: dict[Held, list[int]] = {}
         upper: dict[Held, list[int]] = {}
+        gaps: dict[int, list[int]] = {}
         for k in [k for k in wanted if k not in self.rests]:
-            place = int(np.searchsorted(nodes, k))
+            gaps.setdefault(int(np.searchsorted(nodes, k)), []).append(k)
+        for place, group in gaps.items():
             if 0 < place < len(nodes):
-                left[k] = self._between(k, [nodes[j] for j in _run(held, place)])
-                lower.setdefault(held[place - 1], []).append(k)
-                upper.setdefault(held[place], []).append(k)
+                guesses = self._between(group, [nodes[j] for j in _run(held, place)])
+                left.update(zip(group, guesses, strict=True))
+                lower.setdefault(held[place - 1], []).extend(group)
+                upper.setdefault(held[place], []).extend(group)
         for alike in (lower, upper):
             for what, group in alike.items():
                 self._polish(what, {k: left[k] for k in group if k in left})
@@ -320,8 +323,9 @@ class Roamer:
         if rest is not None:
             self.rests[k] = rest
 
-    def _between(self, k: int, nodes: list[int]) -> np.ndarray:
-        weights = interpolation(self.openings[nodes], self.openings[k])
+    def _between(self, stages: list[int], nodes: list[int]) -> np.ndarray:
+        """Angles at some stages, shape (S, n), on the curves through those at the nodes."""
+        weights = interpolation(self.openings[nodes], self.openings[stages])
         return weights @ np.array([self.rests[node].angles for node in nodes])
 
     def _polish(
@@ -351,7 +355,7 @@ class Roamer:
             iterations,
             reach,
         )
-        stiffness = self.block.stiffness / self.block.stiffness.mean()
+        stiffness = self.block.relative
         energies = 0.5 * (angles - self.block.rest) ** 2 @ stiffness
         rows = np.array(held.rows, int)
         for row in np.flatnonzero(good).tolist():
@@ -395,7 +399,7 @@ class Roamer:
         nodes = [k for k, what in zip(past, held, strict=True) if what == held[-1]]
         if len(nodes) < 2:
             return 0, False
-        guesses = {here: self._between(here, nodes) for here in ahead}
+        guesses = dict(zip(ahead, self._between(ahead, nodes), strict=True))
         moved = self._polish(held[-1], guesses, _GLIDE_STEPS, _GLIDE_RAD)
         reached = 0
         for here in ahead:
@@ -423,7 +427,8 @@ class Roamer:
         alike = [k for k, what in zip(past, held, strict=True) if what == held[-1]]
         for nodes in dict.fromkeys((tuple(alike), tuple(past[-2:]))):
             if len(nodes) > 1:
-                found = springs.settle(self._between(here, list(nodes)), ROUGHLY, leave=True)
+                guess = self._between([here], list(nodes))[0]
+                found = springs.settle(guess, ROUGHLY, leave=True)
                 if found is not None:
                     return found
         found = springs.settle(now, ROUGHLY, leave=True)

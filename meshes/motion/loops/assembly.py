@@ -20,8 +20,8 @@ _RANDOM_SEEDS = 13
 # Seeds after which a pose with folds at their end stops is taken for what it is.
 _PATIENCE = 6
 
-# Residual and Jacobian at some fold angles.
-Equations = Callable[[np.ndarray], tuple[np.ndarray, np.ndarray]]
+# Residual at some fold angles, and what gives its Jacobian there, which not every step needs.
+Equations = Callable[[np.ndarray], tuple[np.ndarray, Callable[[], np.ndarray]]]
 
 
 @dataclass(frozen=True)
@@ -55,31 +55,40 @@ def levenberg_marquardt(
     """
     low, high = bounds
     angles, damping, stalled = start, 1e-3, 0
-    residual, jacobian = equations(angles)
-    cost = residual @ residual
+    residual, derived = equations(angles)
+    cost, moved = residual @ residual, True
     for _ in range(steps):
         if cost < tolerance**2 or stalled >= patience:
             break
-        slope = jacobian.T @ residual
-        free = ~(((angles <= low) & (slope > 0)) | ((angles >= high) & (slope < 0)))
-        if not free.any():
-            break
-        normal = jacobian[:, free].T @ jacobian[:, free]
-        normal += (damping * np.trace(normal) / free.sum() + 1e-300) * np.eye(len(normal))
-        step = np.zeros_like(angles)
-        step[free] = -np.linalg.solve(normal, slope[free])
-        step *= min(1.0, 0.5 / max(np.abs(step).max(), 1e-300))
-        trial = np.clip(angles + step, low, high)
-        new_residual, new_jacobian = equations(trial)
+        if moved:
+            jacobian = derived()
+            slope = residual @ jacobian
+            free = ~(((angles <= low) & (slope > 0)) | ((angles >= high) & (slope < 0)))
+            if not free.any():
+                break
+            if not free.all():
+                jacobian, slope = jacobian[:, free], slope[free]
+            normal = jacobian.T @ jacobian
+            diagonal = normal.diagonal().copy()
+        normal.flat[:: len(normal) + 1] = diagonal + (damping * diagonal.mean() + 1e-300)
+        step = np.zeros(len(angles))
+        step[free] = -np.linalg.solve(normal, slope)
+        size = np.abs(step).max()
+        if size > 0.5:
+            step *= 0.5 / size
+            size = 0.5
+        trial = np.minimum(np.maximum(angles + step, low), high)
+        new_residual, new_derived = equations(trial)
         new_cost = new_residual @ new_residual
-        if new_cost < cost:
+        moved = bool(new_cost < cost)
+        if moved:
             stalled = stalled + 1 if new_cost > 0.999 * cost else 0
-            angles, residual, jacobian, cost = trial, new_residual, new_jacobian, new_cost
+            angles, residual, derived, cost = trial, new_residual, new_derived, new_cost
             damping = max(damping / 5, 1e-12)
         else:
             stalled += 1
             damping *= 6
-        if np.abs(step).max() < still:
+        if size < still:
             break
     return angles
 
@@ -97,9 +106,9 @@ def seeds(topology: Topology) -> Iterator[np.ndarray]:
 def close(closure: Closure, start: np.ndarray) -> Assembly:
     """Close a block from some starting angles, shape (n,), radians."""
 
-    def equations(angles: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    def equations(angles: np.ndarray) -> tuple[np.ndarray, Callable[[], np.ndarray]]:
         pose = closure.at(angles)
-        return pose.residual, pose.jacobian
+        return pose.residual, lambda: pose.jacobian
 
     angles = levenberg_marquardt(equations, start, closure.topology.bounds)
     pose = closure.at(angles)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from meshes.linkage import Hinge, Linkage
 
 from .assembly import CLEAR_RAD, CLOSED_MM, Assembly, assemble, close, nullity
-from .closure import Closure, Geometry, Topology
+from .closure import Closure, Geometry, Topology, topology_of
 
 # Rotation (3, 3) and translation (3,), mm.
 Placed = tuple[np.ndarray, np.ndarray]
@@ -53,6 +54,11 @@ class Block:
         """Bodies of the linkage that the block places."""
         return self.bodies[self.topology.known :]
 
+    @cached_property
+    def relative(self) -> np.ndarray:
+        """Stiffness of mean 1, so that tolerances have one scale, shape (n,)."""
+        return self.stiffness / self.stiffness.mean()
+
     @property
     def clear(self) -> bool:
         """Whether all folds keep off their end stops where the block was first assembled."""
@@ -88,7 +94,7 @@ def gather(linkage: Linkage, hinges: Iterable[int], known: frozenset[int]) -> Bl
     hosts = [body for body in touched if body in known]
     bodies = hosts + [body for body in touched if body not in known]
     local = {body: k for k, body in enumerate(bodies)}
-    topology = Topology(
+    topology = topology_of(
         len(hosts),
         len(bodies),
         tuple((local[hinge.bodies[0]], local[hinge.bodies[1]]) for hinge in members),

@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
@@ -145,10 +145,37 @@ class Topology:
         return first, second, own
 
     @cached_property
+    def shares(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Far sides less near sides of `turns`, less and with those with the chord's own turn."""
+        first, second, own = self.turns
+        return second - first, second - own, second + own
+
+    @cached_property
+    def loops(self) -> tuple[np.ndarray, np.ndarray]:
+        """How each fold turns the ends of the chords' loops, (c, n); their :func:`precedence`."""
+        first, last, own = (turns[:, 0, :] for turns in self.turns)
+        order = np.where(self.paths[self.ends[1]] != 0, self.depth + 1, -self.depth - 1)
+        order[np.arange(len(self.chords)), self.chords] = -len(self.signs) - 2
+        return last - np.where(own != first, 1.0, first), precedence(order)
+
+    @cached_property
+    def hangs(self) -> np.ndarray:
+        """The bodies that the folds leave, then the far sides of the chords, shape (n + c,)."""
+        return np.concatenate([self.left, self.ends[1]])
+
+    @cached_property
     def bounds(self) -> tuple[np.ndarray, np.ndarray]:
         """Least and largest angle of each fold, radians."""
         signs = np.array(self.signs, float)
         return np.minimum(signs, 0) * np.pi, np.maximum(signs, 0) * np.pi
+
+
+@lru_cache(maxsize=1024)
+def topology_of(
+    known: int, bodies: int, sides: tuple[tuple[int, int], ...], signs: tuple[int, ...]
+) -> Topology:
+    """A topology, one and the same for equal blocks: what it knows of itself is found once."""
+    return Topology(known, bodies, sides, signs)
 
 
 @dataclass(frozen=True)
@@ -163,17 +190,15 @@ class Links:
     Parameters
     ----------
     still, along, aside : shape (..., n, 4, 4).
-    lines : axis of each fold and a point on it, on the body that it leaves, as columns; in the
-        order of the folds, shape (..., n, 4, 2).
-    far : frames in the chords' middles on their far sides, shape (..., c, 4, 4).
+    hung : what bodies carry: frames of the folds on the body that each leaves, in the order of the
+        folds, then frames in the chords' middles on their far sides, shape (..., n + c, 4, 4).
     arms : half the lengths of the chords, but never too short, shape (..., c, 1), mm.
     """
 
     still: np.ndarray
     along: np.ndarray
     aside: np.ndarray
-    lines: np.ndarray
-    far: np.ndarray
+    hung: np.ndarray
     arms: np.ndarray
 
     @staticmethod
@@ -195,14 +220,12 @@ class Links:
         leave[..., tree:, :3, 3] += half * leave[..., tree:, :3, 0]
         far = ends[..., topology.chords, 1, :, :]
         far[..., :3, 3] += half * far[..., :3, 0]
-        lines = near[..., [0, 3]]
-        lines[..., topology.chords, :3, 1] = leave[..., tree:, :3, 3]
+        near[..., topology.chords, :3, 3] = leave[..., tree:, :3, 3]
         return Links(
             leave @ _STILL @ back,
             leave @ _ALONG @ back,
             turn[:, None, None] * (leave @ _ASIDE @ back),
-            lines,
-            far,
+            np.concatenate([near, far], axis=-3),
             np.maximum(half, SHORTEST_MM / 2),
         )
 
@@ -308,6 +331,15 @@ class Closure:
         """Which fold joins which bodies."""
         return self.geometry.topology
 
+    @cached_property
+    def given(self) -> np.ndarray:
+        """The known bodies as homogeneous matrices, shape (..., known, 4, 4)."""
+        given = np.empty((*self.translations.shape[:-1], 4, 4))
+        given[..., :3, :3] = self.rotations
+        given[..., :3, 3] = self.translations
+        given[..., 3, :] = _LAST_ROW
+        return given
+
     @staticmethod
     def stack(parts: Sequence[Closure]) -> Closure:
         """A batch of closures of one topology; those of one block share its geometry."""
@@ -330,28 +362,25 @@ class Closure:
         topology, links = self.topology, self.geometry.links
         order, known = topology.order, topology.known
         tree = len(order) - len(topology.chords)
-        ordered = angles[..., order, None, None]
+        ordered = angles.take(order, axis=-1)[..., None, None]
         steps = np.cos(ordered) * links.along
         steps += np.sin(ordered) * links.aside
         steps += links.still
         bodies = np.empty((*angles.shape[:-1], topology.bodies, 4, 4))
-        bodies[..., :known, :3, :3] = self.rotations
-        bodies[..., :known, :3, 3] = self.translations
-        bodies[..., :known, 3, :] = _LAST_ROW
+        bodies[..., :known, :, :] = self.given
         for rows, parents, children in topology.climb:
             parent = bodies.take(parents, axis=-3)
             bodies[..., children, :, :] = parent @ steps[..., rows, :, :]
-        lines = bodies.take(topology.left, axis=-3) @ links.lines
-        first, second = topology.ends
-        near = bodies.take(first, axis=-3) @ steps[..., tree:, :, :]
-        far = bodies.take(second, axis=-3) @ links.far
+        hung = bodies.take(topology.hangs, axis=-3) @ links.hung
+        near = bodies.take(topology.ends[0], axis=-3) @ steps[..., tree:, :, :]
+        lines, far = hung[..., : len(order), :3, :], hung[..., len(order) :, :, :]
         scalar, turn = _rotation_gap(far[..., :3, :3] @ near[..., :3, :3].swapaxes(-1, -2))
         return BlockPose(
             topology,
             angles,
             bodies,
-            lines[..., :3, 0].swapaxes(-1, -2),
-            lines[..., :3, 1].swapaxes(-1, -2),
+            lines[..., 0].swapaxes(-1, -2),
+            lines[..., 3].swapaxes(-1, -2),
             near[..., :3, 3],
             far[..., :3, 3],
             links.arms,
@@ -417,18 +446,24 @@ class BlockPose:
         topology = self.topology
         count, folds = len(topology.chords), len(topology.signs)
         batch = self.angles.shape[:-1]
-        first, second, own = topology.turns
+        first, second, _ = topology.turns
+        across, less, more = topology.shares
         # One product for the axes across both middles and across the turn that is left.
         arms = np.concatenate([self.far, self.near, self.arms / 2 * self.turn], axis=-2)
-        across = _times_axis(arms).reshape(*batch, 9 * count, 3) @ self.axes
-        far, near, tilt = np.moveaxis(across.reshape(*batch, 3, count, 3, folds), -4, 0)
+        lever = (_times_axis(arms).reshape(*batch, 9 * count, 3) @ self.axes).reshape(
+            *batch, 3, count, 3, folds
+        )
         axes, moments = self.axes[..., None, :, :], self.moments[..., None, :, :]
         rows = np.empty((*batch, count, 6, folds))
-        rows[..., :3, :] = second * far - first * near
-        rows[..., :3, :] -= (second - first) * moments
+        shifts = second * lever[..., 0, :, :, :]
+        shifts -= first * lever[..., 1, :, :, :]
+        shifts -= across * moments
+        rows[..., :3, :] = shifts
         # The product rule of quaternions, for turns on the far side and on the near side.
         plain = (self.arms[..., 0] * self.scalar)[..., None, None] * axes
-        rows[..., 3:, :] = (second - own) * plain + (second + own) * tilt
+        plain *= less
+        plain += more * lever[..., 2, :, :, :]
+        rows[..., 3:, :] = plain
         return rows.reshape(*batch, 6 * count, folds)
 
     @property
@@ -443,13 +478,23 @@ def _run(rows: np.ndarray) -> np.ndarray | slice:
     return slice(int(rows[0]), int(rows[0]) + len(rows)) if whole else rows
 
 
-_NEXT, _AFTER = np.array([1, 2, 0]), np.array([2, 0, 1])
+def precedence(order: np.ndarray) -> np.ndarray:
+    """What counts of each pair of folds (L, n, n) from their places on the way, shape (L, n).
+
+    Each pair counts where its first fold comes before its second, and each fold with itself from
+    either side.
+    """
+    return (order[:, :, None] < order[:, None, :]) + np.eye(order.shape[1]) / 2
+
+
+_ROUND = np.array([1, 2, 0, 1])
 
 
 def cross(left: np.ndarray, right: np.ndarray) -> np.ndarray:
     """Cross products of columns, shapes (..., 3, n)."""
-    product = left.take(_NEXT, axis=-2) * right.take(_AFTER, axis=-2)
-    product -= left.take(_AFTER, axis=-2) * right.take(_NEXT, axis=-2)
+    left, right = left.take(_ROUND, axis=-2), right.take(_ROUND, axis=-2)
+    product = left[..., :3, :] * right[..., 1:, :]
+    product -= left[..., 1:, :] * right[..., :3, :]
     return product
 
 

@@ -23,6 +23,9 @@ _STILL = 1e-11
 # Half the square of a step, times the size of a piece, is what it leaves open: 1e-12 mm, and on
 # coarse stages, which are only interpolated, 1e-9 mm.
 _SURE_RAD, _COARSE_RAD = 1e-7, 5e-6
+# Coarse stages from which the next one is foretold; measured: on twelve stacks of twelve pieces it
+# then lies within 1e-6 at half of them, and 2e-5 with four.
+_HISTORY = 7
 # Float noise by which a fold may pass its end stop.
 STOP_RAD = 1e-6
 _GRID_DEG = (1.5, 4, 8, 14, 20, *range(30, 161, 10), 166, 172, 176, 178.5)
@@ -259,7 +262,7 @@ class Marcher:
         hosts = np.array([block.hosts for block in blocks])
         rows, stages, guesses, origins = [], [], [], []
         for *done, k in paths:
-            last = done[-4:]
+            last = done[-_HISTORY:]
             known = np.isfinite(self._poses[1][k, hosts]).all(axis=(1, 2))
             there = np.flatnonzero(known & np.isfinite(angles[:, last[-1]]).all(axis=1))
             weights = interpolation(self.grid[last], self.grid[k])
@@ -409,8 +412,9 @@ def place(tracks: Sequence[Track], openings: np.ndarray, poses: Poses) -> dict[i
 
     for group in _groups(tracks, alike):
         found = _between(group, openings, np.flatnonzero(~flat), poses)
-        for k in np.flatnonzero(flat).tolist():
-            found[:, k] = _limit([track.block for track in group], openings, found, k, poses)
+        limits = np.flatnonzero(flat)
+        if len(limits):
+            found[:, limits] = _limits(group, openings, found, limits, poses)
         blocks = [track.block for track in group]
         fill(blocks, found, poses)
         for block, path in zip(blocks, found, strict=True):
@@ -457,26 +461,29 @@ def _guess(tracks: Sequence[Track], openings: np.ndarray, count: int) -> np.ndar
     return np.einsum("sk,pskn->psn", weights, paths[:, near])
 
 
-def _limit(
-    blocks: Sequence[Block], openings: np.ndarray, angles: np.ndarray, k: int, poses: Poses
+def _limits(
+    tracks: Sequence[Track], openings: np.ndarray, angles: np.ndarray, flat: np.ndarray, poses: Poses
 ) -> np.ndarray:
-    """Angles at a flat stage k, shape (P, n), as the limit of the stages next to it."""
+    """Angles at flat stages, shape (P, F, n), each as the limit of the stages next to it."""
+    blocks = [track.block for track in tracks]
     near = np.radians(np.arange(1, 1 + _FLAT_NODES, dtype=float))
-    near = near if openings[k] < 1 else np.pi - near
-    nodes = np.array([int(np.argmin(np.abs(openings - node))) for node in near])
-    weights = interpolation(openings[nodes], openings[k])
-    guess = np.einsum("g,pgn->pn", weights, angles[:, nodes])
+    nodes = np.where(openings[flat, None] < 1, near, np.pi - near)
+    rows = np.abs(openings - nodes[..., None]).argmin(axis=-1)
+    weights = interpolation(openings[rows], openings[flat])
+    guess = np.einsum("fg,pfgn->pfn", weights, angles[:, rows])
     found = np.full_like(guess, np.nan)
-    hosts = [list(block.hosts) for block in blocks]
-    known = np.array([np.isfinite(poses[1][k, host]).all() for host in hosts])
-    rows = np.flatnonzero(known & np.isfinite(guess).all(axis=1))
-    if not len(rows):
+    hosts = np.array([block.hosts for block in blocks])
+    known = np.isfinite(poses[1][flat[:, None], hosts[:, None]]).all(axis=(2, 3))
+    piece, stage = np.nonzero(known & np.isfinite(guess).all(axis=2))
+    if not len(piece):
         return found
-    guess = pin(blocks[0], guess[rows], 1e-5)
-    group = [blocks[row] for row in rows.tolist()]
-    solved, gaps = newton(_batch(group, poses, k), guess, cut=1e-4, limit=0.05)
+    there = flat[stage, None], hosts[piece]
+    geometry = Geometry.stack([block.geometry for block in blocks]).take(piece)
+    closure = Closure(geometry, poses[0][there], poses[1][there])
+    start = pin(blocks[0], guess[piece, stage], 1e-5)
+    solved, gaps = newton(closure, start, cut=1e-4, limit=0.05)
     good = (gaps < 1e-9) & in_range(blocks[0], solved)
-    found[rows[good]] = solved[good]
+    found[piece[good], stage[good]] = solved[good]
     return found
 
 
