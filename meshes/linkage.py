@@ -287,10 +287,10 @@ def _hinge(sheet: Sheet, crossing: Crossing, where: dict[str, tuple[int, Part]])
     for name in facets:
         body, part = where[name]
         ends = part.placement.apply([fold.start, fold.end])
-        a = np.append((ends[1] - ends[0]) / fold.length, 0.0)
-        n = np.array([0.0, 0.0, float(part.placement.up)])
+        (x, y), up = (ends[1] - ends[0]) / fold.length, float(part.placement.up)
         bodies.append(body)
-        frames.append(np.column_stack([a, np.cross(n, a), n]))
+        # Along the fold, to its left as seen from the printed face, and out of that face.
+        frames.append(np.array([[x, 0.0 - up * y, 0.0], [y, up * x, 0.0], [0.0, 0.0, up]]))
         origins.append(np.append(ends[0], 0.0))
     return Hinge(
         f"{sheet.piece}.{fold.name}",

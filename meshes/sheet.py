@@ -468,10 +468,11 @@ def cut(
 
 
 def _pieces_between(outline: Polygon, folds: Sequence[Fold]) -> list[Polygon]:
-    lines = [_reach_outline(fold, outline) for fold in folds]
+    boundary = outline.boundary
+    lines = [_reach_outline(fold, boundary) for fold in folds]
     # On a grid finer than what is meant to touch: a fold that runs into an edge on the same line
     # meets it only by rounding, and without the grid one in five such crossings is missed.
-    network = shapely.unary_union([outline.boundary, *lines], grid_size=SNAP_MM / 10)
+    network = shapely.unary_union([boundary, *lines], grid_size=SNAP_MM / 10)
     # Snap back the crossings that the tiny extensions have moved, so that both sides of a fold
     # share its very ends.
     ends = [Point(p) for fold in folds for p in (fold.start, fold.end)]
@@ -487,15 +488,12 @@ def _pieces_between(outline: Polygon, folds: Sequence[Fold]) -> list[Polygon]:
     return polygons
 
 
-def _reach_outline(fold: Fold, outline: Polygon) -> LineString:
+def _reach_outline(fold: Fold, boundary: shapely.Geometry) -> LineString:
     """The fold, made a hair longer at each end that is meant to touch the outline."""
-    start, end = np.array(fold.start), np.array(fold.end)
-    step = (end - start) / fold.length * 2 * SNAP_MM
-    if outline.boundary.distance(Point(start)) < SNAP_MM:
-        start = start - step
-    if outline.boundary.distance(Point(end)) < SNAP_MM:
-        end = end + step
-    return LineString([start, end])
+    ends = np.array([fold.start, fold.end])
+    step = (ends[1] - ends[0]) / fold.length * 2 * SNAP_MM
+    touches = shapely.distance(boundary, shapely.points(ends)) < SNAP_MM
+    return LineString(ends + np.where(touches[:, None], [-step, step], 0.0))
 
 
 def _name_facets(polygons: list[Polygon], labels: Mapping[str, Vector]) -> list[Facet]:
