@@ -76,16 +76,25 @@ class Spread:
             from it. Colours, papers and art never count as a change.
         """
 
-        def found() -> Motion:
+        def found(memory: Memory | None) -> Motion:
             from .drive import solve
 
             return solve(self.linkage, openings, driven, memory)
 
         if self.shelf is None or memory is not None:
-            return found()
+            return found(memory)
         from .motion.kept import solved_once
 
-        return solved_once(self.shelf, self.linkage, openings, driven or {}, found)
+        return solved_once(
+            self.shelf, self.linkage, openings, driven or {}, lambda: found(self._solved)
+        )
+
+    @cached_property
+    def _solved(self) -> Memory:
+        """What was solved before, since a command may ask for several sets of openings."""
+        from .motion.memory import Memory
+
+        return Memory()
 
 
 def read(

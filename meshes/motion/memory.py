@@ -64,6 +64,10 @@ class Memory:
         self._motions: OrderedDict[bytes, Motion] = OrderedDict()
         self._count = 0
 
+    def __reduce__(self) -> tuple[type[Memory], tuple[float]]:
+        """Another process begins with an empty one: solving again costs less than sending all."""
+        return Memory, (self.patience,)
+
     def copy(self) -> Memory:
         """A memory of the same solves, which learns nothing from what this one does from now on."""
         other = Memory(self.patience)

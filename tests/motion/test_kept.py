@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 import subprocess
 import sys
 from dataclasses import fields, replace
@@ -176,3 +177,29 @@ def test_the_second_look_at_a_design_loads_no_solver():
     assert "meshes.motion.solve" in looks[0].stderr
     assert looks[1].returncode == 0, looks[1].stderr
     assert looks[0].stdout == looks[1].stdout
+
+
+def test_other_openings_of_one_spread_start_from_what_was_solved(read, monkeypatch):
+    from meshes.motion.free.roam import Roamer
+
+    led, lead = [], Roamer._lead
+    monkeypatch.setattr(Roamer, "_lead", lambda self, flat: led.append(1) or lead(self, flat))
+    made, others = read(), np.radians([20.0, 77, 120])
+    made.solve(OPENINGS)
+    walks = len(led)
+    again = made.solve(others)
+    assert walks
+    assert len(led) == walks
+    alone = replace(made, shelf=None).solve(others)
+    assert len(led) == 2 * walks
+    for field in fields(again):
+        one, two = getattr(again, field.name), getattr(alone, field.name)
+        assert np.array_equal(one, two), field.name
+
+
+def test_what_was_solved_does_not_travel_to_another_process(read):
+    made = read()
+    made.solve(OPENINGS)
+    sent = pickle.dumps(made)
+    assert len(sent) < 1.01 * len(pickle.dumps(read()))
+    assert np.array_equal(pickle.loads(sent).solve(OPENINGS).angles, made.solve(OPENINGS).angles)

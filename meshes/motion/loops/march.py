@@ -462,7 +462,11 @@ def _guess(tracks: Sequence[Track], openings: np.ndarray, count: int) -> np.ndar
 
 
 def _limits(
-    tracks: Sequence[Track], openings: np.ndarray, angles: np.ndarray, flat: np.ndarray, poses: Poses
+    tracks: Sequence[Track],
+    openings: np.ndarray,
+    angles: np.ndarray,
+    flat: np.ndarray,
+    poses: Poses,
 ) -> np.ndarray:
     """Angles at flat stages, shape (P, F, n), each as the limit of the stages next to it."""
     blocks = [track.block for track in tracks]
