@@ -8,8 +8,6 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from meshes.export import write_whole
 from preview.errors import UseError
 from preview.schemas import marked
@@ -119,9 +117,9 @@ def made(
     """Draw the pictures and put the guide together, for a pattern that is printed and cut so."""
     from preview.guide.pictures import pictures
     from preview.guide.plan import compose
-    from preview.guide.studio import STAGES_DEG, GuideStudio
+    from preview.guide.studio import GuideStudio
 
-    studio = GuideStudio(spread, spread.solve(np.radians(STAGES_DEG)), pixels, cut=cut)
+    studio = GuideStudio.of(spread, pixels, cut=cut)
     drawn = []
     for picture in pictures(studio, steps, jobs):
         drawn.append(picture)

@@ -68,6 +68,7 @@ def _draw(packed: Sealed[GuideStudio], task: StepTask | None) -> np.ndarray:
     aside = round(SHARE * width)
     narrow = (width - aside, height)
     step = task.step
+    studio = with_leaves(studio, task)
     scene, focus, elevation = step_scene(studio, step, task.standing)
     side = away(scene, studio, step)
     scene, moves = moved_apart(studio, scene, task)
@@ -81,13 +82,31 @@ def _draw(packed: Sealed[GuideStudio], task: StepTask | None) -> np.ndarray:
         focus = np.concatenate([focus, *moves])
     if moves and step.on_page:
         focus = np.concatenate([focus, *_seen_too(studio, scene, task, moves)])
-    turned = (
-        _best_side(scene, focus, elevation, narrow, not step.on_page) if moves else _AZIMUTH_DEG
-    )
-    shown = _shown(studio, engine, scene, focus, (turned, elevation), narrow)
+    looked_for = _looked_for(scene, ids(studio.spread, frozenset(step.sheets)), bool(moves), step)
+    angles = _best_side(scene, focus, elevation, narrow, looked_for, not step.on_page)
+    shown = _shown(studio, engine, scene, focus, angles, narrow)
     moves = [way for way in moves if _inside(way, shown.camera, narrow)]
     pixels = with_arrows(lettered(shown, _spots(studio, scene, step)), shown.camera, moves)
     return joined(pixels, beside(*studio.flat, step, (aside, height)))
+
+
+def with_leaves(studio: GuideStudio, task: StepTask) -> GuideStudio:
+    """The studio with flyleaves where a step is seen: what stands behind one needs it turned."""
+    step = task.step
+    if not step.on_page or len(studio.ways) == 1:
+        return studio
+    names = ids(studio.spread, frozenset(step.sheets))
+
+    def seen(way: GuideStudio) -> int:
+        """Pixels that show the step's paper, from the reader's side, a little from above."""
+        scene, focus, _ = step_scene(way, step, task.standing)
+        camera = _camera(focus, (_AZIMUTH_DEG, _LOOKED_FROM_DEG), (_GLANCE, _GLANCE))
+        found = Sight(scene).surfaces(camera, (_GLANCE, _GLANCE))
+        mine = [k for k, surface in enumerate(scene.surfaces) if surface.name in names]
+        return int(np.isin(found, mine).sum())
+
+    best = max(studio.ways, key=seen)
+    return best if seen(best) > _WORTH * seen(studio) else studio
 
 
 def _seen_too(
@@ -132,43 +151,73 @@ def _camera(points: np.ndarray, angles_deg: tuple[float, float], size: tuple[int
     return frame(points, float(azimuth), float(elevation), aspect, margins=(0.08, 0.10))
 
 
+def _looked_for(
+    scene: Scene, names: set[str], moves: bool, step: Step
+) -> tuple[frozenset[str], ...]:
+    """Names of surfaces that a picture is to show well; later ones if the first are hardly seen.
+
+    The coloured places of glue where paper moves to them; then what is made, or was laid on a piece
+    that is not on the page yet.
+    """
+    places = frozenset(s.name for s in scene.surfaces if s.name.endswith(PLACE))
+    found = [places] if moves else []
+    return tuple(found if step.on_page else [*found, frozenset(names)])
+
+
 def _best_side(
-    scene: Scene, points: np.ndarray, elevation_deg: float, size: tuple[int, int], loose: bool
-) -> float:
-    """The azimuth, degrees, from which the coloured places are seen best.
+    scene: Scene,
+    points: np.ndarray,
+    elevation_deg: float,
+    size: tuple[int, int],
+    looked_for: Sequence[frozenset[str]],
+    loose: bool,
+) -> tuple[float, float]:
+    """Azimuth and elevation, degrees, from which some surfaces are seen best.
 
     Parameters
     ----------
-    loose : it lies on the table by itself, and may be looked at from behind.
+    looked_for : names of the surfaces; later ones if the first are hardly seen.
+    loose : it lies on the table by itself, and may be looked at from behind and from above.
     """
+    usual = _AZIMUTH_DEG, elevation_deg
     # One looks through clear film.
     surfaces = tuple(s for s in scene.surfaces if s.material != "film")
-    marks = [k for k, s in enumerate(surfaces) if s.name.endswith(PLACE)]
-    if not marks:
-        return _AZIMUTH_DEG
     sight = Sight(replace(scene, surfaces=surfaces))
+    small = (_GLANCE, round(_GLANCE * size[1] / size[0]))
+    azimuths = (_AZIMUTH_DEG, *_OTHERS_DEG, *(_BEHIND_DEG if loose else ()))
+    elevations = (elevation_deg, *(_ABOVE_DEG if loose else ()))
+    views = [(azimuth, elevation) for elevation in elevations for azimuth in azimuths]
 
-    def seen(azimuth_deg: float) -> tuple[int, int]:
-        """How many places are seen, and how much of all of them."""
-        camera = _camera(points, (azimuth_deg, elevation_deg), size)
-        small = (_GLANCE, round(_GLANCE * size[1] / size[0]))
-        found = sight.surfaces(camera, small)
-        each = np.array([(found == mark).sum() for mark in marks])
-        return int((each >= _LEAST_SEEN).sum()), int(each.sum())
+    def glance(angles_deg: tuple[float, float]) -> np.ndarray:
+        return sight.surfaces(_camera(points, angles_deg, size), small)
 
-    usual = seen(_AZIMUTH_DEG)
-    if usual[0] == len(marks) and usual[1] >= _ENOUGH:
-        return _AZIMUTH_DEG
-    sides = {side: seen(side) for side in (*_OTHERS_DEG, *(_BEHIND_DEG if loose else ()))}
-    other = max(sides, key=lambda side: sides[side])
-    better = sides[other][0] > usual[0] or sides[other][1] > _WORTH * usual[1] + 1
-    return other if better else _AZIMUTH_DEG
+    plain, others = glance(usual), None
+    for names in looked_for:
+        marks = [k for k, s in enumerate(surfaces) if s.name in names]
+        count, area = _seen(plain, marks)
+        # On a page the reader's side is best where all is seen from there: letters stand upright.
+        if not loose and count == len(marks) and area >= _ENOUGH:
+            return usual
+        others = others or {angles: glance(angles) for angles in views}
+        best = max(views, key=lambda angles: _seen(others[angles], marks))
+        most = _seen(others[best], marks)
+        if most[1] >= _ENOUGH or (most[0] and names is looked_for[-1]):
+            return best if most[0] > count or most[1] > _WORTH * area else usual
+    return usual
+
+
+def _seen(found: np.ndarray, marks: Sequence[int]) -> tuple[int, int]:
+    """How many of some surfaces are seen in a glance, and in how many pixels."""
+    each = np.array([(found == mark).sum() for mark in marks], int)
+    return int((each >= _LEAST_SEEN).sum()), int(each.sum())
 
 
 # Other places to look from, the width of a picture to compare them in, how much of a place and of
 # all of them is enough to be seen in it, pixels, and by how much one must show more. Our choice.
-_OTHERS_DEG, _BEHIND_DEG = (-110.0, -40.0, -140.0, -10.0), (108.0, 70.0)
-_GLANCE, _LEAST_SEEN, _ENOUGH, _WORTH = 80, 4, 60, 2.0
+_OTHERS_DEG, _BEHIND_DEG, _ABOVE_DEG = (-110.0, -40.0, -140.0, -10.0), (108.0, 70.0), (60.0,)
+_GLANCE, _LEAST_SEEN, _ENOUGH, _WORTH = 80, 4, 60, 1.6
+# How high a camera looks from that tells where flyleaves are turned to. Our choice.
+_LOOKED_FROM_DEG = 45.0
 
 
 def _spots(studio: GuideStudio, scene: Scene, step: Step) -> list[LetterSpot]:

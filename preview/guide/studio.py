@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
 from meshes.allowance import Allowed
 from meshes.building import Step
+from meshes.drive import in_order
 from meshes.motion.result import Motion
 from meshes.sheet import Sheet
 from meshes.spread import Spread
@@ -31,6 +33,7 @@ class GuideStudio:
     motion : its stages are those of `STAGES_DEG`.
     size : width and height, pixels.
     cut : the sheets as they are cut, if that is not as designed.
+    turned : the same motion with flyleaves turned over to the other ways in which they can lie.
     """
 
     spread: Spread
@@ -39,6 +42,25 @@ class GuideStudio:
     quality: Quality = "draft"
     mood: str = "daylight"
     cut: Allowed | None = None
+    turned: tuple[Motion, ...] = ()
+
+    @classmethod
+    def of(cls, spread: Spread, size: tuple[int, int], **settings: Any) -> GuideStudio:
+        """The studio of a spread, whose motions it solves; settings are further attributes."""
+        openings = np.radians(STAGES_DEG)
+        leaves = in_order([d for d in spread.linkage.drives if d.kind == "flyleaf"])
+        turned = []
+        for left in range(len(leaves) + 1 if leaves else 0):
+            # So many leaves lie on the left page, the others on the right one.
+            values = {leaf.name: float(k >= left) for k, leaf in enumerate(leaves)}
+            motion = spread.solve(openings, values)
+            turned += [motion] if motion.solved.all() else []
+        return cls(spread, spread.solve(openings), size, turned=tuple(turned), **settings)
+
+    @cached_property
+    def ways(self) -> tuple[GuideStudio, ...]:
+        """The studio as it is first, then one for each other way in which flyleaves can lie."""
+        return (self, *(replace(self, motion=motion, turned=()) for motion in self.turned))
 
     @cached_property
     def areas(self) -> tuple[GlueArea, ...]:

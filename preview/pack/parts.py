@@ -227,11 +227,10 @@ def _guide(bench: Bench) -> tuple[list[str], dict[str, Any]]:
     from preview.guide.pdf import write_guide
     from preview.guide.pictures import pictures
     from preview.guide.plan import compose
-    from preview.guide.studio import STAGES_DEG, GuideStudio
+    from preview.guide.studio import GuideStudio
     from preview.pattern.stock import stock
 
-    motion = bench.spread.solve(np.radians(STAGES_DEG))
-    studio = GuideStudio(bench.spread, motion, _GUIDE_PIXELS, cut=bench.cut)
+    studio = GuideStudio.of(bench.spread, _GUIDE_PIXELS, cut=bench.cut)
     cover, *drawn = pictures(studio, bench.steps, bench.workers.jobs)
     names, told = [], {}
     for page, pattern in bench.printed.items():

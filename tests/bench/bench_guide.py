@@ -13,7 +13,7 @@ import numpy as np
 
 from meshes import designs
 from preview.guide.pictures import pictures
-from preview.guide.studio import STAGES_DEG, GuideStudio
+from preview.guide.studio import GuideStudio
 from tests.building.shipped import shipped
 
 SIZE = (648, 432)
@@ -26,9 +26,9 @@ def main() -> None:
     low = 0
     for name in sys.argv[1:] or designs.names():
         found, _, steps = shipped(name)
-        motion = found.solve(np.radians(STAGES_DEG))
+        studio = GuideStudio.of(found, SIZE)
         start = time.process_time()
-        drawn = [p.astype(int) for p in pictures(GuideStudio(found, motion, SIZE), steps, 1)][1:]
+        drawn = [p.astype(int) for p in pictures(studio, steps, 1)][1:]
         spent = time.process_time() - start
         changed = [(np.abs(b - a).max(axis=2) > 24).mean() for a, b in pairwise(drawn)]
         low += sum(share < LEAST for share in changed)

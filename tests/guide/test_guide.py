@@ -22,7 +22,7 @@ from preview.guide.moves import moved_apart, turned_over
 from preview.guide.pictures import pictures
 from preview.guide.plan import compose, minutes
 from preview.guide.scenes import step_scene
-from preview.guide.studio import LOOSE_DEG, OPEN_DEG, STAGES_DEG, GuideStudio, Shown, StepTask
+from preview.guide.studio import LOOSE_DEG, OPEN_DEG, GuideStudio, Shown, StepTask
 from preview.guide.words import _several, words
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.stock import stock
@@ -75,7 +75,7 @@ def made(tmp_path_factory):
 @pytest.fixture(scope="module")
 def studio(made):
     found, _ = made
-    return GuideStudio(found, found.solve(np.radians(STAGES_DEG)), (64, 48))
+    return GuideStudio.of(found, (64, 48))
 
 
 @pytest.fixture(scope="module")
@@ -379,7 +379,7 @@ def test_no_step_looks_like_the_one_before(name):
     found = spread.read(designs.path(name))
     openings = np.radians([0.0, 45.0, 90.0, 135.0, 180.0])
     steps = order(found.sheets, found.joins, found.linkage, found.solve(openings))[:20]
-    studio = GuideStudio(found, found.solve(np.radians(STAGES_DEG)), (240, 180), quality="draft")
+    studio = GuideStudio.of(found, (240, 180), quality="draft")
     drawn = [picture.astype(int) for picture in pictures(studio, steps, jobs=1)][1:]
     for one, two in pairwise(drawn):
         assert (np.abs(one - two).max(axis=2) > 24).mean() > 0.012

@@ -7,12 +7,17 @@ import pytest
 
 from meshes import spread
 from meshes.building import order
+from preview.drawing.visible import Sight
+from preview.guide.pictures import with_leaves
 from preview.guide.plan import compose
+from preview.guide.scenes import step_scene
+from preview.guide.studio import GuideStudio, StepTask, ids
 from preview.guide.words import words
 from preview.pattern.drawing import PenStroke
 from preview.pattern.layout import Options, lay_out
 from preview.pattern.marks import Placed, Show, marks
 from preview.pattern.template import templates
+from preview.shot.camera import frame
 
 WHEEL = """
 title = "t"
@@ -146,3 +151,25 @@ def test_no_glue_comes_under_what_must_turn_or_slide(tmp_path):
     # Each loop is glued at both ends, beside the strip.
     assert len(page.glue) == 4
     assert all(area.polygon.disjoint(page.laid[0]) for area in page.glue)
+
+
+def test_what_stands_behind_a_leaf_is_drawn_with_the_leaf_turned(tmp_path):
+    """Once those pictures showed the front of the leaf, and of the paper behind it nothing."""
+    behind = LEAF[LEAF.index("[pieces.bud]") :].replace("bud", "bulb").replace("before", "behind")
+    found, steps = read(LEAF + behind, tmp_path)
+    studio = GuideStudio.of(found, (64, 48))
+    standing, seen = frozenset([0]), {}
+    for step in steps:
+        if step.on_page and step.piece != "year":
+            way = with_leaves(studio, StepTask(step, standing, step.present))
+            scene, focus, _ = step_scene(way, step, standing)
+            leaf = next(s for s in scene.surfaces if s.name.startswith("year."))
+            names = ids(found, frozenset(step.sheets))
+            camera = frame(focus, np.radians(-72.0), np.radians(45.0), 1.0)
+            shown = Sight(scene).surfaces(camera, (80, 80))
+            mine = [k for k, surface in enumerate(scene.surfaces) if surface.name in names]
+            assert np.isin(shown, mine).sum() > 20
+            seen.setdefault(step.piece, set()).add(leaf.corners[:, 0].mean() > 0)
+        if step.on_page:
+            standing |= step.present
+    assert seen == {"bud": {True}, "bulb": {False}}

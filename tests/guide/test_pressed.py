@@ -9,7 +9,7 @@ from preview.guide.flat import GLUE
 from preview.guide.moves import moved_apart
 from preview.guide.pictures import _inside, _seen_too
 from preview.guide.scenes import step_scene
-from preview.guide.studio import STAGES_DEG, GuideStudio, StepTask
+from preview.guide.studio import GuideStudio, StepTask
 from preview.shot.camera import frame
 from tests.building.shipped import shipped
 
@@ -18,7 +18,7 @@ from tests.building.shipped import shipped
 def pressed():
     """A studio, and each step of a shipped design in which a side is pressed on."""
     found, _, steps = shipped("hill-village")
-    studio = GuideStudio(found, found.solve(np.radians(STAGES_DEG)), (64, 48))
+    studio = GuideStudio.of(found, (64, 48))
     standing, tasks = frozenset([0]), []
     for step in steps:
         if step.action == "press":
