@@ -6,14 +6,15 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import Polygon
 
-from ..sheet import Join, Sheet
+from ..sheet import Sheet
 from .case import Case
 from .finding import Finding
 from .glue import glue, narrowest_glue
 from .limits import Limits
 from .narrow import Narrow, narrow_places, width_of
+from .over_folds import over_folds
 from .slits import slits
 
 # Rule of thumb: up to so many mm of height, paper of so many g/m² stands by itself (common
@@ -25,8 +26,6 @@ _STANDING = float(np.radians(90.0))
 # Paper that is nowhere wider can neither be held while it is cut nor set in its place, mm. Our
 # choice.
 _TINY_MM = 1.5
-# Less than this is drawing error, mm. Our choice: no cutter keeps to this.
-_HAIR_MM = 0.05
 
 
 def makeable(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float]]:
@@ -36,7 +35,7 @@ def makeable(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, float
         *glue(case, limits),
         *_strips(case, limits),
         *slits(case, limits),
-        *_over_folds(case),
+        *over_folds(case),
         *_locked(case),
         *_taut(case, limits),
         *_weight(case),
@@ -131,88 +130,6 @@ def _moved(case: Case, facet: int, shape: Polygon) -> np.ndarray:
     """Outline of a shape drawn on a facet's sheet, in the coordinates of its body, mm."""
     _, part = case.linkage.place(case.facets.ids[facet])
     return part.placement.apply(np.asarray(shape.exterior.coords))
-
-
-def _over_folds(case: Case) -> list[Finding]:
-    """Glued parts that reach past a fold of their host on the side to which it closes."""
-    found = []
-    for join in case.joins:
-        over = _overhang(case, join)
-        if over is None:
-            continue
-        amount, fold, line = over
-        facet = case.facets.index(join.facet)
-        opening = case.widest
-        found.append(
-            Finding(
-                "makeable",
-                "problem",
-                "over a fold",
-                case.facets.pieces[facet],
-                (join.facet, join.host, fold),
-                f"{join.facet} is glued on {join.host} and reaches {amount:z.2f} mm past fold "
-                f"{fold}, where it meets paper",
-                amount=amount,
-                unit="mm",
-                limit=0.0,
-                place=case.place(
-                    "line", case.world(facet, np.asarray(line.coords), opening), opening
-                ),
-            )
-        )
-    return found
-
-
-def _overhang(case: Case, join: Join) -> tuple[float, str, LineString] | None:
-    """How far a glued facet reaches past the worst fold of its host, with that fold."""
-    _, host = case.linkage.place(join.host)
-    polygon = case.facets.polygons[case.facets.index(join.facet)]
-    worst = None
-    for crossing in host.sheet.crossings:
-        name = f"{host.sheet.piece}.{crossing.fold.name}"
-        if host.facet.name not in (crossing.left, crossing.right) or name in case.linkage.locked:
-            continue
-        # A fold closes onto the printed face of its sheet if it is a valley, else onto the back.
-        if crossing.fold.sign * join.side > 0 and not _goes_on(case, name, join.host):
-            continue
-        ends = host.placement.apply([crossing.fold.start, crossing.fold.end])
-        beyond = _beyond(polygon, host.polygon, ends)
-        if beyond > _HAIR_MM and (worst is None or beyond > worst[0]):
-            worst = (beyond, name, LineString(ends))
-    return worst
-
-
-def _goes_on(case: Case, fold: str, host: str) -> bool:
-    """Whether the body across a fold has paper on both sides of it, as the page under a tab has."""
-    hinge = next((h for h in case.linkage.hinges if h.name == fold), None)
-    if hinge is None:
-        return False
-    across = 0 if hinge.facets[1] == host else 1
-    origin, frame = hinge.origins[across][:2], hinge.frames[across][:2]
-    middle = origin + frame[:, 0] * hinge.length / 2
-    sides = [shapely.Point(middle + step * frame[:, 1]) for step in (0.5, -0.5)]
-    paper = [
-        case.facets.polygons[k]
-        for k in np.flatnonzero(case.facets.body == hinge.bodies[across]).tolist()
-    ]
-    return all(any(polygon.covers(side) for polygon in paper) for side in sides)
-
-
-def _beyond(polygon: Polygon, host: Polygon, ends: np.ndarray) -> float:
-    """How far a polygon reaches past a fold of its host, beside the fold's own length, mm."""
-    along = (ends[1] - ends[0]) / np.linalg.norm(ends[1] - ends[0])
-    across = np.array([-along[1], along[0]])
-    inner = np.asarray(host.representative_point().coords[0])
-    if (inner - ends[0]) @ across > 0:
-        across = -across
-    far = polygon.length + host.length
-    strip = Polygon([ends[0], ends[1], ends[1] + far * across, ends[0] + far * across])
-    # A host that bends round its fold, as a liner round a cut, has paper of its own past it.
-    past = polygon.intersection(strip).difference(host)
-    # A corner that only touches the fold's end is not over it.
-    if past.area < _HAIR_MM**2:
-        return 0.0
-    return float(((shapely.get_coordinates(past) - ends[0]) @ across).max())
 
 
 def _locked(case: Case) -> list[Finding]:

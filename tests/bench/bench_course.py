@@ -22,6 +22,7 @@ from pathlib import Path
 from meshes import designs, spread
 from meshes.check.case import case_of
 from meshes.check.clash import clash
+from meshes.check.over_folds import over_folds
 from meshes.errors import DesignError
 from meshes.spread import Spread
 from preview.course.course import BuildingCourse, course
@@ -53,15 +54,16 @@ def random_spread(seed: int) -> Iterator[tuple[str, Spread]]:
 def named(read: Spread) -> set[frozenset[str]]:
     """Pairs of facets that the check of the finished spread names: they go through each other.
 
-    A finding that names several facets names each two of them; grazes count as well, since the
-    judge's points see as little. Strips of curled paper go by the name of their flat facet.
+    So do those of which one is glued over the foot of the other. A finding that names several
+    facets names each two of them; grazes count as well, since the judge's points see as little.
+    Strips of curled paper go by the name of their flat facet.
     """
     case = case_of(read)
     flat = dict(zip(case.facets.ids, case.facets.rolled, strict=True))
     findings, _ = clash(case, read.design.check, trims=False)
     return {
         frozenset(pair)
-        for finding in findings
+        for finding in (*findings, *over_folds(case))
         for pair in combinations([flat[part] for part in finding.parts if part in flat], 2)
     }
 

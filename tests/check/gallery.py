@@ -264,6 +264,18 @@ FAULTY = [
         "clash", "clashes", "p", 2.0, says=("2.00 mm off the free edges",),
     ),
     Faulty(
+        "a tab from 22 to 30 mm is glued later than the panel that rises at 25",
+        design(
+            tent(
+                "p", [25, 60], [60, 25], 60, 80,
+                'holes = [{ shape = "polygon", corners = [[-21, -20.6], [-19, -20.6], [-19, 20.6], '
+                "[-21, 20.6]] }]",
+            ),
+            tent("q", [30, 40], [40, 30], 40, 80),
+        ),
+        "makeable", "over a fold", "q", 3.0, says=("p.left", "table of q before that of p"),
+    ),
+    Faulty(
         "two V-folds lean to each other: tips meet half way at L u_y(120) = 17.542",
         design(
             v_fold("low", 45, 60, 80, 60, foot=20),
@@ -402,13 +414,13 @@ SOUND = {
     "tents one in the other": design(
         tent("a", 30, 60, 40, 70), tent("b", 20, 50, 30, 70), tent("c", 10, 40, 20, 70)
     ),
-    "a halving slot with room": design(
+    "a halving slot with room, over a tab that reaches under it": design(
+        tent("q", [30, 40], [40, 30], 40, 80),
         tent(
             "p", [25, 60], [60, 25], 60, 80,
             'holes = [{ shape = "polygon", corners = [[-21, -20.6], [-19, -20.6], [-19, 20.6], '
             "[-21, 20.6]] }]",
         ),
-        tent("q", [30, 40], [40, 30], 40, 80),
     ),
     "V-folds one behind the other": design(
         v_fold("a", 45, 60, 60, 60, foot=25), v_fold("b", 45, 60, 60, 90, foot=25),
