@@ -7,13 +7,15 @@ import hashlib
 import html
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 from meshes.export import write_whole
+
+from ..roles import plain, role
 
 # Parts of the page that a page to send does not have.
 _SHAPING = re.compile(r"<!--shaping-->\n(.*?)<!--/shaping-->\n", re.DOTALL)
@@ -22,6 +24,7 @@ _SHAPING = re.compile(r"<!--shaping-->\n(.*?)<!--/shaping-->\n", re.DOTALL)
 def assemble(scene: Mapping[str, Any]) -> str:
     """One self-contained HTML page for a scene (see :func:`preview.viewer.payload.payload`)."""
     live = bool(scene["live"])
+    scene = scene if live else _said(scene)
     script, style = script_and_style(live)
     parts = {
         "policy": f'<meta http-equiv="Content-Security-Policy" content="{policy("none")}">',
@@ -44,6 +47,17 @@ def assemble(scene: Mapping[str, Any]) -> str:
     return pieces[0] + "".join(
         parts[name] + rest for name, rest in (piece.split("}}", 1) for piece in pieces[1:])
     )
+
+
+def _said(scene: Mapping[str, Any]) -> dict[str, Any]:
+    """A scene for a page to send: there things are called as the guide says them, not by keys."""
+
+    def called(things: Sequence[Mapping[str, Any]], say: Callable[[str], str]) -> list[Any]:
+        return [{**each, "called": say(each["name"].rpartition(".")[2])} for each in things]
+
+    folds = called(scene.get("folds", ()), role)
+    named = {key: called(scene.get(key, ()), plain) for key in ("pieces", "hands")}
+    return {**scene, "folds": folds, **named}
 
 
 def as_data(scene: Mapping[str, Any]) -> str:

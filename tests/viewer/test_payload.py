@@ -18,6 +18,7 @@ from meshes import check, spread
 from meshes.building import order
 from meshes.motion.result import MotionFinding
 from meshes.sheet import Join, Placement
+from preview.roles import plain
 from preview.viewer import page
 from preview.viewer.build_steps import building_steps
 from preview.viewer.payload import (
@@ -206,3 +207,13 @@ def test_the_page_is_told_of_a_lamp_behind_paper_and_of_its_core(tmp_path):
     assert told["window.art"]["lit"] == pytest.approx([0.5, 0.108, 0.0], abs=1e-3)
     assert told["window.art"]["core"] == "#eeeeee"
     assert not {"lit", "core"} & set(told["page.left"])
+
+
+def test_a_page_to_send_calls_things_as_the_guide_does_and_a_live_one_by_their_keys(tulip):
+    """Once a buyer read ``meadow-left`` and ``left-base``."""
+    scene = payload(tulip, tulip.solve(STAGES))
+    texts = page.assemble(scene), page.assemble({**scene, "live": True, "secret": "s"})
+    sent, live = map(scene_of, texts)
+    assert [p["called"] for p in sent["pieces"]] == [plain(p["name"]) for p in scene["pieces"]]
+    assert {"left base", "ridge"} <= {fold["called"] for fold in sent["folds"]}
+    assert not any("called" in thing for key in ("pieces", "folds") for thing in live[key])

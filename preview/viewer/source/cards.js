@@ -92,11 +92,16 @@ export function piecesCard(pieces, actions) {
   );
 }
 
+/** What a piece, a fold or a hand is called: in a page to send as one says it, else by its key. */
+export function called(thing) {
+  return thing.called ?? thing.name.split(".").pop();
+}
+
 /** Pieces that follow each other and differ by a number at the end alone: {name, members}. */
 export function grouped(pieces) {
   const groups = [];
   for (const piece of pieces) {
-    const name = piece.name.replace(/[-_ ]?\d+$/, "") || piece.name;
+    const name = called(piece).replace(/[-_ ]?\d+$/, "") || called(piece);
     const last = groups.at(-1);
     if (last?.name === name) last.members.push(piece);
     else groups.push({ name, members: [piece] });
@@ -127,9 +132,9 @@ function pieceRow(piece, actions) {
     "button",
     { class: "name", type: "button", "aria-pressed": "false", onclick: (event) => actions.mark(piece.name, event) },
     swatch(piece.colour),
-    piece.name,
+    called(piece),
   );
-  const eye = eyeButton(`Show ${piece.name}`, () => actions.show(piece.name));
+  const eye = eyeButton(`Show ${called(piece)}`, () => actions.show(piece.name));
   const folds = element("div", { class: "folds", hidden: "" });
   return element("li", { class: "piece", "data-piece": piece.name }, element("div", { class: "row" }, mark, eye), folds);
 }
@@ -154,7 +159,7 @@ export function showFolds(row, folds, text) {
     ...folds.flatMap((fold) => {
       const [angle, way] = text(fold.degrees);
       return [
-        element("b", {}, fold.name.split(".").pop()),
+        element("b", {}, called(fold)),
         element("span", {}, angle),
         element("span", {}, way),
       ];
@@ -224,7 +229,7 @@ export function handField(hand, share, put) {
   const slider = element("input", { type: "range", id, min: "0", max: "1", step: "0.005", "data-hand": hand.name });
   slider.addEventListener("input", () => put(slider.valueAsNumber));
   showShare(slider, share);
-  const label = element("label", { for: id }, `${HAND_WORDS[hand.kind]}: ${hand.name.replaceAll("-", " ")}`);
+  const label = element("label", { for: id }, `${HAND_WORDS[hand.kind]}: ${called(hand).replaceAll("-", " ")}`);
   return element("div", { class: "hand" }, label, slider);
 }
 

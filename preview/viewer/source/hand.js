@@ -1,5 +1,5 @@
 // What the pointer does: names what it hovers over, and pulls a page by its edge.
-import { foldWords } from "./cards.js";
+import { called, foldWords } from "./cards.js";
 
 const LABEL_GAP = 18;
 const HINT_GAP = 10;
@@ -137,10 +137,10 @@ export class Hand {
 
   describe(piece) {
     const name = document.createElement("strong");
-    name.textContent = piece;
+    name.textContent = called(this.viewer.stage.pieces.get(piece));
     const folds = this.viewer.stage.folds(piece).map((fold) => {
       const line = document.createElement("span");
-      line.textContent = `${fold.name.split(".").pop()} ${foldWords(fold.degrees).join(" ")}`;
+      line.textContent = `${called(fold)} ${foldWords(fold.degrees).join(" ")}`;
       return line;
     });
     const most = 8;
