@@ -54,7 +54,7 @@ def _refused(error: BuildError) -> Finding:
         "no order",
         pieces[0],
         (),
-        f"{', '.join(pieces)}: can't be built {error}".removeprefix(": "),
+        f"{', '.join(pieces)}: can't be built: {error}".removeprefix(": "),
         "glue one of them to something else, or farther from what is in the way",
     )
 
