@@ -6,6 +6,7 @@ only.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -48,8 +49,19 @@ def plain(scene: Scene) -> Scene:
     return replace(scene, surfaces=solid, mood=mood)
 
 
-def load(mi: Any, scene: Scene, camera: Camera, size: tuple[int, int]) -> Any:
-    """A Mitsuba scene; the disc of the key is made of thin beams."""
+def load(
+    mi: Any,
+    scene: Scene,
+    camera: Camera,
+    size: tuple[int, int],
+    more: Mapping[str, Any] | None = None,
+) -> Any:
+    """A Mitsuba scene; the disc of the key is made of thin beams.
+
+    Parameters
+    ----------
+    more : objects of Mitsuba's that are put in as well.
+    """
     key = scene.mood.towards_key(scene.viewer)
     sky = sky_map(scene.mood, key)
     world: dict[str, Any] = {"type": "scene", "integrator": {"type": "path", "max_depth": 2}}
@@ -60,14 +72,15 @@ def load(mi: Any, scene: Scene, camera: Camera, size: tuple[int, int]) -> Any:
     world["sky"] = {"type": "envmap", "bitmap": mi.Bitmap(sky.astype(np.float32)), "scale": 1.0}
     world["sensor"] = _sensor(mi, camera, size)
     for k, (colour, points) in enumerate(_by_colour(scene).items()):
-        world[f"m{k}"] = _mesh(mi, f"m{k}", points, _diffuse(mi, linear(colour)))
+        world[f"m{k}"] = mesh(mi, f"m{k}", points, _diffuse(mi, linear(colour)))
     for k, surface in enumerate(scene.surfaces):
         for side in (1, -1) if surface.glow else ():
             world[f"lit{k}{side}"] = _lit_side(mi, surface, scene.mood, side)
-    return mi.load_dict(world)
+    return mi.load_dict(world | dict(more or {}))
 
 
-def _mesh(mi: Any, name: str, points: np.ndarray, props: Any) -> Any:
+def mesh(mi: Any, name: str, points: np.ndarray, props: Any) -> Any:
+    """A mesh of Mitsuba's of triangles, shape (3 t, 3), mm in our space."""
     mesh = mi.Mesh(name, len(points), len(points) // 3, props=props)
     params = mi.traverse(mesh)
     params["vertex_positions"] = (points @ TURN.T).astype(np.float32).ravel()
@@ -87,7 +100,7 @@ def _lit_side(mi: Any, surface: Surface, mood: Mood, side: int) -> Any:
     props = _diffuse(mi, linear(surface.front))
     radiance = {"type": "rgb", "value": emitted(surface, mood).tolist()}
     props["emitter"] = mi.load_dict({"type": "area", "radiance": radiance})
-    return _mesh(mi, surface.name, corners.reshape(-1, 3), props)
+    return mesh(mi, surface.name, corners.reshape(-1, 3), props)
 
 
 def draw(mi: Any, loaded: Any, samples: int, seed: int = 1) -> np.ndarray:
