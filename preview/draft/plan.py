@@ -58,9 +58,9 @@ class Point:
     def told(self) -> str:
         """The sentence that is printed."""
         way = "up" if self.across > 0 else "down"
-        far = f"{written(abs(self.across))} mm {way}" if rounded(self.across) else "on the line"
+        far = f"{written(abs(self.across))} {way}" if rounded(self.across) else "on the line"
         back = "back from A" if rounded(self.along) < 0 else "along"
-        return f"Point {self.name}: {written(abs(self.along))} mm {back}, {far}."
+        return f"Point {self.name}: {written(abs(self.along))} {back}, {far}."
 
 
 @dataclass(frozen=True)

@@ -150,8 +150,8 @@ def _repeat(paper: DrawnPaper, number: int, count: str, step: str, times: str) -
 _SENTENCES = (
     (rf"Draw the base line A–B, {_NUMBER} mm long\.", _base),
     (
-        rf"Point {_NAME}: {_NUMBER} mm (along|back from A), "
-        rf"(?:on the line|{_NUMBER} mm (up|down))\.",
+        rf"Point {_NAME}: {_NUMBER} (along|back from A), "
+        rf"(?:on the line|{_NUMBER} (up|down))\.",
         _point,
     ),
     (rf"{_KIND}, (?:straight|smooth): ((?:{_NAME[1:-1]})(?: – (?:{_NAME[1:-1]}))+)\.", _through),

@@ -77,7 +77,7 @@ def test_numbers_are_told_to_a_tenth():
 def test_no_point_is_told_from_another_point():
     """Its two distances are from the base line, so that no error of one is in the next."""
     for op in operations(templates([page_sheet(), tent()[0]], [])[0], Point):
-        found = re.fullmatch(r"Point \d+: [\d.]+ mm along, (on the line|[\d.]+ mm \w+)\.", op.told)
+        found = re.fullmatch(r"Point \d+: [\d.]+ along, (on the line|[\d.]+ \w+)\.", op.told)
         assert found
 
 
@@ -128,8 +128,8 @@ def test_a_planted_slip_is_found(house):
     points = [k for k, text in enumerate(plan.told) if text.startswith("Point")]
     for k in points:
         slipped = list(plan.told)
-        along = re.search(r": ([\d.]+) mm", slipped[k])[1]
-        slipped[k] = slipped[k].replace(f": {along} mm", f": {float(along) + 0.8:.1f} mm", 1)
+        along = re.search(r": ([\d.]+) ", slipped[k])[1]
+        slipped[k] = slipped[k].replace(f": {along} ", f": {float(along) + 0.8:.1f} ", 1)
         assert missed_by(slipped, wanted) > WITHIN_MM
 
 
@@ -149,7 +149,7 @@ def test_a_line_too_few_and_one_too_many_are_found(house):
     "text",
     [
         "Draw the base line A–B.",
-        "Point 1: 5 mm along, 3 mm sideways.",
+        "Point 1: 5 along, 3 sideways.",
         "Cut line, straight: 1 – 9.",
         "Cut line, arc about 1, radius 3 mm: 1 – 1.",
         "Divide the full turn about A into 6, by 50°, and repeat all lines at each: 6 times "
@@ -158,7 +158,7 @@ def test_a_line_too_few_and_one_too_many_are_found(house):
 )
 def test_what_tells_nothing_is_not_read(text):
     with pytest.raises(Unreadable):
-        read_plan(["Draw the base line A–B, 10 mm long.", "Point 1: 5 mm along, 3 mm up.", text])
+        read_plan(["Draw the base line A–B, 10 mm long.", "Point 1: 5 along, 3 up.", text])
 
 
 def test_a_piece_that_no_plan_draws_is_refused_by_name(house, monkeypatch):
