@@ -11,14 +11,12 @@ from __future__ import annotations
 import io
 import struct
 import zlib
-from collections import OrderedDict
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from typing import BinaryIO
 
 import numpy as np
 from PIL import GifImagePlugin, Image
 
-from ..same import Same
 from .palette import COLOURS, Mixer
 
 Timed = tuple[np.ndarray, int]  # a frame, uint8 (h, w, 3), and how long it stays, ms
@@ -28,8 +26,6 @@ Box = tuple[int, int, int, int]  # left, top, right, bottom
 # written last, in levels of 255. Nobody sees one level, and soft shadows that move are half of a
 # film. Our choice.
 SAME_LEVELS = 1
-# Frames whose colours have been looked up are kept up to this size together. Our choice.
-KEPT_BYTES = 24 << 20
 KEEP = COLOURS  # the palette's last entry: transparent, so the frame before shows through
 
 
@@ -52,18 +48,20 @@ def write_gif(out: BinaryIO, frames: Iterable[Timed], palette: np.ndarray) -> No
     frames : durations are multiples of 10 ms, the unit of the format.
     palette : shape (255, 3), uint8; see :func:`preview.palette.shared`.
     """
-    matched, before, written = _matching(palette), None, np.empty(0)
+    mixer, before, written = Mixer(palette), None, np.empty(0)
     for frame, duration in frames:
-        indices = matched(frame)
         if before is None:
-            written, size = frame.astype(np.int16), (frame.shape[1], frame.shape[0])
+            indices = mixer.indices(frame)
+            written, size = frame.copy(), (frame.shape[1], frame.shape[0])
             table = palette.tobytes() + b"\0\0\0"
             out.write(b"GIF89a" + struct.pack("<HHBBB", *size, 0xF7, 0, 0) + table)
             out.write(b"\x21\xff\x0bNETSCAPE2.0\x03\x01" + struct.pack("<H", 0) + b"\0")
         else:
-            new = (np.abs(frame - written) > SAME_LEVELS).any(axis=2)
-            written[new] = frame[new]
-            indices = np.where(new, indices, before)
+            new = np.flatnonzero(_differs(frame, written))
+            colours = frame.reshape(-1, 3).take(new, axis=0)
+            written.reshape(-1, 3)[new] = colours
+            indices = before.copy()
+            indices.ravel()[new] = mixer.some(colours, new, frame.shape[1])
         left, top, right, bottom = changed(before, indices)
         part = indices[top:bottom, left:right]
         if before is not None:
@@ -77,23 +75,10 @@ def write_gif(out: BinaryIO, frames: Iterable[Timed], palette: np.ndarray) -> No
     out.write(b";")
 
 
-def _matching(palette: np.ndarray) -> Callable[[np.ndarray], np.ndarray]:
-    """A function that finds the numbers in the palette of a frame's colours, shape (h, w).
-
-    A film that opens and closes shows its frames twice; what was found lately is kept.
-    """
-    mixer, kept = Mixer(palette), OrderedDict[Same[np.ndarray], np.ndarray]()
-
-    def matched(frame: np.ndarray) -> np.ndarray:
-        key = Same(frame)
-        if key not in kept:
-            while kept and (len(kept) + 1) * frame.nbytes > KEPT_BYTES:
-                kept.popitem(last=False)
-            kept[key] = mixer.indices(frame)
-        kept.move_to_end(key)
-        return kept[key]
-
-    return matched
+def _differs(one: np.ndarray, two: np.ndarray) -> np.ndarray:
+    """Which pixels of two pictures, uint8, differ by more than `SAME_LEVELS`, bool, (h, w)."""
+    apart = np.maximum(one, two) - np.minimum(one, two) > SAME_LEVELS
+    return np.asarray(apart[..., 0] | apart[..., 1] | apart[..., 2])
 
 
 def write_apng(out: BinaryIO, frames: Iterable[Timed], count: int) -> None:

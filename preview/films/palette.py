@@ -125,8 +125,11 @@ def _nearest(colours: np.ndarray, centres: np.ndarray) -> np.ndarray:
 
 def packed(frame: np.ndarray) -> np.ndarray:
     """Colours as 24-bit numbers, int32; drops the last axis."""
-    wide = frame.astype(np.int32)
-    return (wide[..., 0] << 16) | (wide[..., 1] << 8) | wide[..., 2]
+    codes = frame[..., 0].astype(np.int32)
+    for channel in (1, 2):
+        codes <<= 8
+        codes |= frame[..., channel]
+    return codes
 
 
 def unpacked(codes: np.ndarray) -> np.ndarray:
@@ -152,54 +155,91 @@ class Mixer:
         # For each colour 1 + nearest + 256 * second + 65536 * how many of four pixels are the
         # second; 0 where it is not known yet. Memory that is never touched is never taken.
         self._known = np.zeros(1 << 24, np.int32)
+        self._near = _neighbours(palette)
 
     def indices(self, frame: np.ndarray) -> np.ndarray:
         """Number of a colour for each pixel, uint8, shape (h, w)."""
-        codes = packed(frame)
-        found = self._known[codes]
-        if (found == 0).any():
-            new = np.unique(codes[found == 0])
-            nearest, second, fourths = mixed(unpacked(new), self._palette)
+        rows, columns = frame.shape[:2]
+        every = np.arange(rows * columns)
+        return self.some(frame.reshape(-1, 3), every, columns).reshape(rows, columns)
+
+    def some(self, colours: np.ndarray, places: np.ndarray, columns: int) -> np.ndarray:
+        """Number of a colour for some pixels, uint8, shape (k,).
+
+        Parameters
+        ----------
+        colours : uint8, shape (k, 3).
+        places : numbers of the pixels in a picture of so many columns, row after row, shape (k,).
+        """
+        turns = _TURNS.ravel().take((places // columns & 1) * 2 + (places % columns & 1))
+        codes = packed(colours)
+        found = self._known.take(codes)
+        fresh = found == 0
+        if fresh.any():
+            new = np.unique(codes[fresh])
+            nearest, second, fourths = mixed(unpacked(new), self._palette, self._near)
             self._known[new] = 1 + nearest + (second << 8) + (fourths << 16)
-            found = self._known[codes]
+            found = self._known.take(codes)
         found -= 1
-        rows, columns = codes.shape
-        turns = np.tile(_TURNS, ((rows + 1) // 2, (columns + 1) // 2))[:rows, :columns]
         return np.where(turns <= found >> 16, found >> 8, found).astype(np.uint8)
 
 
-def mixed(colours: np.ndarray, palette: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+# For each colour of a palette those that it may be mixed with, see `_neighbours`.
+_Near = tuple[np.ndarray, np.ndarray, np.ndarray]
+
+
+def mixed(
+    colours: np.ndarray, palette: np.ndarray, near: _Near | None = None
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """The nearest colour of a palette, one to mix it with, and how much of that.
 
     Parameters
     ----------
     colours, palette : shapes (n, 3) and (m, 3), whole numbers up to 255.
+    near : of the palette, if that is known.
 
     Returns
     -------
     Numbers of the nearest colours and of the second ones, and how many of four pixels are the
     second, 0 to 2; shape (n,) each.
     """
-    whole = palette.astype(np.int64)
     nearest = _nearest(colours, palette)
     second, fourths = nearest.copy(), np.zeros(len(colours), np.int64)
-    for k, centre in enumerate(whole):
-        own = np.flatnonzero(nearest == k)
-        ways = whole - centre
-        lengths = (ways**2).sum(axis=1)
-        near = np.flatnonzero((lengths > 0) & (lengths <= REACH**2))
-        if not len(own) or not len(near):
-            continue
-        away = colours[own] - centre
-        best = (away**2).sum(axis=1).astype(float)
+    beside, ways, lengths = near or _neighbours(palette)
+    for start in range(0, len(colours), _ROWS):
+        rows = slice(start, start + _ROWS)
+        own = nearest[rows]
+        away = (colours[rows] - palette[own].astype(np.int64)).astype(float)
+        best = (away**2).sum(axis=1)
+        alone, across = best.copy(), np.einsum("nk,nmk->nm", away, ways[own])
         for part in (1, 2):
-            rest = away[:, None] - ways[near] * (part / 4)
-            grain = GRAIN * (part / 4) * (1 - part / 4) * lengths[near]
-            cost = (rest**2).sum(axis=2) + grain
+            # Quarters and their squares are exact, so that equal costs are equal.
+            rest = alone[:, None] - part / 2 * across + (part / 4) ** 2 * lengths[own]
+            cost = rest + GRAIN * (part / 4) * (1 - part / 4) * lengths[own]
             choice = cost.argmin(axis=1)
             cost = cost[np.arange(len(own)), choice]
             better = cost < best
             best = np.where(better, cost, best)
-            second[own[better]] = near[choice[better]]
-            fourths[own[better]] = part
+            second[rows][better] = beside[own[better], choice[better]]
+            fourths[rows][better] = part
     return nearest, second, fourths
+
+
+def _neighbours(palette: np.ndarray) -> _Near:
+    """Colours that each of a palette may be mixed with, ways there and their squared lengths.
+
+    Returns
+    -------
+    Shapes (m, k), (m, k, 3) and (m, k); where there are fewer than k, infinitely far.
+    """
+    whole = palette.astype(float)
+    ways = whole[None] - whole[:, None]
+    lengths = (ways**2).sum(axis=2)
+    mixes = (lengths > 0) & (lengths <= REACH**2)
+    most = max(1, int(mixes.sum(axis=1).max()))
+    # Those that mix come first, in their order.
+    beside = np.argsort(~mixes, axis=1, kind="stable")[:, :most]
+    kept = np.take_along_axis(mixes, beside, axis=1)
+    ways = np.take_along_axis(ways, beside[..., None], axis=1)
+    lengths = np.take_along_axis(lengths, beside, axis=1)
+    return beside, np.where(kept[..., None], ways, 0.0), np.where(kept, lengths, np.inf)

@@ -6,9 +6,9 @@ from PIL import Image, ImageSequence
 
 from preview.drawing.render import renderer
 from preview.errors import UseError
-from preview.films import animation, encode
+from preview.films import encode
 from preview.films.animation import changed
-from preview.films.palette import Mixer, mixed, packed, shared, unpacked
+from preview.films.palette import GRAIN, REACH, Mixer, mixed, packed, shared, unpacked
 
 FPS = 20
 
@@ -188,6 +188,27 @@ def test_the_palette_finds_the_nearest_colour_exactly():
     assert gaps[np.arange(len(found)), found] == pytest.approx(gaps.min(axis=1))
 
 
+@pytest.mark.parametrize("spread", [6, 40, 255])
+def test_no_other_mixture_comes_nearer(spread):
+    """By what a mixture is meant to be, one colour and one partner at a time."""
+    random = np.random.default_rng(spread)
+    palette = random.integers(0, spread + 1, (60, 3)).astype(np.uint8)
+    colours = random.integers(0, spread + 1, (700, 3))
+    nearest, second, fourths = mixed(colours, palette)
+    whole = palette.astype(int)
+    for colour, one, two, share in zip(colours, nearest, second, fourths, strict=True):
+        assert ((whole - colour) ** 2).sum(axis=1).min() == ((whole[one] - colour) ** 2).sum()
+        costs = {(one, 0): float(((colour - whole[one]) ** 2).sum())}
+        for other in range(len(whole)):
+            apart = ((whole[other] - whole[one]) ** 2).sum()
+            if 0 < apart <= REACH**2:
+                for part in (1, 2):
+                    mean = whole[one] + (whole[other] - whole[one]) * part / 4
+                    grain = GRAIN * (part / 4) * (1 - part / 4) * apart
+                    costs[other, part] = ((colour - mean) ** 2).sum() + grain
+        assert costs[two if share else one, share] == pytest.approx(min(costs.values()), abs=1e-9)
+
+
 def test_shades_between_two_near_colours_are_mixed_and_far_ones_are_not():
     """One in four pixels of a mixture is 6 levels brighter: by arithmetic 1.5 levels on average."""
     palette = np.zeros((255, 3), np.uint8)
@@ -256,7 +277,6 @@ def test_memory_does_not_grow_with_the_length_of_the_film(kind, tmp_path, monkey
     import tracemalloc
 
     monkeypatch.setattr(encode, "SPOOL_BYTES", 1000)
-    monkeypatch.setattr(animation, "KEPT_BYTES", 10 * 64 * 96 * 3)
 
     def frames(count):
         rng = np.random.default_rng(4)
