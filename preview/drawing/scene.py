@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
@@ -438,8 +438,8 @@ def _book_surfaces(
         for board in _framed_half(book, side, tilt, on_table):
             place = rotation @ board.translation + translation
             yield board.placed(board.polygon, rotation @ board.rotation, place)
-    for face in middle_boards(book, tilt):
-        yield _board_surface(replace(face, corners=rest.points(face.corners)), f"book.{face.name}")
+    faces = (replace(one, corners=rest.points(one.corners)) for one in middle_boards(book, tilt))
+    yield from _board_surfaces(faces, "book.")
 
 
 @lru_cache(maxsize=64)
@@ -449,16 +449,17 @@ def _framed_half(book: Book, side: int, tilt: float, on_table: bool) -> tuple[Su
     boards = [*half_boards(book, side, tilt)]
     if is_banded(book, np.pi - 2 * tilt):
         boards += band_boards(book, side, on_table)
-    return tuple(_board_surface(board, f"book.{which}-{board.name}") for board in boards)
+    return tuple(_board_surfaces(boards, f"book.{which}-"))
 
 
-def _board_frame(corners: np.ndarray) -> np.ndarray:
-    along = corners[1] - corners[0]
-    along = along / np.linalg.norm(along)
-    spokes = corners[1:] - corners[0]
-    normal = _cross(spokes[:-1].T, spokes[1:].T).sum(axis=1)
-    normal = normal / np.linalg.norm(normal)
-    return np.column_stack([along, _cross(normal, along), normal])
+def _board_frames(corners: np.ndarray) -> np.ndarray:
+    """Frames of some faces with equally many corners (m, k, 3), columns along and out, (m, 3, 3)."""
+    along = corners[:, 1] - corners[:, 0]
+    along = along / np.linalg.norm(along, axis=1, keepdims=True)
+    spokes = corners[:, 1:] - corners[:, :1]
+    normal = _cross(spokes[:, :-1].T, spokes[:, 1:].T).sum(axis=1).T
+    normal = normal / np.linalg.norm(normal, axis=1, keepdims=True)
+    return np.stack([along, _cross(normal.T, along.T).T, normal], axis=2)
 
 
 def _cross(a: np.ndarray, b: np.ndarray) -> np.ndarray:
@@ -468,15 +469,27 @@ def _cross(a: np.ndarray, b: np.ndarray) -> np.ndarray:
     )
 
 
-def _board_surface(board: Board, name: str) -> Surface:
-    frame = _board_frame(board.corners)
-    return Surface(
-        name,
-        Polygon((board.corners - board.corners[0]) @ frame[:, :2]),
-        frame,
-        board.corners[0],
-        board.colour,
-        board.colour,
-        board.material,
-        seed=zlib.crc32(name.encode()),
-    )
+def _board_surfaces(boards: Iterable[Board], prefix: str) -> list[Surface]:
+    """Surfaces of the faces of a book, in their order; their names follow the prefix."""
+    faces = list(boards)
+    alike: dict[int, list[int]] = {}
+    for k, face in enumerate(faces):
+        alike.setdefault(len(face.corners), []).append(k)
+    found: dict[int, Surface] = {}
+    for group in alike.values():
+        corners = np.array([faces[k].corners for k in group])
+        frames = _board_frames(corners)
+        flat = shapely.polygons((corners - corners[:, :1]) @ frames[:, :, :2])
+        for k, frame, polygon in zip(group, frames, flat, strict=True):
+            face, name = faces[k], prefix + faces[k].name
+            found[k] = Surface(
+                name,
+                polygon,
+                frame,
+                face.corners[0],
+                face.colour,
+                face.colour,
+                face.material,
+                seed=zlib.crc32(name.encode()),
+            )
+    return [found[k] for k in range(len(faces))]
