@@ -368,7 +368,7 @@ class FilmFrame:
 
     def _shade(self) -> np.ndarray:
         """Linear light of every pixel, shape (3, n)."""
-        textures = self._textures()
+        textures, own = self._textures(), self.key_image.ravel()
         is_textured = np.zeros(self.table + 1, bool)
         is_textured[[texture.patch for texture in textures]] = True
         tint = np.where(is_textured[:, None], 1.0, self.albedo).astype(np.float32)
@@ -377,9 +377,8 @@ class FilmFrame:
         if self.lamps.count:
             picture += tint.take(self.key, axis=0).T * light_of_lamps(self)
         for texture in textures:
-            on = np.flatnonzero(self.key == texture.patch)
-            if len(on):
-                picture[:, on] *= paint(texture, self.places(on).T).T
+            on = np.flatnonzero(own == texture.patch)
+            picture[:, on] *= paint(texture, self.places(on).T).T
         roughen(self, picture)
         if self.lamps.count:
             picture += self.emitted.take(self.key, axis=0).T
@@ -397,10 +396,11 @@ class FilmFrame:
     def _textures(self) -> list[Texture]:
         angle = self.lens.camera.pixel_angle(self.lens.shape[0])
         eye = np.array(self.lens.camera.eye)
+        shown = np.bincount(self.key, minlength=self.table)
         return [
             Texture(k, surface, bool(front), self.patches.albedo[k], footprint(surface, eye, angle))
             for k, (surface, front) in enumerate(zip(self.solid, self.patches.front, strict=True))
-            if Texture.needed(surface, bool(front))
+            if shown[k] and Texture.needed(surface, bool(front))
         ]
 
 
