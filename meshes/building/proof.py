@@ -24,6 +24,7 @@ from meshes.sheet import Join, Sheet
 from .chains import chains
 from .points import samples
 from .poses import BuildPoses
+from .screens import BuildFacets, Screens
 from .slits import SheetPassage, Slits
 from .step import FINGER_MM, Step, kept_flat
 
@@ -45,6 +46,8 @@ _START_MM = 0.3
 _TIP_MM, _AROUND = 8.0, 8
 # A flat layer's slit is this much larger than what passes it, at least (as cut, without play).
 _PLAY_MM = 0.05
+# So many states of the glue are remembered: our choice.
+_STATES = 4
 _IN_PLANE_MM = 1.0
 
 
@@ -104,11 +107,14 @@ class Proof(BuildPoses):
     ) -> None:
         super().__init__(sheets, joins, linkage, motion)
         self.kept_flat = kept_flat(sheets, joins)
-        # The last state that was asked for, and its closed chains: most are asked several times.
-        self._state: tuple[frozenset[int], dict[str, str]] = (frozenset(), self._together(()))
-        self._chains: tuple[dict[str, str], dict[str, int]] = ({}, {})
+        # The last states that were asked for, and their closed chains: most are asked several
+        # times, and what a step leads to is where the next one begins.
+        self._states: dict[frozenset[int], dict[str, str]] = {}
+        self._chains: list[tuple[dict[str, str], dict[str, int]]] = []
         self._ways: dict[tuple[str, int, float, bool, frozenset[tuple[str, str]]], bool] = {}
         self.passages = list(Slits(self).passages())
+        self._facets = BuildFacets.of([body for body, _ in self.parts.values()], self.shapes)
+        self._number = {name: k for k, name in enumerate(self.parts)}
 
     def faults(self, steps: Sequence[Step]) -> Iterator[Fault]:
         """The steps that can't be done."""
@@ -208,9 +214,11 @@ class Proof(BuildPoses):
     def _groups(self, glued: Iterable[int]) -> dict[str, str]:
         """For each facet the first of those that glue holds on it."""
         state = frozenset(glued)
-        if self._state[0] != state:
-            self._state = (state, self._together(state))
-        return self._state[1]
+        if state not in self._states:
+            if len(self._states) == _STATES:
+                del self._states[next(iter(self._states))]
+            self._states[state] = self._together(state)
+        return self._states[state]
 
     def _together(self, glued: Iterable[int]) -> dict[str, str]:
         parent = {name: name for name in self.parts}
@@ -304,18 +312,21 @@ class Proof(BuildPoses):
 
     def _chained(self, facet: str, groups: dict[str, str]) -> list[str]:
         """Facets that can't be swung away from a facet: those in the same closed chains."""
-        if self._chains[0] is not groups:
-            self._chains = (groups, self._in_chains(groups))
-        found = self._chains[1]
+        found = self._in_chains(groups)
         return [name for name in groups if found[name] == found[facet]]
 
     def _in_chains(self, groups: dict[str, str]) -> dict[str, int]:
         """For each facet the number of its closed chain."""
+        for known, found in self._chains:
+            if known is groups:
+                return found
         nodes = sorted(set(groups.values()))
         number = {name: k for k, name in enumerate(nodes)}
         edges = [(number[groups[left]], number[groups[right]]) for left, right in self.creases]
         chain = chains(len(nodes), edges)
-        return {name: chain[number[group]] for name, group in groups.items()}
+        found = {name: chain[number[group]] for name, group in groups.items()}
+        self._chains = [(groups, found), *self._chains[: _STATES - 1]]
+        return found
 
     def _seen(
         self,
@@ -329,64 +340,31 @@ class Proof(BuildPoses):
         rotation, shift = self.rotations[stage, body], self.translations[stage, body]
         starts = points @ rotation[:, :2].T + shift + rotation[:, 2] * direction * _START_MM
         ways = _ways() * (1.0, 1.0, direction) @ rotation.T
-        blocking = [
-            name for name in blocking if self._rises(name, rotation[:, 2] * direction, shift, stage)
-        ]
-        free = np.ones((len(ways), len(starts)), bool)
-        for name in blocking:
-            free &= ~self._met(name, stage, starts, ways, 0.0)
-            if not (free.mean(axis=1) >= _SEEN).any():
-                return False
+        screens = self._screens(blocking, stage).over(shift, rotation[:, 2] * direction)
+        free = ~screens.meet(starts, ways, 0.0)
+        if not (free.mean(axis=1) >= _SEEN).any():
+            return False
         if not wide:
             return True
         for k in np.flatnonzero(free.mean(axis=1) >= _SEEN):
             mine = starts[free[k]]
             beside = _beside(ways[k])
             around = (mine[:, None] + beside).reshape(-1, 3)
-            room = np.ones((len(mine), _AROUND), bool)
-            for name in blocking:
-                # Nothing goes through a finger where its tip ends, and nothing into its sides.
-                tips = mine + ways[k] * _TIP_MM
-                room &= ~self._met(name, stage, tips, beside, 0.0, 1.0).T
-                met = self._met(name, stage, around, ways[k : k + 1], _TIP_MM)
-                room &= ~met.reshape(-1, _AROUND)
+            # Nothing goes through a finger where its tip ends, and nothing into its sides.
+            tips = mine + ways[k] * _TIP_MM
+            room = ~screens.meet(tips, beside, 0.0, 1.0).T
+            met = screens.meet(around, ways[k : k + 1], _TIP_MM)
+            room &= ~met.reshape(-1, _AROUND)
             clear = room.all(axis=1)
             if clear.sum() >= _SEEN * len(starts):
                 return True
         return False
 
-    def _rises(self, name: str, up: np.ndarray, foot: np.ndarray, stage: int) -> bool:
-        """Whether any of a facet lies over a plane: every way leads up from it."""
-        body, _ = self.parts[name]
-        corners = self.corners[name] @ self.rotations[stage, body][:, :2].T
-        return bool(((corners + self.translations[stage, body] - foot) @ up).max() > 0.0)
-
-    def _met(
-        self,
-        name: str,
-        stage: int,
-        starts: np.ndarray,
-        ways: np.ndarray,
-        least: float,
-        most: float = np.inf,
-    ) -> np.ndarray:
-        """Which rays meet a facet between `least` and `most` lengths away, shape (ways, starts)."""
-        body, _ = self.parts[name]
-        rotation, shift = self.rotations[stage, body], self.translations[stage, body]
-        local, along = (starts - shift) @ rotation, ways @ rotation
-        with np.errstate(divide="ignore", invalid="ignore"):
-            t = -local[None, :, 2] / along[:, None, 2]
-        ahead = (t > max(least, 1e-6)) & (t < most) & np.isfinite(t)
-        way, start = np.nonzero(ahead)
-        points = local[start, :2] + t[ahead][:, None] * along[way, :2]
-        low, high = self.corners[name].min(axis=0), self.corners[name].max(axis=0)
-        inside = ((points >= low) & (points <= high)).all(axis=1)
-        if inside.any():
-            x, y = points[inside].T
-            inside[inside] = shapely.contains_xy(self.shapes[name], x, y)
-        met = np.zeros(ahead.shape, bool)
-        met[ahead] = inside
-        return met
+    def _screens(self, names: list[str], stage: int) -> Screens:
+        """Some facets as they stand at a stage."""
+        facets = self._facets.take(np.array([self._number[name] for name in names]))
+        bodies = facets.bodies
+        return Screens(facets, self.rotations[stage, bodies], self.translations[stage, bodies])
 
     def _presses(self, join: int, glued: Iterable[int]) -> bool:
         """Whether both can be pressed together: folded flat, or between finger and thumb."""
@@ -400,7 +378,7 @@ class Proof(BuildPoses):
 
     def _folds_flat(self, join: int, glued: Iterable[int]) -> bool:
         """Whether all that a join will hold in closed chains with it lies flat when it is shut."""
-        after = self._together({*glued, join})
+        after = self._groups({*glued, join})
         chain = self._in_chains(after)
         held = [name for name in after if chain[name] == chain[self.joins[join].facet]]
         flat = int(np.argmin(self.openings))

@@ -453,7 +453,7 @@ def _framed_half(book: Book, side: int, tilt: float, on_table: bool) -> tuple[Su
 
 
 def _board_frames(corners: np.ndarray) -> np.ndarray:
-    """Frames of some faces with equally many corners (m, k, 3), columns along and out, (m, 3, 3)."""
+    """Frames (m, 3, 3) of faces with equally many corners (m, k, 3): along, across and out."""
     along = corners[:, 1] - corners[:, 0]
     along = along / np.linalg.norm(along, axis=1, keepdims=True)
     spokes = corners[:, 1:] - corners[:, :1]
