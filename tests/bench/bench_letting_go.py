@@ -43,12 +43,12 @@ WATCH = """() => {
   window.let_go = 0;
   addEventListener("pointerup", () => (window.let_go = now()), { capture: true });
   const now = () => performance.timeOrigin + performance.now();
-  let made = foldstage.made;
+  let made = foldstage.pictured;
   window.shown = 0;
   const look = () => {
-    if (foldstage.made !== made) {
-      made = foldstage.made;
-      requestAnimationFrame(() => setTimeout(() => (window.shown = now())));
+    if (foldstage.pictured !== made) {
+      made = foldstage.pictured;
+      foldstage.seenNow().then(() => (window.shown = now()));
     }
     requestAnimationFrame(look);
   };
@@ -92,8 +92,10 @@ def viewed(file: Path) -> Iterator[str]:
     words = [sys.executable, "-m", "preview", "view", str(file), "--no-browser"]
     with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL) as server:
         assert server.stdout is not None
-        yield server.stdout.readline().decode().strip()
-        server.terminate()
+        try:
+            yield server.stdout.readline().decode().strip()
+        finally:
+            server.terminate()
 
 
 def measured(browser: Any, file: Path, times: int) -> str:
@@ -103,7 +105,7 @@ def measured(browser: Any, file: Path, times: int) -> str:
     gone, saved, rates = [], [], []
     with viewed(file) as address:
         page = browser.new_page(viewport=WINDOW, reduced_motion="reduce")
-        page.goto(f"{address}#opening={OPENING}&draft")
+        page.goto(f"{address}#opening={OPENING}")
         page.wait_for_function("() => window.foldstage?.ready")
         page.evaluate(WATCH)
         page.click("#shape")

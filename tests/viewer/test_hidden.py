@@ -188,25 +188,3 @@ def test_nothing_covers_the_spread(open_page: Any, fox_file: Path, width: int, h
     for name, own in points.items():
         covered, rest = set(rest[: len(own)]) - {""}, rest[len(own) :]
         assert not covered, f"{name} covers {covered}"
-
-
-@pytest.mark.night
-def test_where_frames_come_slowly_they_get_coarser_by_themselves(
-    open_page: Any, page_file: Path
-) -> None:
-    """The clock that the page is told runs by 16 or by 200 ms a frame, whatever a frame takes."""
-    page = open_page("#opening=120", width=300, height=240)
-    page.evaluate(
-        """() => {
-          const real = window.requestAnimationFrame.bind(window);
-          window.frame = 16;
-          window.clock = performance.now();
-          window.requestAnimationFrame = (draw) => real(() => draw((window.clock += window.frame)));
-        }"""
-    )
-    page.evaluate("foldstage.play()")
-    page.wait_for_function("() => foldstage.frames() >= 8")
-    assert page.evaluate("foldstage.fineness") == 1
-    page.evaluate("window.frame = 200")
-    page.wait_for_function("() => foldstage.fineness <= 0.3")
-    page.evaluate("foldstage.pause()")

@@ -61,6 +61,10 @@ window.foldstage = {
   play: () => page.viewer.play(),
   pause: () => page.viewer.pause(),
   settled: () => page.viewer.settled(),
+  /** Resolves when all that has changed so far is seen, coarsely perhaps. */
+  seenNow: () => page.viewer.seenNow(),
+  /** How many pictures were drawn so far, in motion (`live`) and passes at rest, and their pixels. */
+  drawn: () => ({ ...page.viewer.studio.drawn }),
   poses: () => page.viewer.stage.poses(),
   /** Where a point of a page (side ±1, mm from gutter and foot) is in the window at an opening. */
   pagePoint: (side, x, y, opening = page.viewer.opening) =>

@@ -10,8 +10,12 @@ const more = {
   edit: (edits) => page.edit(edits),
   /** Let the hand shape the paper, or not. */
   shape: (on) => page.shape(on),
-  /** Which text of the design is shown. */
+  /** Which text of the design is shown and told of. */
   get made() {
+    return page.written ?? "";
+  },
+  /** Which text of the design the picture shows; what is written about it follows. */
+  get pictured() {
     return page.data.made ?? "";
   },
   /** The path of the number that follows the hand. */

@@ -9,7 +9,9 @@ const ONE = new Vector3(1, 1, 1);
 
 /** Numbers that came as base64 of little-endian 32-bit floats. */
 export function floats(text) {
-  const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
+  const letters = atob(text);
+  const bytes = new Uint8Array(letters.length);
+  for (let k = 0; k < letters.length; k++) bytes[k] = letters.charCodeAt(k);
   return new Float32Array(bytes.buffer);
 }
 

@@ -261,8 +261,12 @@ for ( int i = 0; i < NUM_DIR_LIGHT_SHADOWS; i ++ ) {
   {
     mat4 map = directionalShadowMatrix[ i ];
     vec3 towards = -normalize( vec3( map[ 0 ][ 2 ], map[ 1 ][ 2 ], map[ 2 ][ 2 ] ) );
-    float bias = directionalLightShadows[ i ].shadowNormalBias;
-    vec3 off = dot( shadowWorldNormal, towards ) < 0.0 ? 1.2 * towards : bias * shadowWorldNormal;
+    DirectionalLightShadow light = directionalLightShadows[ i ];
+    // A pixel asks all over a disk, where a tilted sheet is itself before it: by the sine of its tilt.
+    float facing = dot( shadowWorldNormal, towards );
+    float disk = ( light.shadowRadius + 1.0 ) / ( light.shadowMapSize.x * length( vec3( map[ 0 ][ 0 ], map[ 1 ][ 0 ], map[ 2 ][ 0 ] ) ) );
+    float bias = light.shadowNormalBias + disk * sqrt( max( 0.0, 1.0 - facing * facing ) );
+    vec3 off = facing < 0.0 ? 1.2 * towards : bias * shadowWorldNormal;
     vDirectionalShadowCoord[ i ] = map * ( worldPosition + vec4( off, 0.0 ) );
   }
 }

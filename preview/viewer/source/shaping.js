@@ -225,6 +225,7 @@ export class Shaping extends Page {
 
   listen(version) {
     this.shown = version;
+    this.written = this.data.made;
     const events = new EventSource("/events");
     events.addEventListener("message", (event) => {
       this.news = JSON.parse(event.data);
@@ -249,10 +250,13 @@ export class Shaping extends Page {
       this.viewer.load({ ...parts, live: true });
       this.viewer.views.pose = pose;
       this.tug.loaded();
+      // The new motion first, and what is written about it once it is seen.
+      if ("bodies" in parts || "wedges" in parts) await this.viewer.seenNow();
       this.look.loaded();
       this.prints?.loaded();
       this.shown = parts.version;
       if (LISTED.some((key) => key in parts)) this.refill();
+      this.written = this.data.made;
       if ("made" in parts || "bodies" in parts) this.say("The design has changed");
       for (const done of this.waiting?.splice(0) ?? []) done();
     }

@@ -1,6 +1,7 @@
-// Light, table and picture. While something moves, one frame is one pass with soft-edged shadows;
-// at rest, passes with a wandering sun, sky and sub-pixel are averaged until the light is as soft
-// as that of a real window. Then nothing is drawn until something changes.
+// Light, table and picture. While something moves, one frame is one pass with soft-edged shadows, as
+// fine as the device draws it in time; at rest, passes with a wandering sun, sky and sub-pixel are
+// averaged until the light is as soft as that of a real window. Then nothing is drawn until something
+// changes.
 import {
   Color,
   DataTexture,
@@ -23,6 +24,8 @@ import {
   WebGLRenderTarget,
 } from "three";
 
+import { Fineness, SHARES } from "./fineness.js";
+import { Pace } from "./pace.js";
 import { addSecondHand, setEven, setSecondHand } from "./second-hand.js";
 
 // Passes until the light has settled: the sun is a disc, the sky a dome, and both need sampling.
@@ -30,12 +33,15 @@ const PASSES = 80;
 // Where a pass takes long, as without a graphics card, fewer must do.
 const SLOW_MS = 100;
 const SLOW_PASSES = 24;
-// A moving picture that comes slower than this is drawn coarser, down to this share of its size.
-const SMOOTH_MS = 70;
-const FEWER = 0.7;
-const COARSEST = 0.3;
-// How many such pictures in a row it takes; the first of all may take long for other reasons.
-const PATIENCE = 4;
+// The shadow maps of coarse pictures have so many times fewer pixels along each side: what is drawn
+// into these counts as much as what is seen.
+const COARSE_MAPS = 8;
+// Where pictures are drawn coarser, a sharp one follows when nothing has moved for so long, and while
+// a hand is on the paper or its change is awaited, after so long.
+const CALM_MS = 150;
+const HURRIED_MS = 1500;
+// After so long without a sign of it, the hand is taken to rest.
+const PATIENCE_MS = 5000;
 // A still picture takes over from the moving one over this many passes, without a jump.
 const HANDOVER = 20;
 // While the spread moves, this share of the sky comes from above and casts shadow.
@@ -50,7 +56,7 @@ export class Studio {
     this.canvas = canvas;
     this.scene = scene;
     this.draft = draft !== null;
-    this.fine = Math.min(1, Math.max(COARSEST, parseFloat(draft) || 1));
+    this.fine = Math.min(1, Math.max(SHARES.at(-1), parseFloat(draft) || 1));
     this.renderer = new WebGLRenderer({ canvas, antialias: false, alpha: false, stencil: false });
     this.renderer.shadowMap.enabled = true;
     this.renderer.shadowMap.type = PCFShadowMap;
@@ -61,8 +67,15 @@ export class Studio {
     this.done = 0;
     this.targets = {};
     this.size = new Vector2();
-    this.share = 1;
-    this.slow = -PATIENCE;
+    this.fineness = new Fineness();
+    this.coarse = false; // whether the last picture was drawn coarser than the window
+    this.whole = false; // whether the canvas keeps its size, whatever is drawn
+    this.hurriedUntil = 0;
+    this.drawn = { live: 0, pass: 0, pixels: 0 };
+    this.pace = new Pace(this.renderer.getContext(), (what, ms) => {
+      // At the next picture.
+      if (!this.draft && this.fineness.learn(what, ms)) this.anew = true;
+    });
     this.buildLights();
     this.buildTable();
     this.buildScreens();
@@ -77,6 +90,8 @@ export class Studio {
     ]) {
       light.castShadow = true;
       light.shadow.mapSize.setScalar(this.draft ? pixels / 4 : pixels);
+      // The map that is not in use: for pictures in motion that are drawn coarsely.
+      light.userData.other = { pixels: pixels / COARSE_MAPS, map: null };
       light.shadow.bias = -0.0004;
       light.shadow.normalBias = 0.25;
       this.scene.add(light, light.target);
@@ -177,8 +192,10 @@ export class Studio {
     this.aim(this.key, new Vector3(...direction), key, 1);
     const above = new Vector3(direction[0] * 0.35, direction[1] * 0.35, 1).normalize();
     this.aim(this.overhead, above, sky, OVERHEAD / above.z);
-    this.key.shadow.radius = 5;
-    this.overhead.shadow.radius = 12;
+    // As soft in mm, whichever maps are used.
+    const texels = this.coarseMaps ? 4 / COARSE_MAPS : 1;
+    this.key.shadow.radius = 5 * texels;
+    this.overhead.shadow.radius = 12 * texels;
     setEven(sky.map((value) => (1 - OVERHEAD) * value));
   }
 
@@ -220,8 +237,9 @@ export class Studio {
   }
 
   resize(width, height, ratio) {
-    this.renderer.setPixelRatio(this.fine * ratio);
-    this.renderer.setSize(width, height, false);
+    this.window = { width, height, ratio: this.fine * ratio };
+    this.canvasShare = null;
+    this.setCanvas(1);
     this.renderer.getDrawingBufferSize(this.size);
     for (const target of Object.values(this.targets)) target.dispose();
     const plain = { minFilter: NearestFilter, magFilter: NearestFilter, depthBuffer: false };
@@ -229,7 +247,7 @@ export class Studio {
     const drawn = { type: HalfFloatType, minFilter: LinearFilter };
     const { x, y } = this.size;
     this.targets = {
-      live: this.newLive(),
+      live: this.newLive(this.share),
       pass: new WebGLRenderTarget(x, y, drawn),
       sum: new WebGLRenderTarget(x, y, deep),
       next: new WebGLRenderTarget(x, y, deep),
@@ -237,29 +255,37 @@ export class Studio {
     this.invalidate();
   }
 
-  /** Where pictures in motion are drawn, as fine as this device can draw them in time. */
-  newLive() {
-    const [x, y] = [this.size.x, this.size.y].map((side) => Math.max(1, Math.round(side * this.share)));
-    const samples = this.draft || this.share < 1 ? 0 : 4;
+  /** Let the canvas have a share of the window's pixels along each side; the browser scales it. */
+  setCanvas(share) {
+    if (share === this.canvasShare) return;
+    this.canvasShare = share;
+    const { width, height, ratio } = this.window;
+    this.renderer.setDrawingBufferSize(width, height, ratio * share);
+  }
+
+  /** Where pictures in motion are drawn. */
+  newLive(share) {
+    const [x, y] = [this.size.x, this.size.y].map((side) => Math.max(1, Math.round(side * share)));
+    const samples = this.fineness.known && this.share === 1 ? 4 : 0;
     return new WebGLRenderTarget(x, y, { type: HalfFloatType, minFilter: LinearFilter, magFilter: LinearFilter, samples });
   }
 
-  /** Pictures in motion follow each other: draw them coarser if they come too slowly. */
-  keepUp(now) {
-    if (this.draft) return;
-    const late = this.moved !== undefined && now - this.moved > SMOOTH_MS;
-    this.moved = now;
-    this.slow = late || this.slow < 0 ? this.slow + 1 : 0;
-    if (this.slow < PATIENCE || this.share <= COARSEST) return;
-    this.slow = 0;
-    this.share = Math.max(COARSEST, this.share * FEWER);
-    this.targets.live.dispose();
-    this.targets.live = this.newLive();
-    // Shadows are drawn from scratch in every picture too.
-    for (const { shadow } of [this.key, this.overhead]) {
-      shadow.mapSize.setScalar(Math.max(512, shadow.mapSize.x / 2));
-      shadow.map?.dispose();
-      shadow.map = null;
+  // ------------------------------------------------------------------ as fine as there is time for
+
+  /** The share of the window's pixels along each side at which pictures in motion are drawn. */
+  get share() {
+    return this.fineness.share;
+  }
+
+  /** Use the shadow maps of coarse pictures, or those of fine ones. */
+  setMaps(coarse) {
+    if (this.draft || this.coarseMaps === coarse) return;
+    this.coarseMaps = coarse;
+    for (const { shadow, userData } of [this.key, this.overhead]) {
+      const { pixels, map } = userData.other;
+      userData.other = { pixels: shadow.mapSize.x, map: shadow.map };
+      shadow.mapSize.setScalar(pixels);
+      shadow.map = map;
     }
   }
 
@@ -269,29 +295,67 @@ export class Studio {
   }
 
   get settled() {
-    return this.done >= this.passes;
+    return this.done >= this.passes && !this.coarse;
   }
 
-  /** Draw the next picture; `now` in milliseconds tells how fast this device is. */
+  /** Draw the next picture, if there is anything to draw; `now` in milliseconds. */
   draw(camera, moving, now) {
-    if (moving) this.keepUp(now);
-    else this.moved = undefined;
     if (moving || this.done < 0) {
-      this.drawLive(camera);
+      this.drawLive(camera, this.share);
       this.done = 0;
+      this.since = now;
+      this.moved = now;
+    } else if (this.waits(now)) {
+      return; // the last picture stays
+    } else if (this.coarse) {
+      this.drawLive(camera, 1);
       this.since = now;
     } else if (!this.settled) {
       this.drawPass(camera);
       const slow = this.done === 4 && now - this.since > 4 * SLOW_MS;
       if (slow && this.passes > SLOW_PASSES) this.setPasses(SLOW_PASSES);
+    } else if (!this.whole) {
+      return;
     }
     this.finish();
   }
 
-  drawLive(camera) {
+  /** A hand is on the paper, or what it has done will soon be seen: what takes long can wait. */
+  hurry(on = true) {
+    this.hurriedUntil = on ? performance.now() + PATIENCE_MS : 0;
+  }
+
+  /** Whether what takes this device long is left until the hand rests. */
+  waits(now) {
+    const hurried = now < this.hurriedUntil;
+    if (this.coarse) return now - this.moved < (hurried ? HURRIED_MS : CALM_MS);
+    return hurried && this.share < 1;
+  }
+
+  /** Draw a picture in motion with a share of the window's pixels along each side. */
+  drawLive(camera, share) {
+    const { targets } = this;
+    this.coarse = share < 1;
+    this.setMaps(this.coarse);
     this.lightLive();
-    this.renderer.setRenderTarget(this.targets.live);
+    if (this.anew || Math.round(this.size.x * share) !== targets.live.width) {
+      this.anew = false;
+      targets.live.dispose();
+      targets.live = this.newLive(share);
+    }
+    this.renderer.setRenderTarget(targets.live);
+    this.render(camera, { live: true, share });
+  }
+
+  /** Draw the scene, and have it told how long that takes; not where shaders are made on the way. */
+  render(camera, what) {
+    const { programs } = this.renderer.info;
+    const before = programs.length;
     this.renderer.render(this.scene, camera);
+    const { width, height } = this.renderer.getRenderTarget();
+    this.drawn[what.live ? "live" : "pass"] += 1;
+    this.drawn.pixels += width * height;
+    if (programs.length === before) this.measured = what;
   }
 
   drawPass(camera) {
@@ -307,8 +371,9 @@ export class Studio {
       view.height,
     );
     this.lightPass(this.done);
+    this.setMaps(false);
     this.renderer.setRenderTarget(this.targets.pass);
-    this.renderer.render(this.scene, camera);
+    this.render(camera, { live: false, share: 1 });
     camera.setViewOffset(
       view.fullWidth,
       view.fullHeight,
@@ -326,12 +391,15 @@ export class Studio {
   }
 
   finish() {
+    this.setCanvas(this.coarse && !this.whole ? this.share : 1);
     const { uniforms } = this.finishing;
     const share = Math.min(1, Math.max(0, this.done) / Math.min(HANDOVER, this.passes || 1));
     uniforms.live.value = this.targets.live.texture;
     uniforms.still.value = this.done > 0 ? this.targets.sum.texture : this.black;
     uniforms.share.value = share * share * (3 - 2 * share);
     this.fill(this.finishing, null);
+    this.pace.fence(this.measured);
+    this.measured = null;
   }
 
   fill(material, target) {
@@ -342,7 +410,8 @@ export class Studio {
 
   /** Let the light settle at once, for a picture to keep. */
   settle(camera) {
-    if (this.done < 0) this.draw(camera, true, performance.now());
+    if (this.done < 0 || this.coarse) this.drawLive(camera, 1);
+    this.done = Math.max(0, this.done);
     while (!this.settled) this.drawPass(camera);
     this.finish();
   }

@@ -81,6 +81,7 @@ export class Tug {
     held.fine = event.altKey;
     if (!held.pulling && Math.hypot(held.at[0] - held.from[0], held.at[1] - held.from[1]) < held.still) return;
     held.pulling = true;
+    this.viewer.studio.hurry();
     this.inquire();
   }
 
@@ -129,7 +130,11 @@ export class Tug {
     while (held.latest && (this.held === held || held.ending)) {
       held.latest = false;
       try {
-        const answer = await ask("/pull", this.page.secret, this.question(held));
+        const question = this.question(held);
+        const answer = await ask("/pull", this.page.secret, question);
+        held.answered = JSON.stringify(question);
+        // It is worked out while the one before is drawn, but none is left out unseen.
+        if (!held.ending) await this.laid;
         if (this.held !== held && !held.ending) return;
         this.show(held, answer);
       } catch (error) {
@@ -143,10 +148,10 @@ export class Tug {
     held.refused = "";
     held.answer = answer;
     if (!answer.bodies) return;
-    this.counted = (this.counted ?? 0) + 1;
     held.path ??= answer.path;
     this.lay(answer);
     this.tell(held);
+    this.laid = this.viewer.seenNow().then(() => (this.counted = (this.counted ?? 0) + 1));
   }
 
   /** Lay the paper where the server says that it is now. */
@@ -158,8 +163,9 @@ export class Tug {
   /** The page has been given a scene: what is held stays where it was pulled, in new paper too. */
   loaded() {
     const { held } = this;
-    if (!held) return;
     const { data, bodies } = this.viewer.stage;
+    if (!held && this.left && this.left !== data.made) this.viewer.studio.hurry(false);
+    if (!held) return;
     if (held.about.made === data.made) {
       if (held.answer?.bodies) this.lay(held.answer);
     } else if (bodies.some(({ name }) => name === held.about.body)) {
@@ -262,6 +268,7 @@ export class Tug {
   drop() {
     this.held = null;
     this.tag.hidden = true;
+    this.viewer.studio.hurry(false);
     this.viewer.stage.endPreview();
     this.viewer.setOpening(this.viewer.opening);
   }
@@ -271,9 +278,13 @@ export class Tug {
     const { held } = this;
     held.ending = true;
     this.held = null;
+    this.left = held.about.made;
+    this.viewer.studio.hurry();
     await held.asking;
-    held.latest = true;
-    await this.inquiring(held);
+    if (held.answered !== JSON.stringify(this.question(held))) {
+      held.latest = true;
+      await this.inquiring(held);
+    }
     const { answer } = held;
     const key = answer?.keys.find((one) => same(one.path, answer.path));
     if (!key || held.refused || answer.value === key.value) {

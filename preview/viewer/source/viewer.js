@@ -46,6 +46,7 @@ export class Viewer {
     this.dial = new Dial(byId("dial"), this.limits, (opening) => this.choose(opening));
     this.frames = 0;
     this.waiting = [];
+    this.shown = [];
     this.listeners = [];
     // What lies over the picture and moves with it.
     this.seen = [];
@@ -172,6 +173,7 @@ export class Viewer {
     this.requested = null;
     const moving = [this.views.update(now), this.advance(now), this.fly(now), this.advanceWalk(now)].some(Boolean);
     this.studio.draw(this.views.camera, moving, now);
+    for (const done of this.shown.splice(0)) this.studio.pace.through().then(done);
     this.overlay();
     this.clip?.copy();
     if (moving) this.frames += 1;
@@ -201,6 +203,12 @@ export class Viewer {
   settled() {
     this.request();
     return new Promise((done) => this.waiting.push(done));
+  }
+
+  /** Resolves when all that has changed so far is seen. */
+  seenNow() {
+    this.request();
+    return new Promise((done) => this.shown.push(done));
   }
 
   // ------------------------------------------------------------------ picture
@@ -335,6 +343,7 @@ export class Viewer {
     const { name } = views;
     const { width, height } = this.size;
     this.fixed = { width, height };
+    this.studio.whole = true;
     this.canvas.classList.add("sized");
     this.studio.resize(width, height, 1);
     views.resize(width, height, { left: 0, top: 0, width, height });
@@ -345,6 +354,7 @@ export class Viewer {
       return await act();
     } finally {
       this.fixed = null;
+      this.studio.whole = false;
       this.canvas.classList.remove("sized");
       this.resize();
       if (!name) views.stand({ eye, target, field });
@@ -360,6 +370,8 @@ export class Viewer {
   async recorded(length) {
     this.pause();
     this.setOpening(this.limits[0]);
+    const { whole } = this.studio;
+    this.studio.whole = true;
     this.studio.draw(this.views.camera, true, performance.now());
     this.clip = new Clip(this.canvas, this.part(), this.fileName);
     this.play();
@@ -367,6 +379,7 @@ export class Viewer {
     this.pause();
     const clip = this.clip;
     this.clip = null;
+    this.studio.whole = whole;
     return clip.stop();
   }
 

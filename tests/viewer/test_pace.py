@@ -1,0 +1,156 @@
+"""On a device that draws slowly the page shows first what is new, coarsely, and all of it later.
+
+How slow the device is says the test: it answers for the fences that tell when a picture is through.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from tests.pull.kinds import HEAD, KINDS
+from tests.required import NODE_MODULES, need
+
+from .test_tugging import PIXELS, tip
+from .tugging import Fingers, choose, one_of_each, pulled, served
+
+SOURCES = NODE_MODULES.parent / "source"
+WIDTH, HEIGHT = 320, 240
+# Longer than a coarse picture may take, ms.
+SLOW = 60
+DEVICE = """(delay) => {
+  const device = WebGL2RenderingContext.prototype;
+  const asked = new WeakMap();
+  const { fenceSync } = device;
+  window.delay = delay;
+  device.fenceSync = function (...what) {
+    const sync = fenceSync.apply(this, what);
+    asked.set(sync, performance.now());
+    return sync;
+  };
+  device.getSyncParameter = function (sync) {
+    return performance.now() - asked.get(sync) >= window.delay ? this.SIGNALED : this.UNSIGNALED;
+  };
+}"""
+# The sizes of the canvas until the picture of another opening is sharp, and what is drawn for it.
+SIZES = """async (opening) => {
+  const canvas = document.getElementById("picture");
+  const sharp = async () => {
+    do await new Promise(requestAnimationFrame);
+    while (canvas.width < innerWidth);
+  };
+  await sharp();
+  const sizes = [];
+  const watch = new MutationObserver(() => sizes.push(canvas.width));
+  watch.observe(canvas, { attributes: true, attributeFilter: ["width"] });
+  const before = foldstage.drawn();
+  foldstage.open(opening);
+  await foldstage.seenNow();
+  await sharp();
+  const after = foldstage.drawn();
+  watch.disconnect();
+  const change = Object.keys(after).map((key) => [key, after[key] - before[key]]);
+  return { sizes: [...new Set(sizes)], ...Object.fromEntries(change) };
+}"""
+
+
+@pytest.fixture
+def device(open_page: Any) -> Any:
+    """Opens a page on a device of a given slowness; it must be a new one each time."""
+
+    def begin(address: str, delay: float, width: int = WIDTH, height: int = HEIGHT) -> Any:
+        page = open_page(address, width=width, height=height)
+        page.evaluate(DEVICE, delay)
+        return page
+
+    return begin
+
+
+def move_until(page: Any, condition: str) -> None:
+    page.evaluate("foldstage.play()")
+    page.wait_for_function(f"() => {condition}")
+    page.evaluate("foldstage.pause()")
+
+
+def test_what_moves_is_coarse_where_that_takes_long_and_what_rests_never(device: Any) -> None:
+    page = device("#opening=120", SLOW)
+    move_until(page, "foldstage.fineness === 0.25")
+    slow = page.evaluate(SIZES, 100)
+    # One coarse picture, then a sharp one of the same, and passes in the full size.
+    assert slow["sizes"] == [WIDTH // 4, WIDTH]
+    assert slow["live"] == 2
+    pixels = WIDTH * HEIGHT
+    assert slow["pixels"] == pixels // 16 + pixels + slow["pass"] * pixels
+
+
+# A picture takes as long as its pixels, and something beside them; from / to are such devices, ms.
+DEVICES = """
+import {{ Fineness }} from "{module}";
+const own = new Fineness();
+const took = ({{ beside, whole }}) => beside + whole * own.share ** 2;
+const found = [];
+for (const device of {devices}) {{
+  const shares = [];
+  for (let k = 0; k < 40; k++) {{
+    shares.push(own.share);
+    own.learn({{ live: true, share: own.share }}, took(device));
+  }}
+  found.push({{ shares, last: took(device) }});
+}}
+console.log(JSON.stringify(found));
+"""
+
+
+def test_a_picture_is_as_fine_as_a_device_draws_in_time() -> None:
+    """Of devices of all speeds one after the other: what comes to rest is judged by its time."""
+    need(shutil.which("node"), "the program node")
+    random = np.random.default_rng(5)
+    times = np.exp(random.uniform(np.log(1), np.log(700), 60))
+    devices = [{"beside": 0.1 * float(ms), "whole": 0.9 * float(ms)} for ms in times]
+    devices = [one if one["beside"] < 25 else {**one, "beside": 25} for one in devices]
+    script = DEVICES.format(module=SOURCES / "fineness.js", devices=json.dumps(devices))
+    words = ["node", "--no-warnings", "--input-type=module", "-e", script]
+    run = subprocess.run(words, capture_output=True, text=True, check=True, timeout=60)
+    for device, found in zip(devices, json.loads(run.stdout), strict=True):
+        shares = found["shares"]
+        assert len(set(shares[-10:])) == 1, "it comes to rest"
+        assert found["last"] <= 50 or shares[-1] == 0.25
+        if device["beside"] + device["whole"] <= 33:
+            assert shares[-1] == 1, "whoever has the time is not asked for less"
+    # A graphics card, which takes a few ms, notices nothing of it.
+    quick = [one for one in devices if one["whole"] < 20]
+    assert len(quick) > 10
+
+
+@pytest.mark.night
+def test_each_answer_to_a_hand_is_one_coarse_picture_and_no_pass(
+    device: Any, tmp_path: Path
+) -> None:
+    file = tmp_path / "leaf.toml"
+    file.write_text(HEAD + KINDS["v-fold"])
+    with served(file) as server:
+        page = device(f"{server.address}#opening=110", SLOW, 860, 640)
+        move_until(page, "foldstage.fineness === 0.25")
+        page.evaluate("foldstage.open(110)")
+        page.click("#shape")
+        fingers, hold = Fingers(page), tip(file)
+        pull = one_of_each(hold)["place"]
+        _, end = pulled(page, fingers, hold, pull, PIXELS)
+        choose(page, pull)
+        page.evaluate("foldstage.seenNow()")
+        before, shown = page.evaluate("[foldstage.drawn(), foldstage.pulled()]")
+        for k in range(1, 9):
+            fingers.move(end + k % 2)
+            page.wait_for_function(f"(shown) => foldstage.pulled() >= shown + {k}", arg=shown)
+        after, now = page.evaluate("[foldstage.drawn(), foldstage.pulled()]")
+        assert after["live"] - before["live"] == now - shown
+        assert after["pass"] == before["pass"]
+        assert after["pixels"] - before["pixels"] == (now - shown) * 215 * 160
+        page.keyboard.press("Escape")
+        fingers.release()
