@@ -96,20 +96,29 @@ def _goes_on(case: Case, fold: str, host: str) -> bool:
 
 def _beyond(polygon: Polygon, host: Polygon, ends: np.ndarray) -> float:
     """How far a polygon reaches past a fold of its host, beside the fold's own length, mm."""
-    along = (ends[1] - ends[0]) / np.linalg.norm(ends[1] - ends[0])
-    across = np.array([-along[1], along[0]])
-    middle = ends.mean(axis=0)
-    # A liner goes on past the folds of what rises from it: the side counts where it ends at one.
-    if host.distance(shapely.Point(middle + _HAIR_MM * across)) < _HAIR_MM / 2:
-        across = -across
-    far = polygon.length + host.length
-    strip = Polygon([ends[0], ends[1], ends[1] + far * across, ends[0] + far * across])
+    across = _outwards(host, ends)
     # A host that bends round its fold, as a liner round a cut, has paper of its own past it.
-    past = polygon.intersection(strip).difference(host)
+    past = _beside(polygon, ends, across).difference(host)
     # A corner that only touches the fold's end is not over it.
     if past.area < _HAIR_MM**2:
         return 0.0
     return float(((shapely.get_coordinates(past) - ends[0]) @ across).max())
+
+
+def _outwards(facet: Polygon, ends: np.ndarray) -> np.ndarray:
+    """The direction square to a fold in which a facet ends at it, unit vector, shape (2,)."""
+    along = (ends[1] - ends[0]) / np.linalg.norm(ends[1] - ends[0])
+    across = np.array([-along[1], along[0]])
+    # A liner goes on past the folds of what rises from it, but not right beside them.
+    middle = shapely.Point(ends.mean(axis=0) + _HAIR_MM * across)
+    return -across if facet.distance(middle) < _HAIR_MM / 2 else across
+
+
+def _beside(polygon: Polygon, ends: np.ndarray, across: np.ndarray) -> shapely.Geometry:
+    """What of a polygon lies to one side of a fold, beside the fold's own length."""
+    far = polygon.length + float(np.abs(shapely.get_coordinates(polygon) - ends[0]).max())
+    strip = Polygon([ends[0], ends[1], ends[1] + far * across, ends[0] + far * across])
+    return polygon.intersection(strip)
 
 
 @dataclass(frozen=True)
@@ -180,10 +189,10 @@ def _astride(upper: Polygon, lower: Polygon, line: LineString) -> float:
     if along <= _HAIR_MM:
         return 0.0
     ends = np.asarray(line.coords)
-    on = shapely.get_coordinates(upper.intersection(lower)) - ends[0]
-    ahead = (ends[1] - ends[0]) / line.length
-    over = float(np.abs(on @ [-ahead[1], ahead[0]]).max(initial=0.0))
-    return min(along, over, _beyond(upper, lower, ends))
+    inwards = -_outwards(lower, ends)
+    on = _beside(upper, ends, inwards).intersection(lower)
+    over = ((shapely.get_coordinates(on) - ends[0]) @ inwards).max(initial=0.0)
+    return min(along, float(over), _beyond(upper, lower, ends))
 
 
 def _foot_finding(case: Case, one: _OverFoot) -> Finding:
