@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 import shapely.ops
+from shapely.geometry import Polygon
 
 from preview.pattern import font
 from preview.pattern.drawing import Mark, PenStroke, Text
@@ -37,6 +38,7 @@ _NAME_SIZES = (0.85, 1.2, 1.9, 2.7, 3.8)
 # How far from its point the name of a side may stand that has no room there, mm, and which way.
 _LED_MM = np.arange(6.0, 40.0, 2.0)  # our choice
 _ALL_ROUND = np.arange(16) * np.pi / 8
+_CLEAR_MM = 0.6  # our choice: lines to names end so far from texts
 _OVER_MM = 4.0  # our choice: how far axes go on
 # More points than these are shown on a grid; its lines are as far apart as on usual graph paper.
 _MOST_DIMENSIONED, GRID_MM = 5, 5.0  # our choice
@@ -309,12 +311,21 @@ def _centred(ground: PictureGround, words: str, at: np.ndarray, size: float, bol
     far = (np.array([x, y]) + reach * way for reach in _LED_MM for way in away)
     found = ground.write((text(float(px), float(py)) for px, py in far), clear=True)
     if found is not None:
-        end = shapely.ops.nearest_points(area_of_text(found), shapely.Point(x, y))[0]
-        dot = shapely.Point(x, y).buffer(0.35, quad_segs=3)
-        ground.marks.append(
-            PenStroke("terminator", np.asarray(dot.exterior.coords)[:-1], closed=True)
-        )
-        ground.marks.append(PenStroke("dimension", np.array([[x, y], [end.x, end.y]])))
+        _lead(ground, np.array([x, y]), area_of_text(found))
+
+
+def _lead(ground: PictureGround, at: np.ndarray, words: Polygon) -> None:
+    """A line from a point to words, which keeps off all texts; a dot at the point if it is free."""
+    end = np.asarray(shapely.ops.nearest_points(words, shapely.Point(at))[0].coords)[0]
+    texts = shapely.union_all(ground.taken).buffer(_CLEAR_MM)
+    free = shapely.LineString([at, end]).difference(texts)
+    for part in shapely.get_parts(free):
+        if not part.is_empty:
+            ground.marks.append(PenStroke("dimension", np.asarray(part.coords)))
+    if not texts.covers(shapely.Point(at)):
+        dot = shapely.Point(at).buffer(0.35, quad_segs=3)
+        ring = np.asarray(dot.exterior.coords)[:-1]
+        ground.marks.append(PenStroke("terminator", ring, closed=True))
 
 
 def _line_of(now: Sequence[DrawnLine], plan: DraftPlan, op: Arc | Circle) -> np.ndarray:
