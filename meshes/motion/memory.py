@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import OrderedDict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -49,6 +49,8 @@ class Memory:
     patience : how much of the solver's usual work its solves may spend on leading free paper past
         other paper, 0 to 1; what is not found with it is told as not followed. With less than all
         of it, a pose to begin with is sought only where most free paper has one.
+    heed : called again and again while free paper is led, by far the longest part of a solve; what
+        it raises ends the solve. Neither a copy nor another process has it.
 
     Attributes
     ----------
@@ -56,8 +58,8 @@ class Memory:
         a measure of the work done that is the same on every computer.
     """
 
-    def __init__(self, patience: float = 1.0) -> None:
-        self.patience = patience
+    def __init__(self, patience: float = 1.0, heed: Callable[[], None] = lambda: None) -> None:
+        self.patience, self.heed = patience, heed
         self.rests = 0
         self._courses: OrderedDict[int, tuple[Stand, Course]] = OrderedDict()
         self._plans: OrderedDict[bytes, SolvePlan] = OrderedDict()

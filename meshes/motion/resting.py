@@ -234,6 +234,7 @@ class Resting:
         index = {opening: k for k, opening in enumerate(self.openings.tolist())}
 
         def closure_at(opening: float) -> Closure | None:
+            self.memory.heed()
             k = index.get(float(opening))
             if k is None:
                 here = self.marcher.poses_at(opening, block)

@@ -146,6 +146,7 @@ class Desk:
             "/places": Reply(self.places),
             "/fits": Reply(self.fits),
             "/drop": Reply(self.drop),
+            "/drop/back": Reply(self.leave_off),
             "/keep": Reply(self.keep),
             "/undo": Reply(self.undo),
             "/redo": Reply(self.redo),
@@ -268,11 +269,20 @@ class Desk:
         dropped = understood(Dropped, data)
         with self._lock:
             stale = self._look() or dropped.made != name_of(self._text)
-            spread = self._present()
-            edit = self._drawer.added(self._text, spread, dropped)
+            text, spread = self._text, self._present()
+        edit = self._drawer.added(text, spread, dropped)  # meanwhile others may ask
+        with self._lock:
+            if self._look() or self._text != text:
+                raise UseError("the design has changed meanwhile; lay it down again")
             with beside(dropped.kind, spread):
                 self._make([edit], dropped.page)
             return {**self.news(), "stale": stale, "name": edit.name}
+
+    def leave_off(self, data: bytes) -> Json:
+        """The hand takes back what is being tried; whoever asked for that is told so."""
+        understood(Back, data)
+        self._drawer.take_back()
+        return {}
 
     def keep(self, data: bytes) -> Json:
         """Keep the camera of a page as a view; see :mod:`preview.viewer.keeping`."""

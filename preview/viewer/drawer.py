@@ -6,11 +6,12 @@ and only one that passes the check comes into the file.
 
 from __future__ import annotations
 
+import itertools
 import threading
+import time
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
@@ -52,6 +53,12 @@ _KEPT = (
 )
 # As many creases near the hand are tried. Our choice.
 _CREASES = 3
+# Processor time for which a hand waits to learn whether something fits, s. Our choice.
+PATIENCE_S = 5.0
+
+
+class NoRoomError(UseError):
+    """A piece has no room where it is tried."""
 
 
 class Dropped(Request):
@@ -118,18 +125,65 @@ def _item(kind: str) -> Item:
     return stock()[kind]
 
 
+class _TooLongError(Exception):
+    """What a trial may spend is spent."""
+
+
+class _Hand:
+    """Who waits for a trial: for so much work, and until she takes it back.
+
+    Parameters
+    ----------
+    clock : the processor time of the thread that tries, s.
+    """
+
+    def __init__(self, clock: Callable[[], float]) -> None:
+        self._clock, self._end = clock, 0.0
+        self._asked = itertools.count(1)
+        self._last = self._back = self._now = 0
+
+    def ask(self) -> int:
+        """A number for what is asked for now."""
+        self._last = next(self._asked)
+        return self._last
+
+    def wait(self, number: int) -> None:
+        """Begin to wait for what was asked for."""
+        self._now, self._end = number, self._clock() + PATIENCE_S
+        self.heed()
+
+    def take_back(self) -> None:
+        """Wait no longer for anything that has been asked for so far."""
+        self._back = self._last
+
+    def heed(self) -> None:
+        """End the trial by an error if nobody waits for it any more."""
+        if self._now <= self._back:
+            raise UseError("it went back into the drawer")
+        if self._clock() > self._end:
+            raise _TooLongError
+
+
 class Drawer:
     """Finds what fits where; what has been tried is known until the design changes.
 
     Parameters
     ----------
     strict : a piece has no room either where the check would warn.
+    clock : the processor time of the thread that tries, s.
     """
 
-    def __init__(self, *, strict: bool = False) -> None:
+    def __init__(
+        self, *, strict: bool = False, clock: Callable[[], float] = time.thread_time
+    ) -> None:
         self._busy, self._strict = threading.Lock(), strict
         self._room: Room | None = None
         self._known: dict[str, AddPiece | str] = {}
+        self._hand = _Hand(clock)
+
+    def take_back(self) -> None:
+        """End what is being tried, and what waits for that."""
+        self._hand.take_back()
 
     def added(self, text: str, spread: Spread, dropped: Dropped) -> AddPiece:
         """The edit that lays a piece of the drawer where the hand is.
@@ -141,21 +195,32 @@ class Drawer:
         Raises
         ------
         UseError
-            If no place near the hand can carry it, however small.
+            If no place near the hand can carry it, however small, or if that is not found out
+            within the time that a hand waits, or if it was taken back meanwhile.
         """
-        what = dropped.model_dump_json(exclude={"made", "page"})
+        what, number = dropped.model_dump_json(exclude={"made", "page"}), self._hand.ask()
         with self._busy:
             if self._room is None or self._room.spread is not spread:
-                self._room, self._known = Room(spread, strict=self._strict), {}
+                self._room, self._known = self._begun(spread), {}
             if what not in self._known:
+                self._hand.wait(number)
                 try:
                     self._known[what] = _fitting(text, self._room, dropped)
-                except UseError as error:
+                except NoRoomError as error:
                     self._known[what] = str(error)
+                except _TooLongError:
+                    self._known[what] = (
+                        f"whether {_some(dropped.kind)} has room here takes longer than"
+                        f" {PATIENCE_S:.0f} s to find out; try another place, or paper with"
+                        " fewer folds"
+                    )
             found = self._known[what]
         if isinstance(found, str):
             raise UseError(found)
         return found
+
+    def _begun(self, spread: Spread) -> Room:
+        return Room(spread, strict=self._strict, heed=self._hand.heed)
 
 
 def _fitting(text: str, room: Room, dropped: Dropped) -> AddPiece:
@@ -168,7 +233,19 @@ def _fitting(text: str, room: Room, dropped: Dropped) -> AddPiece:
             [{"kind": item.kind, **spot.table(), **one, **named} for one in _tables(item, spread)]
             for spot in spots(spread, item, dropped)
         )
-        found = first_with_room(_some(item.name), sizes, partial(room.trouble, name))
+        fits: list[Json] = []
+
+        def trouble(table: Json) -> str:
+            reason = room.trouble(name, table)
+            fits.extend([] if reason else [table])
+            return reason
+
+        try:
+            found = first_with_room(_some(item.name), sizes, trouble)
+        except _TooLongError:
+            if not fits:
+                raise
+            found = fits[-1]  # there may be room for a larger one, but she waits
     return AddPiece(name=name, table=in_units(found, per_unit))
 
 
@@ -184,7 +261,7 @@ def first_with_room(
 
     Raises
     ------
-    UseError
+    NoRoomError
         If there is no room, with the first reason that a place gives.
     """
     reason = ""
@@ -194,7 +271,7 @@ def first_with_room(
             return tables[number]
         reason = reason or why
     because = f": {reason}" if reason else ""
-    raise UseError(f"{what} finds no room here{because}; try another place")
+    raise NoRoomError(f"{what} finds no room here{because}; try another place")
 
 
 @contextmanager

@@ -6,7 +6,7 @@ its paper comes near that of other pieces, these are tried with it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -66,10 +66,13 @@ class Room:
     Parameters
     ----------
     strict : what the check only warns of is trouble too.
+    heed : called again and again while a piece is tried; what it raises ends the trial.
     """
 
-    def __init__(self, spread: Spread, *, strict: bool = False) -> None:
-        self.spread, self._memory = spread, Memory(_PATIENCE)
+    def __init__(
+        self, spread: Spread, *, strict: bool = False, heed: Callable[[], None] = lambda: None
+    ) -> None:
+        self.spread, self._memory, self._heed = spread, Memory(_PATIENCE, heed), heed
         self._trouble = ("problem", "warning") if strict else ("problem",)
         self._had: dict[frozenset[str], frozenset[frozenset[str]]] = {}
 
@@ -93,6 +96,7 @@ class Room:
             alone = self._among(name, piece, hosts)
             if found := self._problem(alone, name):
                 return found
+            self._heed()
             boxes = _boxes(alone.linkage, alone.solve(_LOOKS, memory=self._memory))
             near = self._near(boxes[name]) - hosts
             if not near:
@@ -130,6 +134,7 @@ class Room:
 
     def _problems(self, spread: Spread, limits: Limits) -> list[tuple[frozenset[str], str]]:
         """Every problem, with the pieces that it concerns."""
+        self._heed()
         case = case_of(spread, memory=self._memory)
         return [
             (frozenset({one.piece, *(part.partition(".")[0] for part in one.parts)}), one.text)

@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
+import itertools
 import json
+import threading
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 
 from meshes import spread
 from meshes.check import case_of, report
+from meshes.design.edit import AddPiece
 from meshes.motion.memory import Memory
 from preview.errors import UseError
-from preview.viewer import room
+from preview.viewer import drawer, room
 from preview.viewer.desk import Desk
+from preview.viewer.drawer import PATIENCE_S, Drawer, Dropped
 from preview.viewer.miniatures import drawn, miniatures
-from preview.viewer.room import places
+from preview.viewer.room import Room, places
 from preview.viewer.stock import stock
 
-from .drops import dropped
+from .drops import dropped, problems
 
 TENT = """
 [pieces.tent]
@@ -163,8 +168,8 @@ def test_a_flower_on_a_flower_is_soon_refused(tmp_path: Path, monkeypatch) -> No
     """Free paper is led past free paper for a while only: a hand is waiting."""
     trials: list[Memory] = []
 
-    def patient(patience: float) -> Memory:
-        trials.append(Memory(patience))
+    def patient(*given: Any) -> Memory:
+        trials.append(Memory(*given))
         return trials[-1]
 
     monkeypatch.setattr(room, "Memory", patient)
@@ -212,3 +217,79 @@ def test_a_picture_opens_as_the_piece_does() -> None:
         page = np.reshape(tent["faces"][shut][1], (-1, 2))
         width, height = np.ptp(page, axis=0)
         assert (width > height) == opened
+
+
+def test_a_hand_waits_for_a_stated_time_only(tmp_path: Path) -> None:
+    """The clock goes on by 50 ms whenever it is looked at, however quick the computer is."""
+    looks = itertools.count()
+    file = tmp_path / "mine.toml"
+    file.write_text(BLANK % "A5" + FLOWER)
+    made = spread.read(file)
+    waiting = Drawer(clock=lambda: 0.05 * next(looks))
+    asked = Dropped(made="", kind="layered-blossom", on="flower.fold-1")
+    with pytest.raises(UseError, match=r"takes longer than 5 s to find out; try another place"):
+        waiting.added(file.read_text(), made, asked)
+    spent = next(looks)
+    assert PATIENCE_S / 0.05 <= spent < 1.05 * PATIENCE_S / 0.05
+    # It is not tried again while the design stays as it is.
+    with pytest.raises(UseError, match="takes longer"):
+        waiting.added(file.read_text(), made, asked)
+    assert next(looks) == spent + 1
+
+
+def test_what_fits_is_laid_when_the_time_for_a_larger_one_is_over(tmp_path: Path) -> None:
+    """After the first size that fits, the clock stands at the end of all patience."""
+    file = tmp_path / "mine.toml"
+    file.write_text(BLANK % "A8")
+    asked = Dropped(made="", kind="v-fold", facet="page.right", place=(20, 40))
+    largest, hurried = (laid_with(file, asked, seconds) for seconds in (0.0, 1e6))
+    assert problems(spread.read(file, text=hurried.apply(file.read_text()))) == {}
+    assert hurried.table["outline"]["length"] < largest.table["outline"]["length"]
+
+
+def laid_with(file: Path, asked: Dropped, seconds: float) -> AddPiece:
+    """What is laid where each size that fits takes so long."""
+    now = [0.0]
+
+    class Hurried(Room):
+        def trouble(self, name: str, table: Any) -> str:
+            reason = super().trouble(name, table)
+            now[0] += 0.0 if reason else seconds
+            return reason
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(drawer, "Room", Hurried)
+        waiting = Drawer(clock=lambda: now[0])
+        return waiting.added(file.read_text(), spread.read(file, blank=True), asked)
+
+
+def test_what_is_being_tried_can_be_taken_back(tmp_path: Path) -> None:
+    """Others may ask meanwhile, and the file stays as it is."""
+    file = tmp_path / "mine.toml"
+    file.write_text(BLANK % "A5" + FLOWER)
+    text, desk = file.read_text(), Desk(file)
+    begun, said = threading.Event(), []
+
+    def heeds() -> float:
+        begun.set()
+        return 0.0
+
+    desk._drawer = Drawer(clock=heeds)
+    asked = {"made": "", "kind": "layered-blossom", "on": "flower.fold-1"}
+
+    def lay() -> None:
+        try:
+            desk.drop(json.dumps(asked).encode())
+        except UseError as error:
+            said.append(str(error))
+
+    trying = threading.Thread(target=lay)
+    trying.start()
+    assert begun.wait(20)
+    assert desk.news()["undo"] == ""
+    desk.leave_off(b'{"page": "mine"}')
+    trying.join(20)
+    assert said == ["it went back into the drawer"]
+    assert file.read_text() == text
+    # What is laid down after that is tried.
+    assert drop(desk, "flat", "page.left", -60, 60) == "flat"

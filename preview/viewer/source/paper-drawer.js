@@ -232,7 +232,8 @@ export class PaperDrawer {
 
   async lay(kind, where) {
     const { page } = this;
-    page.desk.tell("Trying where it fits …");
+    const back = () => ask("/drop/back", page.secret, { page: page.desk.me }).catch((error) => page.fail(error.message));
+    page.desk.tell("Trying where it fits …", element("button", { type: "button", onclick: back }, "Put it back"));
     try {
       const answer = await ask("/drop", page.secret, { made: page.data.made, page: page.desk.me, kind, ...where });
       page.said = "";
