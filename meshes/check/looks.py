@@ -41,12 +41,16 @@ class Eye:
     reach: tuple[float, float]
 
 
-# What looks at a spread: its world points (n, 3), mm, to the camera that frames them.
-Filming = Callable[[np.ndarray], Eye]
+# What looks at a spread: its world points (n, 3), mm, and how far the notebook is open, radians, to
+# the camera that frames them, in the frame of the motion.
+Filming = Callable[[np.ndarray, float], Eye]
 
 
-def reader_eye(points: np.ndarray) -> Eye:
-    """A camera at the reader's place, 40° above the table, that has all points in view."""
+def reader_eye(points: np.ndarray, opening: float) -> Eye:
+    """A camera at the reader's place, 40° above the table, that has all points in view.
+
+    It is the same at every opening; points have shape (n, 3), mm, the opening is in radians.
+    """
     middle = (points.min(axis=0) + points.max(axis=0)) / 2
     radius = float(np.linalg.norm(points - middle, axis=1).max())
     half = float(np.tan(np.radians(13.5)))
@@ -102,7 +106,8 @@ def hidden_shares(case: Case, opening: float, filming: Filming = reader_eye) -> 
     hides of itself does not count. Pieces that cover no such centre are left out.
     """
     opening = float(np.clip(opening, case.poses.openings[0] + _AJAR, np.pi - _AJAR))
-    eye = filming(np.concatenate([case.corners(k, opening) for k in range(len(case.facets))]))
+    points = np.concatenate([case.corners(k, opening) for k in range(len(case.facets))])
+    eye = filming(points, np.pi if case.flyleaf else opening)
     columns, rows = _grid(eye)
     depth = np.full((len(rows), len(columns)), np.inf)
     owner = np.full(depth.shape, -1)

@@ -3,21 +3,39 @@
 from __future__ import annotations
 
 import math
+import re
+from difflib import get_close_matches
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
 
-from meshes.measure import complaint, degrees, mm, number
+from meshes.measure import complaint, degrees, mm, number, shown
 
 ViewName = Literal[
     "reader", "near", "overhead", "low", "right-corner", "left-corner", "edge-on", "level"
 ]
+LyingName = Literal["both", "left", "right", "thicker"]
+# Tables that are drawn; `preview.shot.tables` has their looks.
+TABLE_NAMES = ("linen", "oak", "cutting-mat")
+_COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
 # As far as a tripod stands from a table: our choice.
 Place = tuple[
     Annotated[float, mm(-9000, 9000)],
     Annotated[float, mm(-9000, 9000)],
     Annotated[float, mm(-9000, 9000)],
 ]
+
+
+def _table(text: str) -> str:
+    if text in TABLE_NAMES or _COLOUR.fullmatch(text):
+        return text
+    near = get_close_matches(text, TABLE_NAMES, 1, 0.5)
+    raise complaint(
+        "is no table",
+        found=shown(text),
+        allowed=f"{', '.join(TABLE_NAMES)}, or a colour such as #aab79c",
+        advice=near[0] if near else "",
+    )
 
 
 class ShotSettings(BaseModel):
@@ -55,6 +73,17 @@ class ShotSettings(BaseModel):
     turn: Annotated[float, degrees(-720, 720)] = Field(
         0.0,
         description="how far the spread is turned on the table during the shot, counter-clockwise",
+    )
+
+    table: Annotated[str, AfterValidator(_table)] | None = Field(
+        None,
+        description="what the notebook lies on: `linen`, `oak`, `cutting-mat` or `#rrggbb`, else "
+        "what the light has",
+    )
+    lying: LyingName | None = Field(
+        None,
+        description="how it lies: `both` halves tilted, the `left` or `right` one or the `thicker` "
+        "one on the table; else as the command has it",
     )
 
     @property

@@ -122,7 +122,10 @@ def _check_by_hand(task: CatalogTask, spread: Spread) -> None:
 def _draw(spread: Spread, motion: Motion, settings: Settings, folder: Path) -> Row:
     """Write still, picture of stages and film into a folder; their names."""
     from preview.pictures import stages, still
+    from preview.shot.asked import lying_for, mood_for
 
+    shots = spread.design.shots
+    mood, lying = mood_for(settings.mood, None, shots), lying_for(None, shots, "both")
     reached = motion.openings[motion.solved]
     best = reached[np.argmin(np.abs(reached - np.radians(settings.opening)))]
     wide, high = (SHARPER * side for side in settings.size)
@@ -131,7 +134,8 @@ def _draw(spread: Spread, motion: Motion, settings: Settings, folder: Path) -> R
         spread,
         spread.solve(np.array([best])),
         (wide, high),
-        mood=settings.mood,
+        mood=mood,
+        lying=lying,
         quality=quality,
     )
     still.save(picture, folder / "still.webp")
@@ -139,7 +143,7 @@ def _draw(spread: Spread, motion: Motion, settings: Settings, folder: Path) -> R
     shown = wanted[(wanted >= reached.min() - 1e-9) & (wanted <= reached.max() + 1e-9)]
     shown = shown if len(shown) else reached[:1]
     still.save(
-        stages.draw(spread, shown, (320, 240), mood=settings.mood, quality=settings.quality),
+        stages.draw(spread, shown, (320, 240), mood=mood, lying=lying, quality=settings.quality),
         folder / "stages.webp",
     )
     row: Row = {"still": "still.webp", "stages": "stages.webp"}
@@ -153,6 +157,7 @@ def _film(spread: Spread, motion: Motion, settings: Settings, folder: Path) -> b
     from preview.films import encode, film
     from preview.films.frames import drawn
     from preview.shot import schedule as schedules
+    from preview.shot.asked import lying_for, mood_for
 
     run = film.longest_run(motion)
     if run is None:
@@ -167,8 +172,15 @@ def _film(spread: Spread, motion: Motion, settings: Settings, folder: Path) -> b
         run,
         driven=bool(driven),
     )
+    shots = spread.design.shots
     shot = film.shot_for(
-        spread, schedule, settings.size, driven=driven, mood=settings.mood, quality=settings.quality
+        spread,
+        schedule,
+        settings.size,
+        driven=driven,
+        mood=mood_for(settings.mood, None, shots),
+        lying=lying_for(None, shots, "thicker"),
+        quality=settings.quality,
     )
     with drawn(shot, schedule.order, jobs=1) as frames:
         encode.write(folder / f"film.{settings.film}", frames, schedule.fps)

@@ -89,7 +89,7 @@ def add_drawing(
     parser: argparse.ArgumentParser,
     default_size: tuple[int, int],
     default_quality: str,
-    default_lying: str = "both",
+    usual_lying: str = "both",
 ) -> None:
     """``--size``, ``--view``, ``--lying``, ``--mood``, ``--engine`` and ``--quality``."""
     from preview.drawing.render import QUALITIES
@@ -104,7 +104,7 @@ def add_drawing(
         help=f"size in pixels (default: {wide}x{high})",
     )
     add_view(parser, "place to look from")
-    add_lying(parser, default_lying)
+    add_lying(parser, usual_lying)
     parser.add_argument(
         "--mood",
         type=mood,
@@ -162,9 +162,9 @@ def add_table(parser: argparse.ArgumentParser) -> None:
         "--table",
         metavar="TABLE",
         type=table,
-        default=OF_MOOD,
-        help=f"what the notebook lies on: {told}, or a plain colour such as #aab79c; ray shows "
-        "the pattern, gl its mean colour (default: as the mood has it)",
+        help=f"what the notebook lies on: {told}, or a plain colour such as #aab79c, or {OF_MOOD}, "
+        "the table that the mood has; ray shows the pattern, gl its mean colour (default: as a "
+        "shot of the design says, else as the mood has it)",
     )
 
 
@@ -178,16 +178,15 @@ def table(text: str) -> str:
         raise argparse.ArgumentTypeError(str(error)) from None
 
 
-def add_lying(parser: argparse.ArgumentParser, default: str) -> None:
-    """``--lying``."""
+def add_lying(parser: argparse.ArgumentParser, usual: str) -> None:
+    """``--lying``; see `preview.shot.asked` for what is usual."""
     from preview.drawing.lying import LYINGS
 
     told = "; ".join(f"{name}: {text}" for name, text in LYINGS.items())
     parser.add_argument(
         "--lying",
         choices=LYINGS,
-        default=default,
-        help=f"how the notebook lies, {told} (default: {default})",
+        help=f"how the notebook lies, {told} (default: as a shot of the design says, else {usual})",
     )
 
 

@@ -12,8 +12,8 @@ import numpy as np
 
 from preview.drawing.contrast import FLASHES_ALLOWED
 from preview.errors import UseError
+from preview.shot.asked import lying_for, mood_for
 from preview.shot.standing import known_view
-from preview.shot.tables import mood_on
 
 from .arguments import (
     add_as_far,
@@ -28,11 +28,24 @@ from .arguments import (
     read_spread,
     report_findings,
 )
+from .plainer import say_what_gl_leaves_out
 from .terminal import Terminal
 
 # Of a story that is left to itself. Our choice.
 STORY_S, STORY_FPS = 22.0, 25.0
-# Options that a story does not take, and their values where they are left out.
+# Of a film that turns a page first, likewise.
+TURN_S, TURN_FPS = 8.0, 25.0
+# Options that films with a course of their own do not take, and their values where they are left
+# out.
+_NOT_OF_TURN: dict[str, Any] = {
+    "action": "open-close",
+    "turn": 0.0,
+    "views": None,
+    "by_hand": [],
+    "pause": [],
+    "lying": None,
+    "shutter": 0.0,
+}
 _NOT_OF_STORY: dict[str, Any] = {
     "action": "open-close",
     "turn": 0.0,
@@ -84,7 +97,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="blur what moves, as a camera does whose shutter is open for a part of each frame's "
         "time: 360 is all of it, 180 half as in most films (default: 0, no blur)",
     )
-    add_drawing(parser, default_size=(640, 480), default_quality="film", default_lying="thicker")
+    add_drawing(parser, default_size=(640, 480), default_quality="film", usual_lying="thicker")
     add_jobs(parser)
     add_as_far(parser)
 
@@ -93,11 +106,12 @@ def _add_course(parser: argparse.ArgumentParser) -> None:
     """Whether the spread is filmed, or how it is built."""
     parser.add_argument(
         "--course",
-        choices=("spread", "story", "build"),
+        choices=("spread", "story", "page-turn", "build"),
         default="spread",
         help="spread: the finished spread moves; story: closed cover, opening, slow turn, "
-        "close-up and closing, with cuts between; build: it is put together, every step of the "
-        "guide as motion (default: spread)",
+        "close-up and closing, with cuts between; page-turn: the notebook is open a page earlier, "
+        "that page is turned and then the spread opens; build: it is put together, every step of "
+        "the guide as motion (default: spread)",
     )
     parser.add_argument(
         "--step-seconds",
@@ -173,13 +187,14 @@ def _add_timing(parser: argparse.ArgumentParser) -> None:
         "--seconds",
         metavar="S",
         type=number(0.5, 120, "seconds"),
-        help="length of the film, pauses included (default: 5; of a story 22, from 15 to 30)",
+        help="length of the film, pauses included (default: 5; of a story 22, from 15 to 30; of a "
+        "page-turn 8)",
     )
     parser.add_argument(
         "--fps",
         metavar="N",
         type=number(1, 60, "frames per second"),
-        help="frames per second (default: 20, of a story 25)",
+        help="frames per second (default: 20, of a story or page-turn 25)",
     )
 
 
@@ -204,6 +219,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         schedule, motion, whole = _plan(args, spread, terminal)
         if schedule is None:
             return 1
+        say_what_gl_leaves_out(spread, args.engine, terminal)
         for target, size in targets(args, path):
             shot = _shot(args, spread, schedule, size, motion)
             make_film(shot, schedule, target, workers, terminal)
@@ -211,12 +227,15 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def _fill_in(args: argparse.Namespace) -> None:
-    """What was left out; UseError if something does not go with a story."""
-    tells = args.course == "story"
-    if tells:
+    """What was left out; UseError if something does not go with the course."""
+    if args.course == "story":
         refuse_others(args, _NOT_OF_STORY, "with --course story there is --seconds")
-    args.seconds = args.seconds or (STORY_S if tells else 5.0)
-    args.fps = args.fps or (STORY_FPS if tells else 20.0)
+    if args.course == "page-turn":
+        refuse_others(args, _NOT_OF_TURN, "with --course page-turn there are --seconds and --view")
+    usual = {"story": (STORY_S, STORY_FPS), "page-turn": (TURN_S, TURN_FPS)}
+    seconds, fps = usual.get(args.course, (5.0, 20.0))
+    args.seconds = args.seconds or seconds
+    args.fps = args.fps or fps
 
 
 def refuse_others(args: argparse.Namespace, usual: Mapping[str, Any], but: str) -> None:
@@ -243,15 +262,19 @@ def _shot(
     from preview.films import film, story
 
     if args.course == "story":
-        return story.shot_for(spread, schedule, size, motion, **_settings(args))
+        return story.shot_for(spread, schedule, size, motion, **_settings(args, spread, []))
     views = args.views or [args.view]
-    return film.shot_for(spread, schedule, size, views, motion=motion, **_settings(args))
+    settings = _settings(args, spread, views)
+    if args.course == "page-turn":
+        return film.leafed_for(spread, schedule, size, args.view, motion, **settings)
+    return film.shot_for(spread, schedule, size, views, motion=motion, **settings)
 
 
-def _settings(args: argparse.Namespace) -> dict[str, Any]:
+def _settings(args: argparse.Namespace, spread: Spread, views: Sequence[str]) -> dict[str, Any]:
+    shots = spread.design.shots
     return {
-        "mood": mood_on(args.mood, args.table),
-        "lying": args.lying,
+        "mood": mood_for(args.mood, args.table, shots, views),
+        "lying": lying_for(args.lying, shots, "thicker", views),
         "engine": args.engine,
         "quality": args.quality,
         "caption": args.caption,
@@ -337,6 +360,7 @@ def _plan(
 
 
 def _schedule(args: argparse.Namespace, span: tuple[float, float]) -> Schedule:
+    from preview.shot import leaf
     from preview.shot.schedule import exposed, film
     from preview.shot.story import cuts_of, schedule
 
@@ -344,6 +368,8 @@ def _schedule(args: argparse.Namespace, span: tuple[float, float]) -> Schedule:
     if args.course == "story":
         cuts = cuts_of(args.seconds, args.fps).tolist()
         return exposed(schedule(args.seconds, args.fps, span), shutter, cuts)
+    if args.course == "page-turn":
+        return leaf.schedule(args.seconds, args.fps, span)
     plain = film(
         args.action,
         args.seconds,

@@ -7,11 +7,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from preview.errors import UseError
-from preview.shot.tables import mood_on
+from preview.shot.asked import mood_for
 
 from .arguments import read_spread
 from .film import make_film, refuse_others, targets
 from .flat import say_what_stays_flat
+from .plainer import say_what_gl_leaves_out
 from .terminal import Terminal
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ _OTHERS: dict[str, Any] = {
     "pause": [],
     "seconds": None,
     "view": "reader",
-    "lying": "thicker",
+    "lying": None,
     "caption": "",
     "show_opening": False,
     "shutter": 0.0,
@@ -56,6 +57,7 @@ def build(args: argparse.Namespace, path: Path, terminal: Terminal) -> int:
         with terminal.progress(last, "planning steps") as advance:
             course = course_of(spread, steps, advance, last)
         _say_what_is_bent(course, first, terminal)
+        say_what_gl_leaves_out(spread, args.engine, terminal)
         say_what_stays_flat(spread, "a building film does not show how", terminal)
         for target, size in targets(args, path):
             shot = building.shot_of(
@@ -64,7 +66,7 @@ def build(args: argparse.Namespace, path: Path, terminal: Terminal) -> int:
                 len(steps),
                 (args.step_seconds, args.fps),
                 size,
-                mood=mood_on(args.mood, args.table),
+                mood=mood_for(args.mood, args.table, spread.design.shots),
                 engine=args.engine,
                 quality=args.quality,
             )

@@ -8,8 +8,8 @@ from pathlib import Path
 import numpy as np
 
 from preview.errors import UseError
+from preview.shot.asked import lying_for, mood_for
 from preview.shot.standing import known_view
-from preview.shot.tables import mood_on
 
 from .arguments import (
     add_design,
@@ -22,6 +22,7 @@ from .arguments import (
     report_findings,
     whole,
 )
+from .plainer import say_what_gl_leaves_out
 from .terminal import Terminal
 
 MOST = 64
@@ -53,12 +54,14 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     path = terminal.path(args.output or f"renders/{Path(args.design).stem}-stages.png")
     still.check_ending(path)
     spread = read_spread(args, terminal)
-    known_view(args.view, spread.design.shots)
+    shots = spread.design.shots
+    known_view(args.view, shots)
     openings = np.unique(np.radians(args.openings))
     with terminal.busy("solving"):
         motion = spread.solve(openings)
     if not report_findings(motion, terminal):
         return 1
+    say_what_gl_leaves_out(spread, args.engine, terminal)
     with terminal.progress(len(openings), "drawing") as advance:
         picture = stages.draw(
             spread,
@@ -69,8 +72,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
             args.jobs,
             advance,
             kept_films(),
-            mood=mood_on(args.mood, args.table),
-            lying=args.lying,
+            mood=mood_for(args.mood, args.table, shots, [args.view]),
+            lying=lying_for(args.lying, shots, "both", [args.view]),
             engine=args.engine,
             quality=args.quality,
         )

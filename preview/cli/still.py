@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from preview.errors import UseError
+from preview.shot.asked import lying_for, mood_for
 from preview.shot.standing import known_view
-from preview.shot.tables import mood_on
 
 from .arguments import (
     add_design,
@@ -23,6 +23,7 @@ from .arguments import (
     read_spread,
     report_findings,
 )
+from .plainer import say_what_gl_leaves_out
 from .terminal import Terminal
 
 if TYPE_CHECKING:
@@ -99,6 +100,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
             raise UseError(f"--by-hand: {error}") from None
         if not report_findings(motion, terminal):
             return 1
+        say_what_gl_leaves_out(spread, args.engine, terminal)
         # All parts of the picture, and then the picture.
         total = parts(args.engine, args.quality, workers) + 1
         with terminal.progress(total, "drawing") as advance:
@@ -110,8 +112,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
                 workers,
                 advance,
                 _stop(args),
-                mood=mood_on(args.mood, args.table),
-                lying=args.lying,
+                mood=mood_for(args.mood, args.table, spread.design.shots, [args.view]),
+                lying=lying_for(args.lying, spread.design.shots, "both", [args.view]),
                 engine=args.engine,
                 quality=args.quality,
             )

@@ -22,6 +22,7 @@ from .arguments import (
     size,
     whole,
 )
+from .plainer import say_what_gl_leaves_out
 from .terminal import Terminal
 
 if TYPE_CHECKING:
@@ -110,11 +111,12 @@ def _proposals(
     """
     from meshes.answers import Answers
     from preview.pictures import thumbnail
-    from preview.shot.tables import mood_on
+    from preview.shot.asked import lying_for, mood_for
 
     path = design_path(args.design, terminal)
     answers = Answers(path, dict(args.values))
     spread = read_spread(args, terminal)
+    say_what_gl_leaves_out(spread, args.engine, terminal)
     with terminal.busy("solving"):
         motion = spread.solve(np.radians(thumbnail.OPENINGS_DEG))
     if not motion.solved.any():
@@ -124,14 +126,14 @@ def _proposals(
             answers,
             spread,
             motion,
-            mood_on(args.mood, args.table),
+            mood_for(args.mood, args.table, spread.design.shots),
             args.title_at,
             args.count,
             args.engine,
             args.size[0] / args.size[1],
             advance,
             workers,
-            args.lying,
+            lying_for(args.lying, spread.design.shots, "both"),
         )
     return spread.design.title, proposals
 

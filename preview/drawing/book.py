@@ -47,10 +47,10 @@ class Cover:
     overhang: float
 
 
-# Boards of 2 to 2.5 mm in cloth, with a groove in which they turn and squares of about 3 mm; a soft
-# cover is one sheet, trimmed with the pages: common practice, no source.
+# Boards of 2 to 2.5 mm, a lined spine, a groove in which they turn and squares of about 3 mm; a
+# soft cover is one sheet, trimmed with the pages: common practice, no source.
 COVERS: dict[Binding, Cover] = {
-    "hard": Cover(board=2.2, cloth=0.8, groove=5.0, overhang=3.5),
+    "hard": Cover(board=2.2, cloth=1.2, groove=4.0, overhang=3.5),
     "soft": Cover(board=0.9, cloth=0.9, groove=2.0, overhang=0.6),
 }
 

@@ -439,7 +439,7 @@ def _book_surfaces(
             place = rotation @ board.translation + translation
             yield board.placed(board.polygon, rotation @ board.rotation, place)
     faces = (replace(one, corners=rest.points(one.corners)) for one in middle_boards(book, tilt))
-    yield from _board_surfaces(faces, "book.")
+    yield from board_surfaces(faces, "book.")
 
 
 @lru_cache(maxsize=64)
@@ -449,7 +449,7 @@ def _framed_half(book: Book, side: int, tilt: float, on_table: bool) -> tuple[Su
     boards = [*half_boards(book, side, tilt)]
     if is_banded(book, np.pi - 2 * tilt):
         boards += band_boards(book, side, on_table)
-    return tuple(_board_surfaces(boards, f"book.{which}-"))
+    return tuple(board_surfaces(boards, f"book.{which}-"))
 
 
 def _board_frames(corners: np.ndarray) -> np.ndarray:
@@ -469,7 +469,7 @@ def _cross(a: np.ndarray, b: np.ndarray) -> np.ndarray:
     )
 
 
-def _board_surfaces(boards: Iterable[Board], prefix: str) -> list[Surface]:
+def board_surfaces(boards: Iterable[Board], prefix: str) -> list[Surface]:
     """Surfaces of the faces of a book, in their order; their names follow the prefix."""
     faces = list(boards)
     alike: dict[int, list[int]] = {}

@@ -135,6 +135,8 @@ class Filming:
     exposure : what happens while the shutter is open, if it is for a while.
     banded : whether a band is round the notebook in each pose in which it is shut, shape (P,); else
         it is in all of them.
+    leaves : how far the page before the spread is turned in each pose, 0 to 1, shape (P,); such a
+        film begins a page earlier, with the right half on the table.
     """
 
     linkage: Linkage
@@ -152,6 +154,7 @@ class Filming:
     lying: Lying = "both"
     exposure: Exposure | None = None
     banded: np.ndarray | None = None
+    leaves: np.ndarray | None = None
 
     @property
     def poses(self) -> int:
@@ -186,6 +189,7 @@ class Filming:
         return 0.0 if self.turns is None else float(self.turns[pose])
 
     def _scene(self, stage: int, turn: float, pose: int) -> Scene:
+        from ..drawing.leaf import leafed
         from ..drawing.scene import assemble
 
         motion = self.motion
@@ -199,6 +203,8 @@ class Filming:
             self.mood,
             self.lying,
         )
+        if self.leaves is not None:
+            scene = leafed(scene, self.book, float(self.leaves[pose]))
         return scene.turned(turn) if turn else scene
 
     def _moments(self, pose: int) -> list[Instant]:
@@ -321,6 +327,26 @@ def shot_for(
     shot = opened(spread, schedule, size, motion, settings)
     travels = schedule.poses[:, 2], schedule.during[..., 2]
     return _aimed(shot, views, spread.design.shots, *travels)
+
+
+def leafed_for(
+    spread: Spread, schedule: Schedule, size: Size, view: str, motion: Motion, **settings: Any
+) -> Filming:
+    """The shot of a film that turns a page first; see `preview.shot.leaf`.
+
+    Parameters
+    ----------
+    size : width and height, pixels.
+    view, settings : as of :func:`shot_of`; the right half lies.
+
+    Raises
+    ------
+    ValueError
+        If the motion does not reach one of the openings.
+    """
+    shot = opened(spread, schedule, size, motion, {**settings, "lying": "right"})
+    shot = replace(shot, leaves=schedule.poses[:, 2])
+    return _aimed(shot, [view], spread.design.shots, np.zeros(1))
 
 
 def opened(

@@ -11,11 +11,13 @@ import numpy as np
 
 from meshes.design.shots import ShotSettings
 from preview.drawing import visible
+from preview.drawing.lying import Lying, LyingWish, settled
 from preview.drawing.scene import Scene, build
 from preview.drawing.visible import NOTEBOOK, pieces_of
 from preview.parallel import ALONE, Crew
 from preview.pictures import thumbnail
 from preview.shot import optics
+from preview.shot.asked import lying_for
 from preview.shot.camera import VIEWS, Camera, frame
 from preview.shot.optics import Focus, Sensor
 from preview.shot.standing import CLOSE_MARGINS, about_view, camera_of, points_of
@@ -78,6 +80,7 @@ class Shot:
     ----------
     openings : at which it was examined, in the order of the film, radians.
     camera : at the table, mm.
+    lying : which half of the notebook lies on the table, as in a film of the shot.
     distance : from the lens to where it is focused, along its axis, mm.
     height : of the lens over the table top, mm.
     forward : from the middle of the spread to the foot point of the lens on the table, towards
@@ -95,6 +98,7 @@ class Shot:
     settings: ShotSettings
     openings: np.ndarray
     camera: Camera
+    lying: Lying
     distance: float
     height: float
     forward: float
@@ -129,6 +133,7 @@ def plan(
     advance: Callable[[], None] = lambda: None,
     workers: Crew = ALONE,
     answers: Answers | None = None,
+    lying: LyingWish | None = None,
 ) -> FilmPlan:
     """Work out the shots of a design, or five usual ones if it names none.
 
@@ -137,6 +142,7 @@ def plan(
     advance : called :func:`steps` times.
     workers : processes that look for the thumbnail.
     answers : on this design, where the best thumbnail is kept.
+    lying : how the notebook lies in all of them; else as in films.
 
     Raises
     ------
@@ -149,14 +155,23 @@ def plan(
     wanted = listed if _planned(listed) else {**usual(tallest(spread, motion)), **listed}
     shots = []
     for name, settings in wanted.items():
-        shots.append(_shot(spread, motion, name, settings, gear))
+        lain = settled(lying_for(lying, listed, "thicker", [name]), spread.linkage, motion)
+        shots.append(_shot(spread, motion, name, settings, gear, lain))
         advance()
     if not _planned(listed):
         find = thumbnail.propose if answers is None else partial(thumbnail.proposed_once, answers)
+        lain = settled(lying_for(lying, listed, "thicker"), spread.linkage, motion)
         best = find(
-            spread, motion, mood, count=1, aspect=gear.aspect, advance=advance, workers=workers
+            spread,
+            motion,
+            mood,
+            count=1,
+            aspect=gear.aspect,
+            advance=advance,
+            workers=workers,
+            lying=lain,
         )[0]
-        shots.append(_thumbnail(spread, motion, gear, best))
+        shots.append(_thumbnail(spread, motion, gear, best, lain))
     return FilmPlan(spread.design.title, gear, motion, tuple(shots))
 
 
@@ -218,16 +233,19 @@ def usual(hero: str) -> dict[str, ShotSettings]:
 
 def tallest(spread: Spread, motion: Motion) -> str:
     """The piece that stands highest over the table with the spread wide open."""
-    return visible.tallest(_scenes(spread, motion, np.array([visible.TALLEST]))[0])
+    return visible.tallest(_scenes(spread, motion, np.array([visible.TALLEST]), "both")[0])
 
 
-def _scenes(spread: Spread, motion: Motion, openings: np.ndarray) -> list[Scene]:
-    return [build(spread, motion, k) for k in np.searchsorted(motion.openings, openings)]
+def _scenes(spread: Spread, motion: Motion, openings: np.ndarray, lying: Lying) -> list[Scene]:
+    stages = np.searchsorted(motion.openings, openings)
+    return [build(spread, motion, stage, lying=lying) for stage in stages]
 
 
-def _shot(spread: Spread, motion: Motion, name: str, settings: ShotSettings, gear: Gear) -> Shot:
+def _shot(
+    spread: Spread, motion: Motion, name: str, settings: ShotSettings, gear: Gear, lying: Lying
+) -> Shot:
     openings = _openings(settings)
-    scenes = _turned(_scenes(spread, motion, openings), settings.turn)
+    scenes = _turned(_scenes(spread, motion, openings, lying), settings.turn)
     view = VIEWS[settings.view]
     piece = settings.piece
     about = about_view(view, scenes) if piece is None else frozenset({piece})
@@ -235,11 +253,11 @@ def _shot(spread: Spread, motion: Motion, name: str, settings: ShotSettings, gea
     if kept is not None:
         # Her lens sees another angle, so it stands nearer or farther to see as much.
         camera = kept.with_field(gear.field)
-        return _worked_out(name, settings, openings, scenes, camera, gear, about)
+        return _worked_out(name, settings, openings, scenes, camera, gear, about, lying)
     margins = MARGINS if piece is None else CLOSE_MARGINS
     points = points_of(scenes, about)
     camera = frame(points, view.azimuth, view.elevation, gear.aspect, gear.field, margins)
-    return _worked_out(name, settings, openings, scenes, camera, gear, about)
+    return _worked_out(name, settings, openings, scenes, camera, gear, about, lying)
 
 
 def _turned(scenes: list[Scene], turn: float) -> list[Scene]:
@@ -248,18 +266,20 @@ def _turned(scenes: list[Scene], turn: float) -> list[Scene]:
     return [scene.turned(turn * k / (len(scenes) - 1)) for k, scene in enumerate(scenes)]
 
 
-def _thumbnail(spread: Spread, motion: Motion, gear: Gear, best: thumbnail.Proposal) -> Shot:
+def _thumbnail(
+    spread: Spread, motion: Motion, gear: Gear, best: thumbnail.Proposal, lying: Lying
+) -> Shot:
     """The best thumbnail, taken with her lens."""
     settings = ShotSettings.model_construct(
         from_opening=best.opening, to_opening=best.opening, seconds=1.0
     )
     openings = np.array([best.opening])
-    scenes = _scenes(spread, motion, openings)
+    scenes = _scenes(spread, motion, openings, lying)
     standing = frozenset(pieces_of(scenes[0], standing=True)[0]) or None
     # From the same direction; her lens sees another angle, so it stands nearer or farther.
     points = points_of(scenes, standing)
     camera = frame(points, best.azimuth, best.elevation, gear.aspect, gear.field, MARGINS)
-    return _worked_out("thumbnail", settings, openings, scenes, camera, gear, standing)
+    return _worked_out("thumbnail", settings, openings, scenes, camera, gear, standing, lying)
 
 
 def _worked_out(
@@ -270,6 +290,7 @@ def _worked_out(
     camera: Camera,
     gear: Gear,
     about: frozenset[str] | None,
+    lying: Lying,
 ) -> Shot:
     axes = camera.axes
     eye = np.array(camera.eye)
@@ -286,6 +307,7 @@ def _worked_out(
         settings,
         openings,
         camera,
+        lying,
         distance=aimed,
         height=float(offset[2]),
         forward=float(-offset[1]),

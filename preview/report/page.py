@@ -36,11 +36,13 @@ def film_eye(spread: Spread, motion: Motion, view: str = "reader") -> Filming:
     ----------
     view : a name in ``preview.shot.camera.VIEWS``, or of a shot of the design.
     """
+    from ..drawing.lying import AtRest
     from ..films.film import shot_of
+    from ..shot.asked import lying_for
 
     keep = np.flatnonzero(motion.solved)
     if not len(keep):
-        return lambda points: _eye_at(np.zeros(3), np.eye(3), 1.0)
+        return lambda points, opening: _eye_at(np.zeros(3), np.eye(3), 1.0)
     solved = replace(
         motion,
         openings=motion.openings[keep],
@@ -50,9 +52,16 @@ def film_eye(spread: Spread, motion: Motion, view: str = "reader") -> Filming:
         angles=motion.angles[keep],
         gaps=motion.gaps[keep],
     )
-    shot = shot_of(spread, solved, FILM_SIZE, view)
-    eye = _eye_at(np.array(shot.camera.eye), shot.camera.axes, float(np.tan(shot.camera.field / 2)))
-    return lambda points: eye
+    lying = lying_for(None, spread.design.shots, "thicker", [view])
+    shot = shot_of(spread, solved, FILM_SIZE, view, lying=lying)
+    place, axes = np.array(shot.camera.eye), shot.camera.axes
+    half_height = float(np.tan(shot.camera.field / 2))
+
+    def eye(points: np.ndarray, opening: float) -> Eye:
+        rest = AtRest.of(shot.book, opening, shot.lying)
+        return _eye_at((place - rest.lift) @ rest.turn, axes @ rest.turn, half_height)
+
+    return eye
 
 
 def _eye_at(place: np.ndarray, axes: np.ndarray, half_height: float) -> Eye:

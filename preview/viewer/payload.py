@@ -110,7 +110,7 @@ def film_cameras(spread: Spread) -> list[Json]:
         from preview.plan.shots import Gear, plan
         from preview.shot.optics import SENSORS
 
-        for shot in plan(spread, Gear(SENSORS["aps-c"], _FOCAL_MM)).shots:
+        for shot in plan(spread, Gear(SENSORS["aps-c"], _FOCAL_MM), lying="both").shots:
             found.setdefault(shot.name, _camera(shot.name, shot.camera, shot.settings))
     return [found[name] for name in shots]
 

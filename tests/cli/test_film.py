@@ -239,7 +239,7 @@ def test_a_film_whose_light_goes_on_and_off_is_said_to_flash(call, leaf, tmp_pat
     [
         (["--pause", "90"], "90:1.5"),
         (["--views", "reader"], "two views"),
-        (["--views", "reader,abve"], "there is no view 'abve'; views: reader, overhead, low"),
+        (["--views", "reader,abve"], "there is no view 'abve'; views: reader, near, overhead"),
         (["--aspects", "huge"], "16:9"),
         (["--action", "fly"], "open-close"),
     ],

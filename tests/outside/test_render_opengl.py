@@ -4,17 +4,22 @@ The projection is that of the OpenGL specification (perspective matrix, viewport
 ``pyrender.PerspectiveCamera.get_projection_matrix`` builds it.
 """
 
+import io
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from meshes.sheet import Glow
+from preview.cli import main
+from preview.cli.terminal import Terminal
 from preview.drawing.render import engines
 from preview.drawing.render.gl import GlEngine, camera_pose, prepare, to_pyrender
 from preview.drawing.render.ray.film import FILM, FilmFrame
 from preview.drawing.render.ray.lens import Lens
 from preview.drawing.scene import build
 from preview.shot.camera import VIEWS
+from preview.shot.mood import MOODS
 
 from ..drawing.vale import vale
 
@@ -124,3 +129,44 @@ def test_a_picture_is_shown_once_and_not_repeated(opengl):
     corners = np.array([[104.0, 6.0, 0.0], [134.0, 26.0, 0.0]])
     area = np.abs(np.prod(np.diff(camera.project(corners, SIZE), axis=0)))
     assert purple.sum() == pytest.approx(area, rel=0.1)
+
+
+def test_lit_paper_is_brighter_by_the_light_of_its_lamp(opengl):
+    """In linear light, as IEC 61966-2-1 decodes it, emission is what a picture has more of."""
+    from preview.drawing.scene import lamplight
+
+    glow = Glow(0.3, "#ffb765")
+    scene = replace(vale(180), mood=MOODS["night"])
+    lit = tuple(
+        replace(s, glow=glow, ruling="plain") if s.name == "page.right" else s
+        for s in scene.surfaces
+    )
+    plain = tuple(replace(s, ruling="plain") for s in scene.surfaces)
+    camera = VIEWS["overhead"].frame(scene.points, SIZE[0] / SIZE[1])
+    spot = camera.project(np.array([[120.0, 195.0, 0.0]]), SIZE)[0].astype(int)
+    light = []
+    for surfaces in (plain, lit):
+        picture = opengl.draw(replace(scene, surfaces=surfaces), camera, SIZE) / 255.0
+        shown = picture[spot[1] - 3 : spot[1] + 3, spot[0] - 3 : spot[0] + 3].reshape(-1, 3)
+        mean = shown.mean(axis=0)
+        light.append(np.where(mean > 0.04045, ((mean + 0.055) / 1.055) ** 2.4, mean / 12.92))
+    page = next(s for s in scene.surfaces if s.name == "page.right")
+    sent = scene.mood.lamp * lamplight(glow, page.front, page.back)
+    # The shader encodes with a power of 1 / 2.2, off the standard where it is dark.
+    assert light[1] - light[0] == pytest.approx(sent, rel=0.05, abs=0.025)
+    assert sent.min() > 0.02
+
+
+def test_the_command_says_in_one_line_what_gl_does_not_show(opengl, tmp_path):
+    said = {}
+    for name in ("night-train", "dragon-keep", "spring-nest"):
+        err = io.StringIO()
+        terminal = Terminal(io.StringIO(), err, tmp_path, live=False)
+        words = ["--engine=gl", "--size=32x24", "--quality=draft", "-o", str(tmp_path / "a.png")]
+        assert main(["still", name, *words], terminal) == 0
+        said[name] = [line for line in err.getvalue().splitlines() if "gl engine" in line]
+    assert said["spring-nest"] == []
+    (train,), (keep,) = said["night-train"], said["dragon-keep"]
+    assert "lamps" in train
+    assert "finish" not in train
+    assert all(word in keep for word in ("metallic", "mulberry", "watercolour", "--engine ray"))

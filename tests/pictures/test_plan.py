@@ -77,7 +77,7 @@ def test_a_close_up_holds_its_piece_in_the_frame(start, plan):
 
 def test_a_piece_that_leaves_the_frame_is_named_with_its_openings(start):
     openings = np.radians([60.0, 120.0, 180.0])
-    scenes = shots._scenes(start, start.solve(openings), openings)
+    scenes = shots._scenes(start, start.solve(openings), openings, "both")
     wide = VIEWS["reader"].frame(np.concatenate([scene.points for scene in scenes]), 16 / 9)
     assert shots._cuts(openings, scenes, wide, 16 / 9, None) == []
     # Twice as close to the tulip laid open: the meadows are cut off, wide open most of all.
@@ -177,7 +177,8 @@ def test_a_storyboard_shows_what_stands_at_those_moments(start, plan):
     for board, share in zip(boards[0], (0.0, 0.5, 1.0), strict=True):
         opening = shot.openings[round(share * (len(shot.openings) - 1))]
         stage = int(np.searchsorted(plan.motion.openings, opening))
-        scene = build(start, plan.motion, stage).turned(shot.settings.turn * share)
+        scene = build(start, plan.motion, stage, lying=shot.lying)
+        scene = scene.turned(shot.settings.turn * share)
         own = render.draw(
             scene.lit_for(shot.camera.azimuth), shot.camera, (64, 36), "auto", "draft"
         )
@@ -221,7 +222,8 @@ def test_a_view_that_was_kept_joins_the_usual_shots(tmp_path):
     )
     found = spread.read(file)
     settings = found.design.shots["corner"]
-    kept = shots._shot(found, shots._motion(found, {"": settings}), "corner", settings, GEAR)
+    motion = shots._motion(found, {"": settings})
+    kept = shots._shot(found, motion, "corner", settings, GEAR, "both")
     away = np.array([300, -450, 180.0])
     assert np.cross(np.subtract(kept.camera.eye, [0, 100, 20]), away) == pytest.approx(0, abs=1e-6)
     tall = 2 * np.linalg.norm(away) * np.tan(np.radians(15))

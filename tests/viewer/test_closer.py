@@ -50,13 +50,15 @@ def test_the_faces_of_a_cut_are_those_of_the_solids(
     poses = page.evaluate("foldstage.poses()")
     book = page.evaluate(
         "(() => { const { book } = JSON.parse(document.getElementById('scene').textContent); "
-        "return [book.block, book.board]; })()"
+        "return [book.block, book.board, book.cloth, book.groove]; })()"
     )
     # Where the page stands on its table: a corner of a page in the scene, less itself unlifted.
     tilt = np.radians((180 - opening) / 2)
-    block, board = book
+    block, board, cloth, groove = book
     depth = block + board
-    lift = -depth + depth * np.cos(tilt) + board * np.sin(tilt)
+    # It stands on its spine, or on the edges of the boards beside it while they are lower.
+    hinge = groove + (block + cloth / 2) * (np.pi / 2 - tilt)
+    lift = max(block + cloth, depth * np.cos(tilt) - hinge * np.sin(tilt)) - depth
     wanted = 0.0
     for body in tulip.linkage.bodies:
         matrix = np.array(poses[body.name]).reshape(4, 4).T

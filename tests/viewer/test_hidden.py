@@ -19,6 +19,7 @@ import trimesh
 from meshes import designs, spread
 from meshes.linkage import Part
 from meshes.spread import Spread
+from preview.drawing.book import tilt_of
 from preview.drawing.scene import book_of
 from preview.viewer.page import save
 from preview.viewer.payload import quick_payload
@@ -90,28 +91,35 @@ def all_slabs(made: Spread, openings_deg: Sequence[float]) -> Iterator[Slabs]:
     """The slabs of a spread at each opening."""
     motion = made.solve(np.radians(openings_deg))
     book = book_of(made)
-    reach = [book.width + book.overhang, book.height + 2 * book.overhang, book.board]
-    solids = []
+    across = book.width + book.overhang - book.groove
+    reach = [across, book.height + 2 * book.overhang, book.board]
+    solids, boards = [], []
     for b, body in enumerate(made.linkage.bodies):
         # What lies under clear film is seen through it.
         paper = [part for part in body.parts if not part.sheet.paper.clear]
         solids += [(b, part.sheet.piece, slab(part)) for part in paper]
         if b < 2:
-            middle = [(-1, 1)[b] * reach[0] / 2, book.height / 2, -book.block - book.board / 2]
-            solids.append((b, "page", trimesh.creation.box(reach).apply_translation(middle)))
+            boards.append(len(solids))
+            solids.append((b, "page", trimesh.creation.box(reach)))
     owners = np.repeat([piece for _, piece, _ in solids], [len(s.faces) for *_, s in solids])
     for k, opening in enumerate(motion.openings):
         poses = np.tile(np.eye(4), (len(made.linkage.bodies), 1, 1))
         poses[:, :3, :3], poses[:, :3, 3] = motion.rotations[k], motion.translations[k]
         poses[:, 2, 3] += book.lift(float(opening))
-        posed = [solid.copy().apply_transform(poses[b]) for b, _, solid in solids]
+        here = [solid.copy() for *_, solid in solids]
+        begins = book.hinge(tilt_of(float(opening)))
+        for b, number in enumerate(boards):
+            middle = [(-1, 1)[b] * (begins + across / 2), book.height / 2]
+            here[number].apply_translation([*middle, -book.block - book.board / 2])
+        posed = [one.apply_transform(poses[b]) for one, (b, *_) in zip(here, solids, strict=True)]
         yield Slabs(trimesh.util.concatenate(posed), owners)
 
 
 def wrong(page: Any, solids: Slabs, points: np.ndarray) -> list[tuple[str, float, float]]:
     """Pieces that the page draws at points, in pixels, where paper hides them.
 
-    A pixel on an edge may show either side of it: rays a pixel to each side must agree.
+    A pixel on an edge may show either side of it: rays a pixel to each side must agree, and those
+    through its corners, since a tip can lie between them.
     """
 
     def looked(where: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -128,7 +136,8 @@ def wrong(page: Any, solids: Slabs, points: np.ndarray) -> list[tuple[str, float
     paper = drawn != ""
     points, drawn, rays = points[paper], drawn[paper], rays[paper]
     bad = solids.hidden(drawn, rays)
-    for shift in ([1, 0], [-1, 0], [0, 1], [0, -1]):
+    corners = [[x, y] for x in (-0.5, 0.5) for y in (-0.5, 0.5)]
+    for shift in ([1, 0], [-1, 0], [0, 1], [0, -1], *corners):
         if bad.any():
             bad[bad] = solids.hidden(drawn[bad], looked(points[bad] + shift)[1])
     return [(str(piece), *place) for piece, place in zip(drawn[bad], points[bad], strict=True)]

@@ -29,8 +29,11 @@ from preview.drawing.book import Ruling
 from preview.drawing.colour import channels, linear, linear_to_srgb
 from preview.drawing.scene import Scene, Surface, SurfaceImage
 from preview.shot.camera import Camera
+from preview.shot.mood import Mood
 
 from . import EngineError, EngineState, Quality
+
+_Light = tuple[float, float, float]
 
 GAMMA = 2.2
 PROBE_SECONDS = 60
@@ -108,7 +111,7 @@ def _line(error: Exception) -> str:
 
 
 class GlEngine:
-    """Draws with OpenGL through pyrender: shadows, textures, no soft sky."""
+    """Draws with OpenGL through pyrender: shadows, textures, lit windows, no soft sky."""
 
     name = "gl"
 
@@ -157,10 +160,13 @@ def to_pyrender(scene: Scene, camera: Camera) -> Any:
     background = [*(np.array(channels(mood.backdrop)) / 255.0).tolist(), 1.0]
     made = pyrender.Scene(bg_color=background, ambient_light=mood.sky.tolist())
     solid = [s for s in scene.surfaces if s.material != "film"]
-    made.add(_mesh(pyrender, [s for s in solid if not _is_textured(s)], scene))
+    plain = [surface for surface in solid if not _is_textured(surface)]
+    made.add(_mesh(pyrender, [s for s in plain if s.glow is None], [_table(scene)]))
+    for light, lit in _by_light([s for s in plain if s.glow is not None], mood).items():
+        made.add(_mesh(pyrender, lit, [], light))
     for surface in solid:
         if _is_textured(surface):
-            for part in _textured(pyrender, surface):
+            for part in _textured(pyrender, surface, _light_of(surface, mood)):
                 made.add(part)
     for surface in scene.surfaces:
         if surface.material == "film":
@@ -192,32 +198,64 @@ def _looking(towards: np.ndarray) -> np.ndarray:
     return pose
 
 
-def _mesh(pyrender: Any, surfaces: Sequence[Surface], scene: Scene) -> Any:
-    """One mesh of all plain surfaces and the table; many small meshes are several times slower."""
+def _light_of(surface: Surface, mood: Mood) -> _Light:
+    """What the lamp behind a surface sends out of it, linear."""
+    from .ray.lamps import emitted
+
+    red, green, blue = emitted(surface, mood).tolist()
+    return red, green, blue
+
+
+def _by_light(surfaces: Sequence[Surface], mood: Mood) -> dict[_Light, list[Surface]]:
+    """Surfaces with a lamp behind them by its light."""
+    found: dict[_Light, list[Surface]] = {}
+    for surface in surfaces:
+        found.setdefault(_light_of(surface, mood), []).append(surface)
+    return found
+
+
+def _mesh(
+    pyrender: Any,
+    surfaces: Sequence[Surface],
+    level: Sequence[tuple[np.ndarray, np.ndarray]],
+    light: _Light = (0.0, 0.0, 0.0),
+) -> Any:
+    """One mesh of plain surfaces; many small meshes are several times slower.
+
+    Parameters
+    ----------
+    level : triangles that look up, shape (t, 3, 3), and their linear colours, likewise.
+    light : that all of them send out.
+    """
     triangles, normals, colours = [], [], []
     for surface in surfaces:
         for corners, normal, colour in _faces(surface):
             triangles.append(corners)
             normals.append(np.broadcast_to(normal, corners.shape))
             colours.append(np.broadcast_to(linear(colour), corners.shape))
-    table, tint = _table(scene)
-    triangles.append(table)
-    normals.append(np.broadcast_to([0.0, 0.0, 1.0], table.shape))
-    colours.append(tint)
+    for table, tint in level:
+        triangles.append(table)
+        normals.append(np.broadcast_to([0.0, 0.0, 1.0], table.shape))
+        colours.append(tint)
     joined = [np.concatenate(part).reshape(-1, 3) for part in (triangles, normals, colours)]
     opaque = np.ones((len(joined[0]), 1))
     primitive = pyrender.Primitive(
         positions=joined[0].astype(np.float32),
         normals=joined[1].astype(np.float32),
         color_0=np.hstack([_for_shader(joined[2]), opaque]).astype(np.float32),
-        material=_paper(pyrender),
+        material=_paper(pyrender, light),
     )
     return pyrender.Mesh([primitive])
 
 
-def _paper(pyrender: Any, **settings: Any) -> Any:
+def _paper(pyrender: Any, light: _Light = (0.0, 0.0, 0.0), **settings: Any) -> Any:
+    # Its shader multiplies what a material sends out by itself.
     return pyrender.MetallicRoughnessMaterial(
-        metallicFactor=0.0, roughnessFactor=1.0, doubleSided=True, **settings
+        metallicFactor=0.0,
+        roughnessFactor=1.0,
+        doubleSided=True,
+        emissiveFactor=np.sqrt(_for_shader(np.array(light))).astype(np.float32),
+        **settings,
     )
 
 
@@ -265,7 +303,7 @@ def _is_textured(surface: Surface) -> bool:
     return surface.ruling != "plain" or any(picture is not None for picture in pictures)
 
 
-def _textured(pyrender: Any, surface: Surface) -> list[Any]:
+def _textured(pyrender: Any, surface: Surface, light: _Light) -> list[Any]:
     """Meshes of the sides of a surface, each with what is printed on it as its texture."""
     made = []
     left, low, right, top = surface.polygon.bounds
@@ -276,7 +314,7 @@ def _textured(pyrender: Any, surface: Surface) -> list[Any]:
             positions=corners.reshape(-1, 3).astype(np.float32),
             normals=np.broadcast_to(normal, (corners.size // 3, 3)).astype(np.float32),
             texcoord_0=((flat.reshape(-1, 2) - corner) / size).astype(np.float32),
-            material=_paper(pyrender, baseColorTexture=_printed(surface, is_front)),
+            material=_paper(pyrender, light, baseColorTexture=_printed(surface, is_front)),
         )
         made.append(pyrender.Mesh([primitive]))
     return made

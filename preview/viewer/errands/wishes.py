@@ -19,6 +19,8 @@ from ..keeping import Standpoint
 
 # In place of the name of a view: where the camera of the page stands.
 HERE = "-here"
+# In place of a value: the option is left out, and the design or the command decides.
+LEFT_OUT = "-own"
 
 _Name = Annotated[str, Field(max_length=100)]
 
@@ -78,7 +80,11 @@ _VIEW = Choice(
 _TABLE = Choice(
     "table",
     "Table",
-    {OF_MOOD: "As the light has it", **{t: t.replace("-", " ").capitalize() for t in TABLES}},
+    {
+        LEFT_OUT: "As the design has it",
+        OF_MOOD: "As the light has it",
+        **{t: t.replace("-", " ").capitalize() for t in TABLES},
+    },
     "--table",
     usual=True,
 )
@@ -277,7 +283,7 @@ def words_of(wish: FileWish, values: Mapping[str, str], design: str, here: str) 
         if choice.key == "ending":
             course = f"-{kind.course}" if kind.course else ""
             words += ["-o", f"renders/{stem}{course}.{value}"]
-        else:
+        elif value != LEFT_OUT:
             words.append(f"{choice.option}={value}")
     if kind.command == "still":
         words.append(f"--opening={wish.stand.opening:g}")
