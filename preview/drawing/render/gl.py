@@ -161,9 +161,10 @@ def to_pyrender(scene: Scene, camera: Camera) -> Any:
     made = pyrender.Scene(bg_color=background, ambient_light=mood.sky.tolist())
     solid = [s for s in scene.surfaces if s.material != "film"]
     plain = [surface for surface in solid if not _is_textured(surface)]
-    made.add(_mesh(pyrender, [s for s in plain if s.glow is None], [_table(scene)]))
-    for light, lit in _by_light([s for s in plain if s.glow is not None], mood).items():
-        made.add(_mesh(pyrender, lit, [], light))
+    made.add(_mesh(pyrender, [s for s in plain if s.glow is None], scene))
+    lit = [surface for surface in plain if surface.glow is not None]
+    if lit:
+        made.add(_lit(pyrender, lit, mood))
     for surface in solid:
         if _is_textured(surface):
             for part in _textured(pyrender, surface, _light_of(surface, mood)):
@@ -206,44 +207,52 @@ def _light_of(surface: Surface, mood: Mood) -> _Light:
     return red, green, blue
 
 
-def _by_light(surfaces: Sequence[Surface], mood: Mood) -> dict[_Light, list[Surface]]:
-    """Surfaces with a lamp behind them by its light."""
-    found: dict[_Light, list[Surface]] = {}
-    for surface in surfaces:
-        found.setdefault(_light_of(surface, mood), []).append(surface)
-    return found
+def _lit(pyrender: Any, surfaces: Sequence[Surface], mood: Mood) -> Any:
+    """One mesh of plain surfaces with lamps behind them, a primitive for each light and colour.
 
-
-def _mesh(
-    pyrender: Any,
-    surfaces: Sequence[Surface],
-    level: Sequence[tuple[np.ndarray, np.ndarray]],
-    light: _Light = (0.0, 0.0, 0.0),
-) -> Any:
-    """One mesh of plain surfaces; many small meshes are several times slower.
-
-    Parameters
-    ----------
-    level : triangles that look up, shape (t, 3, 3), and their linear colours, likewise.
-    light : that all of them send out.
+    They have a colour for the whole primitive, since the shader would tint what they send out by
+    the colours of corners.
     """
+    found: dict[tuple[_Light, str], list[tuple[np.ndarray, np.ndarray]]] = {}
+    for surface in surfaces:
+        for corners, normal, colour in _faces(surface):
+            group = found.setdefault((_light_of(surface, mood), colour), [])
+            group.append((corners, np.broadcast_to(normal, corners.shape)))
+    primitives = []
+    for (light, colour), faces in found.items():
+        corners, normals = (
+            np.concatenate(part).reshape(-1, 3) for part in zip(*faces, strict=True)
+        )
+        base = [*_for_shader(linear(colour)).tolist(), 1.0]
+        primitives.append(
+            pyrender.Primitive(
+                positions=corners.astype(np.float32),
+                normals=normals.astype(np.float32),
+                material=_paper(pyrender, light, baseColorFactor=base),
+            )
+        )
+    return pyrender.Mesh(primitives)
+
+
+def _mesh(pyrender: Any, surfaces: Sequence[Surface], scene: Scene) -> Any:
+    """One mesh of all plain surfaces and the table; many small meshes are several times slower."""
     triangles, normals, colours = [], [], []
     for surface in surfaces:
         for corners, normal, colour in _faces(surface):
             triangles.append(corners)
             normals.append(np.broadcast_to(normal, corners.shape))
             colours.append(np.broadcast_to(linear(colour), corners.shape))
-    for table, tint in level:
-        triangles.append(table)
-        normals.append(np.broadcast_to([0.0, 0.0, 1.0], table.shape))
-        colours.append(tint)
+    table, tint = _table(scene)
+    triangles.append(table)
+    normals.append(np.broadcast_to([0.0, 0.0, 1.0], table.shape))
+    colours.append(tint)
     joined = [np.concatenate(part).reshape(-1, 3) for part in (triangles, normals, colours)]
     opaque = np.ones((len(joined[0]), 1))
     primitive = pyrender.Primitive(
         positions=joined[0].astype(np.float32),
         normals=joined[1].astype(np.float32),
         color_0=np.hstack([_for_shader(joined[2]), opaque]).astype(np.float32),
-        material=_paper(pyrender, light),
+        material=_paper(pyrender),
     )
     return pyrender.Mesh([primitive])
 
