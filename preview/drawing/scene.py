@@ -133,6 +133,8 @@ class Scene:
     scale : size of the scene relative to an A5 notebook; stretches the table's shading.
     reach : from the centre to the edges of the open notebook, to its side and its head, mm.
     viewer : azimuth of the viewer for whom the light is set, radians.
+    ground : linear colour of the pages with what lies on them, what others stand on; none without
+        a notebook.
     """
 
     surfaces: tuple[Surface, ...]
@@ -142,6 +144,7 @@ class Scene:
     scale: float = 1.0
     reach: tuple[float, float] = (151.5, 108.5)
     viewer: float = field(default=-np.pi / 2)
+    ground: tuple[float, ...] = ()
 
     @property
     def points(self) -> np.ndarray:
@@ -267,7 +270,24 @@ def assemble(
         centre=(0.0, book.height / 2),
         scale=float(np.hypot(book.width, book.height)) / 256.0,
         reach=(book.reach, book.height / 2 + book.overhang),
+        ground=cast.ground,
     )
+
+
+def colour_of_ground(linkage: Linkage) -> tuple[float, ...]:
+    """Mean linear colour of both pages with the paper that lies on them, three channels."""
+    total, area = np.zeros(3), 0.0
+    for body in linkage.bodies[:2]:
+        covered = shapely.Polygon()
+        for part in sorted(body.parts, key=lambda one: -one.height):
+            own = part.sheet
+            if own.paper.clear:
+                continue
+            seen = shapely.area(shapely.difference(part.polygon, covered))
+            total += seen * linear(own.front if part.placement.up > 0 else own.back)
+            area += seen
+            covered = shapely.union(covered, part.polygon)
+    return tuple((total / area).tolist())
 
 
 @dataclass(frozen=True, eq=False)
@@ -279,6 +299,7 @@ class _Cast:
     bodies : number of the part's body, shape (P,).
     turns, shifts : from the facet to its body, shapes (P, 3, 3) and (P, 3), mm.
     plain : the part's surface as it lies in its body.
+    ground : see :func:`colour_of_ground`.
     """
 
     parts: tuple[Part, ...]
@@ -286,6 +307,7 @@ class _Cast:
     turns: np.ndarray
     shifts: np.ndarray
     plain: tuple[Surface, ...]
+    ground: tuple[float, ...]
 
 
 @lru_cache(maxsize=4)
@@ -299,6 +321,7 @@ def _cast(linkage: Same[Linkage], ruling: Ruling) -> _Cast:
         np.array([surface.rotation for surface in plain]),
         np.array([surface.translation for surface in plain]),
         plain,
+        colour_of_ground(linkage.value),
     )
 
 

@@ -19,8 +19,7 @@ from meshes.motion.keys import box, solved_run
 from meshes.motion.memory import Memory
 from meshes.motion.result import Motion, MotionFinding
 from meshes.spread import Spread
-from preview.drawing.colour import linear
-from preview.drawing.scene import book_of, lamplight, printed, translucency
+from preview.drawing.scene import book_of, colour_of_ground, lamplight, printed, translucency
 from preview.shot.camera import VIEWS, Camera, View
 from preview.shot.mood import MOODS, Mood
 from preview.shot.standing import camera_of
@@ -232,24 +231,8 @@ def _book(spread: Spread) -> Json:
     names = ("width", "height", "paper", "cover", "block", "board", "cloth", "overhang", "ruling")
     return {
         **{name: getattr(book, name) for name in (*names, "groove", "band")},
-        "ground": np.round(_colour_of_ground(spread.linkage), 4).tolist(),
+        "ground": np.round(colour_of_ground(spread.linkage), 4).tolist(),
     }
-
-
-def _colour_of_ground(linkage: Linkage) -> np.ndarray:
-    """Mean linear colour of both pages with the paper that lies on them, shape (3,)."""
-    total, area = np.zeros(3), 0.0
-    for body in linkage.bodies[:2]:
-        covered = shapely.Polygon()
-        for part in sorted(body.parts, key=lambda one: -one.height):
-            own = part.sheet
-            if own.paper.clear:
-                continue
-            seen = shapely.area(shapely.difference(part.polygon, covered))
-            total += seen * linear(own.front if part.placement.up > 0 else own.back)
-            area += seen
-            covered = shapely.union(covered, part.polygon)
-    return total / area
 
 
 def _pieces(linkage: Linkage) -> list[Json]:

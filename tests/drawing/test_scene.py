@@ -1,13 +1,19 @@
 """Scenes: the book on its table, sheets in their places, moods."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
+import shapely
 
+from meshes import designs, spread
 from meshes.motion.result import Motion
 from meshes.sheet import Paper, Placement
 from preview.drawing import scene as scenes
+from preview.drawing.colour import linear
+from preview.drawing.render import draw
+from preview.shot.camera import VIEWS
 from preview.shot.mood import MOODS, sky_radiance
 
 from .vale import BOOK, notebook, page_poses, vale
@@ -37,7 +43,6 @@ def test_faces_of_the_book_look_outwards(opening):
 @pytest.mark.parametrize("opening", OPENINGS)
 def test_no_gap_is_left_between_the_halves_of_the_book(opening):
     """From the foot, the outlines of blocks, covers, fold and spine cover the whole section."""
-    import shapely
 
     scene = vale(max(opening, 1))
     feet = [
@@ -138,3 +143,37 @@ def test_the_sky_is_scaled_to_a_level_sheet():
     directions = np.stack([flat * np.cos(around), flat * np.sin(around), height], axis=1)
     for mood in MOODS.values():
         assert sky_radiance(directions, mood.towards_key()).mean() == pytest.approx(1, abs=0.005)
+
+
+def test_the_ground_has_the_colours_of_what_lies_on_the_pages():
+    """Against what random places of both pages show; films once took the bare paper's colour."""
+    made = spread.read(designs.path("two-seasons"))
+    rng = np.random.default_rng(4)
+    seen = []
+    for body in made.linkage.bodies[:2]:
+        page = next(part for part in body.parts if part.sheet.piece == "page")
+        low, high = np.reshape(page.polygon.bounds, (2, 2))
+        places = shapely.points(rng.uniform(low, high, (4000, 2)))
+        shown = np.full((len(places), 3), np.nan)
+        for part in sorted(body.parts, key=lambda one: one.height):
+            on = shapely.contains(part.polygon, places)
+            if not part.sheet.paper.clear:
+                own = part.sheet.front if part.placement.up > 0 else part.sheet.back
+                shown[on] = linear(own)
+        seen.append(shown[shapely.contains(page.polygon, places)])
+    assert np.allclose(
+        scenes.colour_of_ground(made.linkage), np.concatenate(seen).mean(axis=0), atol=0.02
+    )
+
+
+def test_frames_of_a_coloured_floor_come_near_to_its_stills():
+    """Light from the pages has the colour of what lies on them: the scene without it is farther."""
+    made = spread.read(designs.path("winter-market"))
+    scene = scenes.build(made, made.solve(np.radians([130.0])), 0)
+    bare = replace(scene, ground=tuple(linear(made.design.spread.paper)))
+    camera = VIEWS["reader"].frame(scene.points, 4 / 3)
+    truth = draw(scene, camera, (64, 48), "ray", "still").astype(float)
+    off = [
+        np.abs(draw(each, camera, (64, 48), "ray", "film") - truth).mean() for each in (scene, bare)
+    ]
+    assert off[0] < 0.9 * off[1]

@@ -12,7 +12,7 @@ from functools import cached_property
 
 import numpy as np
 
-from preview.drawing.colour import develop, linear
+from preview.drawing.colour import develop
 from preview.drawing.scene import Scene
 
 from . import neighbours
@@ -30,7 +30,8 @@ from .sampling import FIRST, GROUPS, dealt, disc, dome, probing
 from .trace import BEHIND_MM, Tracer
 
 # What hides the sky is lit as well. How much light it sends, by what it shines on: a share of the
-# pages' colour for paper, which stands among lit pages, and of the sky's for all else. Chosen so
+# colour of the pages with what lies on them, for paper, which stands among them, and of the sky's
+# for all else. Chosen so
 # that frames agree with stills, which trace this light.
 ECHO_PAPER, ECHO_PAGE, ECHO_OTHER = 0.42, 0.22, 0.30
 # What the open pages send up to the pieces that stand on them, as a share of their colour, and how
@@ -136,17 +137,12 @@ class FilmFrame:
         echo = np.tile(ECHO_OTHER * mood.sky, (count, 1))
         below = np.tile(mood.from_table, (count, 1))
         kinds = np.array([s.material for s in self.solid] + ["table"])
-        pages = self._colour_of_pages()
-        if pages is not None:
+        if self.scene.ground:
+            pages = np.array(self.scene.ground)
             echo[kinds == "paper"] = mood.gain * ECHO_PAPER * pages
             echo[kinds == "page"] = mood.gain * ECHO_PAGE * pages
             below[kinds == "paper"] = mood.gain * FROM_PAGES * pages
         return echo, from_below(self.normals)[:, None] * below
-
-    def _colour_of_pages(self) -> np.ndarray | None:
-        """Mean linear colour of the notebook's pages, shape (3,), or None if there are none."""
-        found = [linear(s.front) for s in self.solid if s.material == "page"]
-        return np.mean(found, axis=0) if found else None
 
     def linear(self) -> np.ndarray:
         """The frame in linear light, shape (3, h, w), float32."""
