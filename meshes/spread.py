@@ -94,7 +94,7 @@ class Spread:
         """What was solved before, since a command may ask for several sets of openings."""
         from .motion.memory import Memory
 
-        return Memory()
+        return Memory(motions=0)  # those are on the shelf
 
 
 def read(

@@ -122,7 +122,7 @@ class Case:
         """How many pairs of facets at an opening have been looked at, moves by hand included."""
         return sum(case.pairs.looks for case in (self, *self.turns, *self.pulls))
 
-    @property
+    @cached_property
     def size(self) -> tuple[float, float]:
         """Width and height of one page, mm."""
         low_x, low_y, high_x, high_y = self.sheets[0].outline.bounds

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import copy
 import tomllib
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -25,7 +27,7 @@ def load(path: Path, name: str, text: str | None = None) -> dict[str, Any]:
     """
     try:
         whole = _text(path) if text is None else _decoded(text.encode())
-        tables = tomllib.loads(whole)
+        tables = copy.deepcopy(_parsed(whole))
         if not tables:
             raise _Bad(
                 "the file is empty", "foldstage new, which writes a small design to start from"
@@ -43,6 +45,12 @@ def load(path: Path, name: str, text: str | None = None) -> dict[str, Any]:
     except ValueError as error:
         raise DesignError([Mistake(name, f"is not valid TOML: {error}")]) from None
     return tables
+
+
+@lru_cache(maxsize=2)
+def _parsed(text: str) -> dict[str, Any]:
+    """The tables of a text; a search reads the same one again and again, with other values."""
+    return tomllib.loads(text)
 
 
 class _Bad(Exception):

@@ -6,6 +6,7 @@ import hashlib
 from collections import OrderedDict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TypeVar
 
 import numpy as np
@@ -51,6 +52,7 @@ class Memory:
         of it, a pose to begin with is sought only where most free paper has one.
     heed : called again and again while free paper is led, by far the longest part of a solve; what
         it raises ends the solve. Neither a copy nor another process has it.
+    motions : how many whole motions it keeps, to give them back as they are.
 
     Attributes
     ----------
@@ -58,33 +60,39 @@ class Memory:
         a measure of the work done that is the same on every computer.
     """
 
-    def __init__(self, patience: float = 1.0, heed: Callable[[], None] = lambda: None) -> None:
-        self.patience, self.heed = patience, heed
+    def __init__(
+        self,
+        patience: float = 1.0,
+        heed: Callable[[], None] = lambda: None,
+        motions: int = _MOTIONS,
+    ) -> None:
+        self.patience, self.heed, self._most = patience, heed, motions
         self.rests = 0
         self._courses: OrderedDict[int, tuple[Stand, Course]] = OrderedDict()
         self._plans: OrderedDict[bytes, SolvePlan] = OrderedDict()
         self._motions: OrderedDict[bytes, Motion] = OrderedDict()
         self._count = 0
 
-    def __reduce__(self) -> tuple[type[Memory], tuple[float]]:
+    def __reduce__(self) -> tuple[Callable[[], Memory], tuple[()]]:
         """Another process begins with an empty one: solving again costs less than sending all."""
-        return Memory, (self.patience,)
+        return partial(Memory, self.patience, motions=self._most), ()
 
     def copy(self) -> Memory:
         """A memory of the same solves, which learns nothing from what this one does from now on."""
-        other = Memory(self.patience)
+        other = Memory(self.patience, motions=self._most)
         other._courses, other._plans = self._courses.copy(), self._plans.copy()
         other._motions, other._count = self._motions.copy(), self._count
         return other
 
     def motion(self, linkage: Linkage, openings: np.ndarray) -> Motion | None:
         """An earlier motion of an equal linkage over the same openings, shape (S,), radians."""
-        motion = _recall(self._motions, asked(linkage, openings))
+        motion = _recall(self._motions, asked(linkage, openings)) if self._most else None
         return motion.copy() if motion is not None else None
 
     def keep_motion(self, linkage: Linkage, motion: Motion) -> None:
         """Keep a motion of a linkage."""
-        _keep(self._motions, asked(linkage, motion.openings), motion.copy(), _MOTIONS)
+        if self._most:
+            _keep(self._motions, asked(linkage, motion.openings), motion.copy(), self._most)
 
     def plan(
         self, linkage: Linkage, hinges: Sequence[int], loose: Iterable[int]

@@ -61,7 +61,7 @@ def solve(linkage: Linkage, openings: np.ndarray, memory: Memory | None = None) 
     """
     asked = _check_openings(openings)
     if memory is None:
-        memory = Memory()
+        memory = Memory(motions=0)  # nobody asks it again
     motion = memory.motion(linkage, asked)
     if motion is None:
         order = Order.of(linkage)

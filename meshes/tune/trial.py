@@ -108,7 +108,7 @@ def present(path: str | PathLike[str]) -> Present:
 def _present(path: str, text: bytes) -> Present:
     from ..spread import read
 
-    memory, spread = Memory(), read(path)
+    memory, spread = Memory(motions=0), read(path)  # no trial has the same motion
     return Present(spread, case_of(spread, memory=memory), memory)
 
 

@@ -52,9 +52,17 @@ class Cost:
     memory: float
 
 
+def environment_of(tree: Path, cache: str) -> dict[str, str]:
+    """What a version runs in: its modules are compiled once and kept, as an installed one's are."""
+    kept = {"PYTHONPATH": str(tree), "PYTHONPYCACHEPREFIX": f"{tree}-compiled"}
+    found = {**os.environ, **kept, "FOLDSTAGE_CACHE": cache}
+    found.pop("PYTHONDONTWRITEBYTECODE", None)
+    return found
+
+
 def run(tree: Path, words: list[str], cache: Path) -> Cost:
     """One run of a version, whose files are in `tree`; SystemExit if it does not know the words."""
-    environment = {**os.environ, "FOLDSTAGE_CACHE": str(cache), "PYTHONPATH": str(tree)}
+    environment = environment_of(tree, str(cache))
     read, write = os.pipe()
     start = time.perf_counter()
     child = os.fork()
@@ -85,7 +93,7 @@ def run(tree: Path, words: list[str], cache: Path) -> Cost:
 
 def parts(tree: Path, words: list[str]) -> dict[str, float]:
     """Processor seconds of the first process by part, see :mod:`tests.bench.parts`."""
-    environment = {**os.environ, "FOLDSTAGE_CACHE": "", "PYTHONPATH": str(tree)}
+    environment = environment_of(tree, "")
     script = HERE / "tests" / "bench" / "parts.py"
     done = subprocess.run(
         [sys.executable, str(script), *words],
@@ -124,6 +132,9 @@ def median(costs: list[Cost]) -> Cost:
 def compare(words: tuple[str, ...], trees: list[Path], design: str, rounds: int) -> list[Cost]:
     """First and again for each version: before first, before again, after first, after again."""
     found: list[list[Cost]] = [[] for _ in range(2 * len(trees))]
+    with tempfile.TemporaryDirectory() as name:
+        for tree in trees:  # compiles what is not yet
+            run(tree, [word.format(design=design, out=name) for word in words], Path(name))
     for _ in range(rounds):
         for k, tree in enumerate(trees):
             with tempfile.TemporaryDirectory() as name:
@@ -146,14 +157,15 @@ def main() -> None:
     parser.add_argument("--only", nargs="+", choices=COMMANDS, default=list(COMMANDS))
     args = parser.parse_args()
     with tempfile.TemporaryDirectory() as name:
-        before = Path(name, "before")
+        before, now = Path(name, "before"), Path(name, "now")
         git = ("git", "-C", str(HERE), "worktree")
         subprocess.run([*git, "add", "--quiet", "--detach", str(before), args.revision], check=True)
+        now.symlink_to(HERE)
         try:
             if args.parts:
-                compare_parts([before, HERE], args.design, args.jobs, args.rounds)
+                compare_parts([before, now], args.design, args.jobs, args.rounds)
             else:
-                _table(args.only, [before, HERE], args.design, args.rounds)
+                _table(args.only, [before, now], args.design, args.rounds)
         finally:
             subprocess.run([*git, "remove", "--force", str(before)], check=True)
             shutil.rmtree(before, ignore_errors=True)
