@@ -21,7 +21,7 @@ from .free.roam import Course, Roamer
 from .free.twins import Stand
 from .loops.blocks import Block, Misfit
 from .loops.closure import BlockPose, Closure
-from .loops.march import Marcher, Poses, fill
+from .loops.march import Marcher, Poses, ascending, fill
 from .memory import Memory
 
 _PAGES = (0, 1)
@@ -169,7 +169,7 @@ class Resting:
 
     def _looked(self, course: Course) -> np.ndarray:
         """Stages at which a course is looked over, by index."""
-        looked = np.searchsorted(self.openings, np.union1d(roam.walked(), [course.block.start]))
+        looked = np.searchsorted(self.openings, ascending(roam.walked(), [course.block.start]))
         ajar = self.openings[looked]
         fits = np.isfinite(course.angles[looked]).all(axis=1)
         return looked[fits & (ajar > _AJAR_RAD) & (ajar < np.pi - _AJAR_RAD)]
@@ -254,7 +254,7 @@ class Resting:
             return Misfit(block.start, block.hinges[0], 0.0)
         contacts = find_contacts(self.linkage, block, first.at(block.rest), _pages(block))
         rings = find_rings(self.linkage, block)
-        fixed = np.union1d(roam.stages(), [block.start])
+        fixed = ascending(roam.stages(), [block.start])
         there = block.closure(*(part[np.searchsorted(self.openings, fixed)] for part in poses))
         stand = Stand(
             block,

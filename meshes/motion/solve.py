@@ -14,7 +14,7 @@ from .free import roam
 from .free.contact import with_obstacles
 from .loops.blocks import Block, Misfit, Planner, adrift, components
 from .loops.closure import Closure, Geometry, Topology
-from .loops.march import Marcher, Poses, Stop, place, support
+from .loops.march import Marcher, Poses, Stop, ascending, place, support
 from .memory import Memory, SolvePlan
 from .order import Order
 from .resting import Resting
@@ -196,7 +196,7 @@ def _stages(asked: np.ndarray, free: Sequence[Block]) -> np.ndarray:
     """Asked openings and those that the solver needs besides; ascending."""
     more = [roam.stages(), *([block.start] for block in free)] if free else []
     wanted = np.concatenate([asked, *more])
-    return np.unique(np.concatenate([wanted, support(wanted)]))
+    return ascending(wanted, support(wanted))
 
 
 def _not_flat(marcher: Marcher, stages: np.ndarray, poses: Poses, angles: np.ndarray) -> list[Stop]:

@@ -99,9 +99,9 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 def _solved(args: argparse.Namespace, terminal: Terminal) -> FoldAngles:
     spread = read_spread(args, terminal)
     if args.openings:
-        degrees = np.unique(args.openings)
+        degrees = np.array(sorted(set(args.openings)))
     else:
-        degrees = np.unique(np.append(np.arange(0.0, 180.0, args.every), 180.0))
+        degrees = np.append(np.arange(0.0, 180.0, args.every), 180.0)
     with terminal.busy("solving"):
         motion = spread.solve(np.radians(degrees))
     return FoldAngles(

@@ -6,6 +6,7 @@ import pickle
 import subprocess
 import sys
 from dataclasses import fields, replace
+from importlib import metadata
 
 import numpy as np
 import pytest
@@ -203,3 +204,14 @@ def test_what_was_solved_does_not_travel_to_another_process(read):
     sent = pickle.dumps(made)
     assert len(sent) < 1.01 * len(pickle.dumps(read()))
     assert np.array_equal(pickle.loads(sent).solve(OPENINGS).angles, made.solve(OPENINGS).angles)
+
+
+@pytest.mark.parametrize("library", ["numpy", "scipy", "shapely", "foldstage"])
+def test_a_version_read_from_the_name_of_its_record_is_that_in_the_record(library):
+    assert program.version(library) == metadata.version(library)
+
+
+def test_a_library_without_such_a_record_is_looked_up(monkeypatch):
+    program.version.cache_clear()
+    monkeypatch.setattr(program, "_recorded", lambda folder: ())
+    assert program.version("numpy") == np.__version__

@@ -271,7 +271,7 @@ class Planner:
         found = None
         if smaller is not None and smaller.angles is not None:
             guess = np.array(block.topology.signs) * np.pi / 2
-            guess[np.isin(block.hinges, smaller.hinges)] = smaller.angles
+            guess[[block.hinges.index(hinge) for hinge in smaller.hinges]] = smaller.angles
             found = close(closure, guess)
         if found is None or not _usable(found):
             found = assemble(closure, self.solutions.get(block.topology))

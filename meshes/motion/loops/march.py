@@ -46,6 +46,15 @@ def grid() -> np.ndarray:
     return np.radians(np.array(_GRID_DEG, float))
 
 
+def ascending(*openings: Iterable[float]) -> np.ndarray:
+    """All of some openings, each once, ascending, shape (S,).
+
+    What numpy has for it loads a module for arrays with gaps when it is first called, which takes
+    longer than all calls here.
+    """
+    return np.array(sorted({float(one) for some in openings for one in some}))
+
+
 def support(openings: np.ndarray) -> np.ndarray:
     """Stages from which the flat states among `openings` are extrapolated, radians."""
     near = np.arange(1, 1 + _FLAT_NODES, dtype=float)
@@ -375,7 +384,7 @@ class Marcher:
 
     def poses_at(self, opening: float, block: Block) -> Poses:
         """Rotations (B, 3, 3) and translations (B, 3) of what a block stands on; others are NaN."""
-        stages = np.unique([opening, *support(np.array([opening]))])
+        stages = ascending([opening], support(np.array([opening])))
         poses = self.given(stages)
         place(self.ancestors(block), stages, poses)
         k = int(np.searchsorted(stages, opening))
