@@ -26,7 +26,8 @@ def trimmed(sheet: Sheet, strips: Mapping[str, Sequence[Polygon]]) -> Sheet:
     Raises
     ------
     CannotMove
-        If a fold would be cut through, a facet would fall apart, or too little of it would be left.
+        If a fold would be cut through, a facet would fall apart or get a hole, or too little of it
+        would be left.
     """
     facets = []
     for facet in sheet.facets:
@@ -35,6 +36,10 @@ def trimmed(sheet: Sheet, strips: Mapping[str, Sequence[Polygon]]) -> Sheet:
         parts = [p for p in shapely.get_parts(left) if p.area > _CRUMB_MM2]
         if len(parts) > 1:
             raise CannotMove(f"{called} would fall into pieces")
+        if parts and len(parts[0].interiors) != len(facet.polygon.interiors):
+            raise CannotMove(
+                f"a hole would be cut into {called}, or one of its own would be opened"
+            )
         if not parts or parts[0].area < LEAST_LEFT * facet.polygon.area:
             raise CannotMove(f"too little of {called} would be left")
         shape = parts[0] if facet.name in strips else facet.polygon

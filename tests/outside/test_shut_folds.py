@@ -426,11 +426,45 @@ def test_a_strip_takes_its_area_and_shortens_the_fold():
         (box(8, -1, 10, 11), "its own fold lies in that one"),
         (box(4, -1, 5, 11), "a would fall into pieces"),
         (box(-1, -1, 6, 11), "too little of a would be left"),
+        (box(4, 4, 5, 6), "a hole would be cut into a"),
     ],
 )
 def test_what_can_not_be_cut_away_is_said(strip, why):
     with pytest.raises(CannotMove, match=why):
         trimmed(halves(), {"a": [strip]})
+
+
+def test_paper_across_the_gutter_is_cut_as_designed_and_not_refused():
+    """Once a strip in the middle of it made a hole, and the pattern took that for its own fault."""
+    made = read(ACROSS)
+    cut = allowed(made)
+    (change,) = [c for c in cut.changes if c.piece == "water"]
+    assert "a hole would be cut into it" in change.kept
+    prove_allowed(made.sheets, cut)
+
+
+ACROSS = """
+title = "Creek"
+[spread]
+page = "A5"
+[pieces.water]
+kind = "flat"
+on = "page.left"
+x = 4
+y = 6
+anchor = "base"
+paper = "card"
+outline = { shape = "rectangle", length = 60, width = 110 }
+[pieces.rush]
+kind = "v-fold"
+on = "gutter"
+at = 60
+page_angle = 48
+panel_angle = 62
+base = 17
+paper = "card"
+outline = { shape = "leaf", length = 52, width = 34 }
+"""
 
 
 def test_a_step_tells_layers_in_one_sentence_and_other_sheets_each():
