@@ -26,6 +26,8 @@ CORNER_MM, CORNER_STEPS = 4.5, 5
 # pages: a square corner at that distance from both edges lies in the round of r only if
 # r <= o / (1 - 1 / sqrt 2).
 CORNER_SHARE = 3.4
+# How wide the cloth slopes from the groove to the outside of a board. Our choice.
+SLOPE_MM, BESIDE_MM = 2.2, 1e-3
 CLOSED = np.pi / 2
 
 
@@ -204,7 +206,25 @@ def cover_faces(book: Book, side: int, tilt: float) -> dict[str, np.ndarray]:
     ahead = np.roll(np.arange(len(outline)), -1)
     for k, (name, after) in enumerate(zip(names, ahead, strict=True)):
         faces[name] = np.array([under[k], under[after], over[after], over[k]])
+    faces |= _slope(book, start)
     return faces if side > 0 else _mirrored(faces)
+
+
+def _slope(book: Book, start: float) -> dict[str, np.ndarray]:
+    """What the cloth fills beside the edge of a board, from the groove up to its outside."""
+    if book.board - book.cloth < _FLAT_MM:
+        return {}
+    low, high = -book.overhang, book.height + book.overhang
+    # Beside the board, not sharing its edge: both are closed by themselves.
+    end = start - BESIDE_MM
+    section = [(end - SLOPE_MM, -book.block - book.cloth), (end, -book.depth)]
+    section.append((end, -book.block - book.cloth))
+    foot, head = (np.array([(x, y, z) for x, z in section]) for y in (low, high))
+    faces = {"slope-foot": foot, "slope-head": head[::-1]}
+    for k, name in enumerate(("slope", "slope-board", "slope-cloth")):
+        after = (k + 1) % 3
+        faces[name] = np.array([foot[k], head[k], head[after], foot[after]])
+    return faces
 
 
 def _mirrored(faces: dict[str, np.ndarray]) -> dict[str, np.ndarray]:

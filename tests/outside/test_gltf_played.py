@@ -18,7 +18,7 @@ import trimesh
 
 from meshes import spread
 from meshes.spread import Spread
-from preview.drawing.book import CORNER_MM, COVERS, Book
+from preview.drawing.book import CORNER_MM, COVERS, SLOPE_MM, Book
 from preview.drawing.scene import book_of
 from tests.outside.test_gltf_format import validated
 from tests.required import NODE_MODULES, need
@@ -232,6 +232,8 @@ def test_the_notebook_is_one_piece_of_closed_solids(file: Path, book: Book) -> N
     assert inside == halves | {"notebook.fold", "notebook.spine"}
     whole = book.width + book.overhang - COVERS["hard"].groove
     board = whole * (book.height + 2 * book.overhang) - 2 * (1 - np.pi / 4) * CORNER_MM**2
+    # The cloth slopes up to the board: a triangle along its edge.
+    slope = SLOPE_MM * (book.board - book.cloth) / 2 * (book.height + 2 * book.overhang)
     for name in halves:
         mesh = scene.geometry[name].copy()
         mesh.merge_vertices()
@@ -239,5 +241,5 @@ def test_the_notebook_is_one_piece_of_closed_solids(file: Path, book: Book) -> N
         # The page itself is 0.1 mm.
         middle = book.width + crept(np.pi, (book.block + 0.1) / 2)
         pages = middle * book.height * (book.block - 0.1)
-        expected = board * book.board if name.endswith("cover") else pages
+        expected = board * book.board + slope if name.endswith("cover") else pages
         assert mesh.volume * 1e9 == pytest.approx(expected, rel=6e-4)

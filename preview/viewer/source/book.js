@@ -11,6 +11,8 @@ const RADIANS = Math.PI / 180;
 export const PAGE_DROP = 0.06;
 // How cover boards are rounded at the fore-edge, and by how many flat steps.
 const [CORNER, CORNER_SHARE, STEPS] = [4.5, 3.4, 5];
+// How wide the cloth slopes from the groove to the outside of a board, mm.
+const [SLOPE, BESIDE] = [2.2, 1e-3];
 // The arc round the spine is drawn by so many strips.
 const STRIPS = 24;
 // An elastic band, mm, and how far a notebook is open from which on it is away, degrees.
@@ -111,7 +113,21 @@ export class Book {
       const next = (k + 1) % outline.length;
       return [under[k], under[next], over[next], over[k]];
     });
-    return turned([over, [...under].reverse(), ...walls], side);
+    return turned([over, [...under].reverse(), ...walls, ...this.slope(start)], side);
+  }
+
+  /** What the cloth fills beside the edge of a board, from the groove up to its outside. */
+  slope(start) {
+    if (this.board - this.cloth < 1e-6) return [];
+    const end = start - BESIDE;
+    const section = [
+      [end - SLOPE, -this.block - this.cloth],
+      [end, -this.depth],
+      [end, -this.block - this.cloth],
+    ];
+    const [foot, head] = [-this.overhang, this.height + this.overhang].map((y) => section.map((corner) => at(corner, y)));
+    const walls = [0, 1, 2].map((k) => [foot[k], head[k], head[(k + 1) % 3], foot[(k + 1) % 3]]);
+    return [foot, [...head].reverse(), ...walls];
   }
 
   /** Faces of the folded pages between the halves, in the frame of the motion. */
