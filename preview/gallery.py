@@ -47,6 +47,11 @@ SHOP_WINDOW = (1280, 1120)
 KINDS = "kinds"
 # Moments of the film of how a design is built: steps, and how much of each is over.
 BUILDING = "building"
+# How a notebook is bound, on which design, and moments of its film that turns a page: how far that
+# is turned, and how far the spread is open, degrees.
+BINDING = "binding"
+BOUND = "lighthouse-bay"
+LEAFED = ((0.4, 0.0), (1.0, 100.0))
 DRAFTS = "drafts"
 BUILT = "kite-day"
 MOMENTS = ((19, 0.5), (20, 0.72), (21, 0.62), (22, 0.22), (22, 0.8), (39, 0.6))
@@ -174,6 +179,18 @@ def draw_axes() -> int:
 
     text = designs.start("My flower", "my-flower.toml")
     axes.show(spread.read(designs.path(TOUR), text=text), ROOT / FOLDER / f"{AXES}.jpg")
+    return 0
+
+
+def draw_binding() -> int:
+    """The README's picture of a notebook: shut with its band, open a page earlier, opening."""
+    import numpy as np
+
+    from meshes import spread
+    from preview.pictures import binding
+
+    moments = [(share, float(np.radians(opening))) for share, opening in LEAFED]
+    binding.draw(spread.read(designs.path(BOUND)), moments, ROOT / FOLDER / f"{BINDING}.jpg")
     return 0
 
 
@@ -339,6 +356,7 @@ OTHERS: Mapping[str, Callable[[], int]] = {
     SIDES: draw_sides,
     OUTLINES: draw_outlines,
     AXES: draw_axes,
+    BINDING: draw_binding,
     BUILDING: draw_building,
     FIRST_STEPS: draw_changes,
     FIRST_SHEETS: draw_first_sheets,

@@ -18,7 +18,7 @@ import shapely
 
 from ..shot.leaf import AJAR
 from .binding import middle_boards
-from .book import Board, Book, block_faces, cover_faces
+from .book import CLOSED, Board, Book, block_faces, cover_faces
 from .scene import Scene, Surface, board_surfaces
 
 # By how much more its fore-edge has turned than its edge at the gutter where it bends most, and by
@@ -27,8 +27,10 @@ BEND, STRIPS = float(np.radians(46.0)), 28
 # A page of a notebook: its thickness, mm, and the share of light that comes through, as of paper
 # of 100 g/m² (`scene.translucency`).
 LEAF_MM, LEAF_LIGHT = 0.12, 0.22
-# The turned page lies under the left one of the spread, and the block under that, mm.
-UNDER_MM, BLOCK_UNDER_MM = 0.18, 0.34
+# The left page of the spread is doubled, as such pages are so that they carry what is glued to
+# them, mm: common practice, no source. It covers what is glued through it (0.5 mm in the shipped
+# designs). The turned page lies over it and then under it, with the block under both.
+DOUBLED_MM, LEAF_OFF_MM, BLOCK_UNDER_MM = 0.6, 0.75, 0.9
 
 
 def bent_page(width: float, share: float) -> tuple[np.ndarray, np.ndarray]:
@@ -61,18 +63,27 @@ def leafed(scene: Scene, book: Book, share: float) -> Scene:
     """
     own = [surface for surface in scene.surfaces if not surface.name.startswith("book.")]
     left = next(surface for surface in own if surface.name == "page.left")
-    made = (*own, _back_of(left), *_notebook(book, left), *_turned(book, left, share))
+    made = (*own, *_doubled(book, left), *_notebook(book, left), *_turned(book, left, share))
     return replace(scene, surfaces=made)
 
 
-def _back_of(page: Surface) -> Surface:
-    """The other side of the left page of the spread."""
-    return replace(
+def _doubled(book: Book, page: Surface) -> Iterator[Surface]:
+    """The other side and the edges of the left page of the spread."""
+    thick = replace(book, block=DOUBLED_MM)
+    faces = block_faces(thick, -1, CLOSED)
+    boards = [
+        Board(f"doubled-{name}", faces[name], book.paper, "block")
+        for name in ("fore", "foot", "head")
+    ]
+    for edge in board_surfaces(boards, "book."):
+        place = page.rotation @ edge.translation + page.translation
+        yield edge.placed(edge.polygon, page.rotation @ edge.rotation, place)
+    yield replace(
         page,
         name="page.left-back",
         polygon=shapely.transform(page.polygon, lambda points: points * [-1.0, 1.0]),
         rotation=page.rotation @ np.diag([-1.0, 1.0, -1.0]),
-        translation=page.translation - LEAF_MM * page.normal,
+        translation=page.translation - DOUBLED_MM * page.normal,
         front_picture=None,
         back_picture=None,
     )
@@ -85,7 +96,7 @@ def _notebook(book: Book, page: Surface) -> Iterator[Surface]:
             Board(f"cover-{name}", corners, book.cover, "cover")
             for name, corners in cover_faces(book, side, 0.0).items()
         ]
-        if book.block > BLOCK_UNDER_MM:
+        if book.block > 0:
             # Up to where the turned pages will lie, so that no slit is left under them.
             block = block_faces(book, side, 0.0)
             boards += [
@@ -99,7 +110,7 @@ def _notebook(book: Book, page: Surface) -> Iterator[Surface]:
         name="book.left-page",
         polygon=shapely.box(-book.width, 0.0, 0.0, book.height),
         rotation=np.eye(3),
-        translation=np.array([0.0, 0.0, -BLOCK_UNDER_MM]),
+        translation=np.array([0.0, 0.0, -min(BLOCK_UNDER_MM, book.depth)]),
         front_picture=None,
     )
 
@@ -112,7 +123,7 @@ def _turned(book: Book, page: Surface, share: float) -> Iterator[Surface]:
         c, s = float(np.cos(turn)), float(np.sin(turn))
         begin = book.width * k / STRIPS
         along = np.array([c, 0.0, s])
-        start = np.array([ends[k, 0], 0.0, ends[k, 1] - UNDER_MM * share])
+        start = np.array([ends[k, 0], 0.0, ends[k, 1] + LEAF_OFF_MM * (1 - 2 * share)])
         yield Surface(
             f"book.leaf-{k}",
             shapely.box(begin, 0.0, book.width * (k + 1) / STRIPS, book.height),

@@ -12,7 +12,14 @@ import shapely
 from meshes import designs, spread
 from preview.cli import main
 from preview.cli.terminal import Terminal
-from preview.drawing.leaf import BEND, STRIPS, bent_page
+from preview.drawing.leaf import (
+    BEND,
+    BLOCK_UNDER_MM,
+    DOUBLED_MM,
+    LEAF_OFF_MM,
+    STRIPS,
+    bent_page,
+)
 from preview.errors import UseError
 from preview.films import film
 from preview.shot import leaf
@@ -79,10 +86,17 @@ def test_it_stays_over_the_spread_and_over_the_table(shot):
         if shot.leaves[pose] < 1 and shot.openings[pose] < 2 * leaf.AJAR:
             scene = shot.scene(pose)
             points = np.concatenate([strip.corners for strip in leaves(scene)])
-            round_ = np.arctan2(points[:, 2] + 0.18 * shot.leaves[pose], points[:, 0])
+            off = LEAF_OFF_MM * (1 - 2 * shot.leaves[pose])
+            round_ = np.arctan2(points[:, 2] - off, points[:, 0])
             far = np.hypot(points[:, 0], points[:, 2]) > 5
             assert round_[far].min() > shot.openings[pose] + np.radians(0.3)
-            assert points[:, 2].min() > -0.2
+            # Over the other side of the left page, whose front is at that opening.
+            s, c = np.sin(shot.openings[pose]), np.cos(shot.openings[pose])
+            over = c * points[:, 2] - s * points[:, 0]
+            beside = points[:, 0] > 0
+            if shot.leaves[pose] < 0.01:
+                assert over[beside].min() > DOUBLED_MM
+            assert points[:, 2].min() > -BLOCK_UNDER_MM
         assert shot.scene(pose).points[:, 2].min() == pytest.approx(shot.scene(pose).table)
 
 
