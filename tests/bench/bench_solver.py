@@ -1,8 +1,8 @@
 """Time of the solver: a determined stack of about 100 facets, layered flowers, shipped designs.
 
 Run with ``python -m tests.bench.bench_solver [DESIGN ...]`` and one BLAS thread. Bounds for 181
-stages on two cores: 0.4 s for the stack, 1.0 s for a scene of layered flowers. Each figure is the
-best of three runs, in seconds of the clock.
+stages: 0.4 s for the stack, 1.0 s for a scene of layered flowers. Each figure is the best of three
+runs, in seconds of one core, which other work on the computer disturbs least.
 """
 
 from __future__ import annotations
@@ -43,9 +43,9 @@ def seconds(linkage: Linkage) -> float:
     """Best time of a few runs."""
     found = []
     for _ in range(RUNS):
-        start = time.perf_counter()
+        start = time.process_time()
         motion = solve(linkage, STAGES)
-        found.append(time.perf_counter() - start)
+        found.append(time.process_time() - start)
         if not motion.solved.all():
             raise SystemExit(f"not solved: {motion.findings}")
     return min(found)

@@ -26,6 +26,9 @@ _SURE_RAD, _COARSE_RAD = 1e-7, 5e-6
 # Coarse stages from which the next one is foretold; measured: on twelve stacks of twelve pieces it
 # then lies within 1e-6 at half of them, and 2e-5 with four.
 _HISTORY = 7
+# So many stages are gone to at once where so many are done. Our choice; measured: on sixteen random
+# stacks of twenty pieces all were got to like that, in 57 % of the steps.
+_AHEAD, _LEARNT = 3, 4
 # Float noise by which a fold may pass its end stop.
 STOP_RAD = 1e-6
 _GRID_DEG = (1.5, 4, 8, 14, 20, *range(30, 161, 10), 166, 172, 176, 178.5)
@@ -224,6 +227,17 @@ def in_range(block: Block, angles: np.ndarray) -> np.ndarray:
     return np.all((angles >= low - STOP_RAD) & (angles <= high + STOP_RAD), axis=-1)
 
 
+# Stages that are done, from the start on, and those to go to next.
+_Leg = tuple[list[int], list[int]]
+
+
+def _legs(start: int, paths: Sequence[list[int]], done: int, count: int) -> list[_Leg]:
+    """The next so many stages of each path of which some are done, as far as it goes."""
+    return [
+        ([start, *path[:done]], path[done : done + count]) for path in paths if done < len(path)
+    ]
+
+
 class Marcher:
     """Marches determined blocks, hosts first, and then gives their poses anywhere.
 
@@ -257,27 +271,45 @@ class Marcher:
         angles[:, start] = [block.angles for block in blocks]
         closure = _batch(blocks, self._poses, start)
         angles[:, start] = newton(closure, angles[:, start])[0]
-        down, up = range(start - 1, -1, -1), range(start + 1, len(self.grid))
-        for k in range(max(len(down), len(up))):
-            self._step(
-                blocks, angles, [(start, *path[: k + 1]) for path in (down, up) if k < len(path)]
-            )
+        paths = list(range(start - 1, -1, -1)), list(range(start + 1, len(self.grid)))
+        done = 0
+        while done < max(map(len, paths)):
+            count = _AHEAD if done >= _LEARNT else 1
+            legs = _legs(start, paths, done, count)
+            self._step(blocks, angles, legs)
+            wanted = [k for _, ahead in legs for k in ahead]
+            if count > 1 and np.isnan(angles[:, wanted, 0]).any():
+                # What was not got to from afar may be from next to it.
+                for first in range(done, done + count):
+                    self._step(blocks, angles, _legs(start, paths, first, 1))
+            done += count
         return angles
 
     def _step(
-        self, blocks: Sequence[Block], angles: np.ndarray, paths: Sequence[tuple[int, ...]]
+        self,
+        blocks: Sequence[Block],
+        angles: np.ndarray,
+        legs: Sequence[_Leg],
     ) -> None:
-        """Go on to the last stage of each path, all blocks and paths at once."""
+        """Go on to the stages ahead of those that are done, all blocks and legs at once.
+
+        A stage counts where all before it are got to as well.
+        """
+        if not legs:
+            return
         hosts = np.array([block.hosts for block in blocks])
         rows, stages, guesses, origins = [], [], [], []
-        for *done, k in paths:
+        for done, ahead in legs:
             last = done[-_HISTORY:]
-            known = np.isfinite(self._poses[1][k, hosts]).all(axis=(1, 2))
-            there = np.flatnonzero(known & np.isfinite(angles[:, last[-1]]).all(axis=1))
-            weights = interpolation(self.grid[last], self.grid[k])
+            known = np.isfinite(self._poses[1][np.array(ahead)[:, None, None], hosts])
+            wanted = known.all(axis=(2, 3)) & np.isnan(angles[:, ahead, 0].T)
+            wanted &= np.isfinite(angles[:, last[-1], 0])
+            stage, there = np.nonzero(wanted)
+            nodes = np.broadcast_to(self.grid[last], (len(ahead), len(last)))
+            weights = interpolation(nodes, self.grid[ahead])
             rows.append(there)
-            stages.append(np.full(len(there), k))
-            guesses.append(np.einsum("g,pgn->pn", weights, angles[there][:, last]))
+            stages.append(np.array(ahead)[stage])
+            guesses.append(np.einsum("pg,pgn->pn", weights[stage], angles[there][:, last]))
             origins.append(angles[there, last[-1]])
         row, stage, guess = np.concatenate(rows), np.concatenate(stages), np.concatenate(guesses)
         if not len(row):
@@ -290,8 +322,13 @@ class Marcher:
         found, gaps = newton(closure, guess, iterations=5, sure=_COARSE_RAD)
         good = (gaps <= MEETS_MM) & in_range(blocks[0], found)
         motion = found - np.concatenate(origins)
-        good &= _is_small(found - guess, motion, len(paths[0]) - 1)
+        good &= _is_small(found - guess, motion, len(legs[0][0]))
         angles[row[good], stage[good]] = found[good]
+        for _, ahead in legs:
+            lost = np.isnan(angles[:, ahead, 0])
+            angles[:, ahead] = np.where(
+                np.logical_or.accumulate(lost, axis=1)[..., None], np.nan, angles[:, ahead]
+            )
 
     def _finish(self, block: Block, angles: np.ndarray) -> Track:
         """Turn a row of the grid into a track; where plain steps stopped, go on with small ones."""
