@@ -15,7 +15,7 @@ from .sweep import END_RAD, FacetPairs, Near
 # Planes nearer to parallel than this are compared by height.
 _PARALLEL_SINE = float(np.sin(np.radians(3.0)))
 # Facets that share less than this have no order, mm².
-_SHARED_MM2 = 1.0
+SHARED_MM2 = 1.0
 # Pairs handled at once: what stays in the processor's cache.
 _CHUNK = 10_000
 # A pair that lies in one plane has no order, but keeps the one that it had: the side of such pairs.
@@ -184,7 +184,7 @@ def _shared_heights(
     low = np.maximum(here.min(axis=1), there.min(axis=1))
     high = np.minimum(here.max(axis=1), there.max(axis=1))
     sides = np.maximum(high - low, 0.0)
-    shared = sides[:, 0] * sides[:, 1] > _SHARED_MM2
+    shared = sides[:, 0] * sides[:, 1] > SHARED_MM2
     normal = pose.rotation[:, :, 2]
     slope = -normal[:, :2] / normal[:, 2:]
     middle = np.einsum("nk,nk->n", normal, pose.translation) / normal[:, 2]
@@ -229,7 +229,7 @@ def orders_of(pairs: FacetPairs, first: np.ndarray, second: np.ndarray, pose: Po
 def _sides(pairs: FacetPairs, first: np.ndarray, second: np.ndarray, pose: Pose) -> np.ndarray:
     """The same, but `_FLUSH` for facets that overlap in one plane."""
     areas = pairs.facets.all_shared(first, second, pose)
-    rows = np.flatnonzero(shapely.area(areas) > _SHARED_MM2)
+    rows = np.flatnonzero(shapely.area(areas) > SHARED_MM2)
     points, owner = shapely.get_coordinates(areas[rows], return_index=True)
     normal, place = pose.rotation[rows, :, 2], pose.translation[rows]
     height = np.einsum("nk,nk->n", normal, place)[owner]

@@ -19,6 +19,7 @@ from ..drawing.book import tilt_of
 from .figures import Figures
 from .moves import CourseMove, OnTable, Ride, WorkTable
 from .overtaking import overtaking
+from .sides import wrong_sides
 
 # Poses at which a move is evaluated, where the notebook shuts at least for every so many degrees;
 # between them the check joins them. Our choice.
@@ -93,6 +94,7 @@ def meetings(
     found += _crossed(table, move, pairs, near, ends, quick)
     found += _exchanged(table, move, pairs, near, shares)
     found += [Meeting(*row) for row in overtaking(table, move, within)] if among else []
+    found += [] if quick else [Meeting(*row) for row in wrong_sides(table, move)]
     return sorted(found, key=lambda one: -one.push)
 
 

@@ -11,10 +11,13 @@ import shapely
 
 from meshes.check.poses import Pose, rotation_of
 from meshes.motion.result import Motion
-from preview.course.course import course_of
+from preview.course.bench import CourseBench
+from preview.course.course import _HANDS, course_of
 from preview.course.figures import points
+from preview.course.making import brought
 from preview.course.moves import OnTable, Way
 from preview.course.proof import meetings
+from preview.course.sticking import _stuck
 from tests.building.random_builds import PAGE, random_design
 from tests.building.specimens import solved
 from tests.check.triangles import DEEP_MM, judge
@@ -411,3 +414,56 @@ def test_paper_is_told_from_table_and_notebook(crate):
     move = replace(make, tracks=(*make.tracks[:-1], replace(track, seats=low)))
     (one,) = {(m.second, round(m.push, 1)) for m in meetings(crate.table, move)}
     assert one == ("table", 6.7)
+
+
+LOW_TABLE = """
+[pieces.bed]
+kind = "carrier"
+on = "gutter"
+lies = "left"
+at = 105
+distance = 70
+flap = 15
+width = 18
+[pieces.fallen]
+kind = "flat"
+on = "page.left"
+x = -24
+y = {y}
+outline = {{ shape = "ellipse", length = 12, width = 12 }}
+"""
+
+
+def test_art_is_not_laid_on_a_low_table_that_stands_over_its_place(tmp_path):
+    """Flat open the table lies on its page: art from above meets nothing and lies on top of it,
+    until the notebook moves. Beside the table it may come down so.
+    """  # fmt: skip
+    for y, met in ((105, {("fallen.art", "bed.platform")}), (150, set())):
+        found, _, steps = solved(PAGE + LOW_TABLE.format(y=y), tmp_path)
+        step = next(step for step in steps if step.piece == "fallen")
+        bench = CourseBench(found, steps)
+        bench.state = course_state(found, [one for one in steps if one is not step])
+        rests = brought(bench, step.sheets)
+        joins = {sheet: found.joins[j] for sheet, j in zip(step.sheets, step.joins, strict=True)}
+        judge = CourseJudge(SimpleNamespace(table=bench.table))
+        state, passed = bench.state, []
+        for move in next(_stuck(bench, step, joins, rests, [np.pi])):
+            last, state = move, state.after(move)
+            passed += judge.passed(move)
+        assert not passed
+        assert {(one.first, one.second) for one in meetings(bench.table, last)} == met
+        host, mine = state.groups[0], state.group(step.sheets[0])
+        state = state.joined([host, mine], host.form, host.seat)
+        after = judge.passed(state.move("open", opening=np.radians(140.0)))
+        assert {(one.points, one.facet) for one in after} >= met
+        assert bool(after) == bool(met)
+    course = course_of(*solved(PAGE + LOW_TABLE.format(y=105), tmp_path)[::2])
+    assert not any(step.met for step in course.steps)
+
+
+def course_state(found, steps):
+    """What lies where after some steps."""
+    bench = CourseBench(found, steps)
+    for step in steps:
+        _HANDS[step.action](bench, step)
+    return bench.state
