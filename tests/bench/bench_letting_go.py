@@ -5,7 +5,8 @@ Run ``python -m tests.bench.bench_letting_go``.
 A corner of a piece is pulled with real pointer events in Chromium. Measured are the changes that
 the page shows in a second while the hand moves, and the time from letting go until the new motion
 is seen; and in the same page, by turns, the time from the moment that an editor has saved the same
-change until that is seen. Name designs to have only these, or give ``--times``.
+change until that is seen. On a busy computer the processor's time counts more: that of browser and
+server for each change while the hand moves. Name designs to have only these, or give ``--times``.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from __future__ import annotations
 import argparse
 import json
 import math
+import os
 import shutil
 import statistics
 import subprocess
@@ -22,7 +24,7 @@ import time
 import tomllib
 import urllib.request
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -64,8 +66,13 @@ def main() -> None:
     args = parser.parse_args()
     from playwright.sync_api import sync_playwright
 
-    files = [designs.path(name) for name in args.designs] or [HOUSES, largest()]
-    print("design, facets: changes a second; s from letting go until seen; s from saving; ratio")
+    shipped = designs.names()
+    named = [designs.path(name) if name in shipped else Path(name) for name in args.designs]
+    files = named or [HOUSES, largest()]
+    print(
+        "design, facets: changes a second; ms of the processor for each; s from letting go until "
+        "seen; s from saving; ratio"
+    )
     with sync_playwright() as driver, tempfile.TemporaryDirectory() as name:
         browser = driver.chromium.launch(
             executable_path=shutil.which("chromium"), args=["--no-sandbox"]
@@ -102,7 +109,7 @@ def measured(browser: Any, file: Path, times: int) -> str:
     """The line for one design."""
     made = spread.read(file)
     facets = sum(len(body.parts) for body in made.linkage.bodies)
-    gone, saved, rates = [], [], []
+    gone, saved, rates, costs = [], [], [], []
     with viewed(file) as address:
         page = browser.new_page(viewport=WINDOW, reduced_motion="reduce")
         page.goto(f"{address}#opening={OPENING}")
@@ -111,8 +118,9 @@ def measured(browser: Any, file: Path, times: int) -> str:
         page.click("#shape")
         for name in pullable(made, times):
             rest(address)
-            rate, seconds, text = let_go(page, file, name)
+            (rate, cost), seconds, text = let_go(page, file, name)
             rates.append(rate)
+            costs.append(cost)
             gone.append(seconds)
             rest(address)
             undone(page)
@@ -120,10 +128,10 @@ def measured(browser: Any, file: Path, times: int) -> str:
             saved.append(save(page, file, text))
             undone(page)
         page.close()
-    middle = [statistics.median(one) for one in (rates, gone, saved)]
+    rate, cost, far, near = (statistics.median(one) for one in (rates, costs, gone, saved))
     return (
-        f"{file.stem}, {facets}: {middle[0]:.0f} (slowest {min(rates):.0f}); {middle[1]:.2f} "
-        f"(slowest {max(gone):.2f}); {middle[2]:.2f}; {middle[1] / middle[2]:.2f}"
+        f"{file.stem}, {facets}: {rate:.1f} (slowest {min(rates):.1f}); {cost:.0f}; {far:.2f} "
+        f"(slowest {max(gone):.2f}); {near:.2f}; {far / near:.2f}"
     )
 
 
@@ -152,8 +160,8 @@ def undone(page: Any) -> None:
     page.wait_for_function("(made) => foldstage.made !== made", arg=made)
 
 
-def let_go(page: Any, file: Path, name: str) -> tuple[float, float, str]:
-    """Pull at a piece: changes a second, seconds until it is seen, and what the file says then."""
+def let_go(page: Any, file: Path, name: str) -> tuple[tuple[float, float], float, str]:
+    """Pull at a piece: see `dragged`; seconds until it is seen, and what the file says then."""
     before = file.read_text()
     sketch = Sketch(tomllib.loads(before), spread.read(file))
     part, point = outermost(sketch, name, inwards=0.1)
@@ -177,16 +185,33 @@ def let_go(page: Any, file: Path, name: str) -> tuple[float, float, str]:
     return rate, seconds, file.read_text()
 
 
-def dragged(page: Any, start: np.ndarray) -> float:
-    """Changes that are shown in a second while a hand goes to and fro."""
+def dragged(page: Any, start: np.ndarray) -> tuple[float, float]:
+    """Changes shown in a second while a hand goes to and fro, and processor ms for each of them."""
     count, begin, step = page.evaluate("foldstage.pulled()"), time.perf_counter(), 0
+    before = spent()
     while time.perf_counter() - begin < DRAG_S:
         step += 1
         page.mouse.move(start[0] + 14 * math.sin(step / 6), start[1] - 20 - 14 * math.cos(step / 9))
-    seconds = time.perf_counter() - begin
+    seconds, work = time.perf_counter() - begin, spent() - before
+    count = page.evaluate("foldstage.pulled()") - count
     page.mouse.move(start[0], start[1] - PIXELS)
     page.wait_for_timeout(200)
-    return float(page.evaluate("foldstage.pulled()") - count) / seconds
+    return count / seconds, 1000 * work / max(1, count)
+
+
+def spent() -> float:
+    """Processor seconds of all processes that this one has begun, and theirs."""
+    parents, times = {}, {}
+    for stat in Path("/proc").glob("[0-9]*/stat"):
+        with suppress(OSError):
+            words = stat.read_text().rsplit(")", 1)[1].split()
+            own = int(stat.parent.name)
+            parents[own] = int(words[1])
+            times[own] = (int(words[11]) + int(words[12])) / os.sysconf("SC_CLK_TCK")
+    below = [os.getpid()]
+    for one in below:
+        below += [child for child, parent in parents.items() if parent == one]
+    return sum(times.get(one, 0.0) for one in below[1:])
 
 
 def save(page: Any, file: Path, text: str) -> float:

@@ -23,6 +23,11 @@ export class Pace {
     this.looking ??= setTimeout(() => this.look(), LOOK_MS);
   }
 
+  /** Whether the device still works on anything. */
+  get busy() {
+    return this.queue.length > 0;
+  }
+
   /** Resolves when the device is through with all that it was asked for. */
   through() {
     const last = this.queue.at(-1);

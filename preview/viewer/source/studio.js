@@ -329,7 +329,8 @@ export class Studio {
   waits(now) {
     const hurried = now < this.hurriedUntil;
     if (this.coarse) return now - this.moved < (hurried ? HURRIED_MS : CALM_MS);
-    return hurried && this.share < 1;
+    // One pass at a time: what changes meanwhile is seen after it, and not after a queue of them.
+    return this.share < 1 && (hurried || this.pace.busy);
   }
 
   /** Draw a picture in motion with a share of the window's pixels along each side. */
