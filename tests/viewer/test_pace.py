@@ -78,6 +78,7 @@ def move_until(page: Any, condition: str) -> None:
     page.evaluate("foldstage.pause()")
 
 
+@pytest.mark.night
 def test_what_moves_is_coarse_where_that_takes_long_and_what_rests_never(device: Any) -> None:
     page = device("#opening=120", SLOW)
     move_until(page, "foldstage.fineness === 0.25")

@@ -70,6 +70,8 @@ export class Tabs {
   }
 }
 
+const EMPTY = "Nothing lies in the notebook yet. Open the paper drawer, and draw a piece onto a page or to the fold between the pages.";
+
 /** @param actions show(name, shown), mark(name, marked), only(name or null). */
 export function piecesCard(pieces, actions) {
   const list = element("ul");
@@ -77,10 +79,12 @@ export function piecesCard(pieces, actions) {
     const rows = members.map((piece) => pieceRow(piece, actions));
     list.append(...(members.length > 1 ? [groupRow(name, members, rows, actions)] : rows));
   }
+  const heading = element("h2", {}, "Pieces");
+  if (!pieces.length) return element("section", {}, heading, element("p", {}, EMPTY));
   return element(
     "section",
     {},
-    element("h2", {}, "Pieces"),
+    heading,
     element("p", {}, "Choose a name to mark a piece and read its folds."),
     element(
       "div",

@@ -8,6 +8,7 @@ import { element } from "./cards.js";
 // A finger is less sure than a mouse: pixels before holding becomes pulling.
 const STILL_PX = { mouse: 4, pen: 6, touch: 10 };
 const TAG_GAP = 22;
+const TAG_AWAY = 150;
 // How many other ways are offered after a pull.
 const OTHERS = 3;
 
@@ -186,7 +187,7 @@ export class Tug {
     this.tag.hidden = !lines.length;
     this.tag.className = "";
     this.tag.replaceChildren(...lines);
-    this.place(held.at);
+    this.place(held);
   }
 
   described(held, key, answer) {
@@ -210,11 +211,23 @@ export class Tug {
     return lines;
   }
 
-  place([x, y]) {
+  /** Beside the hand, and if that is not far, beside the paper that it holds. */
+  place({ at: [x, y], about }) {
     const { style, offsetWidth: wide, offsetHeight: tall } = this.tag;
-    const left = x + TAG_GAP + wide > innerWidth - 8 ? x - TAG_GAP - wide : x + TAG_GAP;
+    const [first, last] = this.breadth(about.body);
+    const beyond = Math.min(Math.max(x, last), x + TAG_AWAY) + TAG_GAP;
+    const before = Math.max(Math.min(x, first), x - TAG_AWAY) - TAG_GAP;
+    const left = beyond + wide > this.viewer.area().left + this.viewer.area().width ? before - wide : beyond;
     style.left = `${Math.max(8, Math.min(left, innerWidth - wide - 8))}px`;
     style.top = `${Math.max(8, Math.min(y - tall - 8, innerHeight - tall - 8))}px`;
+  }
+
+  /** From where to where a body is seen, pixels of the window. */
+  breadth(name) {
+    const { data } = this.viewer.stage;
+    const corners = data.bodies.find((body) => body.name === name)?.corners ?? [];
+    const across = corners.map((corner) => this.viewer.bodyPoint(name, corner)[0]);
+    return [Math.min(...across), Math.max(...across)];
   }
 
   key(event) {
@@ -319,7 +332,7 @@ export class Tug {
       ...(instead.length ? [element("span", { class: "ways" }, "Or change instead")] : []),
       element("div", { class: "buttons" }, ...instead, ...buttons),
     );
-    this.place(held.at);
+    this.place(held);
   }
 
   async takeBack() {
