@@ -139,6 +139,22 @@ KINDS = {
         ),
         Kind(
             "film",
+            "Page turn",
+            "The notebook is open a page earlier: that page is turned, then the spread opens.",
+            (
+                _VIDEO,
+                _SIZE,
+                Choice("seconds", "Seconds", {"8": "8", "6": "6", "10": "10"}, "--seconds"),
+                _VIEW,
+                _LIGHT,
+                _TABLE,
+                _quality("film", "draft", "still"),
+            ),
+            ("--course=page-turn",),
+            "page-turn",
+        ),
+        Kind(
+            "film",
             "Building film",
             "Every step of the guide as motion.",
             (
