@@ -16,7 +16,7 @@ from preview.viewer.prints import prints
 
 from .test_access import PHONE, violations
 from .test_pictures import SVG, picture
-from .tugging import Fingers, served
+from .tugging import Fingers, served, show
 
 # A file is held over the page and let go, as a browser tells of a file from the desktop.
 HOLD = """([x, y, data, name]) => {
@@ -224,3 +224,30 @@ def test_on_a_phone_a_button_brings_the_picture_and_a_finger_moves_it(
     followed(page, fingers.release)
     assert images(design, "tulip")[0]["y"] > one["y"] + 2
     assert violations(page) == []
+
+
+def test_what_is_printed_is_read_once(open_page: Any, design: Path) -> None:
+    """Paper that is cut anew keeps its print, in the picture that follows at once."""
+    (design.parent / "bird.png").write_bytes(picture())
+    print_ = '\nimages = [{ file = "bird.png", x = 0, y = 26, width = 20 }]\n'
+    text = design.read_text().rstrip() + print_
+    design.write_text(text)
+    with served(design) as server:
+        page = open_page(f"{server.address}#opening=130&draft=0.4", height=300)
+        page.evaluate("foldstage.settled()")
+        page.evaluate(
+            """() => {
+              const make = document.createElementNS;
+              window.read = 0;
+              document.createElementNS = function (space, name) {
+                window.read += name === "img";
+                return make.call(document, space, name);
+              };
+            }"""
+        )
+        for place in (70, 66):
+            show(page, design, text.replace("y = 74", f"y = {place}"))
+        assert page.evaluate("window.read") == 0
+        # One of another size has other pixels.
+        show(page, design, text.replace("width = 20", "width = 12"))
+        page.wait_for_function("() => window.read > 0")

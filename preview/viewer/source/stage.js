@@ -46,6 +46,7 @@ export class Stage {
     this.raycaster = new Raycaster();
     this.pieces = new Map();
     this.bodies = [];
+    this.textures = new Map();
     this.onTable = null;
     this.built = null;
     this.stressed = new Set();
@@ -138,7 +139,7 @@ export class Stage {
     this.root.remove(mesh);
     mesh.traverse(({ geometry, material }) => {
       geometry.dispose();
-      if (!used.has(material)) material.map?.dispose();
+      if (!used.has(material)) this.release(material);
     });
   }
 
@@ -180,11 +181,35 @@ export class Stage {
   }
 
   newPrint(facet, art) {
-    const texture = new TextureLoader().load(art.image, () => this.loaded());
-    texture.colorSpace = SRGBColorSpace;
-    texture.anisotropy = 8;
     const { paper } = this.pieces.get(facet.piece);
-    return artMaterial(this.tooth, texture, paper.polygonOffsetUnits + LAYER_UNITS / 2);
+    const material = artMaterial(this.tooth, this.texture(art.image), paper.polygonOffsetUnits + LAYER_UNITS / 2);
+    material.userData.image = art.image;
+    return material;
+  }
+
+  /** An image for one more print; it is read once, however often it is printed or paper cut anew. */
+  texture(image) {
+    const known = this.textures.get(image) ?? { prints: 0 };
+    if (!known.texture) {
+      known.texture = new TextureLoader().load(image, () => this.loaded());
+      known.texture.colorSpace = SRGBColorSpace;
+      known.texture.anisotropy = 8;
+      this.textures.set(image, known);
+    }
+    known.prints += 1;
+    return known.texture;
+  }
+
+  /** A material is used no more, nor is its image if that was the last print of it. */
+  release({ userData }) {
+    const { image } = userData;
+    const known = this.textures.get(image);
+    if (!known) return;
+    userData.image = null; // of several meshes with this material, only the first gives it back
+    known.prints -= 1;
+    if (known.prints > 0) return;
+    known.texture.dispose();
+    this.textures.delete(image);
   }
 
   /** Note which meshes belong to which piece, and show what is to be shown. */
