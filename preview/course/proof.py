@@ -207,8 +207,9 @@ def _changes_sides(
 # Shares of a step between two poses from which it is looked; farther where both lie in one plane
 # for some time. Our choice.
 _CLOSER = (1.0, 0.3, 0.1, 0.03, 2.0, 4.0)
-# Shallower meetings are looked at again, at so many moments; mm. Our choice: a flyleaf that came
-# down fast and stopped on its page seemed to dip 1.5 mm into it between two poses (measured).
+# Shallower meetings are looked at again, at so many moments; mm. Our choice: a flyleaf that was
+# brought from far off and stopped on its page seemed to dip 1.5 mm into it between two poses
+# (measured).
 _UNSURE_MM, _AGAIN = 5.0, 5
 
 

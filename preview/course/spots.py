@@ -11,8 +11,8 @@ from preview.drawing.book import Book
 # Between pieces of paper, between them and the notebook, and from one place that is tried to the
 # next, mm. Our choice.
 _BETWEEN_MM, _BESIDE_MM, _GRID_MM = 12.0, 26.0, 6.0
-# So far beside the notebook, in rows over its height and a little more, paper is laid. Our choice.
-_REACH_MM, _ROOM_MM = 900.0, 40.0
+# Paper is laid in rows over the height of the notebook and so much more, mm. Our choice.
+_ROOM_MM = 40.0
 
 # Low x, low y, high x, high y, mm.
 Box = tuple[float, float, float, float]
@@ -31,9 +31,9 @@ class Spots:
         for x, y in self._places(width, height):
             box = x - width / 2, y - height / 2, x + width / 2, y + height / 2
             if not any(_meet(box, other) for other in self._taken.values()):
-                self._taken[sheets] = box
-                return x, y
-        raise AssertionError("the table has no end")
+                break
+        self._taken[sheets] = box
+        return x, y
 
     def follow(self, sheets: frozenset[int], centre: tuple[float, float], box: Box) -> None:
         """Paper that hangs together lies in a box, round a centre; it keeps the room it has."""
@@ -50,16 +50,15 @@ class Spots:
             del self._taken[key]
 
     def _places(self, width: float, height: float) -> Iterator[tuple[float, float]]:
-        """Column by column, in each from the middle outwards."""
+        """Column by column, in each from the middle outwards; beside all paper there is room."""
         room = max(self.height + 2 * _ROOM_MM - height, 0.0) / 2
         steps = np.arange(0.0, room + 1e-9, _GRID_MM)
         across = np.stack([steps, -steps], axis=1).ravel()
-        x = self.left + width / 2
-        while x < self.left + _REACH_MM + width:
+        first = self.left + width / 2
+        beside = max((box[2] + _BETWEEN_MM + width / 2 for box in self._taken.values()), default=0)
+        for x in [*np.arange(first, beside, _GRID_MM), max(first, beside)]:
             for y in across:
                 yield float(x), float(self.height / 2 + y)
-            x += _GRID_MM
-        yield x + 10 * _REACH_MM * (1 + len(self._taken)), self.height / 2
 
 
 def _round_both(one: Box, two: Box) -> Box:

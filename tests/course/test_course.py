@@ -467,3 +467,25 @@ def course_state(found, steps):
     for step in steps:
         _HANDS[step.action](bench, step)
     return bench.state
+
+
+def test_a_leaf_that_comes_down_fast_has_not_dipped_into_its_page(tmp_path):
+    """From 60 m off it stops between two poses of the check, which joined seem to swing it through.
+
+    From below it does get through.
+    """  # fmt: skip
+    found, _, steps = solved(PAGE + LEAF, tmp_path)
+    course = course_of(found, steps)
+    carry = course.steps[-1].moves[-1]
+    (track,) = (track for track in carry.tracks if track.way is not None)
+
+    def brought(side):
+        seats = (replace(track.seats[0], centre=(6e4, 125.0)), track.seats[1])
+        fast = replace(track, seats=seats, way=replace(track.way, side=np.array(side)))
+        return replace(carry, tracks=tuple(fast if t is track else t for t in carry.tracks))
+
+    fast = brought([0.0, 0.0, 1.0])
+    assert not meetings(course.table, fast)
+    assert not CourseJudge(course).passed(fast)
+    below = brought([0.0, 0.0, -1.0])
+    assert "year.sheet" in {one.first for one in meetings(course.table, below)}
