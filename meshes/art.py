@@ -117,7 +117,6 @@ def check_font(file: Path) -> None:
     _face(file, 16)
 
 
-@lru_cache(maxsize=512)
 def raster(
     art: tuple[Art, ...], polygon: Polygon, side: Literal[1, -1], per_mm: float = RASTER_PER_MM
 ) -> Raster | None:
@@ -129,6 +128,26 @@ def raster(
     polygon : the facet, in the coordinates of the sheet, mm.
     per_mm : pixels per mm, less on large facets.
     """
+    return _raster(art, polygon, side, per_mm, tuple(map(_changed, art)))
+
+
+def _changed(item: Art) -> int:
+    """When the file of some art was last written, ns; 0 if it is away."""
+    try:
+        return (item.file if isinstance(item, Image) else item.font).stat().st_mtime_ns
+    except OSError:
+        return 0
+
+
+@lru_cache(maxsize=512)
+def _raster(
+    art: tuple[Art, ...],
+    polygon: Polygon,
+    side: Literal[1, -1],
+    per_mm: float,
+    changed: tuple[int, ...],
+) -> Raster | None:
+    """See :func:`raster`; `changed` makes art be painted anew whose file was saved again."""
     from PIL import Image as Pillow
 
     shown = [item for item in art if item.side == side and _lies_on(item, polygon)]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+
 import numpy as np
 import pytest
 from PIL import Image as Pillow
@@ -12,7 +14,7 @@ from meshes.art import ArtError, Image, Lettering, lettering_size, picture_size,
 from meshes.errors import DesignError
 from meshes.pieces.artwork import FONT
 from meshes.sheet import Placement
-from preview.drawing.scene import build
+from preview.drawing.scene import build, printed
 from tests.spreads import MEADOW
 
 RED, BLUE, CLEAR = (255, 0, 0, 255), (0, 0, 255, 255), (0, 0, 0, 0)
@@ -44,6 +46,18 @@ def test_an_image_lies_where_it_was_put(two_colours):
     assert at(found, -10, 10) == RED
     assert at(found, 20, 2) == BLUE
     assert at(found, 20, 14)[3] == 0
+
+
+def test_an_image_that_is_painted_over_is_seen_as_it_is_now(two_colours):
+    art = (Image(two_colours, 40, 20, Placement()),)
+    before = printed(art, FACET, 1)
+    assert at(raster(art, FACET, 1), -10, 0) == RED
+    assert printed(art, FACET, 1) is before  # and made once while it stays
+    time = two_colours.stat().st_mtime_ns + 1_000_000
+    Pillow.new("RGBA", (40, 20), BLUE).save(two_colours)
+    os.utime(two_colours, ns=(time, time))
+    assert at(raster(art, FACET, 1), -10, 0) == BLUE
+    assert at(printed(art, FACET, 1), -10, 0) == BLUE
 
 
 def test_a_turned_image_turns_counter_clockwise(two_colours):

@@ -26,7 +26,7 @@ from .core import CoreLine, core_lines
 from .lying import AtRest, Lying
 
 if TYPE_CHECKING:
-    from meshes.art import Art
+    from meshes.art import Art, Raster
     from meshes.spread import Spread
 
 Material = Literal["paper", "page", "film", "cover", "block"]
@@ -400,7 +400,6 @@ def _drawn_back(polygon: Polygon, fold: tuple[Vector, Vector], retreat: float) -
     return max(parts, key=lambda part: part.area) if parts else polygon
 
 
-@lru_cache(maxsize=512)
 def printed(
     art: tuple[Art, ...], polygon: shapely.Polygon, side: Literal[1, -1]
 ) -> SurfaceImage | None:
@@ -410,7 +409,13 @@ def printed(
     from meshes.art import raster
 
     found = raster(art, polygon, side)
-    return None if found is None else SurfaceImage(found.pixels, found.corner, found.size)
+    return None if found is None else _surface(found)
+
+
+@lru_cache(maxsize=512)
+def _surface(found: Raster) -> SurfaceImage:
+    """One and the same for the same raster, so that it becomes a texture once."""
+    return SurfaceImage(found.pixels, found.corner, found.size)
 
 
 def in_space(placement: Placement) -> np.ndarray:
