@@ -108,10 +108,34 @@ class PlatePairs:
         corners = corners + pose.translations[bodies][..., None, :]
         return corners[0], rotations[0, ..., 2], corners[1], rotations[1, ..., 2]
 
-    def standing(self, pose: BlockPose) -> PairStanding:
-        """How all pairs stand to each other, shapes (N,) and (3, N)."""
-        one, one_normal, two, two_normal = self.placed(pose)
+    def near(self, *poses: BlockPose) -> np.ndarray:
+        """Pairs whose balls touch in a pose, or on the straight way between two, ascending, (n,).
+
+        On such a way all corners go straight and evenly, as in :func:`gets_by`. So does the middle
+        of each ball, and the plate stays in it. Other pairs can't meet.
+        """
+        owner = np.zeros(len(self.plates.corners), int)
+        owner[self.members] = self.bodies
+        apart = [_between(self.plates, owner, self.members, pose) for pose in poses]
+        start, way = apart[0], apart[-1] - apart[0]
+        # Where on the way both middles are nearest to each other, as a share of it.
+        square = np.maximum((way**2).sum(axis=1), np.finfo(float).tiny)
+        share = np.clip(-(start * way).sum(axis=1) / square, 0.0, 1.0)
+        least = np.linalg.norm(start + share[:, None] * way, axis=1)
+        radii = self.plates.balls[1][self.members].sum(axis=0)
+        return np.flatnonzero(least < radii + TOUCH_MM)
+
+    def standing(self, pose: BlockPose, pairs: slice | np.ndarray = slice(None)) -> PairStanding:
+        """How pairs stand to each other, all or some, shapes (n,) and (3, n)."""
+        one, one_normal, two, two_normal = self.placed(pose, pairs)
         return PairStanding.of(one, one_normal, two, two_normal, TOUCH_MM)
+
+    def depths(self, pose: BlockPose) -> np.ndarray:
+        """How deep the plates of each pair pass through each other, shape (N,), mm."""
+        near = self.near(pose)
+        found = np.zeros(self.members.shape[1])
+        found[near] = self.standing(pose, near).depths
+        return found
 
     def meet(self, before: BlockPose, after: BlockPose, pairs: np.ndarray) -> np.ndarray:
         """Whether some pairs run into each other on the way between two poses, shape (n,)."""
@@ -175,7 +199,11 @@ def _shared_corners(
     corners, count = plates.corners.shape[1], chosen.shape[1]
     joined = np.zeros((2, count, corners), bool)
     left = np.arange(count)
-    close = np.ones((count, corners, corners), bool)
+    for pose in poses[:1]:
+        # What shares a corner has balls that touch; comparing all corners costs far more.
+        gaps = np.linalg.norm(_between(plates, owner, chosen, pose), axis=1)
+        left = np.flatnonzero(gaps < plates.balls[1][chosen].sum(axis=0) + 2 * _SAME_MM)
+    close = np.ones((len(left), corners, corners), bool)
     for pose in poses:
         placed = _placed(plates, owner, pose)
         one, two = placed[chosen[0, left]], placed[chosen[1, left]]
@@ -186,6 +214,14 @@ def _shared_corners(
         left, close = left[shares], close[shares]
     joined[0, left], joined[1, left] = close.any(axis=2), close.any(axis=1)
     return joined
+
+
+def _between(plates: Plates, owner: np.ndarray, pairs: np.ndarray, pose: BlockPose) -> np.ndarray:
+    """From the middle of the ball of the first plate of each pair to the second's, (N, 3), mm."""
+    middles = plates.balls[0][..., None]
+    placed = (pose.rotations[owner] @ middles)[..., 0] + pose.translations[owner]
+    one, two = placed[pairs]
+    return np.asarray(two - one)
 
 
 def _placed(plates: Plates, owner: np.ndarray, pose: BlockPose) -> np.ndarray:

@@ -226,7 +226,7 @@ class FencedRoamer(Roamer):
                 if pose is None:
                     continue
                 placed = closure.at(pose.angles)
-                if self.pairs.standing(placed).depths.max(initial=0.0) > TOUCH_MM:
+                if self.pairs.depths(placed).max(initial=0.0) > TOUCH_MM:
                     continue
                 first = Stance(opening, pose, placed, self.bare, {}, frozenset())
                 stance = self.advance(opening, first)
@@ -346,7 +346,7 @@ class FencedRoamer(Roamer):
         closure, pairs = self.closure_at(float(self.openings[past[0]])), sorted(stance.leaning)
         if closure is not None:
             pairs = pairs or self._met(stance.pose, closure.at(stance.rest.angles), {})
-        depths = [self.pairs.standing(self._bare_stance(k).pose).depths for k in past]
+        depths = [self.pairs.depths(self._bare_stance(k).pose) for k in past]
         deepest = np.max(depths, axis=0)
         if not pairs:
             pairs = [int(np.argmax(deepest))]
@@ -480,14 +480,15 @@ class FencedRoamer(Roamer):
         Only a plane that is carried along keeps plates apart for certain; one that runs along edges
         does so as long as it is these edges that are next to each other.
         """
-        here, there = self.pairs.standing(before), self.pairs.standing(after)
+        near = self.pairs.near(before, after)
+        here, there = (self.pairs.standing(pose, near) for pose in (before, after))
         deep = there.depths > TOUCH_MM
         kept = ((here.sides == there.sides) & (here.sides != 0)).any(axis=0)
         loose = np.flatnonzero(~kept & ~deep)
         if len(loose):
-            deep[loose] = self.pairs.meet(before, after, loose)
+            deep[loose] = self.pairs.meet(before, after, near[loose])
         sure = {pair for pair, fence in fences.items() if fence.edges is None} | self.let_through
-        return [pair for pair in np.flatnonzero(deep).tolist() if pair not in sure]
+        return [pair for pair in near[deep].tolist() if pair not in sure]
 
 
 def effort(block: Block) -> int:
