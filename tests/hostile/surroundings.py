@@ -15,6 +15,7 @@ import os
 import pwd
 import resource
 import signal
+import sys
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
@@ -70,7 +71,12 @@ NAMES = (
 
 
 def no_room(_: Path) -> None:
-    """Files end after 200 bytes."""
+    """Files end after 200 bytes.
+
+    Compiled modules of Python would end there too, and be broken for what runs next.
+    """
+    sys.dont_write_bytecode = True
+    os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
     signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
     resource.setrlimit(resource.RLIMIT_FSIZE, (200, 200))
 

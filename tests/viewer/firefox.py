@@ -51,21 +51,28 @@ class Firefox:
 
     def __init__(self, line: Any, folder: Path) -> None:
         self._line, self._asked, self.folder = line, 0, folder
-        # No window of the system opens where a file is to be chosen.
+        # No window of the system opens where a file is to be chosen; older ones open none without
+        # a screen, and know no such wish.
         prompts = {"unhandledPromptBehavior": {"file": "dismiss"}}
-        self.ask("session.new", capabilities={"alwaysMatch": prompts})
+        if self.said("session.new", capabilities={"alwaysMatch": prompts})["type"] != "success":
+            self.ask("session.new", capabilities={})
         self._context = self.ask("browsingContext.getTree")["contexts"][0]["context"]
         self.mouse, self.keyboard, self.context = Mouse(self), Keyboard(self), self
 
     def ask(self, method: str, **params: Any) -> Any:
         """A command, and its result; AssertionError if it is refused."""
+        answer = self.said(method, **params)
+        assert answer["type"] == "success", answer
+        return answer["result"]
+
+    def said(self, method: str, **params: Any) -> Any:
+        """A command, and the whole answer to it."""
         self._asked += 1
         self._line.send(json.dumps({"id": self._asked, "method": method, "params": params}))
         while True:
             answer = json.loads(self._line.recv(timeout=PATIENCE_S))
             if answer.get("id") == self._asked:
-                assert answer["type"] == "success", answer
-                return answer["result"]
+                return answer
 
     def goto(self, address: str, width: int = 860, height: int = 640) -> None:
         size = {"width": width, "height": height}

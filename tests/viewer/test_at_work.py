@@ -213,9 +213,18 @@ def test_the_form_can_be_used_by_everybody(open_page: Any, server: Server, width
     assert page.evaluate(f"{cut}.length") == 0
 
 
-def drag(page: Any, kind: str, to: list[float]) -> None:
-    """Draw a piece out of the drawer and lay it down, with the mouse."""
+def drag(page: Any, kind: str, where: str) -> None:
+    """Draw a piece out of the drawer and lay it down, with the mouse.
+
+    Parameters
+    ----------
+    where : what the page is asked for the place, once the drawer has taken its room.
+    """
     box = page.locator(f"[data-kind={kind}]").bounding_box()
+    to, before = page.evaluate(where), None
+    while to != before:
+        page.wait_for_timeout(100)
+        to, before = page.evaluate(where), to
     page.mouse.move(box["x"] + 30, box["y"] + 30)
     page.mouse.down()
     page.mouse.move(to[0] - 30, to[1] - 10, steps=4)
@@ -231,9 +240,9 @@ def test_paper_from_the_drawer_is_laid_on_a_blank_notebook(
     server = request.getfixturevalue("server")
     page = open_page(f"{server.address}#opening=140&draft=0.4", width=1440, height=900)
     page.click("#paper-open")
-    drag(page, "blossom", page.evaluate("foldstage.project([4, 50, 0])"))
+    drag(page, "blossom", "foldstage.project([4, 50, 0])")
     page.wait_for_selector("[data-piece=blossom] .values")
-    drag(page, "flat", page.evaluate("foldstage.bodyPoint('page.right', [100, 60, 0])"))
+    drag(page, "flat", "foldstage.bodyPoint('page.right', [100, 60, 0])")
     page.wait_for_selector("[data-piece=flat] .values")
     page.locator("[data-kind=v-fold]").focus()
     page.keyboard.press("Enter")  # it is in the hand, and the first place is meant

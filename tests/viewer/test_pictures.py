@@ -6,6 +6,7 @@ import base64
 import io
 import json
 import struct
+import sys
 import threading
 import tomllib
 import zlib
@@ -434,11 +435,14 @@ def no_room_for_more_than(count: int) -> Iterator[None]:
     """The system refuses to write files of more than so many bytes, in the middle of writing."""
     resource = pytest.importorskip("resource")
     before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    # A module that is compiled meanwhile would be kept half.
+    compiles, sys.dont_write_bytecode = sys.dont_write_bytecode, True
     resource.setrlimit(resource.RLIMIT_FSIZE, (count, before[1]))
     try:
         yield
     finally:
         resource.setrlimit(resource.RLIMIT_FSIZE, before)
+        sys.dont_write_bytecode = compiles
 
 
 def test_where_there_is_no_room_nothing_is_left_half_written(design: Path) -> None:

@@ -164,7 +164,7 @@ def test_words_are_typed_on_the_paper(open_page: Any, address: str, design: Path
     page.wait_for_selector("#letters:visible")
     page.keyboard.type("nothing")
     page.keyboard.press("Escape")
-    assert page.is_hidden("#letters")
+    page.wait_for_selector("#letters", state="hidden")
     assert design.read_bytes() == text
     # Without pointing: T, on the chosen piece.
     page.focus("#picture")

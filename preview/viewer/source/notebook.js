@@ -36,6 +36,11 @@ export class Notebook extends Fields {
   fill(form) {
     const text = JSON.stringify(form);
     if (text === this.shown) return;
+    // What is being typed is not lost when an answer comes late; what was refused is.
+    const own = this.shown ? [document.activeElement] : [];
+    const typed = [...own, document.getElementById("paper-name")]
+      .filter((field) => this.box.contains(field) && field.matches("input[type=text], input[type=number]"))
+      .map(({ id, value }) => [id, value]);
     this.shown = text;
     const { id } = document.activeElement ?? {};
     const open = new Set([...this.box.querySelectorAll("details[open]")].map((one) => one.dataset.paper));
@@ -47,6 +52,10 @@ export class Notebook extends Fields {
       ...form.papers.map((paper) => this.paper(paper, form, open.has(paper.name))),
       this.adding(form),
     );
+    for (const [name, value] of typed) {
+      const field = document.getElementById(name);
+      if (field) field.value = value;
+    }
     if (id) document.getElementById(id)?.focus({ preventScroll: true });
   }
 
@@ -122,8 +131,13 @@ export class Notebook extends Fields {
     const swatches = form.colours.map((one) => this.swatch(one, `new paper ${one}`, () => (front.value = one), false));
     const add = async () => {
       const key = name.value.trim();
-      if (!key) return name.focus();
-      return this.write([{ edit: "add-paper", name: key, table: { front: front.value } }]);
+      if (!key) {
+        name.focus();
+        return;
+      }
+      name.value = "";
+      const added = await this.write([{ edit: "add-paper", name: key, table: { front: front.value } }]);
+      if (!added) document.getElementById("paper-name").value = key;
     };
     name.addEventListener("keydown", (event) => event.key === "Enter" && add());
     return element(
@@ -136,8 +150,9 @@ export class Notebook extends Fields {
   }
 
   async write(edits) {
-    await this.page.edit(edits);
+    const done = await this.page.edit(edits);
     this.shown = "";
     await this.show();
+    return done;
   }
 }
