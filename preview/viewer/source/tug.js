@@ -166,6 +166,9 @@ export class Tug {
     const { held } = this;
     const { data, bodies } = this.viewer.stage;
     if (!held && this.left && this.left !== data.made) this.viewer.studio.hurry(false);
+    // What was done is told only while the file still has it.
+    if (this.tag.className === "done" && this.told && data.made !== this.told) this.forget();
+    else if (data.made !== this.left) this.told ??= data.made;
     if (!held) return;
     if (held.about.made === data.made) {
       if (held.answer?.bodies) this.lay(held.answer);
@@ -323,6 +326,8 @@ export class Tug {
       return element("button", { type: "button", onclick: () => this.instead(held, one) }, words);
     });
     const buttons = [element("button", { type: "button", onclick: () => this.takeBack() }, "Undo")];
+    const { made } = this.viewer.stage.data;
+    this.told = made === this.left ? null : made;
     this.tag.className = "done";
     this.tag.hidden = false;
     this.tag.replaceChildren(
