@@ -77,11 +77,17 @@ export class Letters {
     this.field.hidden = false;
     this.follow();
     this.fit();
-    // After the second tap has done what taps do.
+    this.take();
+    // Once more after the second tap has done what taps do, but for words that are typed already.
     setTimeout(() => {
-      this.field.focus({ preventScroll: true });
-      this.field.select();
+      if (this.about && document.activeElement !== this.field) this.take();
     });
+  }
+
+  /** Have what is typed go into the field. */
+  take() {
+    this.field.focus({ preventScroll: true });
+    if (this.field.value === this.about.before) this.field.select();
   }
 
   /** As wide as its words. */
