@@ -105,8 +105,9 @@ def with_leaves(studio: GuideStudio, task: StepTask) -> GuideStudio:
         mine = [k for k, surface in enumerate(scene.surfaces) if surface.name in names]
         return int(np.isin(found, mine).sum())
 
-    best = max(studio.ways, key=seen)
-    return best if seen(best) > _WORTH * seen(studio) else studio
+    shown = [seen(way) for way in studio.ways]
+    most = max(shown)
+    return studio.ways[shown.index(most)] if most > _WORTH * shown[0] else studio
 
 
 def _seen_too(
@@ -180,6 +181,8 @@ def _best_side(
     loose : it lies on the table by itself, and may be looked at from behind and from above.
     """
     usual = _AZIMUTH_DEG, elevation_deg
+    if not looked_for:
+        return usual
     # One looks through clear film.
     surfaces = tuple(s for s in scene.surfaces if s.material != "film")
     sight = Sight(replace(scene, surfaces=surfaces))

@@ -22,11 +22,11 @@ import numpy as np
 from meshes import designs, spread
 from preview.drawing.colour import linear, linear_to_srgb
 from preview.drawing.render.ray import still
-from preview.drawing.render.ray.patches import triangulate
-from preview.drawing.scene import Scene, Surface, build
+from preview.drawing.scene import Scene, build
 from preview.shot.camera import VIEWS
 
 from ..outside import mitsuba_scene
+from .bench_noise import noise
 from .colour_difference import ciede2000, lab
 
 SIZE = (320, 180)
@@ -108,22 +108,13 @@ def material(mi: Any) -> Any:
     return Sheet
 
 
-def turned(surface: Surface) -> np.ndarray:
-    """Triangles of a surface, counter-clockwise seen from its front, shape (t, 3, 3), mm."""
-    flat = triangulate(surface.polygon)
-    one, two = flat[:, 1] - flat[:, 0], flat[:, 2] - flat[:, 0]
-    clockwise = one[:, 0] * two[:, 1] < one[:, 1] * two[:, 0]
-    flat[clockwise] = flat[clockwise][:, ::-1]
-    return np.asarray(flat @ surface.rotation[:, :2].T + surface.translation)
-
-
 def loaded(mi: Any, scene: Scene, camera: Any) -> Any:
     """The Mitsuba scene: lights and table as for opaque paper, a mesh for each kind of sheet."""
     mi.register_bsdf("paper_sheet", material(mi))
     groups: dict[tuple[str, str, float], list[np.ndarray]] = {}
     for surface in scene.surfaces:
         kind = surface.front, surface.back, surface.translucency
-        groups.setdefault(kind, []).append(turned(surface))
+        groups.setdefault(kind, []).append(mitsuba_scene.front_triangles(surface))
     extra = {}
     for k, ((front, back, share), parts) in enumerate(groups.items()):
         wanted = {"type": "paper_sheet", "share": float(share)}
@@ -140,12 +131,6 @@ def drawn(studio: still.RayStudio, recipe: still.StillRecipe) -> Any:
     """The picture in direct light."""
     dark = np.zeros_like(studio.first_glow())
     return still.sharp_of(studio, range(SIZE[1]), recipe, dark)
-
-
-def noise(one: np.ndarray, two: np.ndarray) -> float:
-    """Root mean square difference of two pictures in linear light, in levels of 255."""
-    a, b = (linear_to_srgb(np.clip(light, 0, 1)) for light in (one, two))
-    return 255 * float(np.sqrt(((a - b) ** 2).mean()))
 
 
 def compare(mi: Any, name: str) -> None:

@@ -89,13 +89,18 @@ def mesh(mi: Any, name: str, points: np.ndarray, props: Any) -> Any:
     return mesh
 
 
-def _lit_side(mi: Any, surface: Surface, mood: Mood, side: int) -> Any:
-    """One side of lit paper, which sends out light along its normal."""
+def front_triangles(surface: Surface) -> np.ndarray:
+    """Triangles of a surface, counter-clockwise seen from its front, shape (t, 3, 3), mm."""
     flat = triangulate(surface.polygon)
     one, two = flat[:, 1] - flat[:, 0], flat[:, 2] - flat[:, 0]
     clockwise = one[:, 0] * two[:, 1] < one[:, 1] * two[:, 0]
     flat[clockwise] = flat[clockwise][:, ::-1]
-    corners = flat @ surface.rotation[:, :2].T + surface.translation
+    return np.asarray(flat @ surface.rotation[:, :2].T + surface.translation)
+
+
+def _lit_side(mi: Any, surface: Surface, mood: Mood, side: int) -> Any:
+    """One side of lit paper, which sends out light along its normal."""
+    corners = front_triangles(surface)
     corners = (corners if side > 0 else corners[:, ::-1]) + side * LIT_MM * surface.normal
     props = _diffuse(mi, linear(surface.front))
     radiance = {"type": "rgb", "value": emitted(surface, mood).tolist()}
