@@ -60,6 +60,13 @@ def tent(name, distance, panel, width, at, extra=""):
     )
 
 
+def slotted(half):
+    """The tent `p` with a slot for another one, so far to either side of its middle."""
+    corners = f"[[-21, -{half}], [-19, -{half}], [-19, {half}], [-21, {half}]]"
+    hole = f'holes = [{{ shape = "polygon", corners = {corners} }}]'
+    return tent("p", [25, 60], [60, 25], 60, 80, hole)
+
+
 def box(name, foot_end, head_end, lid, height=35):
     """Walls 20 from the gutter, 30 long."""
     return (
@@ -254,11 +261,7 @@ FAULTY = [
     Faulty(
         "a slot 2 mm too short at each end for the panel that passes",
         design(
-            tent(
-                "p", [25, 60], [60, 25], 60, 80,
-                'holes = [{ shape = "polygon", corners = [[-21, -18], [-19, -18], [-19, 18], '
-                "[-21, 18]] }]",
-            ),
+            slotted(18),
             tent("q", [30, 40], [40, 30], 40, 80),
         ),
         "clash", "clashes", "p", 2.0, says=("2.00 mm off the free edges",),
@@ -266,11 +269,7 @@ FAULTY = [
     Faulty(
         "a tab from 22 to 30 mm is glued later than the panel that rises at 25",
         design(
-            tent(
-                "p", [25, 60], [60, 25], 60, 80,
-                'holes = [{ shape = "polygon", corners = [[-21, -20.6], [-19, -20.6], [-19, 20.6], '
-                "[-21, 20.6]] }]",
-            ),
+            slotted(20.6),
             tent("q", [30, 40], [40, 30], 40, 80),
         ),
         "makeable", "over a fold", "q", 3.0, says=("p.left", "table of q before that of p"),
@@ -369,11 +368,7 @@ width = 3
     Faulty(
         "a slot that leaves 0.2 mm at each end",
         design(
-            tent(
-                "p", [25, 60], [60, 25], 60, 80,
-                'holes = [{ shape = "polygon", corners = [[-21, -20.2], [-19, -20.2], '
-                "[-19, 20.2], [-21, 20.2]] }]",
-            ),
+            slotted(20.2),
             tent("q", [30, 40], [40, 30], 40, 80),
         ),
         "makeable", "tight slit", "p", 0.2, says=("0.30 mm too little",),
@@ -416,11 +411,7 @@ SOUND = {
     ),
     "a halving slot with room, over a tab that reaches under it": design(
         tent("q", [30, 40], [40, 30], 40, 80),
-        tent(
-            "p", [25, 60], [60, 25], 60, 80,
-            'holes = [{ shape = "polygon", corners = [[-21, -20.6], [-19, -20.6], [-19, 20.6], '
-            "[-21, 20.6]] }]",
-        ),
+        slotted(20.6),
     ),
     "V-folds one behind the other": design(
         v_fold("a", 45, 60, 60, 60, foot=25), v_fold("b", 45, 60, 60, 90, foot=25),
