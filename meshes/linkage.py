@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -33,10 +34,16 @@ class Part:
     placement: Placement
     height: float = 0.0
 
-    @property
+    @cached_property
     def polygon(self) -> shapely.Polygon:
         """The facet in body coordinates, mm."""
         return self.placement.polygon(self.facet.polygon)
+
+    def at_height(self, height: float) -> Part:
+        """The same facet at another height, mm; its outline need not be found again."""
+        part = replace(self, height=height)
+        vars(part)["polygon"] = self.polygon
+        return part
 
 
 def flat_id(part: Part) -> str:
@@ -218,26 +225,29 @@ def _stack(
         return tuple(found)
 
     laid = sorted(members[1:], key=lambda member: way_up(member[0]))
+    order = (members[0], *laid)
+    flat = [Part(name, *owner[name], placement) for name, placement in order]
+    shapes = np.array([part.polygon for part in flat], object)
+    boxes = shapely.bounds(shapes)
+    # Bottom and top of what lies in the body so far.
+    ends = np.zeros((len(flat), 2))
     parts: dict[str, Part] = {}
-    # (polygon, bottom, top) of what lies in the body so far
-    occupied: list[tuple[shapely.Polygon, float, float]] = []
-    for name, placement in (members[0], *laid):
-        sheet, facet = owner[name]
-        part = Part(name, sheet, facet, placement)
-        half, shape = sheet.paper.caliper / 2, part.polygon
-        height = 0.0
-        if occupied:
-            host, side, lift = sides.get(name, (members[0][0], 1, 0.0))
+    for k, part in enumerate(flat):
+        half, height = part.sheet.paper.caliper / 2, 0.0
+        if k:
+            host, side, lift = sides.get(part.id, (members[0][0], 1, 0.0))
             direction = side * placements[host].up if host in placements else side
-            under = [
-                top if direction > 0 else -bottom
-                for other, bottom, top in occupied
-                if other.intersection(shape).area > 1e-6
-            ]
+            rows = np.flatnonzero(
+                (boxes[:k, :2] < boxes[k, 2:]).all(axis=1)
+                & (boxes[k, :2] < boxes[:k, 2:]).all(axis=1)
+            )
+            shared = shapely.area(shapely.intersection(shapes[rows], part.polygon))
+            under = ends[rows[shared > 1e-6]]
+            tops = under[:, 1] if direction > 0 else -under[:, 0]
             # Nothing under it: the neighbour on its own sheet, kept flat at the fold between them.
-            height = direction * (max(under, default=-half) + half + lift)
-        occupied.append((shape, height - half, height + half))
-        parts[name] = Part(name, sheet, facet, placement, height)
+            height = direction * (float(tops.max() if len(tops) else -half) + half + lift)
+        ends[k] = height - half, height + half
+        parts[part.id] = part.at_height(height)
     return tuple(parts[name] for name, _ in members)
 
 

@@ -190,12 +190,19 @@ class Case:
 
     def piece_facets(self, piece: str) -> list[int]:
         """Indices of the facets of a piece."""
-        return [k for k, name in enumerate(self.facets.pieces) if name == piece]
+        return self._facets_of.get(piece, [])
+
+    @cached_property
+    def _facets_of(self) -> dict[str, list[int]]:
+        found: dict[str, list[int]] = {}
+        for k, name in enumerate(self.facets.pieces):
+            found.setdefault(name, []).append(k)
+        return found
 
     @property
     def pieces(self) -> list[str]:
         """Names of all pieces, the pages left out, in order."""
-        return [name for name in dict.fromkeys(self.facets.pieces) if name != PAGE]
+        return [name for name in self._facets_of if name != PAGE]
 
     def corners(self, facet: int, opening: float) -> np.ndarray:
         """World positions of a facet's outline, shape (n, 3), mm, at an opening (radians)."""

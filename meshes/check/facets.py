@@ -106,9 +106,14 @@ class Facets:
 def gather(linkage: Linkage, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Facets:
     """The facets of a linkage with what holds them."""
     parts = [(k, part) for k, body in enumerate(linkage.bodies) for part in body.parts]
-    polygons = tuple(shapely.orient_polygons(part.polygon) for _, part in parts)
+    outlines = np.array([part.polygon for _, part in parts], object)
+    polygons = tuple(shapely.orient_polygons(outlines).tolist())
     tail, head, edges = padded_edges(polygons)
     shape_of = {part.id: polygon for (_, part), polygon in zip(parts, polygons, strict=True)}
+    glued: dict[str, list[Join]] = {}
+    for join in joins:
+        for name in dict.fromkeys((join.facet, join.host)):
+            glued.setdefault(name, []).append(join)
     anchors = []
     for _, part in parts:
         folds = [
@@ -116,7 +121,7 @@ def gather(linkage: Linkage, sheets: Sequence[Sheet], joins: Sequence[Join]) -> 
             for crossing in part.sheet.crossings
             if part.facet.name in (crossing.left, crossing.right)
         ]
-        anchors.append(Anchors(tuple(folds), _glue_of(part.id, shape_of, joins)))
+        anchors.append(Anchors(tuple(folds), _glue_of(shape_of, glued.get(part.id, ()))))
     return Facets(
         tuple(part.id for _, part in parts),
         tuple(part.sheet.piece for _, part in parts),
@@ -134,14 +139,11 @@ def gather(linkage: Linkage, sheets: Sequence[Sheet], joins: Sequence[Join]) -> 
     )
 
 
-def _glue_of(
-    facet_id: str, shape_of: dict[str, Polygon], joins: Sequence[Join]
-) -> tuple[Polygon, ...]:
-    """Where glue meets a facet; both facets of a join are in one body, so in one plane."""
+def _glue_of(shape_of: dict[str, Polygon], joins: Sequence[Join]) -> tuple[Polygon, ...]:
+    """Where glue meets a facet that has these joins; both facets of one lie in one plane."""
     areas: list[Polygon] = []
     for join in joins:
-        if facet_id in (join.facet, join.host):
-            areas += _shared(shape_of[join.facet], shape_of[join.host])
+        areas += _shared(shape_of[join.facet], shape_of[join.host])
     return tuple(areas)
 
 

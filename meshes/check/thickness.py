@@ -48,8 +48,8 @@ class Field:
 def height_map(case: Case) -> list[Field]:
     """The closed spread cut into fields of equal layers, exact up to the snapping of corners."""
     opening = float(case.poses.openings[0])
-    outlines = [_closed_outline(case, k, opening) for k in range(len(case.facets))]
-    lines = shapely.unary_union([outline.boundary for outline in outlines])
+    outlines = _closed_outlines(case, opening)
+    lines = shapely.unary_union(shapely.boundary(outlines))
     cells = shapely.get_parts(shapely.polygonize(shapely.get_parts(lines)))
     cells = cells[shapely.area(cells) > _SLIVER_MM2]
     points = shapely.get_coordinates(shapely.point_on_surface(cells))
@@ -64,12 +64,15 @@ def height_map(case: Case) -> list[Field]:
     ]
 
 
-def _closed_outline(case: Case, facet: int, opening: float) -> Polygon:
-    def fold(points: np.ndarray) -> np.ndarray:
-        return case.world(facet, points, opening)[:, [2, 1]]
-
-    shape = shapely.transform(case.facets.polygons[facet], fold)
-    return shapely.make_valid(shapely.set_precision(shape, _SNAP_MM))
+def _closed_outlines(case: Case, opening: float) -> np.ndarray:
+    """The facets in the closed spread, snapped to the grid, shape (F,)."""
+    shapes = np.array(case.facets.polygons, object)
+    points, owner = shapely.get_coordinates(shapes, return_index=True)
+    pose, body = case.bodies_at(opening), case.facets.body[owner]
+    flat = (points[:, None] @ np.swapaxes(pose.rotation[body][:, :, :2], 1, 2))[:, 0]
+    shapely.set_coordinates(shapes, (flat + pose.translation[body])[:, [2, 1]])
+    snapped: np.ndarray = shapely.make_valid(shapely.set_precision(shapes, _SNAP_MM))
+    return snapped
 
 
 def layers_at(case: Case, field: Field) -> list[str]:

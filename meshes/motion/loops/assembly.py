@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -129,8 +130,8 @@ def assemble(closure: Closure, first: np.ndarray | None = None) -> Assembly:
     The first assembly that closes, else the one with the smallest gap.
     """
     best: Assembly | None = None
-    guesses = list(seeds(closure.topology))
-    for k, start in enumerate([first, *guesses] if first is not None else guesses):
+    guesses = seeds(closure.topology)
+    for k, start in enumerate(guesses if first is None else itertools.chain([first], guesses)):
         found = close(closure, start)
         if found.closed or (k >= _PATIENCE and best is not None and best.pose.gap < CLOSED_MM):
             return found if found.closed or best is None else best
