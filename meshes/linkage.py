@@ -39,6 +39,12 @@ class Part:
         """The facet in body coordinates, mm."""
         return self.placement.polygon(self.facet.polygon)
 
+    @cached_property
+    def outline(self) -> shapely.Polygon:
+        """The same, its edges counter-clockwise."""
+        outline: shapely.Polygon = shapely.orient_polygons(self.polygon)
+        return outline
+
     def at_height(self, height: float) -> Part:
         """The same facet at another height, mm; its outline need not be found again."""
         part = replace(self, height=height)
@@ -123,6 +129,7 @@ def link(
     joins: Sequence[Join],
     obstacles: Sequence[Obstacle] = (),
     drives: Sequence[Drive] = (),
+    before: Linked | None = None,
 ) -> Linkage:
     """Build the linkage of a spread.
 
@@ -130,6 +137,8 @@ def link(
     ----------
     sheets : the first is the spread itself, with facets ``left`` and ``right`` and the fold
         ``gutter``; its piece is ``page``.
+    before : another linkage and its joins; bodies of the same sheets, glued alike, are taken from
+        it.
 
     Raises
     ------
@@ -140,7 +149,11 @@ def link(
     # A flyleaf's body has the frame of the right page, whichever way its sheet is printed.
     starts = {d.join.facet: d.join.placement for d in drives if d.kind == "flyleaf"}
     groups = _glue(owner, joins, starts)
-    bodies = [Body(members[0][0], _stack(members, owner, joins)) for members in groups]
+    known = _EarlierBodies(before) if before is not None and not drives else None
+    bodies = []
+    for members, own in zip(groups, _glue_in(groups, joins), strict=True):
+        body = known.body(members, owner, own) if known is not None else None
+        bodies.append(body or Body(members[0][0], _stack(members, owner, own)))
     bodies = _lift_driven(bodies, drives, sheets)
     where = {part.id: (k, part) for k, body in enumerate(bodies) for part in body.parts}
     hinges, locked = [], []
@@ -157,7 +170,42 @@ def link(
     return Linkage(tuple(bodies), tuple(hinges), tuple(obstacles), tuple(locked), tuple(drives))
 
 
+# A linkage and the joins that made it.
+Linked = tuple[Linkage, Sequence[Join]]
 _Member = tuple[str, Placement]
+
+
+def _glue_in(groups: Sequence[Sequence[_Member]], joins: Sequence[Join]) -> list[list[Join]]:
+    """The joins of each group, in order."""
+    group_of = {name: k for k, members in enumerate(groups) for name, _ in members}
+    found: list[list[Join]] = [[] for _ in groups]
+    for join in joins:
+        found[group_of[join.facet]].append(join)
+    return found
+
+
+class _EarlierBodies:
+    """Bodies of an earlier linkage without drives."""
+
+    def __init__(self, before: Linked) -> None:
+        linkage, joins = before
+        members = [[(part.id, part.placement) for part in body.parts] for body in linkage.bodies]
+        glue = _glue_in(members, joins)
+        rows = zip(linkage.bodies, members, glue, strict=True)
+        self._bodies = {} if linkage.drives else {body.name: (body, m, g) for body, m, g in rows}
+
+    def body(
+        self,
+        members: list[_Member],
+        owner: Mapping[str, tuple[Sheet, Facet]],
+        joins: list[Join],
+    ) -> Body | None:
+        """The body of the same sheets with the same glue, if there was one."""
+        body, theirs, glue = self._bodies.get(members[0][0], (None, [], []))
+        if body is None or theirs != members or glue != joins:
+            return None
+        same = all(part.sheet is owner[part.id][0] for part in body.parts)
+        return body if same else None
 
 
 def _glue(
@@ -227,28 +275,36 @@ def _stack(
     laid = sorted(members[1:], key=lambda member: way_up(member[0]))
     order = (members[0], *laid)
     flat = [Part(name, *owner[name], placement) for name, placement in order]
-    shapes = np.array([part.polygon for part in flat], object)
-    boxes = shapely.bounds(shapes)
+    below = _overlaps([part.polygon for part in flat])
     # Bottom and top of what lies in the body so far.
-    ends = np.zeros((len(flat), 2))
+    ends: list[tuple[float, float]] = []
     parts: dict[str, Part] = {}
     for k, part in enumerate(flat):
         half, height = part.sheet.paper.caliper / 2, 0.0
         if k:
             host, side, lift = sides.get(part.id, (members[0][0], 1, 0.0))
             direction = side * placements[host].up if host in placements else side
-            rows = np.flatnonzero(
-                (boxes[:k, :2] < boxes[k, 2:]).all(axis=1)
-                & (boxes[k, :2] < boxes[:k, 2:]).all(axis=1)
-            )
-            shared = shapely.area(shapely.intersection(shapes[rows], part.polygon))
-            under = ends[rows[shared > 1e-6]]
-            tops = under[:, 1] if direction > 0 else -under[:, 0]
+            tops = [ends[j][1] if direction > 0 else -ends[j][0] for j in below[k]]
             # Nothing under it: the neighbour on its own sheet, kept flat at the fold between them.
-            height = direction * (float(tops.max() if len(tops) else -half) + half + lift)
-        ends[k] = height - half, height + half
+            height = direction * (max(tops, default=-half) + half + lift)
+        ends.append((height - half, height + half))
         parts[part.id] = part.at_height(height)
     return tuple(parts[name] for name, _ in members)
+
+
+def _overlaps(polygons: Sequence[shapely.Polygon]) -> list[list[int]]:
+    """For each polygon the earlier ones that lie over it or under it."""
+    shapes = np.array(polygons, object)
+    boxes = shapely.bounds(shapes)
+    low, high = boxes[:, :2], boxes[:, 2:]
+    near = np.tril((low[:, None] < high).all(axis=2), -1)
+    near &= (low < high[:, None]).all(axis=2)
+    later, earlier = np.nonzero(near)
+    shared = shapely.area(shapely.intersection(shapes[earlier], shapes[later])) > 1e-6
+    found: list[list[int]] = [[] for _ in polygons]
+    for one, other in zip(later[shared].tolist(), earlier[shared].tolist(), strict=True):
+        found[one].append(other)
+    return found
 
 
 def _lift_driven(

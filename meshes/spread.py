@@ -163,7 +163,8 @@ def _build(
     drives = tuple(drive for built in pieces for drive in built.drives)
     obstacles: list[Obstacle] = [o for built in pieces for o in built.obstacles]
     try:
-        linkage = link(sheets, joins, obstacles, drives)
+        known = (before.linkage, before.joins) if before is not None else None
+        linkage = link(sheets, joins, obstacles, drives, known)
     except GlueError as error:
         facet, _, reason = str(error).partition(" ")
         piece = facet.partition(".")[0]

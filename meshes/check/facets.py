@@ -106,8 +106,7 @@ class Facets:
 def gather(linkage: Linkage, sheets: Sequence[Sheet], joins: Sequence[Join]) -> Facets:
     """The facets of a linkage with what holds them."""
     parts = [(k, part) for k, body in enumerate(linkage.bodies) for part in body.parts]
-    outlines = np.array([part.polygon for _, part in parts], object)
-    polygons = tuple(shapely.orient_polygons(outlines).tolist())
+    polygons = tuple(part.outline for _, part in parts)
     tail, head, edges = padded_edges(polygons)
     shape_of = {part.id: polygon for (_, part), polygon in zip(parts, polygons, strict=True)}
     glued: dict[str, list[Join]] = {}
@@ -173,6 +172,7 @@ def padded_edges(polygons: Sequence[Polygon]) -> tuple[np.ndarray, np.ndarray, n
     return np.ascontiguousarray(both[:, :, 0]), np.ascontiguousarray(both[:, :, 1]), counts
 
 
+@lru_cache(maxsize=4096)
 def _edges(polygon: Polygon) -> np.ndarray:
     """Shape (E, 2, 2): tail and head of each edge."""
     rings = [np.asarray(ring.coords) for ring in (polygon.exterior, *polygon.interiors)]

@@ -13,6 +13,7 @@ from shapely.geometry import Polygon
 from .case import Case, case_of
 from .finding import Finding
 from .limits import Limits
+from .poses import Pose
 
 if TYPE_CHECKING:
     from ..spread import Spread
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
 # Corners are snapped to this grid, so that edges on edges become one. Our choice.
 _SNAP_MM = 1e-3
 _SLIVER_MM2 = 1e-4  # our choice
+# Sums of calipers in another order differ by less.
+_ROUNDING_MM = 1e-9
 # At this opening the layers have parted, but lie over the places where they come to rest.
 _ORDER_AT = float(np.radians(2.0))
 # A thickness counts if it lies under a connected area of this size, that of a pencil's blunt end (a
@@ -140,9 +143,31 @@ def thickness(case: Case, limits: Limits) -> tuple[list[Finding], dict[str, obje
     }
     if case.poses.openings[-1] >= _ORDER_AT:
         measures["stack"] = layers_at(case, largest)
-    limit = limits.thickest or case.thickest or _DEFAULT_THICKEST_MM
+    limit = allowed(case, limits)
     findings = [_thick(case, largest, felt, limit)] if felt > limit + 1e-9 else []
     return findings, measures
+
+
+def allowed(case: Case, limits: Limits) -> float:
+    """How thick the closed spread may be, mm."""
+    return limits.thickest or case.thickest or _DEFAULT_THICKEST_MM
+
+
+def thickest(case: Case) -> float:
+    """A thickness that the closed spread nowhere exceeds, mm, quickly found.
+
+    It is that of the rectangles along the page's edges round all facets; where they lie on each
+    other most, one of them begins in either direction. 0 if the spread does not close.
+    """
+    if not case.closes:
+        return 0.0
+    opening = float(case.poses.openings[0])
+    pose, body = case.bodies_at(opening), case.facets.body
+    corners = Pose(pose.rotation[body], pose.translation[body]).apply(case.facets.tail)[..., 1:]
+    low, high = corners.min(axis=1) - _SNAP_MM, corners.max(axis=1) + _SNAP_MM
+    starts = [(low[:, k] <= low[:, None, k]) & (low[:, None, k] <= high[:, k]) for k in range(2)]
+    layers = (starts[0] * case.facets.caliper) @ starts[1].T.astype(float)
+    return float(layers.max()) + _ROUNDING_MM
 
 
 def _thick(case: Case, field: Field, peak: float, limit: float) -> Finding:

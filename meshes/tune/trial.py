@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..check.case import Case, case_of
+from ..check.case import STAGES, Case, case_of
 from ..check.clash import Collisions, collisions
 from ..check.flat import flat
 from ..check.inside import edges_of
 from ..check.limits import Limits
-from ..check.thickness import thickness
+from ..check.poses import Pose
+from ..check.thickness import allowed, thickest, thickness
 from ..errors import DesignError
 from ..motion.memory import Memory
 from .wish import Wish, measure
@@ -29,6 +30,9 @@ if TYPE_CHECKING:
 _STICKS_OUT, _MISSED, _PUSH, _STANDS_OFF = 10.0, 10.0, 5.0, 10.0
 # Designs that cannot be built or do not move through are worse than any that do.
 _BROKEN, _UNREADABLE = 1000.0, 10000.0
+# Degrees between the stages at which a design is tried before all are asked for; our choice. Poses
+# between two stages rest on others no farther from them than the second.
+_COARSE, _AROUND = 15, 3
 
 
 @dataclass(frozen=True)
@@ -122,6 +126,51 @@ def _moving(case: Case) -> tuple[str, str, float]:
     return case.flyleaf, hand.drive.name if hand else "", hand.opening if hand else 0.0
 
 
+class _TriedDesign:
+    """A design with some values changed; DesignError if it can't be built.
+
+    Parameters
+    ----------
+    now : what the values have not changed is taken from it.
+    """
+
+    def __init__(
+        self, path: str | PathLike[str], values: Mapping[str, float], now: Present
+    ) -> None:
+        from ..spread import read
+
+        self.spread = read(path, dict(values), now.spread)
+        self.memory = now.memory.copy()
+
+    @cached_property
+    def whole(self) -> Case:
+        """Its case with all stages."""
+        return case_of(self.spread, memory=self.memory)
+
+    def quick(self, wishes: Sequence[Wish]) -> Case:
+        """Its case with the stages at which wishes hold, and a few more.
+
+        The pose at a stage does not depend on which others are asked for. What gets stuck anywhere
+        says so whatever is asked, and how far it gets is then told by all stages.
+        """
+        motion = self.spread.solve(few_stages(wishes), memory=self.memory)
+        if motion.findings or not motion.solved.all():
+            return self.whole
+        return case_of(self.spread, motion)
+
+
+def few_stages(wishes: Sequence[Wish]) -> np.ndarray:
+    """Of the stages of a check, some, and those on which poses at the wishes rest, radians."""
+    last = len(STAGES) - 1
+    wanted = set(range(0, last + 1, _COARSE))
+    for wish in wishes:
+        stage = round(float(np.degrees(wish.opening)), 9)
+        around = _AROUND if stage % 1 else 0
+        low, high = max(int(stage) - around, 0), min(int(np.ceil(stage)) + around, last)
+        wanted.update(range(low, high + 1))
+    return STAGES[sorted(wanted)]
+
+
 def case_with(
     path: str | PathLike[str], values: Mapping[str, float], now: Present
 ) -> tuple[Case, Limits]:
@@ -131,19 +180,20 @@ def case_with(
     ----------
     now : what the values have not changed is taken from it.
     """
-    from ..spread import read
-
-    spread = read(path, dict(values), now.spread)
-    return case_of(spread, memory=now.memory.copy()), spread.design.check
+    trial = _TriedDesign(path, values, now)
+    return trial.whole, trial.spread.design.check
 
 
 def judge(path: str | PathLike[str], wishes: Sequence[Wish], asked: Asked) -> Outcome:
     """Try some values, cheap questions first."""
     now = present(path)
     try:
-        case, limits = case_with(path, asked.values, now)
+        trial = _TriedDesign(path, asked.values, now)
     except DesignError as error:
         return Outcome(None, _UNREADABLE + len(error.mistakes))
+    limits = trial.spread.design.check
+    sure = asked.clashes and limits.clash and asked.enough == float("inf")
+    case = trial.whole if sure else trial.quick(wishes)
     stuck = _stuck(case)
     if stuck > 0:
         return Outcome(None, _BROKEN + stuck)
@@ -155,13 +205,13 @@ def judge(path: str | PathLike[str], wishes: Sequence[Wish], asked: Asked) -> Ou
     penalty = _MISSED * _lack(slacks) + _STICKS_OUT * _lack(rooms)
     if limits.flat:
         penalty += _STANDS_OFF * sum(finding.amount or 0.0 for finding in flat(case, limits)[0])
-    if limits.thickness:
+    if limits.thickness and thickest(case) > allowed(case, limits):
         too_thick = thickness(case, limits)[0]
         penalty += _MISSED * sum((f.amount or 0.0) - (f.limit or 0.0) for f in too_thick)
     if asked.clashes and penalty > asked.enough:
         return Outcome(np.array(slacks + rooms), penalty, whole=False)
     if asked.clashes and limits.clash:
-        penalty += _PUSH * _collides(case, limits, now)
+        penalty += _PUSH * _collides(trial.whole, limits, now)
     return Outcome(np.array(slacks + rooms), penalty)
 
 
@@ -190,12 +240,16 @@ def _stuck(case: Case) -> float:
 
 def _rooms(case: Case, limits: Limits) -> list[float]:
     """Room of each piece at each edge of the closed page, mm; negative where it sticks out."""
-    opening = float(case.poses.openings[0])
+    pose, body = case.bodies_at(float(case.poses.openings[0])), case.facets.body
+    closed = Pose(pose.rotation[body], pose.translation[body]).apply(case.facets.tail)[..., 1:]
+    low, high = closed.min(axis=1), closed.max(axis=1)
     rooms = []
     for piece in case.pieces:
-        closed = np.concatenate([case.corners(k, opening) for k in case.piece_facets(piece)])[:, 1:]
+        facets = case.piece_facets(piece)
+        least, most = low[facets].min(axis=0), high[facets].max(axis=0)
         for edge in edges_of(case, limits, piece):
-            room = edge.limit - float((closed @ np.array(edge.normal)).max())
+            normal = np.array(edge.normal)
+            room = edge.limit - float(np.maximum(normal * least, normal * most).sum())
             # What stands on the gutter is flush with the spine for any values.
             rooms.append(max(room, 0.0) if room > -1e-6 else room)
     return rooms

@@ -5,7 +5,7 @@ import pytest
 from scipy import ndimage
 
 from meshes import check, spread
-from meshes.check.thickness import FELT_MM2, peak
+from meshes.check.thickness import FELT_MM2, peak, thickest
 
 CALIPER, PAGES = 0.25, 0.2
 SIDE = 0.5
@@ -52,7 +52,23 @@ def test_the_peak_of_random_stacks_is_that_of_a_raster(tmp_path, seed):
         left, low = (random.integers(10, 90, 2) * SIDE).tolist()
         width, height = (random.integers(3, 30, 2) * SIDE).tolist()
         rectangles.append((left, low, left + width, low + height))
-    assert peak(case_of(tmp_path, rectangles)) == pytest.approx(raster_peak(rectangles), abs=1e-6)
+    case = case_of(tmp_path, rectangles)
+    assert peak(case) == pytest.approx(raster_peak(rectangles), abs=1e-6)
+    assert peak(case) <= thickest(case) <= PAGES + 9 * CALIPER + 1e-8
+
+
+def test_rectangles_lie_on_each_other_as_often_as_in_a_raster(tmp_path):
+    """Along the page's edges they are their own frames; of the raster every cell counts here,
+    and none ends where another begins.
+    """
+    random = np.random.default_rng(11)
+    corners = (2 * random.integers(5, 30, (7, 2)) * SIDE).tolist()
+    rectangles = [(x, y, x + 15 * SIDE, y + 25 * SIDE) for x, y in corners]
+    cells = np.zeros((200, 200))
+    for rectangle in rectangles:
+        left, low, right, high = (round(x / SIDE) for x in rectangle)
+        cells[left:right, low:high] += CALIPER
+    assert thickest(case_of(tmp_path, rectangles)) == pytest.approx(PAGES + cells.max(), abs=1e-6)
 
 
 @pytest.mark.parametrize(("side", "layers"), [(3.0, 1), (3.5, 2)])

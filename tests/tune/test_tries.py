@@ -13,8 +13,9 @@ from meshes.tune import trial
 from meshes.tune.evolve import evolve
 from meshes.tune.search import search
 from meshes.tune.trial import Variable
+from meshes.tune.wish import parse
 
-from ..check.gallery import design, tent
+from ..check.gallery import design, tent, v_fold
 
 
 @pytest.fixture
@@ -31,6 +32,11 @@ def clashing(tmp_path):
 
 
 VARIABLES = [Variable("pieces.inner.panel", 16, 49, 48)]
+
+
+# Panels shorter than their feet are apart tear, so that some of these get stuck.
+NAMES = ("pieces.petal.ridge", "pieces.outer.panel", "pieces.petal.panel_angle")
+LEAST, MOST = (40, 10, 45), (90, 60, 75)
 
 
 def in_reverse(task, items):
@@ -84,6 +90,27 @@ def test_what_moves_as_before_collides_as_before(clashing):
         ]
         assert rows[0]
         np.testing.assert_allclose(rows[1], rows[0], atol=1e-6)
+
+
+def test_a_few_stages_tell_what_all_of_them_tell(tmp_path, monkeypatch):
+    # Judge: the same trial with every stage of a check solved, as the full check does it.
+    file = tmp_path / "case.toml"
+    pieces = tent("outer", 30, 40, 60, 80), v_fold("petal", 50, 62, 70, 150, foot=40)
+    file.write_text(design(*pieces), encoding="utf-8")
+    wishes = [parse(f"petal.height >= {30 + k} at {at}") for k, at in enumerate((180, 77, 31.4))]
+    wishes.append(parse("outer.foot-left >= 20 at 122.25"))
+    random = np.random.default_rng(5)
+    rows = [dict(zip(NAMES, row, strict=True)) for row in random.uniform(LEAST, MOST, (5, 3))]
+    asked = [trial.Asked(values, clashes=False) for values in rows]
+    quick = [trial.judge(file, wishes, one) for one in asked]
+    monkeypatch.setattr(trial._TriedDesign, "quick", lambda self, wishes: self.whole)
+    whole = [trial.judge(file, wishes, one) for one in asked]
+    assert 1 <= sum(one.smooth is None for one in whole) <= 4
+    for one, two in zip(quick, whole, strict=True):
+        assert (one.smooth is None) == (two.smooth is None)
+        assert one.penalty == pytest.approx(two.penalty, abs=1e-8)
+        if one.smooth is not None:
+            np.testing.assert_allclose(one.smooth, two.smooth, rtol=0, atol=1e-8)
 
 
 def test_evolution_finds_the_least_of_a_bumpy_function():
