@@ -59,7 +59,8 @@ def meet(facets: Facets, first: np.ndarray, second: np.ndarray, pose: Pose) -> M
     pose : of the first facet's body in the frame of the second's, n of them.
     """
     bound = np.zeros(len(first))
-    depth = _reach(*frame_heights(facets, first, second, pose))
+    lift, sink = frame_heights(facets, first, second, pose)
+    depth = reach_of(extremes(lift), extremes(sink))
     # Most pairs are parted by the rectangles round them; the rest is sorted by count of edges, so
     # that little is spent on the filling of short outlines.
     rows = np.flatnonzero(depth > STRADDLE_MM)
@@ -101,9 +102,17 @@ def _rows(points: np.ndarray, facets: Facets, which: np.ndarray) -> np.ndarray:
     return points[which, : int(facets.edges[which].max(initial=1))]
 
 
-def _reach(lift: np.ndarray, sink: np.ndarray) -> np.ndarray:
-    """The least that one of two facets reaches over or under the other's plane, mm."""
-    (under, over), (below, above) = extremes(lift), extremes(sink)
+_Span = tuple[np.ndarray, np.ndarray]
+
+
+def reach_of(lift: _Span, sink: _Span) -> np.ndarray:
+    """The least that one of two facets reaches over or under the other's plane, (n,), mm.
+
+    Parameters
+    ----------
+    lift, sink : the least and the greatest height of either over the other's plane, shapes (n,).
+    """
+    (under, over), (below, above) = lift, sink
     return np.minimum(np.minimum(over, -under), np.minimum(above, -below))
 
 
@@ -141,7 +150,8 @@ def _over(points: np.ndarray, gradient: np.ndarray, constant: np.ndarray) -> np.
 def _meet(
     facets: Facets, first: np.ndarray, second: np.ndarray, pose: Pose
 ) -> tuple[np.ndarray, np.ndarray]:
-    reach = _reach(*heights(facets, first, second, pose))
+    lift, sink = heights(facets, first, second, pose)
+    reach = reach_of(extremes(lift), extremes(sink))
     depth, bound = reach.copy(), np.zeros(len(first))
     sine = np.linalg.norm(pose.rotation[:, :2, 2], axis=1)
     rows = np.flatnonzero((reach > STRADDLE_MM) & (sine > _PARALLEL))

@@ -48,17 +48,18 @@ def swaps(pairs: FacetPairs, near: Near) -> list[Swap]:
     # The end of one step is the start of the next.
     known: dict[tuple[int, int, int], int] = {}
     flush = np.zeros(len(near.step), np.int8)
-    for start in range(0, len(near.step), _CHUNK):
-        chunk = slice(start, start + _CHUNK)
-        ends = near.ends(chunk)
+    parallel = near.nearly_parallel(_PARALLEL_SINE)
+    for start in range(0, len(parallel), _CHUNK):
+        chunk = parallel[start : start + _CHUNK]
+        ends = near.at(chunk, 0), near.at(chunk, 1)
         may, flush[chunk] = _may_change(pairs, near.first[chunk], near.second[chunk], *ends)
         rows = np.flatnonzero(may)
         for later, pose in enumerate(ends):
-            keys = list(zip(*_columns(near, chunk, rows, later), strict=True))
+            keys = list(zip(*_columns(near, chunk[rows], later), strict=True))
             _find_orders(pairs, known, keys, Pose(pose.rotation[rows], pose.translation[rows]))
             # Where they have no order at the start of a step, they change none in it.
             rows = rows[[abs(known[key]) == 1 for key in keys]]
-        befores, afters = (zip(*_columns(near, chunk, rows, k), strict=True) for k in (0, 1))
+        befores, afters = (zip(*_columns(near, chunk[rows], k), strict=True) for k in (0, 1))
         for before, after in zip(befores, afters, strict=True):
             if known[before] * known[after] == -1:
                 *pair, at = before
@@ -76,9 +77,9 @@ def _after_rests(
     rows = rows[_through(near, rows, flush[rows])]
     if not len(rows):
         return []
-    keys = [list(zip(*_columns(near, slice(None), rows, k), strict=True)) for k in (0, 1)]
-    for ends, pose in zip(keys, near.ends(rows), strict=True):
-        _find_orders(pairs, known, ends, pose)
+    keys = [list(zip(*_columns(near, rows, k), strict=True)) for k in (0, 1)]
+    for later, ends in enumerate(keys):
+        _find_orders(pairs, known, ends, near.at(rows, later))
     found = []
     last, since, rested, previous = 0, 0, False, None
     for before, after in zip(*keys, strict=True):
@@ -116,9 +117,9 @@ def _through(near: Near, rows: np.ndarray, flush: np.ndarray) -> np.ndarray:
     return through
 
 
-def _columns(near: Near, chunk: slice, rows: np.ndarray, later: int) -> tuple[list[int], ...]:
-    """Facets and place in the grid of some rows of a chunk, at the start or the end of the step."""
-    first, second, step = (column[chunk][rows] for column in (near.first, near.second, near.step))
+def _columns(near: Near, rows: np.ndarray, later: int) -> tuple[list[int], ...]:
+    """Facets and place in the grid of some rows, at the start or the end of the step."""
+    first, second, step = (column[rows] for column in (near.first, near.second, near.step))
     return first.tolist(), second.tolist(), (step + later).tolist()
 
 

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 
-from .chord import STRADDLE_MM, Meetings, chords, extremes, frame_heights, meet
+from .chord import STRADDLE_MM, Meetings, chords, extremes, frame_heights, meet, reach_of
 from .facets import Facets
 from .poses import Pose, Poses
 
@@ -28,8 +27,11 @@ _ROUNDS = 6
 _TOGETHER = 12
 # Pairs handled at once: what stays in the processor's cache.
 _CHUNK = 10_000
-# Openings nearer than this are the same.
+# Tests made at once: few enough that their poses take little room. Our choice.
+_TESTED = 50_000
+# Openings nearer than this are the same, and squares of sines.
 _SAME_RAD = 1e-9
+_SAME_SINE = 1e-9
 # Where a pair may meet between two openings, so many more are tested between them, in so many
 # rounds: from 1 mm to less than a hundredth.
 _INNER, _CLOSER = 7, 3
@@ -137,31 +139,23 @@ class Near:
     first: np.ndarray
     second: np.ndarray
 
-    def ends(self, rows: slice) -> tuple[Pose, Pose]:
-        """Some pairs at the start and the end of their step, the first seen from the second."""
-        (before, after), pose = self._relative
-        return (
-            Pose(pose.rotation[before[rows]], pose.translation[before[rows]]),
-            Pose(pose.rotation[after[rows]], pose.translation[after[rows]]),
+    def at(self, rows: np.ndarray | slice, later: int) -> Pose:
+        """Some pairs at the start (0) or end (1) of their step, the first seen from the second."""
+        step, turns, shifts = self.step[rows] + later, self.bodies.rotation, self.bodies.translation
+        one, two = self.body[self.first[rows]], self.body[self.second[rows]]
+        return Pose(turns[step, one], shifts[step, one]).seen_from(
+            Pose(turns[step, two], shifts[step, two])
         )
 
-    @cached_property
-    def _relative(self) -> tuple[np.ndarray, Pose]:
-        """One body seen from another: rows of both ends of each pair, (2, k), and the poses.
-
-        Bodies have many facets, and the end of one step is the start of the next.
-        """
-        count = self.bodies.rotation.shape[1]
-        both = self.body[self.first] * count + self.body[self.second]
-        ends = np.concatenate([self.step, self.step + 1]) * count**2 + np.tile(both, 2)
-        unique, rows = np.unique(ends, return_inverse=True)
-        at, pair = np.divmod(unique, count**2)
-        one, two = np.divmod(pair, count)
-        turns, shifts = self.bodies.rotation, self.bodies.translation
-        pose = Pose(turns[at, one], shifts[at, one]).seen_from(
-            Pose(turns[at, two], shifts[at, two])
-        )
-        return rows.reshape(2, -1), pose
+    def nearly_parallel(self, sine: float) -> np.ndarray:
+        """Rows of pairs whose planes differ by less than this at both ends of their step, (m,)."""
+        normals, rows = self.bodies.rotation[..., 2], np.arange(len(self.step))
+        one, two = self.body[self.first], self.body[self.second]
+        for later in (0, 1):
+            step = self.step[rows] + later
+            cosine = np.einsum("nk,nk->n", normals[step, one[rows]], normals[step, two[rows]])
+            rows = rows[cosine**2 > 1 - sine**2 - _SAME_SINE]
+        return rows
 
 
 @dataclass(frozen=True)
@@ -180,6 +174,20 @@ class Samples:
     openings: np.ndarray
     depth: np.ndarray
 
+    def of_pairs(self, wanted: np.ndarray, count: int) -> np.ndarray:
+        """Which samples are of some pairs, numbers as of :meth:`numbers`, ascending; shape (n,)."""
+        own = self.numbers(count)
+        place = np.minimum(np.searchsorted(wanted, own), max(len(wanted) - 1, 0))
+        return wanted[place] == own if len(wanted) else np.zeros(len(own), bool)
+
+    def numbers(self, count: int) -> np.ndarray:
+        """A number for the pair of each sample, of `count` facets, shape (n,)."""
+        return self.first * count + self.second
+
+    def take(self, rows: np.ndarray) -> Samples:
+        """Some of them, in order."""
+        return Samples(self.first[rows], self.second[rows], self.openings[rows], self.depth[rows])
+
     @classmethod
     def of(
         cls, pairs: FacetPairs, first: np.ndarray, second: np.ndarray, openings: np.ndarray
@@ -187,7 +195,7 @@ class Samples:
         """Test pairs at openings in any order."""
         rows = _sorted(first, second, openings)
         first, second, openings = first[rows], second[rows], openings[rows]
-        return cls(first, second, openings, pairs.meet(first, second, openings).depth)
+        return cls(first, second, openings, _depths(pairs, first, second, openings))
 
     def joined(self, more: Samples) -> Samples:
         """These samples and more of them."""
@@ -227,17 +235,22 @@ def sweep(pairs: FacetPairs, near: Near, quick: bool = False) -> list[Contact]:
     quick : look farther apart, and no closer where they come closest: of what meets only for a
         short way it may not tell.
     """
-    first, second, openings = _samples(pairs, near, QUICK_MM if quick else STEP_MM)
-    if not first.size:
+    samples = _samples(pairs, near, QUICK_MM if quick else STEP_MM)
+    if not len(samples.first):
         return []
     longest = 1.001 * float(np.diff(near.grid).max())
-    samples = Samples.of(pairs, first, second, openings)
+    count, found = len(pairs.facets), list[Contact]()
     for k in range(0 if quick else _CLOSER):
         more = _closest(samples, longest, STEP_MM / (_INNER + 1) ** k)
         if not more[0].size:
             break
-        samples = samples.joined(Samples.of(pairs, *more))
-    return _runs(pairs, samples, longest)
+        # Of the other pairs all is known: what is asked next is only less.
+        closer = Samples.of(pairs, *more)
+        again = samples.of_pairs(np.unique(closer.numbers(count)), count)
+        found += _runs(pairs, samples.take(np.flatnonzero(~again)), longest)
+        samples = samples.take(np.flatnonzero(again)).joined(closer)
+    found += _runs(pairs, samples, longest)
+    return sorted(found, key=lambda one: (one.first, one.second, one.start))
 
 
 def near_pairs(
@@ -314,73 +327,102 @@ def _everywhere(poses: Poses, grid: np.ndarray) -> Pose:
     )
 
 
-def _samples(
-    pairs: FacetPairs, near: Near, step_mm: float
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Openings at which each pair is tested, so close that nothing of `step_mm` slips through."""
+def _samples(pairs: FacetPairs, near: Near, step_mm: float) -> Samples:
+    """Each pair at openings so close that nothing of `step_mm` slips through."""
     facets, grid = pairs.facets, near.grid
-    out = []
-    for start in range(0, len(near.step), _CHUNK):
-        rows = slice(start, start + _CHUNK)
-        step, one, two = near.step[rows], near.first[rows], near.second[rows]
-        before, after = near.ends(rows)
-        way = np.maximum(
-            _way(facets.frame[one], before, after), _way_back(facets, two, before, after)
-        )
-        may = _may_cross(facets, one, two, before, after, way)
-        step, one, two = step[may], one[may], two[may]
-        count = np.maximum(np.ceil(way[may] / step_mm).astype(int), 1)
-        which = np.repeat(np.arange(len(count)), count + 1)
-        nth = np.arange(len(which)) - np.repeat(np.cumsum(count + 1) - count - 1, count + 1)
-        fraction = nth / count[which]
-        at = grid[step[which]] * (1 - fraction) + grid[step[which] + 1] * fraction
-        out.append((one[which], two[which], at))
-    if not out:
-        empty = np.zeros(0, int)
-        return empty, empty, np.zeros(0)
-    ones, twos, openings = (np.concatenate(column) for column in zip(*out, strict=True))
-    return ones, twos, openings
+    order = np.argsort((near.first * len(facets) + near.second) * len(grid) + near.step)
+    kept = [
+        _in_step(facets, near, order[start : start + _CHUNK], step_mm)
+        for start in range(0, len(order), _CHUNK)
+    ]
+    if not kept:
+        none = np.zeros(0, int)
+        return Samples(none, none, np.zeros(0), np.zeros(0))
+    rows, counts, reach = (np.concatenate(column) for column in zip(*kept, strict=True))
+    first, second, step = (column[rows] for column in (near.first, near.second, near.step))
+    # The end of one step is the start of the next.
+    goes_on = (np.diff(first) == 0) & (np.diff(second) == 0) & (np.diff(step) == 1)
+    number = counts + np.append(~goes_on, True)[: len(rows)]
+    which = np.repeat(np.arange(len(rows)), number)
+    nth = np.arange(len(which)) - np.repeat(np.cumsum(number) - number, number)
+    last = nth == counts[which]
+    between = (nth > 0) & ~last
+    share = nth / counts[which]
+    at = grid[step[which]] * (1 - share) + grid[step[which] + 1] * share
+    first, second = first[which], second[which]
+    depth = np.where(last, reach[which, 1], reach[which, 0])
+    pairs.looks += int((~between).sum())
+    # Of those at an opening of the grid most are parted by the rectangles round them.
+    for later in (0, 1):
+        there = np.flatnonzero((depth > STRADDLE_MM) & ~between & (last == later))
+        for some in _chunks(there):
+            pose = near.at(rows[which[some]], later)
+            depth[some] = meet(facets, first[some], second[some], pose).depth
+    depth[between] = _depths(pairs, first[between], second[between], at[between])
+    return Samples(first, second, at, depth)
 
 
-def _way(points: np.ndarray, before: Pose, after: Pose) -> np.ndarray:
-    """Farthest that any of the points (n, E, 2) moves from one pose to the other, shape (n,)."""
-    change = Pose(after.rotation - before.rotation, after.translation - before.translation)
-    moved = change.apply(points)
-    return np.sqrt(extremes(np.einsum("nkj,nkj->nk", moved, moved))[1])
-
-
-def _way_back(facets: Facets, second: np.ndarray, before: Pose, after: Pose) -> np.ndarray:
-    still = Pose(
-        np.broadcast_to(np.eye(3), before.rotation.shape), np.zeros_like(before.translation)
-    )
-    return _way(facets.frame[second], still.seen_from(before), still.seen_from(after))
-
-
-def _may_cross(
-    facets: Facets,
-    first: np.ndarray,
-    second: np.ndarray,
-    before: Pose,
-    after: Pose,
-    way: np.ndarray,
+def _depths(
+    pairs: FacetPairs, first: np.ndarray, second: np.ndarray, openings: np.ndarray
 ) -> np.ndarray:
-    """Whether both facets can straddle the other's plane somewhere between two poses.
+    """Depths of pairs, each at its own opening, shape (n,), mm."""
+    depth = np.zeros(len(first))
+    for some in _chunks(np.arange(len(first))):
+        depth[some] = pairs.meet(first[some], second[some], openings[some]).depth
+    return depth
 
-    Between the two, heights stay within their end values and a quarter of the way travelled: paths
-    of a fraction of a degree are nearly straight.
+
+def _chunks(rows: np.ndarray) -> list[np.ndarray]:
+    return [rows[start : start + _TESTED] for start in range(0, len(rows), _TESTED)]
+
+
+def _in_step(
+    facets: Facets, near: Near, rows: np.ndarray, step_mm: float
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Rows of pairs that may meet in their step, in how many parts to look, and their reach.
+
+    Parameters
+    ----------
+    rows : sorted by pair and step.
+
+    Returns
+    -------
+    Shapes (m,), (m,) and (m, 2): the reach of the rectangles at the start and the end, mm.
     """
-    margin = 0.25 * way
-    may = np.ones(len(first), bool)
-    ends = zip(
-        frame_heights(facets, first, second, before),
-        frame_heights(facets, first, second, after),
-        strict=True,
+    first, second, step = near.first[rows], near.second[rows], near.step[rows]
+    goes_on = (np.diff(first) == 0) & (np.diff(second) == 0) & (np.diff(step) == 1)
+    ends = np.flatnonzero(np.append(~goes_on, True))
+    count = len(rows)
+    # The end of one step is the start of the next.
+    after = np.append(np.arange(1, count), count)
+    after[ends] = count + np.arange(len(ends))
+    one, two = np.append(first, first[ends]), np.append(second, second[ends])
+    start, end = near.at(rows, 0), near.at(rows[ends], 1)
+    pose = Pose(
+        np.concatenate([start.rotation, end.rotation]),
+        np.concatenate([start.translation, end.translation]),
     )
-    for start, end in ends:
-        (low, high), (lower, higher) = extremes(start), extremes(end)
-        may &= np.maximum(high, higher) + margin > STRADDLE_MM
-        may &= np.minimum(low, lower) - margin < -STRADDLE_MM
-    return may
+    still = Pose(np.broadcast_to(np.eye(3), pose.rotation.shape), np.zeros_like(pose.translation))
+    corners = (
+        pose.apply(facets.frame[one]),
+        still.seen_from(pose).apply(facets.frame[two]),
+    )
+    way = np.maximum(*(_farthest(here[after] - here[:count]) for here in corners))
+    heights = frame_heights(facets, one, two, pose)
+    spans = [extremes(one) for one in heights]
+    may = np.ones(count, bool)
+    for low, high in spans:
+        may &= np.maximum(high[:count], high[after]) + 0.25 * way > STRADDLE_MM
+        may &= np.minimum(low[:count], low[after]) - 0.25 * way < -STRADDLE_MM
+    reach = reach_of(*spans)
+    parts = np.maximum(np.ceil(way[may] / step_mm).astype(int), 1)
+    both = np.stack([reach[:count][may], reach[after][may]], axis=1)
+    return rows[may], parts, both
+
+
+def _farthest(moved: np.ndarray) -> np.ndarray:
+    """The longest of the ways (n, E, 3) of some points, shape (n,)."""
+    return np.sqrt(extremes(np.einsum("nkj,nkj->nk", moved, moved))[1])
 
 
 def _closest(
