@@ -15,7 +15,7 @@ from .limits import Limits
 from .poses import Pose
 from .same_place import same_place
 from .swap import Swap, swaps
-from .sweep import Contact, FacetPairs, near_pairs, sweep, worst
+from .sweep import Contact, FacetPairs, near_pairs, sweep, worst_of
 from .trim import Trim, best_trim
 
 # Pushes up to this are touching: as near as poses between two stages are known.
@@ -68,7 +68,9 @@ def collisions(case: Case, known: Collisions | None = None) -> Collisions:
     alike = np.full(len(case.facets), -1) if known is None else _alike(known.pairs, pairs)
     moving = None if case.hand is None else case.hand.bodies
     near = near_pairs(case.facets, case.poses, moving, alike >= 0)
-    found = [Clash(contact, *worst(pairs, contact)) for contact in sweep(pairs, near)]
+    contacts = sweep(pairs, near)
+    deepest = worst_of(pairs, contacts)
+    found = [Clash(one, *worst) for one, worst in zip(contacts, deepest, strict=True)]
     changes = swaps(pairs, near)
     if known is not None:
         here = {there: k for k, there in enumerate(alike.tolist()) if there >= 0}

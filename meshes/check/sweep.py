@@ -402,11 +402,9 @@ def _in_step(
         np.concatenate([start.rotation, end.rotation]),
         np.concatenate([start.translation, end.translation]),
     )
-    still = Pose(np.broadcast_to(np.eye(3), pose.rotation.shape), np.zeros_like(pose.translation))
-    corners = (
-        pose.apply(facets.frame[one]),
-        still.seen_from(pose).apply(facets.frame[two]),
-    )
+    back = np.swapaxes(pose.rotation, 1, 2)
+    there = Pose(back, -(back @ pose.translation[:, :, None])[:, :, 0])
+    corners = pose.apply(facets.frame[one]), there.apply(facets.frame[two])
     way = np.maximum(*(_farthest(here[after] - here[:count]) for here in corners))
     heights = frame_heights(facets, one, two, pose)
     spans = [extremes(one) for one in heights]
@@ -490,16 +488,55 @@ def worst(pairs: FacetPairs, contact: Contact) -> tuple[float, float, np.ndarray
     -------
     The push (mm), its opening (radians), and all openings at which it was evaluated.
     """
-    tried = np.linspace(contact.start, contact.end, _EVALUATED)
-    pushes = pairs.pushes(contact, tried)
+    return worst_of(pairs, [contact])[0]
+
+
+def worst_of(
+    pairs: FacetPairs, contacts: Sequence[Contact]
+) -> list[tuple[float, float, np.ndarray]]:
+    """The same of many contacts at once."""
+    tried = [np.linspace(one.start, one.end, _EVALUATED) for one in contacts]
+    pushes = _pushes(pairs, contacts, tried)
+    going = list(range(len(contacts)))
     for _ in range(_ROUNDS):
-        best = int(np.argmax(pushes))
-        low, high = tried[max(best - 1, 0)], tried[min(best + 1, len(tried) - 1)]
-        if high - low < END_RAD:
-            break
-        inner = np.linspace(low, high, _AROUND)[1:-1]
-        tried, pushes = np.append(tried, inner), np.append(pushes, pairs.pushes(contact, inner))
-        order = np.argsort(tried, kind="stable")
-        tried, pushes = tried[order], pushes[order]
+        inner = {k: _around(tried[k], pushes[k]) for k in going}
+        going = [k for k in going if inner[k].size]
+        more = _pushes(pairs, [contacts[k] for k in going], [inner[k] for k in going])
+        for k, found in zip(going, more, strict=True):
+            both = np.append(tried[k], inner[k])
+            order = np.argsort(both, kind="stable")
+            tried[k], pushes[k] = both[order], np.append(pushes[k], found)[order]
+    best = [int(np.argmax(row)) for row in pushes]
+    return [
+        (float(row[k]), float(at[k]), at) for row, at, k in zip(pushes, tried, best, strict=True)
+    ]
+
+
+def _around(tried: np.ndarray, pushes: np.ndarray) -> np.ndarray:
+    """Openings beside the worst one, none if they are near enough already; shape (k,), radians."""
     best = int(np.argmax(pushes))
-    return float(pushes[best]), float(tried[best]), tried
+    low, high = tried[max(best - 1, 0)], tried[min(best + 1, len(tried) - 1)]
+    return np.linspace(low, high, _AROUND)[1:-1] if high - low >= END_RAD else np.zeros(0)
+
+
+def _pushes(
+    pairs: FacetPairs, contacts: Sequence[Contact], openings: Sequence[np.ndarray]
+) -> list[np.ndarray]:
+    """Pushes of each contact at its openings, see :meth:`FacetPairs.pushes`."""
+    facets, found = pairs.facets, [np.zeros(0)] * len(contacts)
+    plain = [k for k, c in enumerate(contacts) if facets.simple[[c.first, c.second]].all()]
+    for k in set(range(len(contacts))).difference(plain):
+        found[k] = pairs.pushes(contacts[k], openings[k])
+    if plain:
+        counts = [len(openings[k]) for k in plain]
+        first = np.repeat([contacts[k].first for k in plain], counts)
+        second = np.repeat([contacts[k].second for k in plain], counts)
+        at = np.concatenate([openings[k] for k in plain])
+        bounds = [
+            pairs.meet(first[some], second[some], at[some]).bound
+            for some in _chunks(np.arange(len(at)))
+        ]
+        split = np.split(np.concatenate(bounds), np.cumsum(counts)[:-1])
+        for k, row in zip(plain, split, strict=True):
+            found[k] = row
+    return found
