@@ -15,7 +15,7 @@ import numpy as np
 from preview.drawing.colour import develop
 from preview.drawing.scene import Scene
 
-from . import neighbours
+from . import neighbours, open_table
 from .clear import Glaze, glaze
 from .edges import smooth_edges
 from .film_paper import light_of_lamps, mirroring, roughen
@@ -200,11 +200,12 @@ class FilmFrame:
     def _key_pass(self) -> np.ndarray:
         """Share of the key that each pixel sees, shape (n,), float32."""
         raster, key = self.lens.rasters[1], self.key_image
-        keys = self.key[raster.pixels]
-        lit = self.is_lit[keys]
-        seen = np.zeros(len(lit), np.float32)
+        lit = self.is_lit[self.key]
+        open_table = self._open_table()
+        seen = np.where(open_table, np.float32(FIRST), np.float32(0))
+        asked = lit & ~open_table
         for places, rays in zip(raster.groups, self.key_rays, strict=True):
-            some = places[lit[places]]
+            some = places[asked[places]]
             origins = self.key_origins(raster.pixels[some])
             for ray in rays[:FIRST]:
                 seen[some] += self.quick.free(origins, ray[None])
@@ -222,6 +223,14 @@ class FilmFrame:
         total, count = neighbours.box_at(where, key, seen, ones)
         seen[where] = total / count
         return self._softened(key, seen)
+
+    def _open_table(self) -> np.ndarray:
+        """Which pixels show table that no shadow of the key can reach, bool, shape (n,)."""
+        corners = self.patches.triangles.reshape(-1, 3)
+        rays = self.key_rays.reshape(-1, 3)
+        lens = self.lens
+        is_open = open_table.in_the_open(lens.table_across, self.scene.table, corners, rays)
+        return is_open & (self.key == self.table) & self.is_lit[self.table]
 
     @staticmethod
     def _softened(key: np.ndarray, seen: np.ndarray) -> np.ndarray:
@@ -369,18 +378,36 @@ class FilmFrame:
         is_textured[[texture.patch for texture in textures]] = True
         tint = np.where(is_textured[:, None], 1.0, self.albedo).astype(np.float32)
         sun, sky = mirroring(self, self.key, self.lens.rays, self.sun, self.sky)
-        picture = self.light_on(self.key, sun, sky, tint)
+        picture = self._as_table(sun, sky)
+        paper = np.flatnonzero(self.key != self.table)
+        keys = self.key[paper]
+        shown = self.light_on(keys, sun[paper], sky[paper], tint)
         if self.lamps.count:
-            picture += tint.take(self.key, axis=0).T * light_of_lamps(self)
+            lamplight = light_of_lamps(self)
+            picture += lamplight * self.lens.table
+            shown += tint.take(keys, axis=0).T * lamplight[:, paper]
+        picture[:, paper] = shown
         for texture in textures:
             on = np.flatnonzero(own == texture.patch)
             picture[:, on] *= paint(texture, self.places(on).T).T
         roughen(self, picture)
         if self.lamps.count:
-            picture += self.emitted.take(self.key, axis=0).T
-        ground = self.key == self.table
-        np.multiply(picture, self.lens.table, out=picture, where=ground)
-        np.add(picture, self.lens.backdrop, out=picture, where=ground)
+            picture[:, paper] += self.emitted.take(keys, axis=0).T
+        return picture
+
+    def _as_table(self, sun: np.ndarray, sky: np.ndarray) -> np.ndarray:
+        """What every pixel would show if it were table, shape (3, n)."""
+        picture = np.empty((3, len(sun)), np.float32)
+        lights = self.lights[:, self.table].T
+        ground = zip(lights, self.lens.table, self.lens.backdrop, strict=True)
+        for row, ((key_light, sky_light, rest), table, backdrop) in zip(
+            picture, ground, strict=True
+        ):
+            np.multiply(sun, key_light, out=row)
+            row += sky * sky_light
+            row += rest
+            row *= table
+            row += backdrop
         return picture
 
     def on_table(self, light: np.ndarray, pixels: np.ndarray) -> np.ndarray:

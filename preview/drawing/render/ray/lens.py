@@ -10,6 +10,7 @@ from preview.drawing.scene import Scene
 from preview.shot.camera import Camera
 
 from . import ground as grounds
+from . import open_table
 from .sampling import GROUPS
 from .trace import PULL_MM
 
@@ -29,6 +30,8 @@ class Lens:
         ground = grounds.look(scene, camera, self.directions, rows, camera.pixel_angle(height))
         self.ground_distance, self.table = ground.distance, ground.table
         self.ground_points = self.points(ground.distance, slice(None))
+        # For shadows on the table; see :func:`open_table.in_the_open`.
+        self.table_across = open_table.across(self.ground_points)
         self.backdrop = ground.backdrop
         self.vignette = grounds.vignette(size)[..., 0]
         self.pixel = camera.millimetres_per_pixel(height)
