@@ -27,7 +27,9 @@ from .colour_difference import ciede2000, lab
 SIZE = (480, 480)
 OPENINGS_DEG = (12.0, 75.0, 125.0, 175.0)
 CONVERGED = FrameRecipe(key=64, sky=96, vary=-1.0, refine=-1.0, grid=8)
-CONVERGED_STILL = still.StillRecipe(key=64, sky=64, vary=-1.0, refine=-1.0, places=128, calm=-1.0)
+CONVERGED_STILL = still.StillRecipe(
+    key=64, sky=64, vary=-1.0, refine=-1.0, places=128, calm=-1.0, orders=1
+)
 DESIGNS = ("toadstool-glade", "campfire-night", "dragon-keep")
 
 

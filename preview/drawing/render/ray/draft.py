@@ -7,7 +7,7 @@ import numpy as np
 from preview.drawing.scene import Scene
 
 from . import neighbours
-from .edges import around, lenders
+from .edges import around, cut_pixels, lenders
 from .film import FilmFrame, FrameRecipe, pixels_of
 from .lens import Lens
 from .trace import Tracer
@@ -36,7 +36,7 @@ class DraftFrame(FilmFrame):
         rows, raster = lens.rows_of(self.patches.triangles.reshape(-1, 3)), lens.rasters[2]
         coarse = np.full(len(raster.pixels), self.table, np.int16)
         some = slice(*np.searchsorted(raster.pixels, [rows.start, rows.stop]))
-        coarse[some] = self._seen(lens.rays[raster.pixels[some]])
+        coarse[some] = self.seen(lens.rays[raster.pixels[some]])
         cells = coarse.reshape(raster.shape)
         self.key_image = doubled(cells, lens.shape)
         beside = np.pad(cells, ((0, 1), (0, 1)), mode="edge")
@@ -46,7 +46,7 @@ class DraftFrame(FilmFrame):
         busy = doubled(neighbours.grown(changes), lens.shape)
         busy[::2, ::2] = False
         where = np.flatnonzero(busy)
-        self.key_image.ravel()[where] = self._seen(lens.rays[where])
+        self.key_image.ravel()[where] = self.seen(lens.rays[where])
         self.key = self.key_image.ravel().astype(int)
         # Of the planes of the patches, one point each.
         anchors = np.zeros_like(self.normals)
@@ -119,31 +119,12 @@ class DraftFrame(FilmFrame):
 
     def _smooth(self, picture: np.ndarray) -> None:
         """Average pixels that show several patches over their middles and their corners."""
-        lens, own = self.lens, self.key_image.ravel()
-        pixels = np.flatnonzero(neighbours.edges(self.key_image))
-        if not len(pixels):
-            return
-        # Corners are numbered like pixels, one more of them a row and a column.
-        first = pixels + pixels // lens.size[0]
-        wide = lens.size[0] + 1
-        at_corners = np.stack([first, first + 1, first + wide, first + wide + 1], axis=1)
-        corners = np.zeros(len(lens.corner_rays), bool)
-        corners[at_corners] = True
-        corners_seen = np.zeros(len(corners), own.dtype)
-        corners_seen[corners] = self._seen(lens.corner_rays[corners])
-        keys = corners_seen[at_corners]
-        cut = (keys != own[pixels][:, None]).any(axis=1)
-        pixels, keys = pixels[cut], keys[cut]
-        lender, found = lenders(own, around(pixels, lens.size), keys)
+        pixels, keys = cut_pixels(self)
+        lender, found = lenders(self.key_image.ravel(), around(pixels, self.lens.size), keys)
         # What no pixel beside shows counts for nothing.
         weights = np.float32(CORNER) * found
         picture[:, pixels] += (picture.take(lender, axis=1) * weights).sum(axis=2)
         picture[:, pixels] /= 1 + weights.sum(axis=1)
-
-    def _seen(self, rays: np.ndarray) -> np.ndarray:
-        """The patch that each ray (n, 3) from the eye meets, shape (n,)."""
-        hit = self.quick.first(np.broadcast_to(self.lens.eye, rays.shape), rays)
-        return self.patch_of.astype(np.int16)[hit]
 
 
 def doubled(image: np.ndarray, shape: tuple[int, int]) -> np.ndarray:

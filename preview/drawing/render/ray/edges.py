@@ -22,54 +22,39 @@ def smooth_edges(frame: FilmFrame, picture: np.ndarray) -> None:
     ----------
     picture : linear light, shape (3, n), float32.
     """
-    lens, grid = frame.lens, frame.recipe.grid
-    pixels = np.flatnonzero(neighbours.edges(frame.key_image))
-    pixels, keys = _samples(frame, pixels, grid)
+    lens = frame.lens
+    pixels, _ = cut_pixels(frame)
     if not len(pixels):
         return
+    places = places_of_grid(frame.recipe.grid)
+    keys = frame.seen(lens.fans(pixels, places)).reshape(len(pixels), -1)
     lender, found = lenders(frame.key_image.ravel(), around(pixels, lens.size), keys)
     colours = picture.take(lender, axis=1)
     pixel, place = np.nonzero(~found)
     if len(pixel):
-        rays = lens.sub_rays(pixels, places_of_grid(grid)).reshape(*keys.shape, 3)[pixel, place]
-        colours[:, pixel, place] = _shade_alone(frame, keys[pixel, place], pixels[pixel], rays)
+        owner = pixels[pixel]
+        rays = lens.rays_at(owner, places[:, place])
+        colours[:, pixel, place] = _shade_alone(frame, keys[pixel, place], owner, rays)
     picture[:, pixels] = colours.mean(axis=2)
 
 
-def _samples(frame: FilmFrame, pixels: np.ndarray, grid: int) -> tuple[np.ndarray, np.ndarray]:
-    """The pixels that show several patches, and what each cell of a grid inside them shows.
+def cut_pixels(frame: FilmFrame) -> tuple[np.ndarray, np.ndarray]:
+    """Pixels that an edge cuts, and what their corners show, shapes (m,) and (m, 4).
 
-    Parameters
-    ----------
-    pixels : beside an edge. Those whose corners show what their middle shows are not cut by it.
-
-    Returns
-    -------
-    Shapes (m,) and (m, grid²).
+    Those beside an edge whose corners show what their middle shows are not cut by it.
     """
-    places, cells = places_of_grid(grid), np.arange(grid * grid)
-    corners = cells[np.isin(cells % grid, (0, grid - 1)) & np.isin(cells // grid, (0, grid - 1))]
-    at_corners = _keys(frame, pixels, places[:, corners])
-    own = frame.key_image.ravel()
-    cut = (at_corners != own[pixels][:, None]).any(axis=1)
-    pixels = pixels[cut]
-    keys = np.empty((len(pixels), len(cells)), own.dtype)
-    keys[:, corners] = at_corners[cut]
-    rest = np.setdiff1d(cells, corners)
-    if grid % 2:
-        # The ray through the middle of the pixel has been traced.
-        keys[:, len(cells) // 2] = own[pixels]
-        rest = rest[rest != len(cells) // 2]
-    if len(rest):
-        keys[:, rest] = _keys(frame, pixels, places[:, rest])
-    return pixels, keys
-
-
-def _keys(frame: FilmFrame, pixels: np.ndarray, places: np.ndarray) -> np.ndarray:
-    """Patches that some places inside pixels show, shape (m, s)."""
-    rays = frame.lens.sub_rays(pixels, places)
-    hit = frame.quick.first(np.broadcast_to(frame.lens.eye, rays.shape), rays)
-    return frame.patch_of.astype(np.int16)[hit].reshape(len(pixels), places.shape[1])
+    lens, own = frame.lens, frame.key_image.ravel()
+    pixels = np.flatnonzero(neighbours.edges(frame.key_image))
+    # Corners are numbered like pixels, one more of them a row and a column; four pixels share each.
+    first, wide = pixels + pixels // lens.size[0], lens.size[0] + 1
+    corners = np.stack([first, first + 1, first + wide, first + wide + 1], axis=1)
+    asked = np.zeros(len(lens.corner_rays), bool)
+    asked[corners] = True
+    seen = np.empty(len(asked), own.dtype)
+    seen[asked] = frame.seen(lens.corner_rays[asked])
+    at = seen[corners]
+    cut = (at != own[pixels][:, None]).any(axis=1)
+    return pixels[cut], at[cut]
 
 
 def around(pixels: np.ndarray, size: tuple[int, int]) -> np.ndarray:

@@ -41,6 +41,8 @@ FROM_PAGES, SHELTERED = 0.74, 0.40
 SOFT_STEPS = (0.08, 0.05)
 # Curves are thinned to this share of a pixel.
 THIN = 0.15
+# Single points whose sky is looked at in one go: their rays take few megabytes. Our choice.
+ALONE_AT_ONCE = 2048
 # Size of the cells into which paper is cut that is lit from inside, mm. Our choice.
 LAMP_CELL_MM = 7.0
 
@@ -83,7 +85,8 @@ class FilmFrame:
         self.patches = sheets(self.solid, lens.eye, THIN * lens.pixel)
         self.tracer, self.quick = self._tracers()
         self.table = self.patches.count
-        self.patch_of = np.append(self.patches.patch_of, self.table)
+        # 16 bits are enough for the filters, which compare patches and are bound by memory.
+        self.patch_of = np.append(self.patches.patch_of, self.table).astype(np.int16)
         self._light_tables()
         self.lamps = Lamps.of(self.solid, scene.mood, LAMP_CELL_MM)
         key_rays = disc(self.light.towards_key, scene.mood.spread, GROUPS * recipe.key)
@@ -174,8 +177,12 @@ class FilmFrame:
         self.key[where] = self.patch_of[hits.triangle[found]]
         self.distance[where] = distance
         self.points[:, where] = lens.points(distance, where)
-        # 16 bits are enough for the filters, which compare keys and are bound by memory.
         self.key_image = self.key.astype(np.int16).reshape(lens.shape)
+
+    def seen(self, rays: np.ndarray) -> np.ndarray:
+        """The patch that each ray (n, 3) from the eye meets, shape (n,)."""
+        hit = self.quick.first(np.broadcast_to(self.lens.eye, rays.shape), rays)
+        return self.patch_of.take(hit)
 
     def key_origins(self, pixels: np.ndarray) -> np.ndarray:
         """Where shadow rays to the key start, shape (n, 3)."""
@@ -346,7 +353,13 @@ class FilmFrame:
         """Sky shares of such points, shape (n,)."""
         rays = self.sky_rays[:, ::2].reshape(-1, 3)
         weights = self.sky_weights[:, ::2].reshape(len(rays), -1)
-        seen = self._weighted_free(points, keys, rays, weights)
+        seen = np.zeros(len(keys), np.float32)
+        for start in range(0, len(keys), ALONE_AT_ONCE):
+            some = slice(start, start + ALONE_AT_ONCE)
+            by_ray = weights[:, keys[some]]
+            ray, place = np.nonzero(by_ray)
+            free = self.quick.free(points[some][place], rays[ray])
+            seen[some] = np.bincount(place, by_ray[ray, place] * free, by_ray.shape[1])
         return _share(seen, weights.sum(axis=0)[keys])
 
     @cached_property

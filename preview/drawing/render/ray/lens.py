@@ -65,10 +65,26 @@ class Lens:
         pixels : shape (m,).
         places : across and down, 0 to 1, shape (2, s); see :func:`places_of_grid`.
         """
+        count = places.shape[1]
+        return self.rays_at(np.repeat(pixels, count), np.tile(places, len(pixels)))
+
+    def fans(self, pixels: np.ndarray, places: np.ndarray) -> np.ndarray:
+        """The rays of :meth:`sub_rays`, of any length: for what they meet, not how far away."""
+        right, up, forward = self.camera.axes.astype(np.float32)
+        reach = np.float32(np.tan(self.camera.field / 2) / (self.size[1] / 2))
+        rows, columns = np.divmod(pixels.astype(np.float32), np.float32(self.size[0]))
+        x = (columns - np.float32(self.size[0] / 2)) * reach
+        y = (np.float32(self.size[1] / 2) - rows) * reach
+        corners = forward + x[:, None] * right + y[:, None] * up
+        inside = reach * (places[0][:, None] * right - places[1][:, None] * up)
+        return (corners[:, None] + inside).reshape(-1, 3)
+
+    def rays_at(self, pixels: np.ndarray, places: np.ndarray) -> np.ndarray:
+        """Unit rays, each through a place of its own (2, n) in its pixel (n,), shape (n, 3)."""
         width = self.size[0]
-        columns = (pixels % width).astype(np.float32)[:, None] + places[0]
-        rows = (pixels // width).astype(np.float32)[:, None] + places[1]
-        found = rays_through(self.camera, self.size, columns.ravel(), rows.ravel())
+        columns = (pixels % width).astype(np.float32) + places[0]
+        rows = (pixels // width).astype(np.float32) + places[1]
+        found = rays_through(self.camera, self.size, columns, rows)
         return np.ascontiguousarray(found.T)
 
 
