@@ -69,16 +69,19 @@ def _levels() -> np.ndarray:
 
 def encode(light: np.ndarray) -> np.ndarray:
     """Linear light to levels of 8 bits through the tone curve, not rounded, float32."""
-    return _levels()[_step_of(light)]
+    return np.asarray(_levels().take(_step_of(light)))
 
 
 def develop(light: np.ndarray) -> np.ndarray:
     """Linear light to 8-bit pixels through the tone curve, by table: uint8 of the same shape."""
-    return _table()[_step_of(light)]
+    return np.asarray(_table().take(_step_of(light)))
 
 
 def _step_of(light: np.ndarray) -> np.ndarray:
     """The nearest entry of a table."""
     scale = np.float32((TABLE_STEPS - 1) / np.sqrt(TABLE_TOP))
-    root = np.sqrt(np.clip(light, 0.0, TABLE_TOP, dtype=np.float32)) * scale
-    return np.asarray((root + np.float32(0.5)).astype(np.int32))
+    root = np.clip(light, 0.0, TABLE_TOP, dtype=np.float32)
+    np.sqrt(root, out=root)
+    root *= scale
+    root += np.float32(0.5)
+    return np.asarray(root.astype(np.intp))

@@ -20,7 +20,11 @@ CORNER = 0.25
 
 
 class DraftFrame(FilmFrame):
-    """A frame whose key is a point of light. Edges are smoothed by few samples."""
+    """A frame whose key is a point of light. Edges are smoothed by few samples.
+
+    After looking: `cells` is the patch of every second pixel both ways, and `strange` are the
+    pixels that show another one than their cell.
+    """
 
     def __init__(self, scene: Scene, lens: Lens) -> None:
         super().__init__(scene, lens, RECIPE)
@@ -38,7 +42,6 @@ class DraftFrame(FilmFrame):
         some = slice(*np.searchsorted(raster.pixels, [rows.start, rows.stop]))
         coarse[some] = self.seen(lens.rays[raster.pixels[some]])
         cells = coarse.reshape(raster.shape)
-        self.key_image = doubled(cells, lens.shape)
         beside = np.pad(cells, ((0, 1), (0, 1)), mode="edge")
         changes = (
             (cells != beside[1:, :-1]) | (cells != beside[:-1, 1:]) | (cells != beside[1:, 1:])
@@ -46,8 +49,12 @@ class DraftFrame(FilmFrame):
         busy = doubled(neighbours.grown(changes), lens.shape)
         busy[::2, ::2] = False
         where = np.flatnonzero(busy)
-        self.key_image.ravel()[where] = self.seen(lens.rays[where])
+        self.key_image = doubled(cells, lens.shape)
+        of_cell = self.key_image.ravel()[where]
+        found = self.seen(lens.rays[where])
+        self.key_image.ravel()[where] = found
         self.key = self.key_image.ravel().astype(int)
+        self.cells, self.strange = cells, where[found != of_cell]
         # Of the planes of the patches, one point each.
         anchors = np.zeros_like(self.normals)
         anchors[self.patches.patch_of] = self.patches.triangles[:, 0]
@@ -73,19 +80,21 @@ class DraftFrame(FilmFrame):
 
     def _key_pass(self) -> np.ndarray:
         """Share of the key that each pixel sees, shape (n,): all or nothing but at edges."""
-        raster, key = self.lens.rasters[2], self.key_image[::2, ::2]
-        lit = self.is_lit[self.key]
-        coarse = np.zeros(len(raster.pixels), np.float32)
-        some = np.flatnonzero(lit[raster.pixels])
+        raster, cells = self.lens.rasters[2], self.cells
+        keys = cells.ravel()
+        lit = self.is_lit[keys]
+        is_open = self._open_table(self.lens.coarse_across, keys)
+        coarse = is_open.astype(np.float32)
+        some = np.flatnonzero(lit & ~is_open)
         coarse[some] = self._free(raster.pixels[some])
-        image = coarse.reshape(key.shape)
-        wide, mixed, near = (
-            doubled(each, self.key_image.shape)
-            for each in (image, neighbours.mixed(key, image), key)
-        )
-        busy = mixed | (near != self.key_image)
-        where = np.flatnonzero(busy.ravel() & lit)
-        seen = wide.ravel() * lit
+        image = coarse.reshape(cells.shape)
+        seen = doubled(image, self.key_image.shape).ravel()
+        busy = doubled(neighbours.mixed(cells, image), self.key_image.shape).ravel()
+        busy[self.strange] = True
+        where = np.flatnonzero(busy)
+        lit = self.is_lit[self.key[where]]
+        seen[where[~lit]] = 0
+        where = where[lit]
         seen[where] = self._free(where)
         total, count = neighbours.box_at(where, self.key_image, seen, np.ones_like(seen))
         seen[where] = total / count
@@ -106,15 +115,14 @@ class DraftFrame(FilmFrame):
         counts = np.bincount(coarse.ravel(), minlength=self.table + 1)
         sums = np.bincount(coarse.ravel(), sky.ravel(), minlength=self.table + 1)
         means = np.where(counts > 0, sums / np.maximum(counts, 1), 1).astype(np.float32)
-        key = self.key_image[::2, ::2]
-        sky, lost = neighbours.upsample(key, coarse, sky)
-        sky.ravel()[lost] = means[key.ravel()[lost]]
-        seen, near = (doubled(each, self.key_image.shape) for each in (sky, key))
-        known = (near == self.key_image).astype(np.float32).ravel()
-        shares = seen.ravel() * known
-        other = np.flatnonzero(known == 0)
-        total, count = neighbours.box_at(other, self.key_image, shares, known)
-        shares[other] = np.where(count > 0, total / np.maximum(count, 1), means[self.key[other]])
+        sky, lost = neighbours.upsample(self.cells, coarse, sky)
+        sky.ravel()[lost] = means[self.cells.ravel()[lost]]
+        shares = doubled(sky, self.key_image.shape).ravel()
+        known = np.ones_like(shares)
+        shares[self.strange] = known[self.strange] = 0
+        total, count = neighbours.box_at(self.strange, self.key_image, shares, known)
+        lent = np.where(count > 0, total / np.maximum(count, 1), means[self.key[self.strange]])
+        shares[self.strange] = lent
         return shares
 
     def _smooth(self, picture: np.ndarray) -> None:

@@ -159,7 +159,9 @@ class FilmFrame:
             lens, window = self.lens, glass.window(self.lens.size)
             glaze(glass, picture, self.distances(), lens.shape, window, lens.sub_rays)
         light = picture.reshape(3, *self.lens.shape)
-        return (glare(light) if self.lamps.count else light) * self.lens.vignette
+        light = glare(light) if self.lamps.count else light
+        light *= self.lens.vignette
+        return light
 
     def _smooth(self, picture: np.ndarray) -> None:
         """Average finer samples along edges, in place."""
@@ -208,9 +210,9 @@ class FilmFrame:
         """Share of the key that each pixel sees, shape (n,), float32."""
         raster, key = self.lens.rasters[1], self.key_image
         lit = self.is_lit[self.key]
-        open_table = self._open_table()
-        seen = np.where(open_table, np.float32(FIRST), np.float32(0))
-        asked = lit & ~open_table
+        is_open = self._open_table(self.lens.table_across, self.key)
+        seen = np.where(is_open, np.float32(FIRST), np.float32(0))
+        asked = lit & ~is_open
         for places, rays in zip(raster.groups, self.key_rays, strict=True):
             some = places[asked[places]]
             origins = self.key_origins(raster.pixels[some])
@@ -231,13 +233,17 @@ class FilmFrame:
         seen[where] = total / count
         return self._softened(key, seen)
 
-    def _open_table(self) -> np.ndarray:
-        """Which pixels show table that no shadow of the key can reach, bool, shape (n,)."""
-        corners = self.patches.triangles.reshape(-1, 3)
-        rays = self.key_rays.reshape(-1, 3)
-        lens = self.lens
-        is_open = open_table.in_the_open(lens.table_across, self.scene.table, corners, rays)
-        return is_open & (self.key == self.table) & self.is_lit[self.table]
+    def _open_table(self, along: np.ndarray, keys: np.ndarray) -> np.ndarray:
+        """Which pixels show table that no shadow of the key can reach, bool, shape (n,).
+
+        Parameters
+        ----------
+        along : where their rays meet the table; see :func:`open_table.across`.
+        keys : their patches, shape (n,).
+        """
+        corners, rays = self.patches.triangles.reshape(-1, 3), self.key_rays.reshape(-1, 3)
+        is_open = open_table.in_the_open(along, self.scene.table, corners, rays)
+        return is_open & (keys == self.table) & self.is_lit[self.table]
 
     @staticmethod
     def _softened(key: np.ndarray, seen: np.ndarray) -> np.ndarray:
@@ -317,11 +323,15 @@ class FilmFrame:
         """
         seen = np.zeros(len(pixels), np.float32)
         total = np.zeros(len(pixels), np.float32)
+        all_members = np.concatenate(groups)
+        mine = pixels[all_members]
+        all_keys, all_places = self.key[mine], self.places(mine)
+        stop = 0
         for group, members in enumerate(groups):
-            mine = pixels[members]
-            keys, origins = self.key[mine], self.places(mine)
+            start, stop = stop, stop + len(members)
+            keys, origins = all_keys[start:stop], all_places[:, start:stop].T
             weights = self.sky_weights[group]
-            seen[members] = self._weighted_free(origins.T, keys, self.sky_rays[group], weights)
+            seen[members] = self._weighted_free(origins, keys, self.sky_rays[group], weights)
             total[members] = weights.sum(axis=0)[keys]
         return seen, total
 

@@ -43,6 +43,7 @@ class Lens:
         self.groups = interleaved(numbers)
         # Every pixel, every second one and every fourth one, both ways.
         self.rasters = {step: PixelGrid.of(numbers[::step, ::step]) for step in (1, 2, 4)}
+        self.coarse_across = self.table_across[:, self.rasters[2].pixels]
 
     def points(self, distance: np.ndarray, pixels: np.ndarray | slice) -> np.ndarray:
         """Places just before what is that far away along the rays of pixels, shape (3, n)."""
