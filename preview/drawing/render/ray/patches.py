@@ -109,7 +109,25 @@ def _let_down(surfaces: Sequence[Surface]) -> np.ndarray:
 @lru_cache(maxsize=4096)
 def _thin_triangles(polygon: Same[shapely.Polygon], tolerance: float) -> np.ndarray:
     """Triangles of a thinned outline, shape (t, 3, 2), mm."""
-    return triangulate(thinned(polygon.value, tolerance))
+    # The many faces of a bent cover and of its pages are others in every frame.
+    few = _few_corners(polygon.value)
+    return triangulate(thinned(polygon.value, tolerance)) if few is None else few
+
+
+def _few_corners(polygon: shapely.Polygon) -> np.ndarray | None:
+    """Triangles of a triangle or a convex quadrangle; None if it is neither."""
+    corners = shapely.get_coordinates(polygon)[:-1]
+    if len(corners) == 3:
+        return corners[None]
+    if len(corners) != 4:
+        return None
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = corners.tolist()
+    # Both diagonals must have a corner on each side.
+    one = (cx - ax) * (by - ay) - (cy - ay) * (bx - ax)
+    two = (cx - ax) * (dy - ay) - (cy - ay) * (dx - ax)
+    three = (dx - bx) * (ay - by) - (dy - by) * (ax - bx)
+    four = (dx - bx) * (cy - by) - (dy - by) * (cx - bx)
+    return corners[[[0, 1, 2], [0, 2, 3]]] if one * two < 0 and three * four < 0 else None
 
 
 def slabs(surfaces: Sequence[Surface], tolerance: float = 0.02) -> Patches:
