@@ -22,6 +22,7 @@ import time
 import zipfile
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -270,12 +271,17 @@ def _feed(text: Any, thing: Any, known: dict[int, bytes]) -> None:
     elif isinstance(thing, set | frozenset):
         _feed_sorted(text, "set", list(thing), known)
     elif isinstance(thing, list | tuple):
+        if _PLAIN.issuperset(map(type, thing)):
+            # Most rows are the coordinates of a point or texts; their words tell them apart.
+            words = [repr(one + 0.0 if type(one) is float else one) for one in thing]
+            text.update(f"plain {len(thing)} {' '.join(words)}\n".encode())
+            return
         text.update(f"row {len(thing)}\n".encode())
         for one in thing:
             _feed(text, one, known)
     elif dataclasses.is_dataclass(thing) and not isinstance(thing, type):
         if id(thing) not in known:
-            names = [field.name for field in dataclasses.fields(thing)]
+            names = _names_of(type(thing))
             values = [getattr(thing, name) for name in names]
             known[id(thing)] = _told((type(thing).__qualname__, names, values), known)
         text.update(b"object " + known[id(thing)])
@@ -283,6 +289,15 @@ def _feed(text: Any, thing: Any, known: dict[int, bytes]) -> None:
         _feed(text, ("file", thing.read_bytes()), known)
     else:
         raise TypeError(f"cannot tell what a {type(thing).__name__} depends on")
+
+
+_PLAIN = frozenset({float, int, bool, str, type(None)})
+
+
+@lru_cache(maxsize=256)
+def _names_of(kind: type) -> tuple[str, ...]:
+    """The fields of a data class."""
+    return tuple(field.name for field in dataclasses.fields(kind))
 
 
 def _feed_sorted(text: Any, kind: str, items: list[Any], known: dict[int, bytes]) -> None:

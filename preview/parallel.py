@@ -26,7 +26,9 @@ Value = TypeVar("Value")
 AHEAD = 2
 # Results per process that wait for one before them.
 WAITING = 4
-THREAD_LIMITS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "LP_NUM_THREADS")
+# How many threads libraries of linear algebra take; and those that draw with OpenGL.
+ALGEBRA_LIMITS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
+THREAD_LIMITS = (*ALGEBRA_LIMITS, "LP_NUM_THREADS")
 
 
 @dataclass(frozen=True)
@@ -161,6 +163,15 @@ def in_order(task: Callable[[Item], Result], items: Iterable[Item], jobs: int) -
     """Yield ``task(item)`` for each item, in order; see :meth:`Crew.in_order`."""
     with crew(jobs) as workers:
         yield from workers.in_order(task, items)
+
+
+def algebra_in_one_thread() -> None:
+    """Before numpy is imported: its matrices are small here, and threads only wait for each other.
+
+    Whoever has set a number keeps it.
+    """
+    for name in ALGEBRA_LIMITS:
+        os.environ.setdefault(name, "1")
 
 
 @contextmanager

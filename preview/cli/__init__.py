@@ -19,6 +19,7 @@ from types import ModuleType
 
 from meshes.errors import DesignError
 from preview.errors import UseError
+from preview.parallel import algebra_in_one_thread
 
 from .terminal import RESULTS, Terminal
 
@@ -121,6 +122,7 @@ def _parse(argv: Sequence[str] | None, terminal: Terminal) -> tuple[argparse.Nam
         command = commands.add_parser(name, help=text, description=_sentence(text))
         command.allow_abbrev = False
         if name == chosen:
+            algebra_in_one_thread()
             module = importlib.import_module(path)
             module.add_arguments(command)
             _add_traceback(command, default=argparse.SUPPRESS)
