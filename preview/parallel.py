@@ -70,11 +70,20 @@ class Crew:
     def __init__(self, jobs: int, pool: Executor | None) -> None:
         self.jobs, self._pool = jobs, pool
 
-    def in_order(self, task: Callable[[Item], Result], items: Iterable[Item]) -> Iterator[Result]:
+    def in_order(
+        self,
+        task: Callable[[Item], Result],
+        items: Iterable[Item],
+        here: Callable[[Item], Result] | None = None,
+    ) -> Iterator[Result]:
         """Yield ``task(item)`` for each item, in order.
 
         Processes are spawned, never forked, because a forked child inherits a broken OpenGL; so
         `task` must be picklable (a module's function, or a partial of it).
+
+        Parameters
+        ----------
+        here : does the same in this process, where it can keep what only this one needs.
 
         Raises
         ------
@@ -82,12 +91,12 @@ class Crew:
             If a process dies, as it does when memory runs out.
         """
         if self._pool is None:
-            yield from map(task, items)
+            yield from map(here or task, items)
             return
         from concurrent.futures.process import BrokenProcessPool
 
         try:
-            yield from _shared(self._pool, self.jobs - 1, task, iter(items))
+            yield from _shared(self._pool, self.jobs - 1, task, here or task, iter(items))
         except BrokenProcessPool:
             raise UseError(
                 f"one of {self.jobs} drawing processes died, perhaps for lack of memory; "
@@ -99,7 +108,11 @@ ALONE = Crew(1, None)
 
 
 def _shared(
-    pool: Executor, others: int, task: Callable[[Item], Result], items: Iterator[Item]
+    pool: Executor,
+    others: int,
+    task: Callable[[Item], Result],
+    here: Callable[[Item], Result],
+    items: Iterator[Item],
 ) -> Iterator[Result]:
     """Results in order; this process works too while the next one is not there."""
     waiting: deque[Future[Result]] = deque()
@@ -114,7 +127,7 @@ def _shared(
         if not waiting:
             return
         if upcoming and not waiting[0].done() and len(waiting) < WAITING * (others + 1):
-            waiting.append(_done_here(task, upcoming.popleft()))
+            waiting.append(_done_here(here, upcoming.popleft()))
         else:
             yield waiting.popleft().result()
 

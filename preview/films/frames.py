@@ -8,6 +8,7 @@ the next run goes on from them.
 from __future__ import annotations
 
 import shutil
+import struct
 import tempfile
 from collections import OrderedDict
 from collections.abc import Callable, Iterator, Sequence
@@ -36,6 +37,8 @@ KEEP_S = 7 * 86_400
 KEEP_BYTES = 4_000_000_000
 # Of these frames, so much is kept in memory as well. Our choice.
 LATELY_BYTES = 24 << 20
+# What is kept of a picture begins with how many rows and columns it has.
+_SHAPE = struct.Struct("<II")
 
 
 @dataclass(frozen=True)
@@ -111,8 +114,15 @@ def drawn(
         for _ in range(len(poses) - len(missing)):
             advance()
         with crew(jobs if missing else 1, prepare) as workers:
-            coming = workers.in_order(partial(_draw, reel), missing)
             done, lately = set(poses).difference(missing), _Lately()
+
+            engine = lru_cache(maxsize=1)(partial(_engine_of, shot))
+
+            def draw_here(pose: int) -> int:
+                lately[pose] = reel.draw(pose, shot, engine())
+                return pose
+
+            coming = workers.in_order(partial(_draw, reel), missing, draw_here)
 
             def picture(pose: int) -> np.ndarray:
                 while pose not in done:
@@ -120,14 +130,16 @@ def drawn(
                     advance()
                 if pose not in lately:
                     found = reel.picture(pose)
-                    # Another process may make the same film and be done with its frames.
-                    lately[pose] = reel.draw(pose) if found is None else found
+                    if found is None:
+                        # Another process may make the same film and be done with its frames.
+                        draw_here(pose)
+                    else:
+                        lately[pose] = found
                 return lately[pose]
 
             yield StoredFrames(order, picture)
             for _ in coming:
                 advance()
-        _studio.cache_clear()
 
 
 class _Lately(OrderedDict[int, np.ndarray]):
@@ -171,13 +183,18 @@ class _Reel:
     def picture(self, pose: int) -> np.ndarray | None:
         """A drawn pose, shape (rows, columns, 3), uint8; None if it is not there."""
         found = self._shelf.get(f"{pose}")
-        return None if found is None else cache.unpack(found)[0]["picture"]
+        if found is None or len(found) < _SHAPE.size:
+            return None
+        rows, columns = _SHAPE.unpack_from(found)
+        pixels = np.frombuffer(found, np.uint8, offset=_SHAPE.size)
+        if pixels.size != 3 * rows * columns:
+            return None
+        return pixels.reshape(rows, columns, 3)
 
-    def draw(self, pose: int) -> np.ndarray:
+    def draw(self, pose: int, shot: Shot, engine: Engine) -> np.ndarray:
         """Draw a pose and keep it."""
-        shot, engine = _studio(self.shot)
         picture = shot.draw(pose, engine)
-        self._shelf.put(f"{pose}", cache.pack({"picture": picture}, squeeze=False))
+        self._shelf.put(f"{pose}", _SHAPE.pack(*picture.shape[:2]) + picture.tobytes())
         return picture
 
     @property
@@ -195,14 +212,18 @@ def prepare() -> None:
 
 
 def _draw(reel: _Reel, pose: int) -> int:
-    reel.draw(pose)
+    reel.draw(pose, *_studio(reel.shot))
     return pose
 
 
 @lru_cache(maxsize=1)
 def _studio(shot: Sealed[Shot]) -> tuple[Shot, Engine]:
-    """The shot and an engine, which every process needs once."""
+    """The shot and an engine, which every other process needs once."""
+    opened = shot.open()
+    return opened, _engine_of(opened)
+
+
+def _engine_of(shot: Shot) -> Engine:
     from ..drawing.render import renderer
 
-    opened = shot.open()
-    return opened, renderer(opened.engine)
+    return renderer(shot.engine)
