@@ -155,8 +155,7 @@ def frame(
     eye follows from the extremes of the points along the four sides of the view.
     """
     axes = from_angles((0.0, 0.0, 0.0), azimuth, elevation, 1.0, field).axes
-    # Not as a product of matrices: its threads would take the cores of other processes.
-    x, y, depth = np.einsum("nk,jk->jn", np.asarray(points, float), axes)
+    x, y, depth = (np.asarray(points, float) @ axes.T).T
     upright = np.tan(field / 2) * (1 - 2 * margins[1])
     across = np.tan(field / 2) * aspect * (1 - 2 * margins[0])
     centre, nearest = [], []
