@@ -24,6 +24,8 @@ LEFT, RIGHT = 0, 1
 
 # Two flyleaves of a notebook with folded paper between them never lie quite on each other.
 LEAST_RAD = np.radians(1.0)
+# Wheels that have turned by this little backwards are where they were, radians. Our choice.
+_SAME_RAD = 1e-9
 _OVER = np.diag([-1.0, 1.0, -1.0])
 
 Values = Mapping[str, "float | np.ndarray"]
@@ -287,7 +289,7 @@ def _carried(linkage: Linkage, motion: Motion, drive: Drive, share: np.ndarray) 
     host_body, host = linkage.place(drive.join.host)
     body, moving = linkage.place(drive.join.facet)
     laid = in_space(host.placement) @ in_space(drive.join.placement)
-    moved = laid @ _moves(drive, share) @ np.linalg.inv(in_space(moving.placement))
+    moved = laid @ moves(drive, share) @ np.linalg.inv(in_space(moving.placement))
     pages = _pose(motion, host_body)
     carry = pages @ moved
     rotations, translations = motion.rotations.copy(), motion.translations.copy()
@@ -309,7 +311,6 @@ def pulled(
     shares : of the way, 0 to 1 and ascending, shape (S,). Shares of pi stand in the result for its
         openings.
     """
-    drive = next(drive for drive in linkage.drives if drive.name == name)
     count = len(shares)
     rotations, translations, angles, gaps = (
         np.repeat(values[stage : stage + 1], count, axis=0)
@@ -317,23 +318,65 @@ def pulled(
     )
     solved = np.ones(count, bool)
     still = Motion(np.pi * shares, solved, rotations, translations, angles, gaps)
-    host_body, host = linkage.place(drive.join.host)
-    here = _pose(still, host_body) @ in_space(host.placement) @ in_space(drive.join.placement)
-    rest = here @ _moves(drive, np.full(count, drive.rest))
-    carry = here @ _moves(drive, shares) @ np.linalg.inv(rest)
-    bodies = _carried_along(linkage, linkage.place(drive.join.facet)[0])
+    return put(linkage, still, name, shares)
+
+
+def put(
+    linkage: Linkage, motion: Motion, name: str, shares: np.ndarray
+) -> tuple[Motion, list[int]]:
+    """A wheel or slide put somewhere on its way, and the bodies that move.
+
+    Parameters
+    ----------
+    motion : with this wheel or slide where it rests.
+    shares : of the way, 0 to 1, one for each opening of the motion, shape (S,).
+    """
+    drive = next(drive for drive in linkage.drives if drive.name == name)
+    rotations, translations = motion.rotations.copy(), motion.translations.copy()
+    here = _laid(linkage, motion, drive)
+    rest = here @ moves(drive, np.full(len(shares), drive.rest))
+    carry = here @ moves(drive, shares) @ np.linalg.inv(rest)
+    bodies = carried_along(linkage, linkage.place(drive.join.facet)[0])
     for body in bodies:
-        pose = carry @ _pose(still, body)
+        pose = carry @ _pose(motion, body)
         rotations[:, body], translations[:, body] = pose[:, :3, :3], pose[:, :3, 3]
-    return still, bodies
+    return replace(motion, rotations=rotations, translations=translations), bodies
 
 
-def _carried_along(linkage: Linkage, body: int) -> list[int]:
+def where(linkage: Linkage, motion: Motion, drive: Drive) -> np.ndarray:
+    """How far a wheel or a slide is moved at each opening of a motion, 0 to 1, shape (S,).
+
+    A wheel that turns more than once is where it is at first: it looks the same each time. What is
+    not solved counts as 0.
+    """
+    body, moving = linkage.place(drive.join.facet)
+    poses = _pose(motion, body) @ in_space(moving.placement)
+    poses[~motion.solved] = np.eye(4)
+    here = _laid(linkage, motion, drive)
+    here[~motion.solved] = np.eye(4)
+    moved = np.linalg.inv(here) @ poses
+    if drive.kind == "slide":
+        way = moved[:, :2, 3] @ np.asarray(drive.axis) / drive.reach
+    else:
+        angle = np.arctan2(moved[:, 1, 0], moved[:, 0, 0]) * np.sign(drive.reach)
+        way = np.where(angle < -_SAME_RAD, angle + 2 * np.pi, angle) / abs(drive.reach)
+    return np.where(motion.solved, np.clip(way, 0.0, 1.0), 0.0)
+
+
+def _laid(linkage: Linkage, motion: Motion, drive: Drive) -> np.ndarray:
+    """Where a moving sheet lies on its host before it is moved, poses of shape (S, 4, 4)."""
+    body, host = linkage.place(drive.join.host)
+    return np.asarray(
+        _pose(motion, body) @ in_space(host.placement) @ in_space(drive.join.placement)
+    )
+
+
+def carried_along(linkage: Linkage, body: int) -> list[int]:
     """What moves with a driven body: what hangs on it, and the wheels and slides on all that."""
     found = riders(linkage, body)
     for drive in linkage.drives:
         if drive.kind != "flyleaf" and linkage.place(drive.join.host)[0] in found:
-            found = [*found, *_carried_along(linkage, linkage.place(drive.join.facet)[0])]
+            found = [*found, *carried_along(linkage, linkage.place(drive.join.facet)[0])]
     return found
 
 
@@ -356,7 +399,7 @@ def _pose(motion: Motion, body: int) -> np.ndarray:
     return pose
 
 
-def _moves(drive: Drive, share: np.ndarray) -> np.ndarray:
+def moves(drive: Drive, share: np.ndarray) -> np.ndarray:
     """The hand's move at each stage in the coordinates of the moving sheet, shape (S, 4, 4)."""
     moves = np.tile(np.eye(4), (len(share), 1, 1))
     if drive.kind == "slide":

@@ -22,7 +22,7 @@ from .named import RESERVED
 from .pieces.artwork import attach
 from .pieces.curl import complaints, roll
 from .pieces.piece import Context, Piece, lit, turn_over
-from .sheet import Built, Drive, Join, Obstacle, Paper, Sheet
+from .sheet import Built, Join, Obstacle, Paper, Sheet
 
 if TYPE_CHECKING:
     from .cache import Shelf
@@ -173,7 +173,7 @@ def _build(
         ) from None
     if drives:
         _check_drives(design, linkage)
-    _check_curls(design, sheets, joins, drives)
+    _check_curls(design, sheets, joins, linkage)
     return Spread(
         design, sheets, joins, linkage, tuple(builder.warnings), built=dict(builder.built)
     )
@@ -189,17 +189,16 @@ def _check_drives(design: Design, linkage: Linkage) -> None:
 
 
 def _check_curls(
-    design: Design, sheets: Sequence[Sheet], joins: Sequence[Join], drives: Sequence[Drive]
+    design: Design, sheets: Sequence[Sheet], joins: Sequence[Join], linkage: Linkage
 ) -> None:
     """Complain of curled paper that is held down."""
-    mistakes = [replace(m, file=design.file) for m in complaints(sheets, joins)]
-    curled = next((sheet for sheet in sheets if sheet.curls), None)
-    if curled is not None and drives:
-        what = f"paper can't be curled in a design with the {drives[0].kind} {drives[0].name}"
-        allowed = "designs in which nothing is moved by hand"
-        mistakes.append(Mistake(design.file, what, curled.piece, "curl", allowed=allowed))
+    mistakes = list(complaints(sheets, joins))
+    if linkage.drives and any(sheet.curls for sheet in sheets):
+        from .curl.laid import by_hand
+
+        mistakes += by_hand(linkage)
     if mistakes:
-        raise DesignError(mistakes)
+        raise DesignError([replace(mistake, file=design.file) for mistake in mistakes])
 
 
 class _Builder:

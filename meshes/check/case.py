@@ -153,8 +153,28 @@ class Case:
         step = _PULL_MM if drive.kind == "slide" else _PULL_RAD
         shares = np.linspace(0, 1, max(int(np.ceil(abs(drive.reach) / step)), 3) + 1)
         motion, bodies = pulled(self.linkage, self.motion, drive.name, stage, shares)
+        if self.curling is not None:
+            motion, bodies = self._curled(motion, bodies)
         hand = Hand(drive, float(self.motion.openings[stage]), tuple(bodies))
         return replace(self, motion=motion, turns=(), hand=hand)
+
+    def _curled(self, motion: Motion, bodies: list[int]) -> tuple[Motion, list[int]]:
+        """A motion of the flat paper with its strips, and bodies that move with those of theirs."""
+        from ..curl.stances import stances
+
+        assert self.curling is not None
+        paper, shares = self.curling
+        still = len(self.linkage.bodies) - len(paper.parents)
+        flat = replace(
+            motion,
+            rotations=motion.rotations[:, :still],
+            translations=motion.translations[:, :still],
+        )
+        at = shares.at(stances(paper.held, flat))
+        # A curl that a hand presses down moves, though its own facet stands still.
+        moved = np.isin(paper.parents, bodies) | (np.ptp(at, axis=1)[paper.entry] > 0)
+        bodies = [*bodies, *(still + np.flatnonzero(moved)).tolist()]
+        return paper.move(flat, at, lifted=False), bodies
 
     def spread_deg(self, opening: float) -> float:
         """How far the spread is open (degrees) at an opening of the motion (radians)."""
@@ -254,13 +274,15 @@ def _turning(spread: Spread, flyleaves: Sequence[str], flyleaf: str) -> Motion:
 
     Flyleaves before it lie on the left, flyleaves after it on the right.
     """
+    from ..curl import bent
+
     turned = flyleaves.index(flyleaf)
     shares: dict[str, float | np.ndarray] = {
         name: 0.0 if k < turned else 1.0 for k, name in enumerate(flyleaves)
     }
     shares[flyleaf] = STAGES / np.pi
     motion = spread.solve(np.full(len(STAGES), np.pi), shares)
-    return replace(motion, openings=STAGES)
+    return replace(bent(spread, motion, lifted=False).motion, openings=STAGES)
 
 
 def _point(position: np.ndarray) -> Point:

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from .case import Case
 from .finding import Finding
+
+if TYPE_CHECKING:
+    from ..curl import Shares
 
 # A curl that keeps so much of itself is had, one that keeps less than the second is not, percent:
 # our choice.
@@ -27,11 +31,12 @@ def curls(case: Case) -> Iterator[Finding]:
         stop = int(shares.stopped[k])
         if share >= _WHOLE or stop < 0:
             continue
-        opening, other = float(shares.openings[stop]), shares.against[k]
+        seen, opening = _when(case, shares, k, float(shares.openings[stop]))
+        other = shares.against[k] or "paper of another page"
         gone = share < _NOTHING
         text = (
             f"the curl {number} of {piece} gets no further than {share:z.0f} % of what it was "
-            f"rolled to, since {other} is in its way {case.moment(opening)}"
+            f"rolled to, since {other} is in its way {seen.moment(opening)}"
         )
         yield Finding(
             "moves",
@@ -44,9 +49,21 @@ def curls(case: Case) -> Iterator[Finding]:
             amount=share,
             unit="percent",
             limit=_WHOLE,
-            worst_deg=case.spread_deg(opening),
-            place=case.place("line", _outer(case, k, opening), opening),
+            worst_deg=seen.spread_deg(opening),
+            place=seen.place("line", _outer(seen, k, opening), opening),
         )
+
+
+def _when(case: Case, shares: Shares, entry: int, opening: float) -> tuple[Case, float]:
+    """The case and its opening (radians) at which the wedge of a curl is open so far.
+
+    A flyleaf that is turned over the flat spread opens the wedge left of it and shuts the other.
+    """
+    if not case.turns:
+        return case, opening
+    wedge = shares.wedges[entry]
+    last = wedge == len(case.turns)
+    return case.turns[min(wedge, len(case.turns) - 1)], np.pi - opening if last else opening
 
 
 def _strips(case: Case, entry: int) -> list[int]:

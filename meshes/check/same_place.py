@@ -132,7 +132,8 @@ def _one_plane(case: Case, openings: np.ndarray) -> np.ndarray:
 def _laid(case: Case, openings: np.ndarray) -> np.ndarray:
     """For each body a number that all share which lie on each other all the way, shape (B,).
 
-    Folds that stay flat or shut lay paper on paper, and hands move what is laid on its ground.
+    Folds that stay flat or shut lay paper on paper, hands move what is laid on its ground, and
+    curled paper that has no room stays on its facet.
     """
     stages = np.searchsorted(case.motion.openings, openings)
     turned = np.abs(case.motion.angles[stages])
@@ -140,6 +141,9 @@ def _laid(case: Case, openings: np.ndarray) -> np.ndarray:
     ties = [hinge.bodies for hinge, fixed in zip(case.linkage.hinges, still, strict=True) if fixed]
     place = case.linkage.place
     ties += [(place(d.join.facet)[0], place(d.join.host)[0]) for d in case.linkage.drives]
+    if case.curling is not None:
+        parents = case.curling[0].parents.tolist()
+        ties += list(enumerate(parents, len(case.linkage.bodies) - len(parents)))
     group = np.arange(len(case.linkage.bodies))
     for one, two in ties:
         group[group == group[one]] = group[two]

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from meshes.linkage import Linkage
 from meshes.motion.result import Motion
 from meshes.sheet import Sheet
@@ -34,13 +32,15 @@ def bent(spread: Spread, motion: Motion, lifted: bool = True) -> Bent:
 
     Parameters
     ----------
-    motion : of its flat linkage, at any openings.
+    motion : of its flat linkage, at any openings, with what a hand moves anywhere.
     lifted : see :meth:`meshes.curl.Rolled.move`.
     """
     curling = spread.curling
     if curling is None:
         return Bent(spread.linkage, spread.sheets, motion)
+    from .stances import stances
+
     paper, shares = curling
     sheets = tuple(paper.sheets.get(id(sheet), sheet) for sheet in spread.sheets)
-    openings = np.nan_to_num(motion.openings)
-    return Bent(paper.linkage, sheets, paper.move(motion, shares.at(openings), lifted))
+    at = shares.at(stances(spread.linkage, motion))
+    return Bent(paper.linkage, sheets, paper.move(motion, at, lifted))

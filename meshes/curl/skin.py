@@ -9,7 +9,6 @@ import numpy as np
 
 from meshes.linkage import Part, flat_id
 
-from .closing import Shares
 from .roll import Rolled
 
 # Corners this near to a border between two strips lie on it, mm.
@@ -90,13 +89,12 @@ def shapes(paper: Rolled, skin: Skin) -> np.ndarray:
         count = min(int(np.ceil(count * np.sqrt(off / TOLERANCE_MM))) or 1, MOST_SHAPES)
 
 
-def weights(shares: Shares, entry: int, known: np.ndarray, openings: np.ndarray) -> np.ndarray:
+def weights(share: np.ndarray, known: np.ndarray) -> np.ndarray:
     """How much there is of each shape but the flat one, shape (S, len(known) - 1).
 
     Parameters
     ----------
+    share : of the curl, shape (S,).
     known : shares at which the shapes are taken.
-    openings : shape (S,), radians.
     """
-    share = shares.at(openings)[entry]
     return np.stack([np.interp(share, known, row) for row in np.eye(len(known))[1:]], axis=1)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from functools import partial
 from typing import Any
 
 import numpy as np
 
-from meshes.curl import Rolled, Shares
+from meshes.curl import Rolled
 from meshes.curl.skin import Skin, shapes, skin_triangles, skins, weights
 from meshes.linkage import Part
 from meshes.motion.keys import Keys
@@ -18,7 +18,10 @@ from .nodes import Bender, NodeTree, stood
 from .primitives import Substance, image_primitive, images, looks, morphs
 
 # Keys of a curl, radians: its shares are known so far apart.
-_STEP = float(np.radians(1.0))
+STEP = float(np.radians(1.0))
+
+# Shares of all curls (E, S) at openings of a clip (S,), radians.
+SharesOver = Callable[[np.ndarray], np.ndarray]
 
 Bend = Callable[[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]
 
@@ -26,16 +29,27 @@ Bend = Callable[[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]
 def add_skins(
     tree: NodeTree,
     paper: Rolled,
-    shares: Shares,
+    shares: SharesOver,
+    by_hand: Mapping[str, SharesOver],
     keys: Keys,
     chunk: Chunk,
     materials: dict[Substance, int],
-) -> None:
-    """A node for each curled facet below its piece, that moves with the facet's body and bends."""
+) -> dict[str, list[Bender]]:
+    """A node for each curled facet below its piece, that moves with the facet's body and bends.
+
+    Parameters
+    ----------
+    by_hand : the shares over further clips.
+
+    Returns
+    -------
+    What bends in those.
+    """
+    bending: dict[str, list[Bender]] = {name: [] for name in by_hand}
     for skin in skins(paper):
         known = shapes(paper, skin)
         primitives = list(_primitives(paper, skin, known, chunk, materials))
-        share = partial(weights, shares, skin.entry, known)
+        share = partial(_weights, shares, skin.entry, known)
         mesh = {"primitives": primitives, "weights": share(keys.openings[-1:])[0].tolist()}
         node = {
             "name": f"{skin.id} curl",
@@ -44,7 +58,15 @@ def add_skins(
         }
         number = tree.add(skin.id.partition(".")[0], True, node, mesh)
         tree.movers[skin.body].append(number)
-        tree.benders.append(Bender(number, share, _STEP))
+        tree.benders.append(Bender(number, share, STEP))
+        for name, over in by_hand.items():
+            own = partial(_weights, over, skin.entry, known)
+            bending[name].append(Bender(number, own, STEP))
+    return bending
+
+
+def _weights(shares: SharesOver, entry: int, known: np.ndarray, openings: np.ndarray) -> np.ndarray:
+    return weights(shares(openings)[entry], known)
 
 
 def _primitives(

@@ -20,9 +20,9 @@ from meshes.motion.result import Motion
 
 from .chunk import Chunk, pack
 from .clips import animation
-from .nodes import Companion, NodeTree, add_bodies, add_companion
+from .nodes import Bender, Companion, NodeTree, add_bodies, add_companion
 from .primitives import Substance, image_material, number_images, plain_material
-from .skins import add_skins
+from .skins import SharesOver, add_skins
 
 if TYPE_CHECKING:
     from meshes.curl import Rolled, Shares
@@ -68,22 +68,48 @@ def write_glb(
     curling = getattr(spread, "curling", None)
     linkage = spread.linkage if curling is None else curling[0].held
     keys = choose_keys(linkage.bodies, motion, solve or spread.solve)
+    last = float(keys.openings[-1])
     clips = {
-        f"{drive.name} by hand": by_hand(spread, drive.name, float(keys.openings[-1]))
+        f"{drive.name} by hand": by_hand(spread, drive.name, last)
         for drive in spread.linkage.drives
     }
-    write_whole(path, glb(linkage, keys, clips, companions, curling))
+    curl = None
+    if curling is not None:
+        ways = np.linspace(0.0, np.pi, 181)
+        over = {
+            f"{drive.name} by hand": shares_over(
+                spread, curling[1], _moving(spread, drive.name, last)(ways)
+            )
+            for drive in spread.linkage.drives
+        }
+        curl = curling[0], shares_over(spread, curling[1], motion), over
+    write_whole(path, glb(linkage, keys, clips, companions, curl))
 
 
 def by_hand(spread: Moves, name: str, opening: float) -> Keys:
     """The keys of one part that a hand moves, at an opening; its way counts as `openings` to pi."""
+    solve = _moving(spread, name, opening)
+    return choose_keys(spread.linkage.bodies, solve(np.linspace(0, np.pi, 91)), solve)
+
+
+def _moving(spread: Moves, name: str, opening: float) -> Solve:
+    """Solves a spread at an opening over a hand's way, which counts as `openings` to pi."""
     from dataclasses import replace
 
     def solve(way: np.ndarray) -> Motion:
         still = np.full(len(way), opening)
         return replace(spread.solve(still, {name: way / np.pi}), openings=way)
 
-    return choose_keys(spread.linkage.bodies, solve(np.linspace(0, np.pi, 91)), solve)
+    return solve
+
+
+def shares_over(spread: Moves, shares: Shares, motion: Motion) -> SharesOver:
+    """The shares of curls over the openings of a motion, linear between them."""
+    from meshes.curl.stances import stances
+
+    known = motion.openings[motion.solved]
+    found = shares.at(stances(spread.linkage, motion))[:, motion.solved]
+    return lambda openings: np.stack([np.interp(openings, known, row) for row in found])
 
 
 def glb(
@@ -91,7 +117,7 @@ def glb(
     keys: Keys,
     by_hand: Mapping[str, Keys] | None = None,
     companions: Sequence[Companion] = (),
-    curling: tuple[Rolled, Shares] | None = None,
+    curling: tuple[Rolled, SharesOver, Mapping[str, SharesOver]] | None = None,
 ) -> bytes:
     """The bytes of a GLB file: header, JSON chunk, BIN chunk (glTF 2.0 section 4).
 
@@ -99,14 +125,16 @@ def glb(
     ----------
     by_hand : further clips by name.
     companions : what is drawn besides the paper.
-    curling : curled paper and its shares; the linkage is then without it.
+    curling : curled paper, its shares over the opening and over further clips by name; the linkage
+        is then without it.
     """
     chunk = Chunk()
     materials: dict[Substance, int] = {}
     tree = NodeTree([{"name": "spread", "children": []}])
     add_bodies(tree, linkage, keys, chunk, materials)
+    bending: Mapping[str, Sequence[Bender]] = {}
     if curling is not None:
-        add_skins(tree, *curling, keys, chunk, materials)
+        bending = add_skins(tree, *curling, keys, chunk, materials)
     for companion in companions:
         add_companion(tree, companion, keys, chunk, materials)
     nodes, meshes = tree.whole()
@@ -121,7 +149,10 @@ def glb(
         "materials": plain + [image_material(k) for k in range(len(chunk.images))],
         "animations": [
             animation("opening", keys, chunk, tree.movers, tree.benders),
-            *(animation(name, clip, chunk, tree.movers) for name, clip in (by_hand or {}).items()),
+            *(
+                animation(name, clip, chunk, tree.movers, bending.get(name, ()))
+                for name, clip in (by_hand or {}).items()
+            ),
         ],
         "accessors": chunk.accessors,
         "bufferViews": chunk.views,

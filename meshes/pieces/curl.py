@@ -38,7 +38,7 @@ class CurlSpec(BaseModel):
     lengths on the paper stay as they are. What is rolled must be free: no fold, hole or slit lies
     beyond the line, and nothing is glued on it; paper that is itself glued on something is glued
     only as far as the line. Shut pages press it flat. As they open it curls, evenly, as far as it
-    has room.
+    has room, also while a hand moves it or other paper past it.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)

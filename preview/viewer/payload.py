@@ -273,6 +273,17 @@ def _curl(paper: Rolled, shares: Shares) -> Json:
     return {
         "openings": np.degrees(shares.openings).tolist(),
         "shares": np.round(shares.shares, 5).tolist(),
+        "wedges": list(shares.wedges) or [0] * len(shares.shares),
+        "caps": [
+            {
+                "entry": cap.entry,
+                "hand": cap.hand,
+                "openings": np.degrees(cap.openings).tolist(),
+                "places": cap.places.tolist(),
+                "most": np.round(cap.most, 4).tolist(),
+            }
+            for cap in shares.caps
+        ],
         "strips": [
             {
                 "body": body,

@@ -41,7 +41,7 @@ def test_the_borders_lie_on_a_cylinder_of_the_radius_that_is_left(
 ) -> None:
     paper, shares = spread.curling
     over, kept = CURLS[facet]
-    assert shares.at(np.array([np.pi]))[:, 0] == pytest.approx(1.0)
+    assert shares.shares[:, -1] == pytest.approx(1.0)
     seen = bent(spread, spread.solve(np.array([np.pi])))
     first = len(paper.linkage.bodies) - len(paper.parents)
     borders = []

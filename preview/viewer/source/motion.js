@@ -159,8 +159,16 @@ export class Motion {
       this.carry.copy(matrices[host]).multiply(laid).multiply(this.moved(carrier)).multiply(freed);
       for (const b of riders) matrices[b].premultiply(this.carry);
     }
-    this.rolls?.turn(opening, matrices);
+    this.roll(opening, matrices);
     return matrices;
+  }
+
+  /** Place what is curled, once the bodies that it follows stand at an opening, degrees. */
+  roll(opening, matrices) {
+    if (!this.rolls) return;
+    const sides = this.sides(opening);
+    const own = this.wedges.map((_, w) => sides[w + 1] - sides[w]);
+    this.rolls.turn(own, this.shares, matrices);
   }
 
   /** The hand's move in the coordinates of the sheet that is moved. */

@@ -4,12 +4,15 @@ import { Matrix4, Vector3 } from "three";
 
 export class Rolls {
   /**
-   * @param curl openings (degrees), shares (for each entry one at each opening) and strips.
+   * @param curl openings (degrees), shares (for each entry one at each opening), the wedge of each
+   *   entry, caps that hands set (over openings, and places on their way), and strips.
    * @param first the number of the first strip among the bodies; the others follow it.
    */
-  constructor({ openings, shares, strips }, first) {
+  constructor({ openings, shares, wedges, caps, strips }, first) {
     this.openings = openings;
     this.shares = shares;
+    this.wedges = wedges;
+    this.caps = caps;
     this.first = first;
     this.strips = strips.map((strip) => new Strip(strip));
   }
@@ -19,9 +22,20 @@ export class Rolls {
     return this.strips[body - this.first]?.body ?? body;
   }
 
-  /** Place the strips at an opening, degrees, by the poses of the bodies that they follow. */
-  turn(opening, matrices) {
-    const shares = this.shares.map((own) => between(this.openings, own, opening));
+  /**
+   * Place the strips by the poses of the bodies that they follow.
+   *
+   * @param own how far each wedge is open, degrees.
+   * @param hands how far each wheel or slide is moved, 0 to 1, by name.
+   */
+  turn(own, hands, matrices) {
+    const shares = this.shares.map((known, k) => between(this.openings, known, own[this.wedges[k]]));
+    for (const { entry, hand, openings, places, most } of this.caps) {
+      // A wheel that has turned round is where it was.
+      const place = hands.get(hand) % places[places.length - 1] || hands.get(hand);
+      const rows = most.map((row) => between(places, row, place));
+      shares[entry] = Math.min(shares[entry], between(openings, rows, own[this.wedges[entry]]));
+    }
     this.strips.forEach((strip, k) => {
       strip.bend(shares[strip.entry], matrices[this.first + k]);
       matrices[this.first + k].premultiply(matrices[strip.body]);

@@ -234,7 +234,7 @@ export class Stage {
     this.opening = this.motion.clamp(opening);
     const matrices = this.motion.turn(this.opening);
     for (const [b, matrix] of this.pulled) matrices[b].copy(matrix);
-    if (this.pulled.size) this.motion.rolls?.turn(this.opening, matrices);
+    if (this.pulled.size) this.motion.roll(this.opening, matrices);
     this.motion.rolls?.shade(this.meshes, Boolean(this.built));
     const lowered = new Matrix4().makeTranslation(0, 0, -this.book.lift(this.opening));
     for (const mesh of this.meshes) {
