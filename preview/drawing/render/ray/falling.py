@@ -81,10 +81,12 @@ def key_shares(studio: RayStudio, view: PixelView, rays: np.ndarray) -> np.ndarr
     rays : directions of each group, shape (36, k, 3); see :func:`probing`.
     """
     lit = studio.is_lit[view.key] & view.near(FILTERED)
-    seen = np.zeros(len(lit), np.float32)
+    is_open = studio.open_table(view.points, view.key, rays)
+    seen = np.where(lit & is_open, np.float32(FIRST), np.float32(0))
+    asked = lit & ~is_open
     dealt = view.groups(1)
     for places, beams in zip(dealt, rays, strict=True):
-        some = places[lit[places]]
+        some = places[asked[places]]
         seen[some] = studio.key_seen(view.points[some], view.key[some], beams[:FIRST])
     # Only some of the light was looked at, so one more ring of pixels may see part of it.
     partly = neighbours.mixed(view.kin, seen.reshape(view.shape))

@@ -10,6 +10,7 @@ import numpy as np
 from preview.drawing.scene import Scene
 from preview.shot.camera import Camera
 
+from . import open_table
 from .clear import Glaze
 from .finish import FINISHES, LEAST_SKY, MetalShine, metal_normals
 from .lamps import Lamps, emitted, shaded
@@ -207,6 +208,20 @@ class RayStudio:
         """Directions to the key of each group, see :func:`probing`, shape (36, count, 3)."""
         disc_of = disc(self.light.towards_key, self.scene.mood.spread, TILE**2 * count)
         return probing(dealt(disc_of[::-1], TILE**2))
+
+    def open_table(self, points: np.ndarray, keys: np.ndarray, rays: np.ndarray) -> np.ndarray:
+        """Which pixels show table that no shadow of the key can reach, bool, shape (n,).
+
+        Parameters
+        ----------
+        points, keys : of the pixels, shapes (n, 3) and (n,).
+        rays : to the key, shape (..., 3).
+        """
+        found, table = np.zeros(len(keys), bool), np.flatnonzero(keys == self.table)
+        along = open_table.across(points[table].T)
+        corners = self.patches.triangles.reshape(-1, 3)
+        found[table] = open_table.in_the_open(along, self.scene.table, corners, rays.reshape(-1, 3))
+        return found
 
     def key_seen(self, points: np.ndarray, keys: np.ndarray, rays: np.ndarray) -> np.ndarray:
         """How many rays (k, 3) to the key are free from each of some points (n, 3), shape (n,)."""
