@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import lru_cache
 
 import numpy as np
@@ -42,6 +43,11 @@ def _linear(colour: str) -> tuple[float, float, float]:
 def linear(colour: str) -> np.ndarray:
     """Linear light of ``#rrggbb``, shape (3,)."""
     return np.array(_linear(colour))
+
+
+def linears(colours: Iterable[str]) -> np.ndarray:
+    """Linear light of several of them, shape (n, 3)."""
+    return np.array([_linear(colour) for colour in colours]).reshape(-1, 3)
 
 
 def roll_off(light: np.ndarray) -> np.ndarray:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
@@ -15,7 +15,7 @@ from shapely import Polygon
 from meshes.curl import bent
 from meshes.linkage import Linkage, Part
 from meshes.motion.result import Motion
-from meshes.sheet import Finish, Fold, Glow, Paper, Placement, Vector
+from meshes.sheet import Finish, Glow, Paper, Placement
 
 from ..same import Same
 from ..shot.mood import WINDOW, Mood, mood_of
@@ -23,6 +23,7 @@ from .binding import band_boards, is_banded, middle_boards
 from .book import Board, Book, Ruling, half_boards, tilt_of
 from .colour import linear
 from .core import CoreLine, core_lines
+from .leaning import Leaning
 from .lying import AtRest, Lying
 
 if TYPE_CHECKING:
@@ -31,10 +32,6 @@ if TYPE_CHECKING:
 
 Material = Literal["paper", "page", "film", "cover", "block"]
 
-# Glued paper is drawn over what it is glued on, but its folds lie in the plane below, so that a tab
-# would peep out in front of a wall that leans over it. It is drawn shorter then, by at most this.
-MOST_RETREAT_MM = 1.5
-RETREAT_STEP_MM = 0.05
 # The page is drawn this far under its own plane, so that paper that lies flat on it wins.
 PAGE_DROP_MM = 0.04
 
@@ -257,12 +254,13 @@ def assemble(
     rotation = rotations[cast.bodies]
     laid = rotation @ cast.turns
     places = np.einsum("nij,nj->ni", rotation, cast.shifts) + translations[cast.bodies]
-    turns = dict(zip((part.id for part in cast.parts), laid, strict=True))
+    has_core = any(plain.core for plain in cast.plain)
+    turns = dict(zip((part.id for part in cast.parts), laid, strict=True)) if has_core else {}
     surfaces = list(_book_surfaces(book, opening, rotations, translations, rest, lying))
-    for part, plain, turn, place in zip(cast.parts, cast.plain, laid, places, strict=True):
-        outline = _drawn_outline(part, turn, turns)
+    outlines = cast.leaning.outlines(laid)
+    for k, (part, plain) in enumerate(zip(cast.parts, cast.plain, strict=True)):
         lines = core_lines(part, turns) if plain.core else ()
-        surfaces.append(plain.placed(outline, turn, place, lines))
+        surfaces.append(plain.placed(outlines.get(k, plain.polygon), laid[k], places[k], lines))
     return Scene(
         tuple(surfaces),
         mood,
@@ -299,6 +297,7 @@ class _Cast:
     bodies : number of the part's body, shape (P,).
     turns, shifts : from the facet to its body, shapes (P, 3, 3) and (P, 3), mm.
     plain : the part's surface as it lies in its body.
+    leaning : folds over which paper may lean onto a raised part.
     ground : see :func:`colour_of_ground`.
     """
 
@@ -307,6 +306,7 @@ class _Cast:
     turns: np.ndarray
     shifts: np.ndarray
     plain: tuple[Surface, ...]
+    leaning: Leaning
     ground: tuple[float, ...]
 
 
@@ -321,6 +321,7 @@ def _cast(linkage: Same[Linkage], ruling: Ruling) -> _Cast:
         np.array([surface.rotation for surface in plain]),
         np.array([surface.translation for surface in plain]),
         plain,
+        Leaning.of(parts),
         colour_of_ground(linkage.value),
     )
 
@@ -349,55 +350,6 @@ def _lying(part: Part, ruling: Ruling) -> Surface:
         finish="smooth" if is_page else sheet.paper.finish,
         core="" if is_page else sheet.paper.core,
     )
-
-
-def _drawn_outline(part: Part, turn: np.ndarray, turns: Mapping[str, np.ndarray]) -> Polygon:
-    """The facet, drawn back from folds beyond which the paper leans over it.
-
-    Parameters
-    ----------
-    turn : rotation of the facet into the scene, shape (3, 3).
-    turns : the same of every facet by its id.
-    """
-    polygon = part.facet.polygon
-    if not part.height:
-        return polygon
-    for crossing in part.sheet.crossings:
-        if part.facet.name not in (crossing.left, crossing.right):
-            continue
-        side = 1.0 if part.facet.name == crossing.left else -1.0
-        other = crossing.right if side > 0 else crossing.left
-        retreat = _retreat(crossing.fold, side, part, turn, turns[f"{part.sheet.piece}.{other}"])
-        if retreat:
-            polygon = _drawn_back(polygon, (crossing.fold.start, crossing.fold.end), retreat)
-    return polygon
-
-
-def _retreat(fold: Fold, side: float, part: Part, turn: np.ndarray, other: np.ndarray) -> float:
-    """How far a raised facet would reach through its neighbour beyond a fold, mm.
-
-    Parameters
-    ----------
-    side : +1 if the facet lies left of the fold, -1 if right.
-    """
-    along = np.subtract(fold.end, fold.start) / fold.length
-    across = side * np.array([-along[1], along[0], 0.0])
-    inward, beyond = turn @ across, other @ -across
-    # The facet is raised towards one of its sides; only a wall on that side can lean over it.
-    rise = abs(part.height)
-    up = float(beyond @ turn[:, 2]) * np.sign(part.height) * part.placement.up
-    lean = float(inward @ beyond)
-    if lean <= 0.02 or up <= 0.02:
-        return 0.0
-    steps = np.ceil(min(rise * lean / up + 0.02, MOST_RETREAT_MM) / RETREAT_STEP_MM)
-    return float(steps * RETREAT_STEP_MM)
-
-
-@lru_cache(maxsize=16384)
-def _drawn_back(polygon: Polygon, fold: tuple[Vector, Vector], retreat: float) -> Polygon:
-    rest = polygon.difference(shapely.LineString(fold).buffer(retreat, cap_style="square"))
-    parts = [part for part in shapely.get_parts(rest) if part.area > 0]
-    return max(parts, key=lambda part: part.area) if parts else polygon
 
 
 def printed(
@@ -466,8 +418,14 @@ def _book_surfaces(
         for board in _framed_half(book, side, tilt, on_table):
             place = rotation @ board.translation + translation
             yield board.placed(board.polygon, rotation @ board.rotation, place)
-    faces = (replace(one, corners=rest.points(one.corners)) for one in middle_boards(book, tilt))
-    yield from board_surfaces(faces, "book.")
+    faces = list(middle_boards(book, tilt))
+    ends = np.cumsum([len(face.corners) for face in faces])
+    corners = rest.points(np.concatenate([np.empty((0, 3)), *(face.corners for face in faces)]))
+    moved = (
+        Board(face.name, own, face.colour, face.material)
+        for face, own in zip(faces, np.split(corners, ends[:-1]), strict=True)
+    )
+    yield from board_surfaces(moved, "book.")
 
 
 @lru_cache(maxsize=64)

@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 import shapely
 
-from preview.drawing.colour import linear
+from preview.drawing.colour import linear, linears
 from preview.drawing.scene import Surface
 from preview.same import Same
 
@@ -82,8 +82,8 @@ def sheets(surfaces: Sequence[Surface], eye: np.ndarray, tolerance: float) -> Pa
     flat = np.concatenate([np.empty((0, 3, 2)), *flats])
     triangles = np.einsum("nij,nkj->nki", turns[owner, :, :2], flat) + places[owner, None]
     front = ((eye - middles) * normals).sum(axis=1) >= 0
-    fronts = np.array([linear(surface.front) for surface in surfaces]).reshape(-1, 3)
-    backs = np.array([linear(surface.back) for surface in surfaces]).reshape(-1, 3)
+    fronts = linears(surface.front for surface in surfaces)
+    backs = linears(surface.back for surface in surfaces)
     side = front[:, None]
     return _patches(
         triangles,
