@@ -12,7 +12,7 @@ from .film import FilmFrame, FrameRecipe, pixels_of
 from .lens import Lens
 from .trace import Tracer
 
-RECIPE = FrameRecipe(key=1, sky=4, vary=np.inf, refine=np.inf, grid=1, lamps=4)
+RECIPE = FrameRecipe(key=1, sky=4, vary=np.inf, refine=np.inf, grid=1, lamps=4, thin=0.3)
 # The sky is smoothed over pixels of its raster this far apart that differ by less than so much.
 SMOOTHED = ((1, 0.20), (2, 0.10))
 # What a corner of a pixel, which four pixels share, counts beside its middle.

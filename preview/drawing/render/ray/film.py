@@ -39,8 +39,6 @@ ECHO_PAPER, ECHO_PAGE, ECHO_OTHER = 0.42, 0.22, 0.30
 FROM_PAGES, SHELTERED = 0.74, 0.40
 # A penumbra is smoothed where that changes it by less than this, once for each value.
 SOFT_STEPS = (0.08, 0.05)
-# Curves are thinned to this share of a pixel.
-THIN = 0.15
 # Single points whose sky is looked at in one go: their rays take few megabytes. Our choice.
 ALONE_AT_ONCE = 2048
 # Size of the cells into which paper is cut that is lit from inside, mm. Our choice.
@@ -58,6 +56,7 @@ class FrameRecipe:
         at full rate.
     grid : an edge pixel is split into grid × grid samples.
     lamps : light of lamps is looked for at every so many pixels both ways, 1, 2 or 4.
+    thin : curves are thinned to this share of a pixel.
     """
 
     key: int
@@ -66,6 +65,7 @@ class FrameRecipe:
     refine: float
     grid: int
     lamps: int = 2
+    thin: float = 0.15
 
 
 FILM = FrameRecipe(key=6, sky=12, vary=0.10, refine=0.30, grid=4)
@@ -82,7 +82,7 @@ class FilmFrame:
         self.scene, self.lens, self.recipe = scene, lens, recipe
         self.light = Light.of(scene.mood, scene.viewer)
         self.solid = tuple(s for s in scene.surfaces if s.material != "film")
-        self.patches = sheets(self.solid, lens.eye, THIN * lens.pixel)
+        self.patches = sheets(self.solid, lens.eye, recipe.thin * lens.pixel)
         self.tracer, self.quick = self._tracers()
         self.table = self.patches.count
         # 16 bits are enough for the filters, which compare patches and are bound by memory.
