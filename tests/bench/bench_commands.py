@@ -123,6 +123,13 @@ def compare_parts(trees: list[Path], design: str, jobs: int, rounds: int) -> Non
         say(f"| {part} | {before:.2f} | {after:.2f} |\n")
 
 
+def compiled(tree: Path) -> None:
+    """Compile the modules of a version, which is done when a program is installed."""
+    folders = [str(tree / name) for name in ("meshes", "preview")]
+    command = [sys.executable, "-m", "compileall", "-q", *folders]
+    subprocess.run(command, env=environment_of(tree, ""), check=True)
+
+
 def median(costs: list[Cost]) -> Cost:
     """The median of each figure by itself."""
     fields = ("wall", "processor", "memory")
@@ -132,9 +139,6 @@ def median(costs: list[Cost]) -> Cost:
 def compare(words: tuple[str, ...], trees: list[Path], design: str, rounds: int) -> list[Cost]:
     """First and again for each version: before first, before again, after first, after again."""
     found: list[list[Cost]] = [[] for _ in range(2 * len(trees))]
-    with tempfile.TemporaryDirectory() as name:
-        for tree in trees:  # compiles what is not yet
-            run(tree, [word.format(design=design, out=name) for word in words], Path(name))
     for _ in range(rounds):
         for k, tree in enumerate(trees):
             with tempfile.TemporaryDirectory() as name:
@@ -162,6 +166,8 @@ def main() -> None:
         subprocess.run([*git, "add", "--quiet", "--detach", str(before), args.revision], check=True)
         now.symlink_to(HERE)
         try:
+            compiled(before)
+            compiled(now)
             if args.parts:
                 compare_parts([before, now], args.design, args.jobs, args.rounds)
             else:
