@@ -12,7 +12,8 @@ from collections.abc import Collection, Mapping
 _OTHERS: Mapping[str, str] = {
     # keys
     "front": "colour color fill",
-    "at": "position",
+    "at": "position apex",
+    "ridge": "height",
     "turn": "rotation rotate",
     "caliper": "thickness",
     "grammage": "weight",

@@ -14,7 +14,7 @@ from meshes.pieces import KINDS
 from meshes.pieces.piece import OnCrease, OnFacet
 from preview.shot.mood import MOODS
 
-KEYS = {*OnCrease.model_fields, *OnFacet.model_fields, "caliper", "grammage"}
+KEYS = {*OnCrease.model_fields, *OnFacet.model_fields, "caliper", "grammage", "ridge"}
 
 
 def test_every_word_that_is_offered_is_one_of_ours() -> None:
@@ -41,6 +41,9 @@ def test_every_word_that_is_offered_is_one_of_ours() -> None:
         ("sunset", MOODS, "late-sun"),
         ("tents", KINDS, "tent"),
         ("teapot", KINDS, ""),
+        ("height", {"base", "ridge", "tab"}, "ridge"),
+        ("apex_y", {"at", "paper"}, ""),
+        ("length", {"front", "lettering"}, ""),
     ],
 )
 def test_a_word_leads_to_the_one_that_is_meant(word, known, ours) -> None:
