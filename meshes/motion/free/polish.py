@@ -118,28 +118,30 @@ def _step(
     stiffness = block.relative
     closing, touching = pose.residual.shape[1], len(rows)
     equations = closing + touching + len(folds)
-    jacobian = np.zeros((count, equations, size))
-    jacobian[:, :closing] = pose.jacobian
-    jacobian[:, closing : closing + touching] = contacts.gradients(pose, rows)
-    jacobian[:, np.arange(closing + touching, equations), folds] = 1.0
-    residual = np.zeros((count, equations))
-    residual[:, :closing] = pose.residual
-    residual[:, closing : closing + touching] = contacts.some_heights(pose, rows)
-    system = np.zeros((count, size + equations, size + equations))
-    system[:, range(size), range(size)] = stiffness
-    system[:, size:, :size] = jacobian
-    system[:, :size, size:] = jacobian.swapaxes(1, 2)
-    system[:, range(size, size + equations), range(size, size + equations)] = -_SOFT
-    right = np.concatenate([stiffness * (block.rest - pose.angles), -residual], axis=1)
-    soft = np.zeros((count, equations))
+    whole = size + equations
+    system = np.zeros((count, whole, whole))
+    slopes = system[:, size:, :size]
+    slopes[:, :closing] = pose.jacobian
+    slopes[:, closing : closing + touching] = contacts.gradients(pose, rows)
+    if len(folds):
+        slopes[:, np.arange(closing + touching, equations), folds] = 1.0
+    system[:, :size, size:] = slopes.swapaxes(1, 2)
+    diagonal = system.reshape(count, -1)[:, :: whole + 1]
+    diagonal[:, :size] = stiffness
+    diagonal[:, size:] = -_SOFT
+    right = np.zeros((count, whole))
+    right[:, :size] = stiffness * (block.rest - pose.angles)
+    right[:, size : size + closing] = -pose.residual
+    right[:, size + closing : size + closing + touching] = -contacts.some_heights(pose, rows)
     if last is None:
         last = np.linalg.solve(system, right[:, :, None])[:, size:, 0]
     else:
         # Soft against the last multipliers, so that nothing is left of the softness in the end.
-        soft = _SOFT * last
-    system[:, :size, :size] += closure_curvature(pose, last[:, :closing])
-    system[:, :size, :size] += contacts.curvature(pose, rows, last[:, closing : closing + touching])
-    right[:, size:] -= soft
+        right[:, size:] -= _SOFT * last
+    curved = system[:, :size, :size]
+    curved += closure_curvature(pose, last[:, :closing])
+    if touching:
+        curved += contacts.curvature(pose, rows, last[:, closing : closing + touching])
     found = np.linalg.solve(system, right[:, :, None])[:, :, 0]
     return found[:, :size], found[:, size:]
 
