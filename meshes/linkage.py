@@ -45,6 +45,11 @@ class Part:
         outline: shapely.Polygon = shapely.orient_polygons(self.polygon)
         return outline
 
+    def __getstate__(self) -> dict[str, object]:
+        """What was found of it is found again in another process."""
+        found = ("polygon", "outline")
+        return {name: value for name, value in vars(self).items() if name not in found}
+
     def at_height(self, height: float) -> Part:
         """The same facet at another height, mm; its outline need not be found again."""
         part = replace(self, height=height)

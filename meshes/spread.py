@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from .cache import Shelf
     from .curl.closing import Shares
     from .curl.roll import Rolled
+    from .motion.kept import LastMotion
     from .motion.memory import Memory
 
 
@@ -85,9 +86,21 @@ class Spread:
             return found(memory)
         from .motion.kept import solved_once
 
-        return solved_once(
+        part = None if driven else self._last.part(openings)
+        if part is not None:
+            return part
+        motion = solved_once(
             self.shelf, self.linkage, openings, driven or {}, lambda: found(self._solved)
         )
+        if not driven:
+            self._last.motion = motion
+        return motion
+
+    @cached_property
+    def _last(self) -> LastMotion:
+        from .motion.kept import LastMotion
+
+        return LastMotion()
 
     @cached_property
     def _solved(self) -> Memory:

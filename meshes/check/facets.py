@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 import shapely
@@ -67,6 +67,19 @@ class Facets:
     def __len__(self) -> int:
         """Count of facets."""
         return len(self.ids)
+
+    @cached_property
+    def outlines(self) -> np.ndarray:
+        """The polygons as an array, made ready to be asked what they contain, shape (F,)."""
+        outlines = np.array(self.polygons, object)
+        shapely.prepare(outlines)
+        return outlines
+
+    @cached_property
+    def inner(self) -> np.ndarray:
+        """A point inside each facet, shape (F, 2), mm."""
+        points: np.ndarray = shapely.get_coordinates(shapely.point_on_surface(self.outlines))
+        return points
 
     def index(self, facet_id: str) -> int:
         """Position of a facet; ValueError if there is none."""

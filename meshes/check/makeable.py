@@ -236,7 +236,7 @@ def _height(case: Case, facets: list[int], openings: np.ndarray) -> tuple[float,
     """Largest distance of facets from the nearer page over some openings, where, and which."""
     best = (0.0, float(openings[-1]), facets[0])
     for opening in openings:
-        pages = case.poses.at(np.full(2, opening), np.array([0, 1])).rotation[:, :, 2]
+        pages = case.bodies_at(float(opening)).rotation[:2, :, 2]
         for facet in facets:
             high = float((case.corners(facet, float(opening)) @ pages.T).min(axis=1).max())
             if high > best[0]:

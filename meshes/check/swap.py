@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from .chord import STRADDLE_MM
+from .chord import STRADDLE_MM, extremes, meet
 from .poses import Pose
 from .sweep import END_RAD, FacetPairs, Near
 
@@ -54,9 +54,10 @@ def swaps(pairs: FacetPairs, near: Near) -> list[Swap]:
         ends = near.at(chunk, 0), near.at(chunk, 1)
         may, flush[chunk] = _may_change(pairs, near.first[chunk], near.second[chunk], *ends)
         rows = np.flatnonzero(may)
+        rows = rows[_may_swap(pairs, near.first[chunk[rows]], near.second[chunk[rows]], ends, rows)]
         for later, pose in enumerate(ends):
             keys = list(zip(*_columns(near, chunk[rows], later), strict=True))
-            _find_orders(pairs, known, keys, Pose(pose.rotation[rows], pose.translation[rows]))
+            _find_orders(pairs, known, keys, _some(pose, rows))
             # Where they have no order at the start of a step, they change none in it.
             rows = rows[[abs(known[key]) == 1 for key in keys]]
         befores, afters = (zip(*_columns(near, chunk[rows], k), strict=True) for k in (0, 1))
@@ -75,6 +76,7 @@ def _after_rests(
     rows = np.flatnonzero(flush)
     rows = rows[np.lexsort((near.step[rows], near.second[rows], near.first[rows]))]
     rows = rows[_through(near, rows, flush[rows])]
+    rows = rows[_resting(pairs, near, rows, known)]
     if not len(rows):
         return []
     keys = [list(zip(*_columns(near, rows, k), strict=True)) for k in (0, 1)]
@@ -117,6 +119,43 @@ def _through(near: Near, rows: np.ndarray, flush: np.ndarray) -> np.ndarray:
     return through
 
 
+def _resting(
+    pairs: FacetPairs, near: Near, rows: np.ndarray, known: dict[tuple[int, int, int], int]
+) -> np.ndarray:
+    """Which rows are of pairs that lie in one plane at the end of one of them, shape (n,)."""
+    first, second, pose = near.first[rows], near.second[rows], near.at(rows, 1)
+    may = _side_somewhere(pairs, first, second, pose) == 0
+    may[may] = _frames_meet(pairs, first[may], second[may], _some(pose, may))
+    keys = list(zip(*_columns(near, rows[may], 1), strict=True))
+    _find_orders(pairs, known, keys, _some(pose, may))
+    number = first * len(pairs.facets) + second
+    flush = np.array([known[key] == _FLUSH for key in keys], bool)
+    return np.isin(number, number[may][flush])
+
+
+def _some(pose: Pose, rows: np.ndarray) -> Pose:
+    return Pose(pose.rotation[rows], pose.translation[rows])
+
+
+def _frames_meet(
+    pairs: FacetPairs, first: np.ndarray, second: np.ndarray, pose: Pose
+) -> np.ndarray:
+    """Whether the shadow of the rectangle round the first facet meets that round the second, (n,).
+
+    Two convex shapes are apart if they are so across one of their sides.
+    """
+    one, two = pose.apply(pairs.facets.frame[first])[:, :, :2], pairs.facets.frame[second]
+    together = np.ones(len(first), bool)
+    for shape in (one, two):
+        for side in (shape[:, 1] - shape[:, 0], shape[:, 2] - shape[:, 1]):
+            across = np.stack([-side[:, 1], side[:, 0]], axis=1)[:, :, None]
+            (low, high), (lower, higher) = (
+                extremes((each @ across)[:, :, 0]) for each in (one, two)
+            )
+            together &= (low <= higher) & (lower <= high)
+    return together
+
+
 def _columns(near: Near, rows: np.ndarray, later: int) -> tuple[list[int], ...]:
     """Facets and place in the grid of some rows, at the start or the end of the step."""
     first, second, step = (column[rows] for column in (near.first, near.second, near.step))
@@ -134,7 +173,7 @@ def _find_orders(
     if not fresh:
         return
     first, second, _ = np.array([keys[row] for row in fresh]).T
-    orders = _sides(pairs, first, second, Pose(pose.rotation[fresh], pose.translation[fresh]))
+    orders = _sides(pairs, first, second, _some(pose, np.array(fresh)))
     known.update(zip([keys[row] for row in fresh], orders.tolist(), strict=True))
 
 
@@ -154,7 +193,7 @@ def _may_change(
     rows = np.flatnonzero(may)
     below, above, at = [], [], []
     for pose in (before, after):
-        part = Pose(pose.rotation[rows], pose.translation[rows])
+        part = _some(pose, rows)
         shared, low, high = _shared_heights(pairs, first[rows], second[rows], part)
         below.append(shared & (low < -STRADDLE_MM))
         above.append(shared & (high > STRADDLE_MM))
@@ -171,6 +210,61 @@ def _may_change(
     return may, flush
 
 
+def _may_swap(
+    pairs: FacetPairs,
+    first: np.ndarray,
+    second: np.ndarray,
+    ends: Sequence[Pose],
+    rows: np.ndarray,
+) -> np.ndarray:
+    """Which pairs may have opposite orders at both ends, shape (n,): quickly asked.
+
+    Facets that share nothing or pass through each other have no order; and where one of them is
+    known to lie over the other at some place that they share, it is not under it.
+
+    Parameters
+    ----------
+    rows : shape (n,), where the pairs stand in the poses.
+    """
+    clear, sides = np.arange(len(first)), np.ones(len(first), int)
+    for pose in ends:
+        here = _some(pose, rows[clear])
+        shares = _frames_meet(pairs, first[clear], second[clear], here)
+        clear, here = clear[shares], _some(here, shares)
+        apart = ~meet(pairs.facets, first[clear], second[clear], here).hit
+        clear, here = clear[apart], _some(here, apart)
+        sides[clear] *= _side_somewhere(pairs, first[clear], second[clear], here)
+    may = np.zeros(len(first), bool)
+    may[clear] = sides[clear] != 1
+    return may
+
+
+def _side_somewhere(
+    pairs: FacetPairs, first: np.ndarray, second: np.ndarray, pose: Pose
+) -> np.ndarray:
+    """+1 where the first facet lies over the second at some place, -1 where it lies under it.
+
+    Only one place of each is looked at, and 0 stands where that tells nothing; shape (n,).
+    """
+    outlines, inner = pairs.facets.outlines, pairs.facets.inner
+    normal, turn = pose.rotation[:, :, 2], pose.rotation[:, :, :2]
+    above = (turn @ inner[first][:, :, None])[:, :, 0] + pose.translation
+    below = inner[second]
+    height = np.einsum("nk,nk->n", normal, pose.translation)
+    height = (height - np.einsum("nk,nk->n", normal[:, :2], below)) / normal[:, 2]
+    there = np.column_stack([below, height]) - pose.translation
+    back = (there[:, None] @ turn)[:, 0]
+    inside = (
+        shapely.contains_xy(outlines[second], above[:, 0], above[:, 1]),
+        shapely.contains_xy(outlines[first], back[:, 0], back[:, 1]),
+    )
+    sides = np.zeros(len(first), int)
+    for within, over in zip(inside, (above[:, 2], height), strict=True):
+        sides[within & (over > STRADDLE_MM)] = 1
+        sides[within & (over < -STRADDLE_MM)] = -1
+    return sides
+
+
 def _shared_heights(
     pairs: FacetPairs, first: np.ndarray, second: np.ndarray, pose: Pose
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -182,8 +276,8 @@ def _shared_heights(
     """
     here = pose.apply(pairs.facets.frame[first])[:, :, :2]
     there = pairs.facets.frame[second]
-    low = np.maximum(here.min(axis=1), there.min(axis=1))
-    high = np.minimum(here.max(axis=1), there.max(axis=1))
+    (least, most), (lower, higher) = extremes(here), extremes(there)
+    low, high = np.maximum(least, lower), np.minimum(most, higher)
     sides = np.maximum(high - low, 0.0)
     shared = sides[:, 0] * sides[:, 1] > SHARED_MM2
     normal = pose.rotation[:, :, 2]

@@ -60,6 +60,24 @@ def solved_once(
     return motion
 
 
+class LastMotion:
+    """The last motion of a spread that was solved, of which the next one may be a part.
+
+    Another process does without it.
+    """
+
+    def __init__(self) -> None:
+        self.motion: Motion | None = None
+
+    def part(self, openings: np.ndarray) -> Motion | None:
+        """The motion at openings of shape (S,), radians, if they are all in it."""
+        return None if self.motion is None else self.motion.part(openings)
+
+    def __reduce__(self) -> tuple[type[LastMotion], tuple[()]]:
+        """Nothing of it travels."""
+        return LastMotion, ()
+
+
 def _packed(motion: Motion) -> bytes:
     arrays = {one.name: getattr(motion, one.name) for one in fields(motion)}
     findings = [asdict(finding) for finding in arrays.pop("findings")]

@@ -71,6 +71,21 @@ class Motion:
         poses[..., 3, 3] = 1.0
         return poses
 
+    def part(self, openings: np.ndarray) -> Motion | None:
+        """The motion at some of its openings, shape (S,), radians; None if not all are among them.
+
+        Where paper gets stuck, what is told of it depends on what was asked: None as well.
+        """
+        if self.findings or not self.solved.all():
+            return None
+        place = np.searchsorted(self.openings, openings)
+        place = np.minimum(place, len(self.openings) - 1)
+        if not np.array_equal(self.openings[place], openings):
+            return None
+        rows = (self.rotations, self.translations, self.angles, self.gaps)
+        turns, shifts, angles, gaps = (row[place] for row in rows)
+        return Motion(self.openings[place], self.solved[place], turns, shifts, angles, gaps)
+
     def copy(self) -> Motion:
         """The same motion with arrays of its own."""
         return Motion(

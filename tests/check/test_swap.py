@@ -12,12 +12,15 @@ import pytest
 import shapely
 from shapely import affinity
 
-from meshes.check.facets import Facets, gather
+from meshes.check import swap
+from meshes.check.chord import meet
+from meshes.check.facets import Facets, gather, padded_edges
 from meshes.check.poses import Pose, poses_of, rotation_of
 from meshes.check.swap import orders_of, swaps
 from meshes.check.sweep import FacetPairs, Near, near_pairs
 from meshes.linkage import link
 from meshes.motion.result import Motion
+from meshes.rectangle import smallest_rectangle
 from tests.building.by_hand import page, sheet
 
 
@@ -70,6 +73,43 @@ def test_every_pair_has_the_order_that_it_has_by_itself(seed: int) -> None:
         moved = affinity.affine_transform(polygons[first[k]], entries)
         area = moved.intersection(polygons[second[k]]).area
         assert single.area == pytest.approx(area, abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_what_is_asked_quickly_agrees_with_the_order(seed: int) -> None:
+    """Outlines that share no area, cross, or lie over each other somewhere, judged pair by pair."""
+    rng = np.random.default_rng(seed)
+    polygons = tuple(shapely.orient_polygons(outline(rng)) for _ in range(12))
+    tail, head, edges = padded_edges(polygons)
+    facets = object.__new__(Facets)
+    columns = {"polygons": polygons, "tail": tail, "head": head, "edges": edges}
+    columns["frame"] = np.array([smallest_rectangle(polygon) for polygon in polygons])
+    for name, value in columns.items():
+        object.__setattr__(facets, name, value)
+    first, second = rng.integers(12, size=(2, 300))
+    pose = Pose(
+        rotation_of(rng.normal(size=(300, 3)) * (0.02, 0.02, 1.5)),
+        rng.normal(size=(300, 3)) * (25, 25, 0.3),
+    )
+    pairs = SimpleNamespace(facets=facets)
+    meets = swap._frames_meet(pairs, first, second, pose)
+    sides = swap._side_somewhere(pairs, first, second, pose)
+    crosses = meet(facets, first, second, pose).hit
+    seen = set()
+    for k, (a, b) in enumerate(zip(first.tolist(), second.tolist(), strict=True)):
+        one = Pose(pose.rotation[k], pose.translation[k])
+        order = judged(polygons[a], polygons[b], one)
+        entries = [*one.rotation[0, :2], *one.rotation[1, :2], *one.translation[:2]]
+        area = affinity.affine_transform(polygons[a], entries).intersection(polygons[b]).area
+        assert meets[k] or area == 0.0
+        assert not (crosses[k] and order)
+        assert order == 0 or sides[k] in (0, order)
+        assert sides[k] == 0 or area > 0.0
+        seen.add((bool(meets[k]), bool(crosses[k]), order, int(sides[k])))
+    # Each of these tells something here, and pairs are left of which nothing is told.
+    assert {(False, False, 0, 0), (True, False, 1, 1), (True, False, -1, -1)} <= seen
+    assert {one for one in seen if one[1]}
+    assert (True, False, 0, 0) in seen
 
 
 def moved(heights: list[float], aside: list[float]) -> tuple[FacetPairs, Near]:
@@ -125,7 +165,7 @@ def test_a_card_that_goes_flat_through_another_is_found(
     if at is None:
         assert not found
         return
-    ((one, two, swap),) = found
+    ((one, two, change),) = found
     assert {one, two} == {"low.all", "card.all"}
-    assert swap.opening == pytest.approx(at, abs=0.21)
-    assert swap.area.area == pytest.approx(400.0)
+    assert change.opening == pytest.approx(at, abs=0.21)
+    assert change.area.area == pytest.approx(400.0)

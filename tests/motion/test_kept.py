@@ -103,7 +103,7 @@ def test_findings_are_kept_as_well(read, solves):
 def test_what_decides_a_motion_makes_another_entry(read, solves):
     plain = read()
     plain.solve(OPENINGS)
-    plain.solve(OPENINGS[1:])
+    read().solve(OPENINGS[1:])
     plain.solve(OPENINGS, {"disc": 0.5})
     plain.solve(OPENINGS, {"disc": np.linspace(0, 1, len(OPENINGS))})
     read(DESIGN.replace("panel = 42", "panel = 42.001")).solve(OPENINGS)
@@ -215,3 +215,29 @@ def test_a_library_without_such_a_record_is_looked_up(monkeypatch):
     program.version.cache_clear()
     monkeypatch.setattr(program, "_recorded", lambda folder: ())
     assert program.version("numpy") == np.__version__
+
+
+def test_a_part_of_a_motion_is_what_is_solved_for_it_alone(read, solves):
+    # Judge: the same openings asked of a spread that knows nothing yet.
+    some = np.radians([0.0, 7.0, 90.0, 133.0, 180.0])
+    spread_of_all = read()
+    spread_of_all.solve(np.radians(np.arange(0.0, 181.0, 1.0)))
+    count = len(solves)
+    part = spread_of_all.solve(some)
+    assert len(solves) == count
+    alone = replace(read(), shelf=None).solve(some)
+    for field in fields(part):
+        one, two = getattr(part, field.name), getattr(alone, field.name)
+        if field.name != "findings":
+            np.testing.assert_allclose(one, two, rtol=0, atol=1e-12)
+    # What is not a part of it, or moved by hand, is solved.
+    spread_of_all.solve(np.radians([0.0, 7.5]))
+    spread_of_all.solve(some, {"disc": 0.25})
+    assert len(solves) > count
+
+
+def test_of_paper_that_gets_stuck_every_motion_is_solved(read):
+    jammed = DESIGN.replace("length = 34", "length = 34\nlegs = { lowest_angle = 20 }")
+    whole = read(jammed).solve(OPENINGS)
+    assert whole.findings
+    assert whole.part(OPENINGS[:2]) is None
