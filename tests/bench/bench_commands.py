@@ -22,6 +22,8 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -40,6 +42,9 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "mesh": ("mesh", "{design}", "-o", "{out}/mesh.glb"),
     "pattern": ("pattern", "{design}", "-o", "{out}/pattern.pdf"),
     "guide": ("guide", "{design}", "-o", "{out}/guide.pdf", "--jobs", "2"),
+    "view": ("view", "{design}", "--save", "{out}/page.html"),
+    # Without the film of how it is built, whose course takes minutes to plan.
+    "pack": ("pack", "{design}", "-o", "{out}/pack", "--skip", "build", "--jobs", "2"),
 }
 
 
@@ -160,18 +165,25 @@ def main() -> None:
     parser.add_argument("--jobs", type=int, default=1, help="processes of that film")
     parser.add_argument("--only", nargs="+", choices=COMMANDS, default=list(COMMANDS))
     args = parser.parse_args()
+    with versions(args.revision) as trees:
+        if args.parts:
+            compare_parts(trees, args.design, args.jobs, args.rounds)
+        else:
+            _table(args.only, trees, args.design, args.rounds)
+
+
+@contextmanager
+def versions(revision: str) -> Iterator[list[Path]]:
+    """An earlier version in a worktree of its own, and this one, both compiled."""
     with tempfile.TemporaryDirectory() as name:
         before, now = Path(name, "before"), Path(name, "now")
         git = ("git", "-C", str(HERE), "worktree")
-        subprocess.run([*git, "add", "--quiet", "--detach", str(before), args.revision], check=True)
+        subprocess.run([*git, "add", "--quiet", "--detach", str(before), revision], check=True)
         now.symlink_to(HERE)
         try:
             compiled(before)
             compiled(now)
-            if args.parts:
-                compare_parts([before, now], args.design, args.jobs, args.rounds)
-            else:
-                _table(args.only, [before, now], args.design, args.rounds)
+            yield [before, now]
         finally:
             subprocess.run([*git, "remove", "--force", str(before)], check=True)
             shutil.rmtree(before, ignore_errors=True)
