@@ -19,6 +19,7 @@ from meshes.motion.keys import box, solved_run
 from meshes.motion.memory import Memory
 from meshes.motion.result import Motion, MotionFinding
 from meshes.spread import Spread
+from preview.drawing.bow import bow
 from preview.drawing.scene import book_of, colour_of_ground, lamplight, printed, translucency
 from preview.shot.camera import VIEWS, Camera, View
 from preview.shot.mood import MOODS, Mood
@@ -317,7 +318,8 @@ def facet_data(part: Part, sheet: int, height: float) -> Json:
     Returns
     -------
     ``through`` in it is the share of light that its paper lets through; ``core`` and ``lit`` are
-    there only if the paper has a core of its own and a lamp behind it.
+    there only if the paper has a core of its own and a lamp behind it, ``bow`` only if it is clear
+    film: its middle and its bend by rows, see :func:`preview.drawing.bow.bow`.
     """
     own = part.sheet
     return {
@@ -333,10 +335,16 @@ def facet_data(part: Part, sheet: int, height: float) -> Json:
         "through": round(translucency(own.paper), 3),
         **({"core": own.paper.core} if own.paper.core else {}),
         **({"lit": lamplight(own.glow, own.front, own.back).round(4).tolist()} if own.glow else {}),
+        **({"bow": _bow(part.polygon)} if own.paper.clear else {}),
         "rings": list(_rings(part.polygon)),
         "placed": [*part.placement.matrix.ravel().tolist(), *part.placement.shift],
         "art": [],
     }
+
+
+def _bow(polygon: shapely.Polygon) -> list[float]:
+    middle, bend = bow(polygon)
+    return [*middle.round(3).tolist(), *bend.ravel().round(6).tolist()]
 
 
 def art_on(art: tuple[Art, ...], polygon: shapely.Polygon) -> list[Json]:

@@ -232,6 +232,29 @@ def test_clear_film_shows_what_is_behind_it_and_casts_no_shadow():
     assert change[:4].max() == 0
 
 
+def test_clear_film_has_a_bright_edge_and_mirrors_the_window_where_it_leans_towards_it():
+    upright = np.array([[1.0, 0, 0], [0, 0, -1], [0, 1, 0]])
+    wall = sheet(200, 200, (0, 40, 60), upright, "#26374a")
+    back = rotation_of(np.array([-np.radians(15), 0.0, 0.0])) @ upright
+    aside = rotation_of(np.array([0.0, 0.0, -np.radians(18)])) @ back
+    strip = sheet(12, 60, (0, 0, 60), aside, "#ffffff", material="film")
+    camera = from_angles((0.0, 0.0, 60.0), -np.pi / 2, np.radians(25), 400.0, np.radians(14))
+    bare, glazed = (
+        draw(Scene(every, table=-100.0), camera, (160, 160), "ray", "film").astype(int)
+        for every in ((wall,), (wall, strip))
+    )
+    added = (glazed - bare).mean(axis=2)
+    seen = np.flatnonzero((added != 0).any(axis=1))
+    columns = np.flatnonzero((added != 0).any(axis=0))
+    foot, top = seen[-len(seen) // 5], seen[len(seen) // 8]
+    edge = added[foot, columns].max()
+    assert edge > added[foot, columns[len(columns) // 2]] + 15
+    # The window is over the reader's shoulder, so that a normal half way between it and the eye
+    # looks up (law of reflection): the upper end leans so.
+    inner = columns[4:-4]
+    assert added[top, inner].max() > added[foot, inner].max() + 10
+
+
 def test_a_picture_lies_where_it_was_put_and_the_right_way_up():
     pixels = np.zeros((20, 20, 4), np.uint8)
     pixels[:10, :10] = (200, 30, 30, 255)  # top left

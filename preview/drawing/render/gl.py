@@ -356,22 +356,29 @@ def _painted(
 
 def _add_film(pyrender: Any, made: Any, surface: Surface) -> None:
     """Clear film as a node of its own: blended meshes are sorted by where their nodes are."""
-    from .ray.patches import triangulate
+    from .ray.clear import rimmed
 
     centre = np.array([*surface.polygon.centroid.coords[0], 0.0])
-    flat = triangulate(surface.polygon)
-    local = np.concatenate([flat, np.zeros((*flat.shape[:2], 1))], axis=2) - centre
-    material = _paper(pyrender, alphaMode="BLEND", baseColorFactor=[1.0, 1.0, 1.0, 0.14])
-    primitive = pyrender.Primitive(
-        positions=local.reshape(-1, 3).astype(np.float32),
-        normals=np.tile([0.0, 0.0, 1.0], (local.size // 3, 1)).astype(np.float32),
-        material=material,
-    )
+    primitives = []
+    for flat, alpha in zip(rimmed(surface.polygon), _FILM_ALPHA, strict=True):
+        local = np.concatenate([flat, np.zeros((*flat.shape[:2], 1))], axis=2) - centre
+        if len(local):
+            material = _paper(pyrender, alphaMode="BLEND", baseColorFactor=[1.0, 1.0, 1.0, alpha])
+            primitives.append(
+                pyrender.Primitive(
+                    positions=local.reshape(-1, 3).astype(np.float32),
+                    normals=np.tile([0.0, 0.0, 1.0], (local.size // 3, 1)).astype(np.float32),
+                    material=material,
+                )
+            )
     pose = np.eye(4)
     pose[:3, :3] = surface.rotation
     pose[:3, 3] = surface.rotation @ centre + surface.translation
-    made.add(pyrender.Mesh([primitive]), pose=pose)
+    made.add(pyrender.Mesh(primitives), pose=pose)
 
+
+# How white clear film is there, and its bright cut edge. Our choice.
+_FILM_ALPHA = (0.14, 0.4)
 
 _PROBE = """
 from preview.drawing.render.gl import GlEngine

@@ -34,6 +34,7 @@ export class Slabs {
     this.colours = [];
     this.glows = [];
     this.lits = [];
+    this.bows = [];
     this.outlines = [];
     this.glow = new Color(0, 0, 0);
     this.lit = [0, 0, 0];
@@ -43,7 +44,8 @@ export class Slabs {
    * Add a facet.
    * @param facet rings ([x, y, x, y …], outline first), up (+1 or -1), z and caliper (mm),
    *   front, back, core (colour of the cut edges, or empty), through (share of light that comes
-   *   through), lit (light of a lamp behind it, linear RGB).
+   *   through), lit (light of a lamp behind it, linear RGB), bow (of clear film: its middle, and how
+   *   far its normal leans a mm off it, by rows).
    * @param faceOnly draw the printed face alone, `drop` under its plane.
    */
   add(facet, faceOnly = false, drop = 0) {
@@ -59,6 +61,7 @@ export class Slabs {
     const both = (side) => Math.sqrt(front[side] * back[side]) * facet.through;
     this.glow.setRGB(both("r"), both("g"), both("b"));
     this.lit = facet.lit ?? [0, 0, 0];
+    this.bow = facet.bow;
     if (faceOnly) {
       this.glow.setRGB(0, 0, 0);
       this.face(corners, triangles, facet.z - drop, 1, above);
@@ -111,6 +114,11 @@ export class Slabs {
     this.colours.push(colour.r, colour.g, colour.b);
     this.glows.push(this.glow.r, this.glow.g, this.glow.b);
     this.lits.push(...this.lit);
+    if (this.bow) {
+      const [middleX, middleY, xx, xy, yx, yy] = this.bow;
+      const [offX, offY] = [x - middleX, y - middleY];
+      this.bows.push(xx * offX + xy * offY, yx * offX + yy * offY);
+    }
   }
 
   geometry() {
@@ -120,6 +128,7 @@ export class Slabs {
     geometry.setAttribute("color", floatAttribute(this.colours));
     geometry.setAttribute("glow", floatAttribute(this.glows));
     geometry.setAttribute("lit", floatAttribute(this.lits));
+    if (this.bows.length) geometry.setAttribute("bow", floatAttribute(this.bows, 2));
     return geometry;
   }
 
@@ -230,7 +239,7 @@ export function filmMaterial(light) {
 
 /** The cut edge of film, which catches light all round; `colour` is that of the light. */
 export function filmEdge(colour) {
-  const material = new LineBasicMaterial({ transparent: true, opacity: 0.2, depthWrite: false });
+  const material = new LineBasicMaterial({ transparent: true, opacity: 0.3, depthWrite: false });
   material.color = colour;
   return material;
 }
@@ -274,9 +283,12 @@ for ( int i = 0; i < NUM_DIR_LIGHT_SHADOWS; i ++ ) {
 #endif
 `;
 const FILM_VERTEX = /* glsl */ `
+attribute vec2 bow;
 varying vec3 vNormal;
 varying vec3 vPlace;
+varying vec3 vBow;
 void main() {
+  vBow = mat3(modelMatrix) * vec3(bow, 0.0);
   vec4 place = modelMatrix * vec4(position, 1.0);
   vPlace = place.xyz;
   vNormal = mat3(modelMatrix) * normal;
@@ -290,9 +302,11 @@ uniform vec3 key;
 uniform vec3 towards;
 varying vec3 vNormal;
 varying vec3 vPlace;
+varying vec3 vBow;
 void main() {
   vec3 ray = normalize(vPlace - cameraPosition);
-  vec3 normal = normalize(vNormal);
+  vec3 facing = normalize(vNormal);
+  vec3 normal = normalize(dot(facing, ray) > 0.0 ? vBow - facing : vBow + facing);
   vec3 mirrored = reflect(ray, normal);
   float fresnel = 0.075 + 0.92 * pow(1.0 - abs(dot(ray, normal)), 5.0);
   float spot = clamp((dot(mirrored, towards) - 0.80) / 0.14, 0.0, 1.0);

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 
 import numpy as np
 import shapely
 from shapely import Polygon
 
-from preview.drawing.scene import Scene
+from preview.drawing.bow import bow
+from preview.drawing.scene import Scene, Surface
 from preview.shot.camera import Camera
 
 from .lens import places_of_grid
@@ -22,7 +23,8 @@ TRANSMITTED = np.array([0.955, 0.965, 0.960], np.float32)  # our choice
 # Reflectance of both faces of a film seen head on, and the rest of Schlick's approximation.
 # From memory: a face of a film of index 1.5 reflects 4 %.
 HEAD_ON, GRAZING = 0.075, 0.92
-RIM_MM, RIM_LIGHT = 0.35, 0.13  # our choice
+# The cut edge sends out light that the film has gathered. Our choice.
+RIM_MM, RIM_LIGHT = 0.45, 0.22
 KEY_SPOT = 3.2  # our choice
 LAYERS = 4  # our choice
 GRID = 3  # our choice
@@ -37,7 +39,7 @@ class Glaze:
         self.camera = camera
         triangles, owner, rim = [], [], []
         for k, surface in enumerate(self.surfaces):
-            for flat, is_rim in zip(_rimmed(surface.polygon), (False, True), strict=True):
+            for flat, is_rim in zip(rimmed(surface.polygon), (False, True), strict=True):
                 triangles.append(flat @ surface.rotation[:, :2].T + surface.translation)
                 owner += [k] * len(flat)
                 rim += [is_rim] * len(flat)
@@ -45,6 +47,7 @@ class Glaze:
         self.tracer = Tracer(np.ascontiguousarray(stacked, dtype=np.float32))
         self.owner, self.rim = np.array(owner, int), np.array(rim, bool)
         self.normals = np.array([s.normal for s in self.surfaces], np.float32).reshape(-1, 3)
+        self.middles, self.bends = _bows(self.surfaces)
 
     def over(self, rays: np.ndarray, depth: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """What the film in front of `depth` (n,) lets through and adds along rays (n, 3).
@@ -65,7 +68,8 @@ class Glaze:
             alive, triangle = alive[here], hits.triangle[here]
             if not len(alive):
                 break
-            through, shine = self._layer(triangle, rays[alive])
+            spots = self.eye + travelled[alive, None] * rays[alive]
+            through, shine = self._layer(triangle, rays[alive], spots)
             # Nearer layers were laid on first, so this one is seen through them.
             added[alive] += factor[alive] * shine
             factor[alive] *= through
@@ -73,15 +77,22 @@ class Glaze:
             origins[alive] = self.eye + travelled[alive, None] * rays[alive]
         return factor, added
 
-    def _layer(self, triangle: np.ndarray, rays: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        mood = self.light.mood
-        normals = self.normals[self.owner[triangle]]
+    def _layer(
+        self, triangle: np.ndarray, rays: np.ndarray, spots: np.ndarray
+    ) -> tuple[np.ndarray, np.ndarray]:
+        """What one film lets through and adds where rays meet it, at spots (n, 3), mm."""
+        mood, owner = self.light.mood, self.owner[triangle]
+        off = np.einsum("nij,nj->ni", self.bends[owner], spots - self.middles[owner])
+        # It bulges towards the eye, from whichever side it is seen.
+        facing = -np.sign((self.normals[owner] * rays).sum(axis=1, keepdims=True))
+        normals = facing * self.normals[owner] + off
+        normals /= np.linalg.norm(normals, axis=1, keepdims=True)
         along = (normals * rays).sum(axis=1, keepdims=True)
         reflected = rays - 2 * along * normals
         fresnel = HEAD_ON + GRAZING * (1 - np.abs(along)) ** 5
         sky = 0.6 + 0.6 * np.maximum(reflected[:, 2:], 0.0)
-        facing = np.einsum("nk,k->n", reflected, self.light.towards_key)
-        spot = np.clip((facing - 0.80) / 0.14, 0, 1) ** 2
+        towards = np.einsum("nk,k->n", reflected, self.light.towards_key)
+        spot = np.clip((towards - 0.80) / 0.14, 0, 1) ** 2
         shine = mood.sky * sky + KEY_SPOT * spot[:, None] * np.array(mood.tint)
         rim = RIM_LIGHT * self.rim[triangle][:, None]
         through = TRANSMITTED * (1 - fresnel) * (1 - rim)
@@ -99,8 +110,20 @@ class Glaze:
         return (np.arange(y0, y1)[:, None] * width + np.arange(x0, x1)).ravel()
 
 
+def _bows(surfaces: Sequence[Surface]) -> tuple[np.ndarray, np.ndarray]:
+    """Middles of films (n, 3), and how far their normals lean for each mm off them, (n, 3, 3)."""
+    middles = np.zeros((len(surfaces), 3), np.float32)
+    bends = np.zeros((len(surfaces), 3, 3), np.float32)
+    for k, surface in enumerate(surfaces):
+        middle, bend = bow(surface.polygon)
+        plane = surface.rotation[:, :2]
+        middles[k] = plane @ middle + surface.translation
+        bends[k] = plane @ bend @ plane.T
+    return middles, bends
+
+
 @lru_cache(maxsize=1024)
-def _rimmed(polygon: Polygon) -> tuple[np.ndarray, np.ndarray]:
+def rimmed(polygon: Polygon) -> tuple[np.ndarray, np.ndarray]:
     """Triangles of the inner part of a film and of the rim along its cut edge, (t, 3, 2) each."""
     inner = polygon.buffer(-RIM_MM, join_style="mitre")
     found = []
