@@ -18,7 +18,7 @@ from tests.bench.bench_curl import largest_step
 from tests.curl.designs import WAVE, written
 from tests.curl.judge import passes
 
-CURLED = ("peacock-court", "spring-nest")
+CURLED = ("peacock-court", "spring-nest", "two-seasons")
 NARROW = """\
 units = "mm"
 [spread]
