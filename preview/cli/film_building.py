@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from preview.errors import UseError
-from preview.shot.asked import mood_for
+from preview.shot.asked import lying_for, mood_for
 
 from .arguments import read_spread
 from .film import make_film, refuse_others, targets
@@ -28,7 +28,6 @@ _OTHERS: dict[str, Any] = {
     "pause": [],
     "seconds": None,
     "view": "reader",
-    "lying": None,
     "caption": "",
     "show_opening": False,
     "shutter": 0.0,
@@ -55,7 +54,8 @@ def build(args: argparse.Namespace, path: Path, terminal: Terminal) -> int:
                 f"--steps {first}-{last}: allowed: 1 to {len(steps)}, the design's steps"
             )
         with terminal.progress(last, "planning steps") as advance:
-            course = course_of(spread, steps, advance, last)
+            lying = lying_for(args.lying, spread.design.shots, "thicker")
+            course = course_of(spread, steps, advance, last, lying)
         _say_what_is_bent(course, first, terminal)
         say_what_gl_leaves_out(spread, args.engine, terminal)
         say_what_stays_flat(spread, "a building film does not show how", terminal)

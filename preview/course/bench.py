@@ -10,9 +10,11 @@ import numpy as np
 
 from meshes.building import Step
 from meshes.building.slits import SheetPassage
+from meshes.check.case import STAGES
 from meshes.check.poses import Pose
 from meshes.sheet import Join
 from meshes.spread import Spread
+from preview.drawing.lying import LyingWish, settled
 from preview.drawing.scene import book_of
 
 from .figures import Bend, Figures, Form, points
@@ -56,10 +58,11 @@ class CourseBench:
     moves, met : of the step so far, and what they pass through.
     """
 
-    def __init__(self, spread: Spread, steps: Sequence[Step]) -> None:
+    def __init__(self, spread: Spread, steps: Sequence[Step], lying: LyingWish = "both") -> None:
         self.spread, self.steps = spread, steps
         self.figures = Figures.of(spread)
-        self.table = WorkTable(self.figures, book_of(spread))
+        half = settled(lying, spread.linkage, spread.solve(STAGES))
+        self.table = WorkTable(self.figures, book_of(spread), half)
         self.spots = Spots(self.table.book)
         self.state = CourseState.empty()
         self.rings: set[int] = set()

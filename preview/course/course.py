@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from meshes.building import Step, proved
 from meshes.spread import Spread
+from preview.drawing.lying import LyingWish
 from preview.guide.words import Words, told
 from preview.roles import plain, the
 
@@ -66,19 +67,22 @@ class BuildingCourse:
     steps: tuple[CourseStep, ...]
 
 
-def course(spread: Spread, advance: Callable[[], None] = lambda: None) -> BuildingCourse:
+def course(
+    spread: Spread, advance: Callable[[], None] = lambda: None, lying: LyingWish = "both"
+) -> BuildingCourse:
     """The course of a spread.
 
     Parameters
     ----------
     advance : called after each step.
+    lying : how the notebook lies on its table.
 
     Raises
     ------
     DesignError
         If hands can't put it together.
     """
-    return course_of(spread, proved(spread), advance)
+    return course_of(spread, proved(spread), advance, lying=lying)
 
 
 def course_of(
@@ -86,14 +90,16 @@ def course_of(
     steps: Sequence[Step],
     advance: Callable[[], None] = lambda: None,
     last: int | None = None,
+    lying: LyingWish = "both",
 ) -> BuildingCourse:
     """The course that some proved steps take.
 
     Parameters
     ----------
     last : number of the step to end with, from 1.
+    lying : how the notebook lies on its table.
     """
-    bench = CourseBench(spread, steps)
+    bench = CourseBench(spread, steps, lying)
     done = []
     texts = told(steps, spread.sheets, spread.joins)
     for number, (step, words) in enumerate(zip(steps, texts, strict=True), 1):

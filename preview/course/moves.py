@@ -10,6 +10,7 @@ import numpy as np
 
 from meshes.check.poses import Pose, rotation_of, vector_of
 from preview.drawing.book import Book
+from preview.drawing.lying import AtRest, Lying
 from preview.shot.schedule import eased
 
 from .figures import Figures, Form, points
@@ -151,10 +152,12 @@ class WorkTable:
     Parameters
     ----------
     figures : of the spread that is built.
+    lying : which half of the notebook lies on the table.
     """
 
     figures: Figures
     book: Book
+    lying: Lying = "both"
 
     @property
     def top(self) -> float:
@@ -213,16 +216,16 @@ class WorkTable:
         glued: frozenset[int],
     ) -> Pose:
         """In the notebook; it is squeezed where the notebook is nearer to shut than its form."""
-        lift = np.array([0.0, 0.0, self.book.lift(opening)])
+        rest = AtRest.of(self.book, opening, self.lying)
         own = replace(form, opening=min(form.opening, opening))
         pose = self.figures.formed(own, sheets, glued)
         if own.opening == opening:
-            return Pose(pose.rotation, pose.translation + lift)
+            return Pose(*rest.poses(pose.rotation, pose.translation))
         part = int(np.flatnonzero(self.figures.body == seat.body)[0])
         here, there = self.figures.solved(opening), self.figures.solved(own.opening)
         turn = here.rotation[part] @ there.rotation[part].T
-        shift = here.translation[part] - turn @ there.translation[part] + lift
-        return Pose(turn @ pose.rotation, pose.translation @ turn.T + shift)
+        shift = here.translation[part] - turn @ there.translation[part]
+        return Pose(*rest.poses(turn @ pose.rotation, pose.translation @ turn.T + shift))
 
     def pose(self, move: CourseMove, share: float) -> tuple[Pose, np.ndarray, float]:
         """All parts after a share of the time of a move.

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from preview.drawing.lying import AtRest
 from preview.drawing.scene import Scene, Surface, assemble
 from preview.guide.moves import glue_mark
 from preview.pattern.glue import GlueArea, glue_areas, letter
@@ -30,10 +31,11 @@ def scene_at(
     figures = table.figures
     pose, there, opening = table.pose(move, share)
     sunk = table.sunk(move, share)
-    # The scene lifts everything with the notebook; loose paper lies on the table all the same.
-    lift = np.array([0.0, 0.0, table.book.lift(opening)])
-    shifts = pose.translation - pose.rotation[:, :, 2] * sunk[:, None] - lift
-    scene = assemble(figures.apart, table.book, opening, pose.rotation, shifts, mood)
+    # The scene brings everything to rest with the notebook; loose paper is on the table already.
+    rest = AtRest.of(table.book, opening, table.lying)
+    shifts = pose.translation - pose.rotation[:, :, 2] * sunk[:, None]
+    turns, shifts = rest.before(pose.rotation, shifts)
+    scene = assemble(figures.apart, table.book, opening, turns, shifts, mood, table.lying)
     hidden = {figures.parts[k].id for k in np.flatnonzero(~there)}
     shown = {s.name: s for s in scene.surfaces if s.name not in hidden}
     marks = _wet(areas, move, share, shown)

@@ -62,6 +62,12 @@ class AtRest:
         """Poses of bodies, shapes (B, 3, 3) and (B, 3), at rest."""
         return self.turn @ rotations, translations @ self.turn.T + self.lift
 
+    def before(
+        self, rotations: np.ndarray, translations: np.ndarray
+    ) -> tuple[np.ndarray, np.ndarray]:
+        """Poses of bodies in the frame of the motion from those at rest; undoes :meth:`poses`."""
+        return self.turn.T @ rotations, (translations - self.lift) @ self.turn
+
     def points(self, points: np.ndarray) -> np.ndarray:
         """Points of the frame of the motion, shape (n, 3), at rest."""
         return points @ self.turn.T + self.lift

@@ -306,7 +306,7 @@ def _build(bench: Bench) -> tuple[list[str], dict[str, Any]]:
     from preview.course.course import course_of
     from preview.films import building
 
-    course = course_of(bench.spread, bench.steps)
+    course = course_of(bench.spread, bench.steps, lying="thicker")
     count = len(course.steps)
     shot = building.shot_of(
         course,

@@ -27,7 +27,7 @@ def draw(spread: Spread, moments: Sequence[tuple[int, float]], path: Path) -> No
     from ..drawing.render import renderer
     from ..films.building import shot_of
 
-    whole = course(spread)
+    whole = course(spread, lying="thicker")
     shot = shot_of(whole, range(len(whole.steps)), len(whole.steps), (4.0, 20.0), _SIZE)
     engine = renderer("auto")
     frames = shot.poses // len(whole.steps)

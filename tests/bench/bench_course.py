@@ -1,12 +1,13 @@
 """How many steps of building courses meet nothing: the shipped designs and random ones.
 
-``python -m tests.bench.bench_course [NAME …]`` plans the course of each and prints its steps, its
-moves, the processor time, every step in which no way was found on which paper meets nothing, with
-what it meets and how deep, and every step in which points of paper go through other paper
-(:mod:`tests.course.passing`, a judge that shares nothing with the program's own) without that being
-said. Where the finished spread itself takes two facets through each other as it opens, so does
-building it: if `check` names the two, the step counts as told there, else as silent. Without names
-all shipped designs and ten random ones are planned; ``random-8`` is the random one of seed 8.
+``python -m tests.bench.bench_course [--lying WISH] [NAME …]`` plans the course of each and prints
+its steps, its moves, the processor time, every step in which no way was found on which paper meets
+nothing, with what it meets and how deep, and every step in which points of paper go through other
+paper (:mod:`tests.course.passing`, a judge that shares nothing with the program's own) without
+that being said. Where the finished spread itself takes two facets through each other as it opens,
+so does building it: if `check` names the two, the step counts as told there, else as silent.
+Without names all shipped designs and ten random ones are planned; ``random-8`` is the random one
+of seed 8. The notebook lies as in films, or as `--lying` has it (``both`` is the page's).
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ import time
 from collections.abc import Iterator
 from itertools import chain, combinations, count, islice
 from pathlib import Path
+from typing import cast
 
 from meshes import designs, spread
 from meshes.check.case import case_of
@@ -26,6 +28,7 @@ from meshes.check.over_folds import over_folds
 from meshes.errors import DesignError
 from meshes.spread import Spread
 from preview.course.course import BuildingCourse, course
+from preview.drawing.lying import LyingWish
 from tests.building.random_builds import random_design
 from tests.course.passing import steps_through
 
@@ -104,10 +107,13 @@ def report(name: str, read: Spread, found: BuildingCourse, spent: float) -> None
 
 def main(names: list[str]) -> None:
     """Plan and print."""
+    lying: LyingWish = "thicker"
+    if names[:1] == ["--lying"]:
+        lying, names = cast(LyingWish, names[1]), names[2:]
     for name, read in spreads(names):
         start = time.process_time()
         try:
-            found = course(read)
+            found = course(read, lying=lying)
         except DesignError as error:
             print(f"{name}: not built: {error}")
             continue
