@@ -6,7 +6,8 @@ A corner of a piece is pulled with real pointer events in Chromium. Measured are
 the page shows in a second while the hand moves, and the time from letting go until the new motion
 is seen; and in the same page, by turns, the time from the moment that an editor has saved the same
 change until that is seen. On a busy computer the processor's time counts more: that of browser and
-server for each change while the hand moves. Name designs to have only these, or give ``--times``.
+server for each change while the hand moves. Pieces of which no corner is seen are passed over. Name
+designs to have only these, or give ``--times``.
 """
 
 from __future__ import annotations
@@ -31,14 +32,15 @@ from typing import Any
 import numpy as np
 
 from meshes import designs, spread
-from meshes.motion.memory import Memory
-from meshes.pull.hold import take_hold
+from meshes.pull.hold import Hold
 from meshes.pull.sketch import Sketch
-from tests.pull.pulling import outermost
+from tests.pull.pulling import corners, held
 from tests.viewer.tugging import OPENING, Fingers, one_of_each, pulled, seen
 
 HOUSES = Path(__file__).parents[1] / "designs" / "hill-village.toml"
 PIXELS, DRAG_S = 40, 3.0
+# A pixel of the window is no more of the paper than this, unless that is seen from its edge, mm.
+NEAR_MM = 2.0
 WINDOW = {"width": 1280, "height": 800}
 # Moments as the page has them, in ms since 1970: a hand lets go, and another text is seen.
 WATCH = """() => {
@@ -116,9 +118,12 @@ def measured(browser: Any, file: Path, times: int) -> str:
         page.wait_for_function("() => window.foldstage?.ready")
         page.evaluate(WATCH)
         page.click("#shape")
-        for name in pullable(made, times):
+        for name in pullable(made):
             rest(address)
-            (rate, cost), seconds, text = let_go(page, file, name)
+            hold = seen_corner(page, file, name)
+            if hold is None:
+                continue
+            (rate, cost), seconds, text = let_go(page, file, hold)
             rates.append(rate)
             costs.append(cost)
             gone.append(seconds)
@@ -127,6 +132,8 @@ def measured(browser: Any, file: Path, times: int) -> str:
             rest(address)
             saved.append(save(page, file, text))
             undone(page)
+            if len(rates) == times:
+                break
         page.close()
     rate, cost, far, near = (statistics.median(one) for one in (rates, costs, gone, saved))
     return (
@@ -135,13 +142,38 @@ def measured(browser: Any, file: Path, times: int) -> str:
     )
 
 
-def pullable(made: spread.Spread, times: int) -> list[str]:
+def pullable(made: spread.Spread) -> list[str]:
     """Pieces that stand on the gutter or on pieces, by turns."""
     pieces = made.design.pieces
     first = [name for name, piece in pieces.items() if piece.on == "gutter"]
     other = [name for name, piece in pieces.items() if "." in piece.on]
     both = [name for pair in zip(first, other, strict=False) for name in pair]
-    return (both + first + other)[:times]
+    return both + [name for name in first + other if name not in both]
+
+
+def seen_corner(page: Any, file: Path, name: str) -> Hold | None:
+    """The outermost corner of a piece that the page shows as that paper; None if it shows none."""
+    sketch = Sketch(tomllib.loads(file.read_text()), spread.read(file))
+    for part, point in corners(sketch, name, inwards=0.1):
+        body, height = next(
+            (body.name, one.height)
+            for body in sketch.spread.linkage.bodies
+            for one in body.parts
+            if one.id == part
+        )
+        if picked(page, name, body, [*point, height]):
+            hold = held(sketch, part, point, OPENING)
+            return hold if one_of_each(hold) else None
+    return None
+
+
+def picked(page: Any, piece: str, body: str, local: list[float]) -> bool:
+    """Whether the page would hold this paper where a point of it is seen."""
+    at = np.round(page.evaluate("(of) => foldstage.bodyPoint(...of)", [body, local]))
+    (found,) = page.evaluate("(points) => foldstage.pickedAt(points)", [at.tolist()])
+    if found is None or (found["piece"], found["body"]) != (piece, body):
+        return False
+    return bool(np.linalg.norm(np.subtract(found["local"][:2], local[:2])) < NEAR_MM)
 
 
 def rest(address: str) -> None:
@@ -160,19 +192,8 @@ def undone(page: Any) -> None:
     page.wait_for_function("(made) => foldstage.made !== made", arg=made)
 
 
-def let_go(page: Any, file: Path, name: str) -> tuple[tuple[float, float], float, str]:
+def let_go(page: Any, file: Path, hold: Hold) -> tuple[tuple[float, float], float, str]:
     """Pull at a piece: see `dragged`; seconds until it is seen, and what the file says then."""
-    before = file.read_text()
-    sketch = Sketch(tomllib.loads(before), spread.read(file))
-    part, point = outermost(sketch, name, inwards=0.1)
-    body, z = next(
-        (body.name, one.height)
-        for body in sketch.spread.linkage.bodies
-        for one in body.parts
-        if one.id == part
-    )
-    local = (float(point[0]), float(point[1]), float(z))
-    hold = take_hold(sketch, Memory(), math.radians(OPENING), {}, name, body, local)
     pull = max(one_of_each(hold).values(), key=lambda one: float(np.linalg.norm(one.way)))
     fingers = Fingers(page)
     pulled(page, fingers, hold, pull, PIXELS)

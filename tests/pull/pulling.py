@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 import shapely
@@ -56,19 +56,22 @@ def outermost(sketch: Sketch, piece: str, inwards: float = 0.0) -> tuple[str, np
     ----------
     inwards : how far towards the middle the point is instead, as a share.
     """
-    best, far = None, -1.0
+    return next(corners(sketch, piece, inwards))
+
+
+def corners(sketch: Sketch, piece: str, inwards: float = 0.0) -> Iterator[tuple[str, np.ndarray]]:
+    """All corners of a piece, those first that are farther from the middle of their facet."""
+    found = []
     for body in sketch.spread.linkage.bodies:
         for part in body.parts:
             if part.sheet.piece != piece:
                 continue
-            corners = shapely.get_coordinates(part.polygon.exterior)
             middle = np.array(part.polygon.centroid.coords[0])
-            apart = np.linalg.norm(corners - middle, axis=1)
-            if apart.max() > far + 1e-9:
-                corner = corners[int(apart.argmax())]
-                best, far = (part.id, corner + inwards * (middle - corner)), float(apart.max())
-    assert best is not None
-    return best
+            for corner in shapely.get_coordinates(part.polygon.exterior)[:-1]:
+                apart = float(np.linalg.norm(corner - middle))
+                found.append((round(-apart, 6), part.id, corner + inwards * (middle - corner)))
+    for _, part_id, point in sorted(found, key=lambda one: one[0]):
+        yield part_id, point
 
 
 def whole(hold: Hold, changes: Mapping[Path, float]) -> np.ndarray:

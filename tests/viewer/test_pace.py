@@ -5,6 +5,8 @@ How slow the device is says the test: it answers for the fences that tell when a
 
 from __future__ import annotations
 
+import base64
+import io
 import json
 import shutil
 import subprocess
@@ -13,7 +15,14 @@ from typing import Any
 
 import numpy as np
 import pytest
+from PIL import Image
+from scipy import ndimage
 
+from meshes import designs, spread
+from meshes.motion.memory import Memory
+from preview.viewer.follow import moving
+from preview.viewer.page import save
+from preview.viewer.payload import quick_payload
 from tests.pull.kinds import HEAD, KINDS
 from tests.required import NODE_MODULES, need
 
@@ -88,6 +97,53 @@ def test_what_moves_is_coarse_where_that_takes_long_and_what_rests_never(device:
     assert slow["live"] == 2
     pixels = WIDTH * HEIGHT
     assert slow["pixels"] == pixels // 16 + pixels + slow["pass"] * pixels
+    # Shadow maps likewise: those of the coarse picture have 64 times fewer pixels.
+    shades = 2048**2 + 1024**2
+    assert slow["shades"] == shades // 64 + (1 + slow["pass"]) * shades
+
+
+# The next picture, as a data URL, and the draws that it took.
+NEXT = """async (opening) => {
+  const { draws } = foldstage.drawn();
+  foldstage.open(opening);
+  await new Promise(requestAnimationFrame);
+  return [document.getElementById("picture").toDataURL(), foldstage.drawn().draws - draws];
+}"""
+
+
+@pytest.mark.night
+@pytest.mark.parametrize("opening", [60, 140])
+def test_a_coarse_picture_shows_what_the_fine_one_does(
+    device: Any, tmp_path: Path, opening: int
+) -> None:
+    """Each of its pixels has a colour that the fine picture has there, or lies between some.
+
+    Source: sampling at a point, which takes its value from the surface seen there; half a coarse
+    pixel is allowed for outlines that are drawn more simply, and 4 % of the light for the shadows.
+    """
+    file = tmp_path / "page.html"
+    made = spread.read(designs.path("spring-nest"))
+    save(file, quick_payload(made, moving(made, Memory())))
+    page = device(f"{file.as_uri()}#opening=120", SLOW, 640, 480)
+    move_until(page, "foldstage.fineness === 0.25")
+    coarse, few = shown(page.evaluate(NEXT, opening))
+    # A draft is drawn in one pass too, sheet by sheet.
+    page = device(f"{file.as_uri()}#opening=120&draft", 0, 640, 480)
+    fine, many = shown(page.evaluate(NEXT, opening))
+    assert coarse.shape == (120, 160, 3)
+    assert fine.shape == (480, 640, 3)
+    near = [ndimage.rank_filter(fine, rank, size=(9, 9, 1))[2::4, 2::4] for rank in (0, -1)]
+    off = np.maximum(near[0] - coarse, coarse - near[1]).max(axis=2)
+    assert (off > 0.04 * 255).mean() < 0.004
+    # However many sheets there are, they are one mesh; only what is printed on them is not.
+    facets = sum(len(body.parts) for body in made.linkage.bodies)
+    assert few < 60 < facets < many
+
+
+def shown(answer: tuple[str, int]) -> tuple[np.ndarray, int]:
+    """The colours of a picture, shape (height, width, 3), and its draws."""
+    data = base64.b64decode(answer[0].split(",")[1])
+    return np.asarray(Image.open(io.BytesIO(data)).convert("RGB")).astype(float), answer[1]
 
 
 # A picture takes as long as its pixels, and something beside them; from / to are such devices, ms.

@@ -48,6 +48,11 @@ export function begin(open, plain) {
   else draw();
 }
 
+function picked({ stage, views }, [x, y]) {
+  const hit = stage.hit((2 * x) / innerWidth - 1, 1 - (2 * y) / innerHeight, views.camera);
+  return hit && { piece: hit.piece, body: stage.bodies[hit.body].name, local: hit.local.toArray() };
+}
+
 // For those who embed the page, and for its tests.
 window.foldstage = {
   /** Whether the spread is there; a page with a picture shows that first. */
@@ -63,7 +68,8 @@ window.foldstage = {
   settled: () => page.viewer.settled(),
   /** Resolves when all that has changed so far is seen, coarsely perhaps. */
   seenNow: () => page.viewer.seenNow(),
-  /** How many pictures were drawn so far, in motion (`live`) and passes at rest, and their pixels. */
+  /** How many pictures were drawn so far, in motion (`live`) and passes at rest; their pixels, those of
+   * their shadow maps (`shades`), and what the device was asked to draw for them. */
   drawn: () => ({ ...page.viewer.studio.drawn }),
   poses: () => page.viewer.stage.poses(),
   /** Where a point of a page (side ±1, mm from gutter and foot) is in the window at an opening. */
@@ -97,6 +103,8 @@ window.foldstage = {
   seen: () => page.viewer.stage.seen,
   /** Which piece is drawn at points of the window, and the rays on which they are seen. */
   drawnAt: (points) => drawnAt(points, page.viewer.studio, page.viewer.stage.pieces, page.viewer.views.camera),
+  /** The paper that a hand would hold at points of the window: piece, body, local (mm); null for none. */
+  pickedAt: (points) => points.map((point) => picked(page.viewer, point)),
   /** Move a flyleaf, wheel or slide, 0 to 1. */
   put: (name, share) => page.viewer.put(name, share),
   /** Where a point of the spread (mm, unlifted) is in the window. */

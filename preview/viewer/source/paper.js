@@ -26,15 +26,14 @@ const TOOTH_MM = TOOTH_PIXELS * 0.12;
 /** How bright a lamp behind white paper makes it, beside white paper in full light; of the mood. */
 export const lamp = { value: 0.25 };
 
+// How far a plain outline may leave the true one, mm.
+const PLAIN_MM = 0.2;
+
 /** Points of a sheet's slab in body coordinates, gathered into one mesh. */
 export class Slabs {
   constructor() {
-    this.positions = [];
-    this.normals = [];
-    this.colours = [];
-    this.glows = [];
-    this.lits = [];
-    this.bows = [];
+    // The slab itself; and for coarse pictures its plain faces, and one sheet that throws their shadow.
+    this.parts = { whole: new Corners(), plain: new Corners(), shadow: new Corners() };
     this.outlines = [];
     this.glow = new Color(0, 0, 0);
     this.lit = [0, 0, 0];
@@ -49,10 +48,8 @@ export class Slabs {
    * @param faceOnly draw the printed face alone, `drop` under its plane.
    */
   add(facet, faceOnly = false, drop = 0) {
+    const { whole, plain, shadow } = this.parts;
     const rings = facet.rings.map(points);
-    const [outline, ...holes] = rings;
-    const corners = rings.flat();
-    const triangles = ShapeUtils.triangulateShape(outline, holes);
     const half = facet.caliper / 2;
     const front = new Color(facet.front);
     const back = new Color(facet.back);
@@ -62,12 +59,17 @@ export class Slabs {
     this.glow.setRGB(both("r"), both("g"), both("b"));
     this.lit = facet.lit ?? [0, 0, 0];
     this.bow = facet.bow;
+    const few = simplified(rings);
     if (faceOnly) {
       this.glow.setRGB(0, 0, 0);
-      this.face(corners, triangles, facet.z - drop, 1, above);
+      this.face(whole, rings, facet.z - drop, 1, above);
+      this.face(plain, few, facet.z - drop, 1, above);
     } else {
-      this.face(corners, triangles, facet.z + half, 1, above);
-      this.face(corners, triangles, facet.z - half, -1, below);
+      for (const [part, own] of [[whole, rings], [plain, few]]) {
+        this.face(part, own, facet.z + half, 1, above);
+        this.face(part, own, facet.z - half, -1, below);
+      }
+      this.face(shadow, few, facet.z, 1, above);
       const edge = edgeColour(facet.core || facet.front, facet.core || facet.back);
       this.lit = [0, 0, 0];
       for (const ring of rings) this.rim(ring, facet.z - half, facet.z + half, edge);
@@ -76,10 +78,11 @@ export class Slabs {
     for (const ring of rings) this.outline(ring, facet.z - (faceOnly ? 0 : half + 0.05));
   }
 
-  face(corners, triangles, z, way, colour) {
-    for (const triangle of triangles) {
+  face(part, rings, z, way, colour) {
+    const corners = rings.flat();
+    for (const triangle of ShapeUtils.triangulateShape(rings[0], rings.slice(1))) {
       const [a, b, c] = way > 0 ? triangle : [triangle[2], triangle[1], triangle[0]];
-      for (const k of [a, b, c]) this.vertex(corners[k].x, corners[k].y, z, 0, 0, way, colour);
+      for (const k of [a, b, c]) this.vertex(part, corners[k].x, corners[k].y, z, 0, 0, way, colour);
     }
   }
 
@@ -97,7 +100,7 @@ export class Slabs {
         [to, high],
         [from, high],
       ];
-      for (const [point, z] of quad) this.vertex(point.x, point.y, z, nx, ny, 0, colour);
+      for (const [point, z] of quad) this.vertex(this.parts.whole, point.x, point.y, z, nx, ny, 0, colour);
     });
   }
 
@@ -108,28 +111,28 @@ export class Slabs {
     });
   }
 
-  vertex(x, y, z, nx, ny, nz, colour) {
-    this.positions.push(x, y, z);
-    this.normals.push(nx, ny, nz);
-    this.colours.push(colour.r, colour.g, colour.b);
-    this.glows.push(this.glow.r, this.glow.g, this.glow.b);
-    this.lits.push(...this.lit);
-    if (this.bow) {
-      const [middleX, middleY, xx, xy, yx, yy] = this.bow;
-      const [offX, offY] = [x - middleX, y - middleY];
-      this.bows.push(xx * offX + xy * offY, yx * offX + yy * offY);
-    }
+  vertex(part, x, y, z, nx, ny, nz, colour) {
+    part.position.push(x, y, z);
+    part.normal.push(nx, ny, nz);
+    part.color.push(colour.r, colour.g, colour.b);
+    part.glow.push(this.glow.r, this.glow.g, this.glow.b);
+    part.lit.push(...this.lit);
+    if (!this.bow) return;
+    const [middleX, middleY, xx, xy, yx, yy] = this.bow;
+    const [offX, offY] = [x - middleX, y - middleY];
+    part.bow.push(xx * offX + xy * offY, yx * offX + yy * offY);
   }
 
   geometry() {
-    const geometry = new BufferGeometry();
-    geometry.setAttribute("position", floatAttribute(this.positions));
-    geometry.setAttribute("normal", floatAttribute(this.normals));
-    geometry.setAttribute("color", floatAttribute(this.colours));
-    geometry.setAttribute("glow", floatAttribute(this.glows));
-    geometry.setAttribute("lit", floatAttribute(this.lits));
-    if (this.bows.length) geometry.setAttribute("bow", floatAttribute(this.bows, 2));
-    return geometry;
+    return geometryOf(this.parts.whole);
+  }
+
+  /**
+   * The paper as coarse pictures have it: its faces without the cut edges and without what of the
+   * outline is smaller than a pixel there, and one sheet that throws their shadow.
+   */
+  plain() {
+    return { faces: geometryOf(this.parts.plain), shadow: geometryOf(this.parts.shadow) };
   }
 
   lines() {
@@ -137,6 +140,48 @@ export class Slabs {
     geometry.setAttribute("position", floatAttribute(this.outlines));
     return geometry;
   }
+}
+
+class Corners {
+  position = [];
+  normal = [];
+  color = [];
+  glow = [];
+  lit = [];
+  bow = []; // of clear film alone
+}
+
+function geometryOf(corners) {
+  const geometry = new BufferGeometry();
+  for (const [name, values] of Object.entries(corners)) {
+    if (name !== "bow" || values.length) geometry.setAttribute(name, floatAttribute(values, name === "bow" ? 2 : 3));
+  }
+  return geometry;
+}
+
+/** Rings of few corners, none of them farther than `PLAIN_MM` from the true ones. */
+function simplified(rings) {
+  const [outline, ...holes] = rings.map((ring) => {
+    const away = ring.map((point) => point.distanceTo(ring[0]));
+    const far = away.indexOf(Math.max(...away));
+    return [...between(ring.slice(0, far + 1)), ...between([...ring.slice(far), ring[0]])];
+  });
+  return [outline.length > 2 ? outline : rings[0], ...holes.filter((ring) => ring.length > 2)];
+}
+
+/** The line of Douglas and Peucker without its last point. */
+function between(line) {
+  const [from, to] = [line[0], line.at(-1)];
+  const along = to.clone().sub(from);
+  const length = along.length();
+  let [best, far] = [0, PLAIN_MM];
+  for (let k = 1; k + 1 < line.length; k++) {
+    const off = line[k].clone().sub(from);
+    const share = length ? Math.min(1, Math.max(0, off.dot(along) / length ** 2)) : 0;
+    const apart = off.addScaledVector(along, -share).length();
+    if (apart > far) [best, far] = [k, apart];
+  }
+  return best ? [...between(line.slice(0, best + 1)), ...between(line.slice(best))] : [from];
 }
 
 function points(flat) {
@@ -159,14 +204,18 @@ function edgeColour(front, back) {
 }
 
 /**
- * Paper: matt, with a fine tooth that lies in the plane of the sheet.
+ * Paper: matt, with a fine tooth that lies in the plane of the sheet, unless that is null.
  * @param options strength of the tooth; ruling of a notebook page ("dots", "lines", "grid");
- *   leaves: draw the edges of a page block; surface: "paper", "page" of the notebook, or "other".
+ *   leaves: draw the edges of a page block; surface: "paper", "page" of the notebook, or "other";
+ *   layers: each corner has an attribute `layer`, by so many of the smallest steps of depth it is drawn
+ *   farther than it is, as polygonOffsetUnits have it for a whole mesh.
  */
-export function paperMaterial(tooth, { strength = 1, ruling = "plain", leaves = false, surface = "paper" } = {}) {
+export function paperMaterial(tooth, { strength = 1, ruling = "plain", leaves = false, surface = "paper", layers = false } = {}) {
   const material = new MeshLambertMaterial({ vertexColors: true, side: FrontSide });
   material.emissive = new Color(0, 0, 0);
-  material.defines = { ...material.defines, TOOTH: "", THROUGH: "" };
+  material.defines = { ...material.defines, THROUGH: "" };
+  if (tooth) material.defines.TOOTH = "";
+  if (layers) material.defines.LAYERS = "";
   if (leaves) material.defines.LEAVES = "";
   const kinds = { dots: 1, lines: 2, grid: 3 };
   material.defines.RULING = kinds[ruling] ?? 0;
@@ -177,6 +226,7 @@ export function paperMaterial(tooth, { strength = 1, ruling = "plain", leaves = 
     shader.vertexShader = shader.vertexShader
       .replace("#include <common>", `#include <common>\n${VERTEX_HEAD}`)
       .replace("#include <begin_vertex>", `#include <begin_vertex>\n${VERTEX_BODY}`)
+      .replace("#include <project_vertex>", `#include <project_vertex>\n${LAYERED}`)
       .replace("#include <shadowmap_vertex>", SHADOW_PLACES);
     shader.fragmentShader = shader.fragmentShader
       .replace("#include <common>", `#include <common>\n${FRAGMENT_HEAD}`)
@@ -202,18 +252,16 @@ export function artMaterial(tooth, texture, layer) {
 /** The face of a facet on which an image lies, with the place of each corner in the image. */
 export function artGeometry(facet, { side, corner, size }) {
   const slabs = new Slabs();
-  const rings = facet.rings.map(points);
-  const corners = rings.flat();
-  const triangles = ShapeUtils.triangulateShape(rings[0], rings.slice(1));
   const way = side * facet.up;
-  slabs.face(corners, triangles, facet.z + way * (facet.caliper / 2 + 0.02), way, new Color("white"));
+  slabs.face(slabs.parts.whole, facet.rings.map(points), facet.z + way * (facet.caliper / 2 + 0.02), way, new Color("white"));
   const geometry = slabs.geometry();
   // From the body back to the sheet: the placement is a turn, perhaps mirrored, so its inverse is
   // its transpose.
   const [a, b, c, d, x, y] = facet.placed;
   const places = [];
-  for (let k = 0; k < slabs.positions.length; k += 3) {
-    const [u, v] = [slabs.positions[k] - x, slabs.positions[k + 1] - y];
+  const { position } = slabs.parts.whole;
+  for (let k = 0; k < position.length; k += 3) {
+    const [u, v] = [position[k] - x, position[k + 1] - y];
     places.push((a * u + c * v - corner[0]) / size[0], (b * u + d * v - corner[1]) / size[1]);
   }
   geometry.setAttribute("uv", floatAttribute(places, 2));
@@ -252,6 +300,15 @@ attribute vec3 glow;
 varying vec3 vGlow;
 attribute vec3 lit;
 varying vec3 vLit;
+#ifdef LAYERS
+attribute float layer;
+#endif
+`;
+// Depth has 24 bits, and goes from -1 to 1 here.
+const LAYERED = /* glsl */ `
+#ifdef LAYERS
+gl_Position.z += layer * gl_Position.w / ${2 ** 23}.0;
+#endif
 `;
 const VERTEX_BODY = /* glsl */ `
 vSheet = position;
@@ -334,8 +391,10 @@ const COLOUR_BODY = /* glsl */ `
 #ifdef USE_MAP
   if (any(lessThan(vMapUv, vec2(0.0))) || any(greaterThan(vMapUv, vec2(1.0)))) discard;
 #endif
+#ifdef TOOTH
 vec3 grain = texture2D(tooth, vSheet.xy / ${TOOTH_MM.toFixed(2)}).rgb * 2.0 - 1.0;
 diffuseColor.rgb *= 1.0 + 0.03 * toothStrength * grain.b;
+#endif
 #if RULING == 1
 {
   vec2 cell = mod(vSheet.xy, 5.0) - 2.5;

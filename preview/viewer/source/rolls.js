@@ -46,7 +46,9 @@ export class Rolls {
   shade(meshes, flat) {
     for (const mesh of meshes) {
       const strip = this.strips[mesh.userData.body - this.first];
-      strip?.shade(mesh.geometry, flat ? 0 : strip.turned);
+      const turned = flat ? 0 : strip?.turned;
+      strip?.shade(mesh.geometry, turned);
+      if (mesh.userData.plain) strip?.shade(mesh.userData.plain.faces, turned);
     }
   }
 }

@@ -18,6 +18,7 @@ import {
 import { Book, PAGE_DROP } from "./book.js";
 import { Motion, onPage } from "./motion.js";
 import { artGeometry, artMaterial, filmEdge, filmMaterial, paperMaterial, Slabs, toothTexture } from "./paper.js";
+import { Together } from "./together.js";
 
 const MARK = new Color("#e8963c");
 // Paper of different pieces that lies in one plane is drawn in the order of the design, nearer by
@@ -44,6 +45,8 @@ export class Stage {
     this.film = { sky: { value: new Color() }, key: { value: new Color() }, towards: { value: new Vector3(0, 0, 1) } };
     this.filmEdge = new Color();
     this.raycaster = new Raycaster();
+    this.together = new Together();
+    this.root.add(this.together.mesh);
     this.pieces = new Map();
     this.bodies = [];
     this.textures = new Map();
@@ -164,6 +167,7 @@ export class Stage {
     for (const facet of facets) slabs.add(facet, piece === "page", PAGE_DROP);
     const mesh = new Mesh(slabs.geometry(), clear ? filmMaterial(this.film) : this.pieces.get(piece).paper);
     mesh.castShadow = mesh.receiveShadow = !clear;
+    if (!clear && piece !== "page") mesh.userData.plain = slabs.plain();
     const lines = new LineSegments(slabs.lines(), new LineBasicMaterial({ color: MARK }));
     lines.visible = false;
     mesh.userData.lines = lines;
@@ -219,6 +223,7 @@ export class Stage {
   }
 
   refresh() {
+    this.together.forget();
     for (const mesh of this.meshes) {
       const { piece, sheet, number, lines, strip } = mesh.userData;
       const { shown, marked } = this.pieces.get(piece);
@@ -227,6 +232,11 @@ export class Stage {
       if (lines) lines.visible = marked || this.stressed.has(sheet);
     }
     for (const piece of this.pieces.values()) piece.paper.emissive.copy(MARK).multiplyScalar(piece.marked ? 0.16 : 0);
+  }
+
+  /** Let coarse pictures be drawn quickly; returns what undoes it. */
+  coarsely() {
+    return this.together.show(this.meshes);
   }
 
   /** Move everything to an opening, degrees. */

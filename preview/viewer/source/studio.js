@@ -50,11 +50,14 @@ const OVERHEAD = 0.45;
 const FARTHEST = 0.9;
 
 export class Studio {
-  /** @param draft unless it is null: draw once, without soft light and smooth edges, for computers that
+  /** @param stage what is drawn: its `scene`, and `coarsely`, which has coarse pictures of it drawn
+   *   quickly until the function that it returns is called.
+   * @param draft unless it is null: draw once, without soft light and smooth edges, for computers that
    *   are slow; a number in it is the share of the window's pixels along each side. */
-  constructor(canvas, scene, draft) {
+  constructor(canvas, { scene, coarsely }, draft) {
     this.canvas = canvas;
     this.scene = scene;
+    this.coarsely = coarsely;
     this.draft = draft !== null;
     this.fine = Math.min(1, Math.max(SHARES.at(-1), parseFloat(draft) || 1));
     this.renderer = new WebGLRenderer({ canvas, antialias: false, alpha: false, stencil: false });
@@ -69,9 +72,10 @@ export class Studio {
     this.size = new Vector2();
     this.fineness = new Fineness();
     this.coarse = false; // whether the last picture was drawn coarser than the window
+    this.coarseMaps = false; // whether the shadow maps in use are those of coarse pictures
     this.whole = false; // whether the canvas keeps its size, whatever is drawn
     this.hurriedUntil = 0;
-    this.drawn = { live: 0, pass: 0, pixels: 0 };
+    this.drawn = { live: 0, pass: 0, pixels: 0, shades: 0, draws: 0 };
     this.pace = new Pace(this.renderer.getContext(), (what, ms) => {
       // At the next picture.
       if (!this.draft && this.fineness.learn(what, ms)) this.anew = true;
@@ -345,7 +349,9 @@ export class Studio {
       targets.live = this.newLive(share);
     }
     this.renderer.setRenderTarget(targets.live);
+    const undo = this.coarse ? this.coarsely() : null;
     this.render(camera, { live: true, share });
+    undo?.();
   }
 
   /** Draw the scene, and have it told how long that takes; not where shaders are made on the way. */
@@ -356,6 +362,8 @@ export class Studio {
     const { width, height } = this.renderer.getRenderTarget();
     this.drawn[what.live ? "live" : "pass"] += 1;
     this.drawn.pixels += width * height;
+    this.drawn.draws += this.renderer.info.render.calls;
+    for (const { shadow } of [this.key, this.overhead]) this.drawn.shades += shadow.map.width * shadow.map.height;
     if (programs.length === before) this.measured = what;
   }
 

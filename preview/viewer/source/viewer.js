@@ -41,7 +41,7 @@ export class Viewer {
     this.calm = matchMedia("(prefers-reduced-motion: reduce)");
     this.dark = matchMedia("(prefers-color-scheme: dark)");
     this.stage = new Stage(data, () => this.change());
-    this.studio = new Studio(this.canvas, this.stage.scene, draft);
+    this.studio = new Studio(this.canvas, { scene: this.stage.scene, coarsely: () => this.stage.coarsely() }, draft);
     this.views = new Views(this.canvas, () => this.change(), () => this.calm.matches);
     this.dial = new Dial(byId("dial"), this.limits, (opening) => this.choose(opening));
     this.frames = 0;
