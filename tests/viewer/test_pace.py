@@ -102,6 +102,24 @@ def test_what_moves_is_coarse_where_that_takes_long_and_what_rests_never(device:
     assert slow["shades"] == shades // 64 + (1 + slow["pass"]) * shades
 
 
+# How many pixels are drawn before each of so many fences, from a change of the opening on; and the
+# picture after the last of them, as a data URL.
+PIECES = """async ([opening, count]) => {
+  const canvas = document.getElementById("picture");
+  const device = WebGL2RenderingContext.prototype;
+  const { fenceSync } = device;
+  const at = [foldstage.drawn().pixels];
+  device.fenceSync = function (...what) {
+    at.push(foldstage.drawn().pixels);
+    return fenceSync.apply(this, what);
+  };
+  foldstage.open(opening);
+  do await new Promise(requestAnimationFrame);
+  while (at.length <= count);
+  device.fenceSync = fenceSync;
+  const steps = at.slice(1).map((pixels, k) => pixels - at[k]);
+  return { picture: [canvas.toDataURL(), steps.length], steps };
+}"""
 # The next picture, as a data URL, and the draws that it took.
 NEXT = """async (opening) => {
   const { draws } = foldstage.drawn();
@@ -138,6 +156,20 @@ def test_a_coarse_picture_shows_what_the_fine_one_does(
     # However many sheets there are, they are one mesh; only what is printed on them is not.
     facets = sum(len(body.parts) for body in made.linkage.bodies)
     assert few < 60 < facets < many
+
+
+@pytest.mark.night
+def test_where_it_takes_long_what_rests_is_drawn_in_bands(device: Any) -> None:
+    page = device("#opening=120", SLOW, 640, 480)
+    move_until(page, "foldstage.fineness === 0.25")
+    found = page.evaluate(PIECES, [100, 7])
+    # A coarse picture, a sharp one in three bands, and a pass likewise.
+    assert found["steps"] == [120 * 160] + [640 * 160] * 6
+    banded, _ = shown(found["picture"])
+    page = device("#opening=120&draft", 0, 640, 480)
+    whole, _ = shown(page.evaluate(NEXT, 100))
+    # Passes have begun to make shadows softer; otherwise it is the same picture.
+    assert np.percentile(np.abs(banded - whole), 90) < 4
 
 
 def shown(answer: tuple[str, int]) -> tuple[np.ndarray, int]:

@@ -40,6 +40,9 @@ const COARSE_MAPS = 8;
 // a hand is on the paper or its change is awaited, after so long.
 const CALM_MS = 150;
 const HURRIED_MS = 1500;
+// Where that takes long, what rests is drawn in bands of so many pixels, one at a time: what changes
+// meanwhile is seen after a band, and not after a whole picture.
+const BAND_PIXELS = 131_072;
 // After so long without a sign of it, the hand is taken to rest.
 const PATIENCE_MS = 5000;
 // A still picture takes over from the moving one over this many passes, without a jump.
@@ -75,6 +78,7 @@ export class Studio {
     this.coarseMaps = false; // whether the shadow maps in use are those of coarse pictures
     this.whole = false; // whether the canvas keeps its size, whatever is drawn
     this.hurriedUntil = 0;
+    this.band = 0; // of a picture at rest, the next to draw
     this.drawn = { live: 0, pass: 0, pixels: 0, shades: 0, draws: 0 };
     this.pace = new Pace(this.renderer.getContext(), (what, ms) => {
       // At the next picture.
@@ -305,6 +309,7 @@ export class Studio {
   /** Draw the next picture, if there is anything to draw; `now` in milliseconds. */
   draw(camera, moving, now) {
     if (moving || this.done < 0) {
+      this.band = 0;
       this.drawLive(camera, this.share);
       this.done = 0;
       this.since = now;
@@ -312,10 +317,10 @@ export class Studio {
     } else if (this.waits(now)) {
       return; // the last picture stays
     } else if (this.coarse) {
-      this.drawLive(camera, 1);
+      if (!this.drawLive(camera, 1)) return;
       this.since = now;
     } else if (!this.settled) {
-      this.drawPass(camera);
+      if (!this.drawPass(camera)) return;
       const slow = this.done === 4 && now - this.since > 4 * SLOW_MS;
       if (slow && this.passes > SLOW_PASSES) this.setPasses(SLOW_PASSES);
     } else if (!this.whole) {
@@ -332,26 +337,51 @@ export class Studio {
   /** Whether what takes this device long is left until the hand rests. */
   waits(now) {
     const hurried = now < this.hurriedUntil;
-    if (this.coarse) return now - this.moved < (hurried ? HURRIED_MS : CALM_MS);
-    // One pass at a time: what changes meanwhile is seen after it, and not after a queue of them.
-    return this.share < 1 && (hurried || this.pace.busy);
+    if (this.coarse && now - this.moved < (hurried ? HURRIED_MS : CALM_MS)) return true;
+    // One band at a time: what changes meanwhile is seen after it, and not after a queue of them.
+    return this.share < 1 && ((hurried && !this.coarse) || this.pace.busy);
   }
 
-  /** Draw a picture in motion with a share of the window's pixels along each side. */
+  /**
+   * Draw a picture in motion with a share of the window's pixels along each side, or a band of it.
+   * @returns whether it is all there.
+   */
   drawLive(camera, share) {
     const { targets } = this;
-    this.coarse = share < 1;
-    this.setMaps(this.coarse);
+    const coarse = share < 1;
+    this.setMaps(coarse);
     this.lightLive();
     if (this.anew || Math.round(this.size.x * share) !== targets.live.width) {
       this.anew = false;
       targets.live.dispose();
       targets.live = this.newLive(share);
     }
-    this.renderer.setRenderTarget(targets.live);
-    const undo = this.coarse ? this.coarsely() : null;
-    this.render(camera, { live: true, share });
+    const undo = coarse ? this.coarsely() : null;
+    const whole = this.drawBand(camera, targets.live, { live: true, share });
     undo?.();
+    if (whole) this.coarse = coarse;
+    return whole;
+  }
+
+  /** Draw the next band of a picture, or all of it if it has only one; whether that was the last. */
+  drawBand(camera, target, what) {
+    const { width, height } = target;
+    const count = what.share > this.share && !this.settling ? Math.ceil((width * height) / BAND_PIXELS) : 1;
+    const [low, high] = [this.band, this.band + 1].map((k) => Math.round((k * height) / count));
+    const first = this.band === 0;
+    target.scissorTest = count > 1;
+    target.scissor.set(0, low, width, high - low);
+    this.renderer.shadowMap.autoUpdate = first; // they are the same for all bands
+    this.renderer.setRenderTarget(target);
+    this.render(camera, count > 1 ? null : what);
+    this.renderer.shadowMap.autoUpdate = true;
+    this.band = (this.band + 1) % count;
+    this.drawn.pixels += width * (high - low);
+    if (this.band) this.pace.fence(null);
+    if (!first) return !this.band;
+    this.drawn[what.live ? "live" : "pass"] += 1;
+    for (const { shadow } of [this.key, this.overhead]) this.drawn.shades += shadow.map.width * shadow.map.height;
+    return !this.band;
   }
 
   /** Draw the scene, and have it told how long that takes; not where shaders are made on the way. */
@@ -359,14 +389,11 @@ export class Studio {
     const { programs } = this.renderer.info;
     const before = programs.length;
     this.renderer.render(this.scene, camera);
-    const { width, height } = this.renderer.getRenderTarget();
-    this.drawn[what.live ? "live" : "pass"] += 1;
-    this.drawn.pixels += width * height;
     this.drawn.draws += this.renderer.info.render.calls;
-    for (const { shadow } of [this.key, this.overhead]) this.drawn.shades += shadow.map.width * shadow.map.height;
     if (programs.length === before) this.measured = what;
   }
 
+  /** Draw the next pass at rest, or a band of it; whether it is all there. */
   drawPass(camera) {
     const [u, v] = spread2(this.done + 0.25);
     const view = camera.view;
@@ -381,8 +408,7 @@ export class Studio {
     );
     this.lightPass(this.done);
     this.setMaps(false);
-    this.renderer.setRenderTarget(this.targets.pass);
-    this.render(camera, { live: false, share: 1 });
+    const whole = this.drawBand(camera, this.targets.pass, { live: false, share: 1 });
     camera.setViewOffset(
       view.fullWidth,
       view.fullHeight,
@@ -391,12 +417,14 @@ export class Studio {
       view.width,
       view.height,
     );
+    if (!whole) return false;
     this.averaging.uniforms.sum.value = this.targets.sum.texture;
     this.averaging.uniforms.fresh.value = this.targets.pass.texture;
     this.averaging.uniforms.share.value = 1 / (this.done + 1);
     this.fill(this.averaging, this.targets.next);
     [this.targets.sum, this.targets.next] = [this.targets.next, this.targets.sum];
     this.done += 1;
+    return true;
   }
 
   finish() {
@@ -419,9 +447,12 @@ export class Studio {
 
   /** Let the light settle at once, for a picture to keep. */
   settle(camera) {
+    this.settling = true;
+    this.band = 0;
     if (this.done < 0 || this.coarse) this.drawLive(camera, 1);
     this.done = Math.max(0, this.done);
     while (!this.settled) this.drawPass(camera);
+    this.settling = false;
     this.finish();
   }
 }
