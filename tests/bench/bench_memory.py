@@ -15,7 +15,7 @@ import tempfile
 from contextlib import nullcontext
 from pathlib import Path
 
-from .bench_commands import COMMANDS, HERE, Cost, run, versions
+from .bench_commands import COMMANDS, HERE, Cost, compiled, run, versions
 
 
 def largest() -> str:
@@ -49,6 +49,7 @@ def main() -> None:
     parser.add_argument("--before", metavar="REVISION", help="an earlier version beside it")
     args = parser.parse_args()
     design = args.design or largest()
+    compiled(HERE)
     sys.stdout.write(f"{design}\n\n| command | largest process, MB | processor s |\n")
     sys.stdout.write("| --- | --- | --- |\n")
     with versions(args.before) if args.before else nullcontext([HERE]) as trees:
