@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -100,6 +101,13 @@ class Leaning:
 
 @lru_cache(maxsize=16384)
 def _drawn_back(polygon: Polygon, fold: tuple[Vector, Vector], retreat: float) -> Polygon:
-    rest = polygon.difference(shapely.LineString(fold).buffer(retreat, cap_style="square"))
-    parts = [part for part in shapely.get_parts(rest) if part.area > 0]
-    return max(parts, key=lambda part: part.area) if parts else polygon
+    (ax, ay), (bx, by) = fold
+    share = retreat / math.hypot(bx - ax, by - ay)
+    x, y = (bx - ax) * share, (by - ay) * share
+    # A strip as far beyond the ends of the fold as to its sides.
+    beyond = [(ax - x, ay - y), (bx + x, by + y)]
+    left, right = [(a - y, b + x) for a, b in beyond], [(a + y, b - x) for a, b in beyond]
+    rest = shapely.difference(polygon, shapely.polygons([*left, *right[::-1]]))
+    parts = shapely.get_parts(rest)
+    areas = shapely.area(parts)
+    return parts[areas.argmax()] if len(parts) and areas.max() > 0 else polygon
