@@ -24,7 +24,12 @@ PARTS: dict[str, tuple[str, ...]] = {
     "solving": ("meshes.drive:solve",),
     "scene": ("preview.drawing.scene:assemble", "preview.scene:assemble"),
     "framing": ("preview.films.film:shot_for", "preview.film:shot_for"),
-    "drawing": ("preview.films.frames:_draw", "preview.film:_draw"),
+    "drawing": (
+        "preview.films.film:Filming.draw",
+        "preview.film:Filming.draw",
+        "preview.films.frames:_draw",
+        "preview.film:_draw",
+    ),
     "encoding": ("preview.films.encode:write_film", "preview.encode:write_film"),
     "starting workers": ("multiprocessing.popen_spawn_posix:Popen._launch",),
 }
