@@ -27,6 +27,7 @@ def curls(case: Case) -> Iterator[Finding]:
         return
     paper, shares = case.curling
     for k, (piece, number) in enumerate(paper.entries):
+        yield from _pressed(case, k)
         share = 100 * float(shares.shares[k, -1])
         stop = int(shares.stopped[k])
         if share >= _WHOLE or stop < 0:
@@ -51,6 +52,35 @@ def curls(case: Case) -> Iterator[Finding]:
             limit=_WHOLE,
             worst_deg=seen.spread_deg(opening),
             place=seen.place("line", _outer(seen, k, opening), opening),
+        )
+
+
+def _pressed(case: Case, entry: int) -> Iterator[Finding]:
+    """A note for each wheel or slide that presses a curl down somewhere on its way."""
+    assert case.curling is not None
+    paper, shares = case.curling
+    piece, number = paper.entries[entry]
+    for cap in shares.caps:
+        most = 100 * cap.most[-1]
+        low = int(np.argmin(most))
+        pulls = [pull for pull in case.pulls if pull.hand and pull.hand.drive.name == cap.hand]
+        if cap.entry != entry or most[low] >= _WHOLE or not pulls:
+            continue
+        seen, at = pulls[-1], float(np.pi * cap.places[low])
+        yield Finding(
+            "moves",
+            "note",
+            "curls less",
+            piece,
+            tuple(_rolled(case, entry)),
+            f"the curl {number} of {piece} is pressed to {most[low]:z.0f} % of what it was rolled "
+            f"to {seen.moment(at)}",
+            "roll less of it, or let it pass farther away",
+            amount=float(most[low]),
+            unit="percent",
+            limit=_WHOLE,
+            worst_deg=seen.spread_deg(at),
+            place=seen.place("line", _outer(seen, entry, at), at),
         )
 
 

@@ -188,6 +188,9 @@ def test_what_cant_be_curled_is_told_in_one_line(text: str, said: str, tmp_path:
 def test_the_check_pulls_and_turns_what_is_curled(passing: Spread) -> None:
     findings = check.report(passing).findings
     assert not [f for f in findings if f.question == "clash"]
+    (pressed,) = [f for f in findings if f.kind == "curls less"]
+    assert "the curl 1 of tail is pressed to" in pressed.text
+    assert "with pull moved by" in pressed.text
 
 
 def test_clips_of_a_hand_bend_what_it_presses(passing: Spread, tmp_path: Path) -> None:
