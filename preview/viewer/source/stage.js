@@ -428,6 +428,17 @@ export class Stage {
     return point;
   }
 
+  /** Corners of the paper of a piece that is seen, where they are now in the scene. */
+  pointsOf(piece) {
+    this.root.updateMatrixWorld();
+    return this.meshes
+      .filter((mesh) => mesh.visible && mesh.userData.piece === piece)
+      .flatMap((mesh) => {
+        const { position } = mesh.geometry.attributes;
+        return Array.from({ length: position.count }, (_, k) => new Vector3().fromBufferAttribute(position, k).applyMatrix4(mesh.matrixWorld));
+      });
+  }
+
   /** Points that the spread reaches, for framing. */
   reach(openings) {
     const points = [];

@@ -3,12 +3,16 @@
 import { Plane, Raycaster, Vector2, Vector3 } from "three";
 
 import { ask } from "./ask.js";
+import { around, freePlace } from "./beside.js";
 import { element } from "./cards.js";
 
 // A finger is less sure than a mouse: pixels before holding becomes pulling.
 const STILL_PX = { mouse: 4, pen: 6, touch: 10 };
 const TAG_GAP = 22;
 const TAG_AWAY = 150;
+const EDGE = 8;
+// What lies over the picture.
+const LYING = "h1, header button, #opening, #hands, #panel, #drawer, #full, [data-lies]:not(#tug)";
 // How many other ways are offered after a pull.
 const OTHERS = 3;
 
@@ -338,6 +342,18 @@ export class Tug {
       element("div", { class: "buttons" }, ...instead, ...buttons),
     );
     this.place(held);
+    this.putAside(held);
+  }
+
+  /** Where it covers nothing else and, if there is such a place, none of the paper that was pulled. */
+  putAside({ at, piece }) {
+    const { offsetWidth: wide, offsetHeight: tall, style } = this.tag;
+    const lying = [...document.querySelectorAll(LYING)].map((one) => one.getBoundingClientRect()).filter(({ width }) => width);
+    const paper = around(this.viewer.stage.pointsOf(piece).map((point) => this.viewer.projectScene(point)));
+    const within = { left: EDGE, top: EDGE, right: innerWidth - EDGE, bottom: innerHeight - EDGE };
+    const tries = [[...lying, paper], lying].map((taken) => freePlace([wide, tall], taken, within, at));
+    const place = tries.find(Boolean);
+    if (place) Object.assign(style, { left: `${place.left}px`, top: `${place.top}px` });
   }
 
   async takeBack() {

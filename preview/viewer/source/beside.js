@@ -1,0 +1,36 @@
+// Where something small can lie over the picture and cover nothing that matters.
+
+/** A little air on each side, pixels. */
+const GAP = 10;
+
+/**
+ * The place nearest to a point where a box meets none of others, pixels; null if there is none.
+ * @param size [width, height] of the box.
+ * @param taken boxes with left, top, right and bottom.
+ * @param within the box that it must stay in, likewise.
+ * @param near [x, y].
+ * @returns { left, top }
+ */
+export function freePlace([wide, tall], taken, within, [x, y]) {
+  const most = { left: within.right - wide, top: within.bottom - tall };
+  const lefts = [x - wide / 2, within.left, most.left, ...taken.flatMap(({ left, right }) => [left - GAP - wide, right + GAP])];
+  const tops = [y - tall / 2, within.top, most.top, ...taken.flatMap(({ top, bottom }) => [top - GAP - tall, bottom + GAP])];
+  let best = null;
+  for (const left of lefts) {
+    if (left < within.left || left > most.left) continue;
+    for (const top of tops) {
+      if (top < within.top || top > most.top) continue;
+      const met = taken.some((box) => left < box.right && box.left < left + wide && top < box.bottom && box.top < top + tall);
+      if (met) continue;
+      const apart = Math.hypot(Math.max(left - x, 0, x - left - wide), Math.max(top - y, 0, y - top - tall));
+      if (!best || apart < best.apart) best = { left, top, apart };
+    }
+  }
+  return best && { left: best.left, top: best.top };
+}
+
+/** The box round points, each [x, y]. */
+export function around(points) {
+  const [xs, ys] = [0, 1].map((k) => points.map((point) => point[k]));
+  return { left: Math.min(...xs), top: Math.min(...ys), right: Math.max(...xs), bottom: Math.max(...ys) };
+}
