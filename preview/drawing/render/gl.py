@@ -360,10 +360,13 @@ def _add_film(pyrender: Any, made: Any, surface: Surface) -> None:
 
     centre = np.array([*surface.polygon.centroid.coords[0], 0.0])
     primitives = []
-    for flat, alpha in zip(rimmed(surface.polygon), _FILM_ALPHA, strict=True):
+    parts = zip(rimmed(surface.polygon), _FILM_ALPHA, _FILM_GLOW, strict=True)
+    for flat, alpha, glow in parts:
         local = np.concatenate([flat, np.zeros((*flat.shape[:2], 1))], axis=2) - centre
         if len(local):
-            material = _paper(pyrender, alphaMode="BLEND", baseColorFactor=[1.0, 1.0, 1.0, alpha])
+            white = [1.0, 1.0, 1.0, alpha]
+            light = (glow, glow, glow)
+            material = _paper(pyrender, light, alphaMode="BLEND", baseColorFactor=white)
             primitives.append(
                 pyrender.Primitive(
                     positions=local.reshape(-1, 3).astype(np.float32),
@@ -377,8 +380,9 @@ def _add_film(pyrender: Any, made: Any, surface: Surface) -> None:
     made.add(pyrender.Mesh(primitives), pose=pose)
 
 
-# How white clear film is there, and its bright cut edge. Our choice.
-_FILM_ALPHA = (0.14, 0.4)
+# How white clear film is there, and its cut edge, which sends out the light that it has gathered.
+# Our choice.
+_FILM_ALPHA, _FILM_GLOW = (0.14, 0.3), (0.0, 0.6)
 
 _PROBE = """
 from preview.drawing.render.gl import GlEngine
