@@ -439,7 +439,7 @@ def _framed(shot: Filming) -> np.ndarray:
     """Some of the poses, whose outlines tell what the camera must have in its picture."""
     if shot.lying != "both":
         return spread_out(shot.openings, FRAMED_POSES)
-    return np.unique(_evenly(shot.poses, FRAMED_POSES))
+    return np.array(sorted({*_evenly(shot.poses, FRAMED_POSES).tolist()}))
 
 
 def spread_out(openings: np.ndarray, count: int) -> np.ndarray:
@@ -453,7 +453,8 @@ def spread_out(openings: np.ndarray, count: int) -> np.ndarray:
     """
     even = np.linspace(openings.min(), openings.max(), count)
     nearest = np.abs(openings - even[:, None]).argmin(axis=1)
-    return np.union1d(_evenly(len(openings), count), nearest)
+    # Numpy's own union loads what it has for masked arrays.
+    return np.array(sorted({*_evenly(len(openings), count).tolist(), *nearest.tolist()}))
 
 
 def _evenly(poses: int, count: int) -> np.ndarray:
