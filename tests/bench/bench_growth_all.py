@@ -5,9 +5,9 @@ taken in a process of its own: the processor time of the work alone, and how muc
 has become. The power is the slope of a line through the logarithms of time and size. The design is
 a long page of leaves, the smaller the more, so that it grows without growing denser.
 
-measured, on two busy cores: reading, solving and checking 40 to 2,000 facets takes 0.05 to 2.3,
-0.10 to 2.1 and 0.7 to 36 s of processor time, powers 1.0, 0.8 and 1.0 of the facets; solving takes
-17 to 482 MB more, and checking 96 to 2,917, power 0.9
+measured, on two busy cores: reading, solving and checking 40 to 2,000 facets takes 0.04 to 1.8,
+0.13 to 2.0 and 0.65 to 22 s of processor time, powers 1.0, 0.7 and 0.9 of the facets; solving takes
+14 to 479 MB more, and checking 56 to 1,291, power 0.8
 """
 
 from __future__ import annotations
