@@ -69,6 +69,8 @@ COARSE_SKY = 3
 PAPER_WORK, EDGE_WORK = 1.5, 4.0
 # Parts in which a still is drawn, each with rows beside it that others draw as well. Our choice.
 PARTS_EACH, LEAST_PARTS = 2, 4
+# Rows that are rounded to 8 bits at once.
+ROWS_AT_ONCE = 128
 # Rows beside those that a worker draws, a multiple of the coarsest step. The light of a pixel can
 # hang on five steps of the coarse raster, what is smoothed over in that of every second pixel, and
 # one pixel for the filter at each side.
@@ -101,14 +103,16 @@ def draw(
         if advance:
             advance()
     sharp = Sharp.joined(drawn)
+    drawn.clear()
     if camera.aperture:
         soft = workers.in_order(partial(_blurred_band, scene, camera, size, sharp), bands)
         sharp = replace(sharp, light=np.concatenate(list(soft)))
     light = glazed(studio, sharp, range(size[1]))
+    del sharp
     if studio.lamps.count:
         light = np.moveaxis(glare(np.moveaxis(light, -1, 0)), 0, -1)
     _studio.cache_clear()
-    return _dithered(encode(light * grounds.vignette(size)))
+    return _shown(light, size)
 
 
 def parts(workers: Crew) -> int:
@@ -282,7 +286,16 @@ def glazed(studio: RayStudio, sharp: Sharp, rows: range) -> np.ndarray:
     return np.moveaxis(picture.reshape(3, height, width), 0, -1)
 
 
-def _dithered(levels: np.ndarray) -> np.ndarray:
-    """Round to 8 bits with half a level of fixed noise, which breaks up bands in the backdrop."""
-    noise = np.random.default_rng(7).random(levels.shape[:2], np.float32)[..., None]
-    return np.clip(np.rint(levels + (noise - 0.5) * np.float32(0.9)), 0, 255).astype(np.uint8)
+def _shown(light: np.ndarray, size: tuple[int, int]) -> np.ndarray:
+    """Linear light as 8-bit pixels, some rows at a time, since much is in memory for each.
+
+    They are rounded with half a level of fixed noise, which breaks up bands in the backdrop.
+    """
+    picture = np.empty(light.shape, np.uint8)
+    dark = grounds.vignette(size)
+    noise = np.random.default_rng(7).random(light.shape[:2], np.float32)[..., None]
+    for start in range(0, len(light), ROWS_AT_ONCE):
+        rows = slice(start, start + ROWS_AT_ONCE)
+        levels = encode(light[rows] * dark[rows]) + (noise[rows] - 0.5) * np.float32(0.9)
+        picture[rows] = np.clip(np.rint(levels), 0, 255)
+    return picture
