@@ -11,6 +11,7 @@ import pytest
 
 from tests.pull.kinds import HEAD, KINDS
 from tests.viewer.firefox import Firefox, firefox
+from tests.viewer.test_pace import DEVICE, NEXT, SLOW, shown, unlike
 from tests.viewer.test_page import drag, opening
 from tests.viewer.test_tugging import leave_the_tip, pull_the_tip, type_the_number
 from tests.viewer.tugging import served
@@ -57,3 +58,16 @@ def test_the_tip_of_a_leaf_is_pulled_by_40_pixels(
             leave_the_tip(page, file)
             type_the_number(page, file)
         window.goto("about:blank")
+
+
+@pytest.mark.night
+def test_a_coarse_picture_shows_what_a_fine_one_does(window: Firefox, page_file: Path) -> None:
+    window.goto(f"{page_file.as_uri()}#opening=120", width=640, height=480)
+    window.evaluate(DEVICE, SLOW)
+    window.evaluate("foldstage.play()")
+    window.wait_for_function("() => foldstage.fineness === 0.25")
+    window.evaluate("foldstage.pause()")
+    coarse, _ = shown(window.evaluate(NEXT, 140))
+    window.goto(f"{page_file.as_uri()}#opening=120&draft", width=640, height=480)
+    fine, _ = shown(window.evaluate(NEXT, 140))
+    assert unlike(coarse, fine) < 0.004
