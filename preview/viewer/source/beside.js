@@ -9,7 +9,7 @@ const GAP = 10;
  * @param taken boxes with left, top, right and bottom.
  * @param within the box that it must stay in, likewise.
  * @param near [x, y].
- * @returns { left, top }
+ * @returns { left, top, apart }: how far it is from that point, too
  */
 export function freePlace([wide, tall], taken, within, [x, y]) {
   const most = { left: within.right - wide, top: within.bottom - tall };
@@ -26,7 +26,7 @@ export function freePlace([wide, tall], taken, within, [x, y]) {
       if (!best || apart < best.apart) best = { left, top, apart };
     }
   }
-  return best && { left: best.left, top: best.top };
+  return best;
 }
 
 /** The box round points, each [x, y]. */

@@ -428,6 +428,16 @@ export class Stage {
     return point;
   }
 
+  /** Corners of boxes round all paper that is seen, where they are now in the scene: eight each. */
+  corners() {
+    this.root.updateMatrixWorld();
+    return this.meshes.filter(({ visible }) => visible).map(({ geometry, matrixWorld }) => {
+      if (!geometry.boundingBox) geometry.computeBoundingBox();
+      const { min, max } = geometry.boundingBox;
+      return boxCorners([min.x, max.x], [min.y, max.y], [min.z, max.z]).map((corner) => new Vector3(...corner).applyMatrix4(matrixWorld));
+    });
+  }
+
   /** Corners of the paper of a piece that is seen, where they are now in the scene. */
   pointsOf(piece) {
     this.root.updateMatrixWorld();

@@ -11,6 +11,8 @@ const STILL_PX = { mouse: 4, pen: 6, touch: 10 };
 const TAG_GAP = 22;
 const TAG_AWAY = 150;
 const EDGE = 8;
+// So far from the hand what it has done is still found, pixels; our choice.
+const NOT_FAR = 400;
 // What lies over the picture.
 const LYING = "h1, header button, #opening, #hands, #panel, #drawer, #full, [data-lies]:not(#tug)";
 // How many other ways are offered after a pull.
@@ -345,14 +347,19 @@ export class Tug {
     this.putAside(held);
   }
 
-  /** Where it covers nothing else and, if there is such a place, none of the paper that was pulled. */
+  /**
+   * Where it covers nothing else: no paper at all if such a place is not far, and if there is one,
+   * none of the paper that was pulled.
+   */
   putAside({ at, piece }) {
     const { offsetWidth: wide, offsetHeight: tall, style } = this.tag;
     const lying = [...document.querySelectorAll(LYING)].map((one) => one.getBoundingClientRect()).filter(({ width }) => width);
     const paper = around(this.viewer.stage.pointsOf(piece).map((point) => this.viewer.projectScene(point)));
+    const spread = this.viewer.stage.corners().map((points) => around(points.map((point) => this.viewer.projectScene(point))));
     const within = { left: EDGE, top: EDGE, right: innerWidth - EDGE, bottom: innerHeight - EDGE };
-    const tries = [[...lying, paper], lying].map((taken) => freePlace([wide, tall], taken, within, at));
-    const place = tries.find(Boolean);
+    const free = (...taken) => freePlace([wide, tall], [...lying, ...taken], within, at);
+    const clear = free(paper, ...spread);
+    const place = clear?.apart <= NOT_FAR ? clear : (free(paper) ?? free());
     if (place) Object.assign(style, { left: `${place.left}px`, top: `${place.top}px` });
   }
 
