@@ -31,11 +31,12 @@ const meshes = {facets}.map(({{ facet, matrix, layer, seen, marked }}) => {{
   mesh.material.polygonOffsetUnits = layer;
   mesh.matrix.fromArray(matrix);
   mesh.visible = seen;
-  mesh.userData = {{ plain: slabs.plain(), lines: {{ visible: marked }} }};
+  mesh.userData = {{ sheets: [facet], lines: {{ visible: marked }} }};
   return mesh;
 }});
 const before = meshes.map(({{ visible }}) => visible);
-const undo = together.show(meshes);
+together.gather(meshes);
+const undo = together.show();
 const during = meshes.map(({{ visible }}) => visible);
 const {{ attributes }} = together.mesh.geometry;
 const values = Object.entries(attributes).map(([name, one]) => [name, [...one.array]]);

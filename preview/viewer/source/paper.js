@@ -32,8 +32,7 @@ const PLAIN_MM = 0.2;
 /** Points of a sheet's slab in body coordinates, gathered into one mesh. */
 export class Slabs {
   constructor() {
-    // The slab itself; and for coarse pictures its plain faces, and one sheet that throws their shadow.
-    this.parts = { whole: new Corners(), plain: new Corners(), shadow: new Corners() };
+    this.corners = new Corners();
     this.outlines = [];
     this.glow = new Color(0, 0, 0);
     this.lit = [0, 0, 0];
@@ -48,28 +47,16 @@ export class Slabs {
    * @param faceOnly draw the printed face alone, `drop` under its plane.
    */
   add(facet, faceOnly = false, drop = 0) {
-    const { whole, plain, shadow } = this.parts;
     const rings = facet.rings.map(points);
+    const sheet = flat(rings);
     const half = facet.caliper / 2;
-    const front = new Color(facet.front);
-    const back = new Color(facet.back);
-    const [above, below] = facet.up > 0 ? [front, back] : [back, front];
-    // Light that comes through has the colour of both sides.
-    const both = (side) => Math.sqrt(front[side] * back[side]) * facet.through;
-    this.glow.setRGB(both("r"), both("g"), both("b"));
-    this.lit = facet.lit ?? [0, 0, 0];
-    this.bow = facet.bow;
-    const few = simplified(rings);
+    const [above, below] = this.dip(facet);
     if (faceOnly) {
       this.glow.setRGB(0, 0, 0);
-      this.face(whole, rings, facet.z - drop, 1, above);
-      this.face(plain, few, facet.z - drop, 1, above);
+      this.face(sheet, facet.z - drop, 1, above);
     } else {
-      for (const [part, own] of [[whole, rings], [plain, few]]) {
-        this.face(part, own, facet.z + half, 1, above);
-        this.face(part, own, facet.z - half, -1, below);
-      }
-      this.face(shadow, few, facet.z, 1, above);
+      this.face(sheet, facet.z + half, 1, above);
+      this.face(sheet, facet.z - half, -1, below);
       const edge = edgeColour(facet.core || facet.front, facet.core || facet.back);
       this.lit = [0, 0, 0];
       for (const ring of rings) this.rim(ring, facet.z - half, facet.z + half, edge);
@@ -78,11 +65,22 @@ export class Slabs {
     for (const ring of rings) this.outline(ring, facet.z - (faceOnly ? 0 : half + 0.05));
   }
 
-  face(part, rings, z, way, colour) {
-    const corners = rings.flat();
-    for (const triangle of ShapeUtils.triangulateShape(rings[0], rings.slice(1))) {
+  /** Take the colours of a facet; returns those above and below it. */
+  dip(facet) {
+    const front = new Color(facet.front);
+    const back = new Color(facet.back);
+    // Light that comes through has the colour of both sides.
+    const both = (side) => Math.sqrt(front[side] * back[side]) * facet.through;
+    this.glow.setRGB(both("r"), both("g"), both("b"));
+    this.lit = facet.lit ?? [0, 0, 0];
+    this.bow = facet.bow;
+    return facet.up > 0 ? [front, back] : [back, front];
+  }
+
+  face({ corners, triangles }, z, way, colour) {
+    for (const triangle of triangles) {
       const [a, b, c] = way > 0 ? triangle : [triangle[2], triangle[1], triangle[0]];
-      for (const k of [a, b, c]) this.vertex(part, corners[k].x, corners[k].y, z, 0, 0, way, colour);
+      for (const k of [a, b, c]) this.vertex(corners[k].x, corners[k].y, z, 0, 0, way, colour);
     }
   }
 
@@ -100,7 +98,7 @@ export class Slabs {
         [to, high],
         [from, high],
       ];
-      for (const [point, z] of quad) this.vertex(this.parts.whole, point.x, point.y, z, nx, ny, 0, colour);
+      for (const [point, z] of quad) this.vertex(point.x, point.y, z, nx, ny, 0, colour);
     });
   }
 
@@ -111,28 +109,21 @@ export class Slabs {
     });
   }
 
-  vertex(part, x, y, z, nx, ny, nz, colour) {
-    part.position.push(x, y, z);
-    part.normal.push(nx, ny, nz);
-    part.color.push(colour.r, colour.g, colour.b);
-    part.glow.push(this.glow.r, this.glow.g, this.glow.b);
-    part.lit.push(...this.lit);
+  vertex(x, y, z, nx, ny, nz, colour) {
+    const { corners } = this;
+    corners.position.push(x, y, z);
+    corners.normal.push(nx, ny, nz);
+    corners.color.push(colour.r, colour.g, colour.b);
+    corners.glow.push(this.glow.r, this.glow.g, this.glow.b);
+    corners.lit.push(...this.lit);
     if (!this.bow) return;
     const [middleX, middleY, xx, xy, yx, yy] = this.bow;
     const [offX, offY] = [x - middleX, y - middleY];
-    part.bow.push(xx * offX + xy * offY, yx * offX + yy * offY);
+    corners.bow.push(xx * offX + xy * offY, yx * offX + yy * offY);
   }
 
   geometry() {
-    return geometryOf(this.parts.whole);
-  }
-
-  /**
-   * The paper as coarse pictures have it: its faces without the cut edges and without what of the
-   * outline is smaller than a pixel there, and one sheet that throws their shadow.
-   */
-  plain() {
-    return { faces: geometryOf(this.parts.plain), shadow: geometryOf(this.parts.shadow) };
+    return geometryOf(this.corners);
   }
 
   lines() {
@@ -140,6 +131,26 @@ export class Slabs {
     geometry.setAttribute("position", floatAttribute(this.outlines));
     return geometry;
   }
+}
+
+/**
+ * Facets as coarse pictures have them: their faces without the cut edges and without what of the
+ * outline is smaller than a pixel there, and one sheet that throws their shadow.
+ */
+export function plainly(facets) {
+  const [faces, shadow] = [new Slabs(), new Slabs()];
+  for (const facet of facets) {
+    const sheet = flat(simplified(facet.rings.map(points)));
+    const [above, below] = faces.dip(facet);
+    faces.face(sheet, facet.z + facet.caliper / 2, 1, above);
+    faces.face(sheet, facet.z - facet.caliper / 2, -1, below);
+    shadow.face(sheet, facet.z, 1, above);
+  }
+  return { faces: faces.geometry(), shadow: shadow.geometry() };
+}
+
+function flat(rings) {
+  return { corners: rings.flat(), triangles: ShapeUtils.triangulateShape(rings[0], rings.slice(1)) };
 }
 
 class Corners {
@@ -172,13 +183,13 @@ function simplified(rings) {
 /** The line of Douglas and Peucker without its last point. */
 function between(line) {
   const [from, to] = [line[0], line.at(-1)];
-  const along = to.clone().sub(from);
-  const length = along.length();
+  const [alongX, alongY] = [to.x - from.x, to.y - from.y];
+  const square = alongX ** 2 + alongY ** 2;
   let [best, far] = [0, PLAIN_MM];
   for (let k = 1; k + 1 < line.length; k++) {
-    const off = line[k].clone().sub(from);
-    const share = length ? Math.min(1, Math.max(0, off.dot(along) / length ** 2)) : 0;
-    const apart = off.addScaledVector(along, -share).length();
+    const [x, y] = [line[k].x - from.x, line[k].y - from.y];
+    const share = square ? Math.min(1, Math.max(0, (x * alongX + y * alongY) / square)) : 0;
+    const apart = Math.hypot(x - share * alongX, y - share * alongY);
     if (apart > far) [best, far] = [k, apart];
   }
   return best ? [...between(line.slice(0, best + 1)), ...between(line.slice(best))] : [from];
@@ -253,13 +264,13 @@ export function artMaterial(tooth, texture, layer) {
 export function artGeometry(facet, { side, corner, size }) {
   const slabs = new Slabs();
   const way = side * facet.up;
-  slabs.face(slabs.parts.whole, facet.rings.map(points), facet.z + way * (facet.caliper / 2 + 0.02), way, new Color("white"));
+  slabs.face(flat(facet.rings.map(points)), facet.z + way * (facet.caliper / 2 + 0.02), way, new Color("white"));
   const geometry = slabs.geometry();
   // From the body back to the sheet: the placement is a turn, perhaps mirrored, so its inverse is
   // its transpose.
   const [a, b, c, d, x, y] = facet.placed;
   const places = [];
-  const { position } = slabs.parts.whole;
+  const { position } = slabs.corners;
   for (let k = 0; k < position.length; k += 3) {
     const [u, v] = [position[k] - x, position[k + 1] - y];
     places.push((a * u + c * v - corner[0]) / size[0], (b * u + d * v - corner[1]) / size[1]);

@@ -167,7 +167,7 @@ export class Stage {
     for (const facet of facets) slabs.add(facet, piece === "page", PAGE_DROP);
     const mesh = new Mesh(slabs.geometry(), clear ? filmMaterial(this.film) : this.pieces.get(piece).paper);
     mesh.castShadow = mesh.receiveShadow = !clear;
-    if (!clear && piece !== "page") mesh.userData.plain = slabs.plain();
+    if (!clear && piece !== "page") mesh.userData.sheets = facets;
     const lines = new LineSegments(slabs.lines(), new LineBasicMaterial({ color: MARK }));
     lines.visible = false;
     mesh.userData.lines = lines;
@@ -236,7 +236,8 @@ export class Stage {
 
   /** Let coarse pictures be drawn quickly; returns what undoes it. */
   coarsely() {
-    return this.together.show(this.meshes);
+    if (this.together.gather(this.meshes)) this.motion.rolls?.shade(this.meshes, Boolean(this.built));
+    return this.together.show();
   }
 
   /** Move everything to an opening, degrees. */

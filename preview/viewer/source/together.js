@@ -2,7 +2,7 @@
 // draw and each triangle, and at so few pixels most of them show nothing.
 import { BufferAttribute, BufferGeometry, DoubleSide, Mesh } from "three";
 
-import { paperMaterial } from "./paper.js";
+import { paperMaterial, plainly } from "./paper.js";
 
 // What goes along as it is; places and normals follow the paper.
 const STILL = ["color", "glow", "lit"];
@@ -27,9 +27,8 @@ export class Together {
     this.drawn = null;
   }
 
-  /** Draw as one what can be, of these meshes; returns what undoes it. */
-  show(meshes) {
-    this.drawn ??= this.gather(meshes);
+  /** Draw as one what was gathered; returns what undoes it. */
+  show() {
     this.place();
     const hidden = this.drawn.map(({ mesh }) => mesh);
     this.mesh.visible = hidden.length > 0;
@@ -40,9 +39,14 @@ export class Together {
     };
   }
 
-  /** What is marked keeps its colour and its outline: it is drawn by itself. */
+  /**
+   * Gather the `sheets` of meshes that are seen, unless nothing has changed; whether anything had.
+   * What is marked keeps its colour and its outline: it is drawn by itself.
+   */
   gather(meshes) {
-    const seen = meshes.filter(({ visible, userData: { plain, lines } }) => visible && plain && !lines.visible);
+    if (this.drawn) return false;
+    const seen = meshes.filter(({ visible, userData: { sheets, lines } }) => visible && sheets && !lines.visible);
+    for (const { userData } of seen) userData.plain ??= plainly(userData.sheets);
     const count = (name) => seen.reduce((sum, { userData }) => sum + userData.plain[name].attributes.position.count, 0);
     this.faces = count("faces");
     const total = this.faces + count("shadow");
@@ -51,7 +55,7 @@ export class Together {
     for (const name of ["position", "normal", ...STILL]) add(name, 3);
     add("layer", 1);
     let next = 0;
-    const drawn = ["faces", "shadow"].flatMap((part) =>
+    this.drawn = ["faces", "shadow"].flatMap((part) =>
       seen.map((mesh) => {
         const { attributes } = mesh.userData.plain[part];
         const start = next;
@@ -64,7 +68,7 @@ export class Together {
     geometry.setDrawRange(0, this.faces);
     this.mesh.geometry.dispose();
     this.mesh.geometry = geometry;
-    return drawn;
+    return true;
   }
 
   /** Bring each corner to where its paper is. */
