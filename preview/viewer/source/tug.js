@@ -355,10 +355,11 @@ export class Tug {
     const { offsetWidth: wide, offsetHeight: tall, style } = this.tag;
     const lying = [...document.querySelectorAll(LYING)].map((one) => one.getBoundingClientRect()).filter(({ width }) => width);
     const paper = around(this.viewer.stage.pointsOf(piece).map((point) => this.viewer.projectScene(point)));
-    const spread = this.viewer.stage.corners().map((points) => around(points.map((point) => this.viewer.projectScene(point))));
+    // One box for all of it: among hundreds the search would be felt.
+    const spread = around(this.viewer.stage.corners().flat().map((point) => this.viewer.projectScene(point)));
     const within = { left: EDGE, top: EDGE, right: innerWidth - EDGE, bottom: innerHeight - EDGE };
     const free = (...taken) => freePlace([wide, tall], [...lying, ...taken], within, at);
-    const clear = free(paper, ...spread);
+    const clear = free(paper, spread);
     const place = clear?.apart <= NOT_FAR ? clear : (free(paper) ?? free());
     if (place) Object.assign(style, { left: `${place.left}px`, top: `${place.top}px` });
   }
