@@ -31,7 +31,7 @@ _SHOULD_BE = {
     "finite_number": "is not a finite number",
 }
 _MISSING, _UNKNOWN = "is missing", "is not a known key"
-# As alike as a slip of the finger leaves two words; "apex_y" and "paper" have 0.55. Our choice.
+# As alike as a slip of the finger leaves two keys; "apex_y" and "paper" have 0.55. Our choice.
 _ALIKE = 0.6
 
 
@@ -58,13 +58,18 @@ def _beside(key: str, other: str) -> str:
     return head + dot + other
 
 
-def nearest(word: str, known: Iterable[str]) -> str:
-    """The known word that is nearest to `word`, in meaning or in spelling, or nothing."""
+def nearest(word: str, known: Iterable[str], alike: float = 0.5) -> str:
+    """The known word that is nearest to `word`, in meaning or in spelling, or nothing.
+
+    Parameters
+    ----------
+    alike : how alike two words are at least, as difflib has it.
+    """
     words = list(known)
     same = meant(word, words)
     if same:
         return same
-    near = get_close_matches(word, words, 1, _ALIKE)
+    near = get_close_matches(word, words, 1, alike)
     return near[0] if near else ""
 
 
@@ -134,7 +139,7 @@ def _said(
         return _MISSING, "", allowed_for(owner, key), ""
     if kind == "extra_forbidden":
         known = list(owner.model_fields)
-        near = nearest(key, known)
+        near = nearest(key, known, _ALIKE)
         return _UNKNOWN, "", "" if near else listed(known, 30), near
     if kind == "literal_error":
         options = [
