@@ -99,7 +99,10 @@ def find_designs(folder: Path, *leave_out: Path) -> Iterator[Path]:
     for path in sorted(folder.rglob("*.toml")):
         inside = path.relative_to(folder)
         hidden = any(part.startswith(".") for part in inside.parts)
-        if not hidden and not any(path.is_relative_to(other) for other in leave_out):
+        # A catalog keeps what it makes of a design in a folder of the design's name.
+        if path.is_dir() or hidden:
+            continue
+        if not any(path.is_relative_to(other) for other in leave_out):
             yield path
 
 

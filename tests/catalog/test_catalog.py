@@ -175,6 +175,12 @@ def test_the_catalog_does_not_catalog_itself(shop):
     assert [path.name for path in find_designs(folder, folder / "catalog")] == ["design-000.toml"]
 
 
+def test_nor_what_it_keeps_of_designs_where_another_place_is_asked_for(shop):
+    folder = shop(good=1)
+    (folder / "catalog" / "private" / "items" / "design-000.toml").mkdir(parents=True)
+    assert [path.name for path in find_designs(folder)] == ["design-000.toml"]
+
+
 def test_an_interrupted_run_leaves_a_whole_catalog_and_goes_on_later(shop, tmp_path):
     folder, output = shop(good=5), tmp_path / "out"
     done = []
