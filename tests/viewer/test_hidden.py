@@ -17,6 +17,7 @@ import pytest
 import trimesh
 
 from meshes import designs, spread
+from meshes.curl import bent
 from meshes.linkage import Part
 from meshes.spread import Spread
 from preview.drawing.book import tilt_of
@@ -57,7 +58,7 @@ def fox_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @dataclass(frozen=True)
 class Slabs:
-    """Every facet as a slab of its caliper, and the covers of the notebook, at one opening."""
+    """Every facet as a slab of its caliper, rolled ones in strips, and the covers of the book."""
 
     mesh: trimesh.Trimesh
     owners: np.ndarray
@@ -70,6 +71,11 @@ class Slabs:
         return found
 
     def _deeper(self, drawn: np.ndarray, rays: np.ndarray) -> np.ndarray:
+        first, own = self.depths(drawn, rays)
+        return own > first + DEEPER_MM
+
+    def depths(self, drawn: np.ndarray, rays: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """How far on its ray the nearest paper is, and the drawn piece, shapes (n,), mm."""
         triangles, numbers, places = self.mesh.ray.intersects_id(
             rays[:, :3], rays[:, 3:], multiple_hits=True, return_locations=True
         )
@@ -78,7 +84,7 @@ class Slabs:
         np.minimum.at(first, numbers, away)
         mine = self.owners[triangles] == drawn[numbers]
         np.minimum.at(own, numbers[mine], away[mine])
-        return own > first + DEEPER_MM
+        return first, own
 
 
 def slab(part: Part) -> trimesh.Trimesh:
@@ -92,12 +98,13 @@ def slab(part: Part) -> trimesh.Trimesh:
 
 def all_slabs(made: Spread, openings_deg: Sequence[float]) -> Iterator[Slabs]:
     """The slabs of a spread at each opening."""
-    motion = made.solve(np.radians(openings_deg))
+    seen = bent(made, made.solve(np.radians(openings_deg)))
+    linkage, motion = seen.linkage, seen.motion
     book = book_of(made)
     across = book.width + book.overhang - book.groove
     reach = [across, book.height + 2 * book.overhang, book.board]
     solids, boards = [], []
-    for b, body in enumerate(made.linkage.bodies):
+    for b, body in enumerate(linkage.bodies):
         # What lies under clear film is seen through it.
         paper = [part for part in body.parts if not part.sheet.paper.clear]
         solids += [(b, part.sheet.piece, slab(part)) for part in paper]
@@ -106,7 +113,7 @@ def all_slabs(made: Spread, openings_deg: Sequence[float]) -> Iterator[Slabs]:
             solids.append((b, "page", trimesh.creation.box(reach)))
     owners = np.repeat([piece for _, piece, _ in solids], [len(s.faces) for *_, s in solids])
     for k, opening in enumerate(motion.openings):
-        poses = np.tile(np.eye(4), (len(made.linkage.bodies), 1, 1))
+        poses = np.tile(np.eye(4), (len(linkage.bodies), 1, 1))
         poses[:, :3, :3], poses[:, :3, 3] = motion.rotations[k], motion.translations[k]
         poses[:, 2, 3] += book.lift(float(opening))
         here = [solid.copy() for *_, solid in solids]
@@ -123,7 +130,9 @@ def wrong(page: Any, solids: Slabs, points: np.ndarray) -> list[tuple[str, float
 
     A pixel on an edge may show either side of it: rays a pixel to each side must agree, and those
     through its corners, since a tip can lie between them; and those next to its middle, since
-    corners of triangles are rounded to a sixteenth of a pixel before they are drawn.
+    corners of triangles are rounded to a sixteenth of a pixel before they are drawn. Two sheets are
+    rounded apart, which counts where they are seen edge-on: the nearest of one is compared with the
+    farthest of the other.
     """
 
     def looked(where: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -140,10 +149,18 @@ def wrong(page: Any, solids: Slabs, points: np.ndarray) -> list[tuple[str, float
     paper = drawn != ""
     points, drawn, rays = points[paper], drawn[paper], rays[paper]
     bad = solids.hidden(drawn, rays)
-    corners = [[x, y] for far in (0.5, ROUNDED_PX) for x in (-far, far) for y in (-far, far)]
-    for shift in ([1, 0], [-1, 0], [0, 1], [0, -1], *corners):
+    corners, rounded = (
+        [[x, y] for x in (-far, far) for y in (-far, far)] for far in (0.5, ROUNDED_PX)
+    )
+    for shift in ([1, 0], [-1, 0], [0, 1], [0, -1], *corners, *rounded):
         if bad.any():
             bad[bad] = solids.hidden(drawn[bad], looked(points[bad] + shift)[1])
+    if bad.any():
+        first, own = zip(
+            *(solids.depths(drawn[bad], looked(points[bad] + shift)[1]) for shift in rounded),
+            strict=True,
+        )
+        bad[bad] = np.min(own, axis=0) > np.max(first, axis=0) + DEEPER_MM
     return [(str(piece), *place) for piece, place in zip(drawn[bad], points[bad], strict=True)]
 
 
