@@ -52,10 +52,10 @@ def _details(spread: Spread, motion: Motion, memory: Memory, curing: bool) -> It
 
     from .build_steps import building_steps
     from .byhand import packed, wedges_of
-    from .payload import check_findings, check_report, film_cameras, poster
+    from .payload import check_findings, check_report, curl_of, film_cameras, poster
 
     wedges = [packed(wedge) for wedge in wedges_of(spread, motion, memory)]
-    yield {"wedges": wedges, "cameras": film_cameras(spread)}
+    yield {"wedges": wedges, "curl": curl_of(spread), "cameras": film_cameras(spread)}
     yield {"steps": building_steps(spread, motion)}
     case = check.case_of(spread, motion)
     report = check_report(spread, motion, case)

@@ -48,6 +48,8 @@ class Follower:
         self._wanted = False
         self._glue: object = None
         self._steps: Any = None
+        self._curled: object = None
+        self._curl: Any = None
 
     def build(self) -> Build:
         """The scene as it can be shown at once.
@@ -62,11 +64,14 @@ class Follower:
         text = self._path.read_bytes()
         spread = self._read()
         motion = moving(spread, self._memory)
-        scene = quick_payload(spread, motion, self._memory)
-        glue = _glued(spread)
-        # The order hardly ever changes with a measure, so the last one is shown until it is sure.
-        scene["steps"] = self._steps if glue == self._glue else None
-        self._glue = glue
+        glue, curled = _glued(spread), _curled(spread)
+        # The order hardly ever changes with a measure, and how far paper has room to curl little,
+        # so the last ones are shown until it is sure.
+        same = glue == self._glue
+        curl = self._curl if same and curled == self._curled else None
+        scene = quick_payload(spread, motion, self._memory, curl)
+        scene["steps"] = self._steps if same else None
+        self._glue, self._curled, self._curl = glue, curled, scene["curl"]
         scene["made"] = self._show(text, spread)
         scene["prints"] = prints(spread) if self._as_it_is else []
         self._aside.begin(spread, motion)
@@ -104,6 +109,7 @@ class Follower:
         found = [*self._aside.news(), *self._planner.news()]
         for part in found:
             self._steps = part.get("steps", self._steps)
+            self._curl = part.get("curl", self._curl)
         return found
 
 
@@ -114,6 +120,15 @@ def moving(spread: Spread, memory: Memory) -> Motion:
         reasons = "; ".join(finding.reason for finding in motion.findings)
         raise UseError(f"this design does not move, so there is nothing to view: {reasons}")
     return motion
+
+
+def _curled(spread: Spread) -> object:
+    """Which facets are curled, in the order of the design."""
+    return [
+        (sheet.piece, sheet.name, curl.facet, curl.number)
+        for sheet in spread.sheets
+        for curl in sheet.curls
+    ]
 
 
 def _glued(spread: Spread) -> object:

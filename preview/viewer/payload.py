@@ -12,7 +12,7 @@ import shapely
 
 from meshes.art import Art
 from meshes.check import SIGNS, Case, Cure, Report
-from meshes.curl import Rolled, Shares, bent
+from meshes.curl import Rolled, Shares, rolled
 from meshes.design.shots import ShotSettings
 from meshes.linkage import Body, Linkage, Part, flat_id
 from meshes.motion.keys import box, solved_run
@@ -54,22 +54,50 @@ def payload(spread: Spread, motion: Motion, memory: Memory | None = None) -> Jso
         If fewer than two openings are solved.
     """
     steps = building_steps(spread, motion)
-    return {**_scene(spread, motion, wedges_of(spread, motion, memory)), "steps": steps}
+    wedges = wedges_of(spread, motion, memory)
+    return {**_scene(spread, motion, wedges, _curling(spread)), "steps": steps}
 
 
-def quick_payload(spread: Spread, motion: Motion, memory: Memory | None = None) -> Json:
+def quick_payload(
+    spread: Spread, motion: Motion, memory: Memory | None = None, curl: Json | None = None
+) -> Json:
     """What can be shown at once, otherwise as :func:`payload`.
 
     Poses may be some hundredths of a millimetre off between whole degrees, and the building order
     is still to come (``None``).
+
+    Parameters
+    ----------
+    curl : of the same entries, to be shown instead of working out how far they curl now.
     """
-    return _scene(spread, motion, wedges_of(spread, motion, memory, quick=True))
+    wedges = wedges_of(spread, motion, memory, quick=True)
+    if curl is None:
+        return _scene(spread, motion, wedges, _curling(spread))
+    paper = rolled(spread.linkage)
+    return _scene(spread, motion, wedges, (paper, {**curl, "strips": _strips(paper)}))
 
 
-def _scene(spread: Spread, motion: Motion, wedges: Sequence[Wedge]) -> Json:
-    seen, curled = bent(spread, motion), spread.curling
-    linkage = seen.linkage
-    sheets = {id(sheet): k for k, sheet in enumerate(seen.sheets)}
+def curl_of(spread: Spread) -> Json | None:
+    """How strips of curled paper follow their bodies and how far they are curled; None if none."""
+    curling = _curling(spread)
+    return curling[1] if curling is not None else None
+
+
+def _curling(spread: Spread) -> tuple[Rolled, Json] | None:
+    if spread.curling is None:
+        return None
+    paper, shares = spread.curling
+    return paper, {**_shares(shares), "strips": _strips(paper)}
+
+
+def _scene(
+    spread: Spread, motion: Motion, wedges: Sequence[Wedge], curling: tuple[Rolled, Json] | None
+) -> Json:
+    linkage, sheets = spread.linkage, {id(sheet): k for k, sheet in enumerate(spread.sheets)}
+    paper, curl = (None, None) if curling is None else curling
+    if paper is not None:
+        linkage = paper.linkage
+        sheets |= {id(cut): sheets[flat] for flat, cut in paper.sheets.items()}
     numbers = numbered(spread.linkage)
     return {
         "title": spread.design.title or spread.design.file,
@@ -79,7 +107,7 @@ def _scene(spread: Spread, motion: Motion, wedges: Sequence[Wedge]) -> Json:
         "least": least_deg(),
         "pieces": _pieces(linkage),
         "bodies": [_body(body, sheets, numbers) for body in linkage.bodies],
-        "curl": None if curled is None else _curl(*curled),
+        "curl": curl,
         "folds": [{"name": hinge.name, "piece": hinge.piece} for hinge in linkage.hinges],
         "findings": motion_findings(linkage, motion),
         "checked": False,
@@ -259,8 +287,8 @@ def _body(body: Body, sheets: Mapping[int, int], numbers: Mapping[str, int]) -> 
     }
 
 
-def _curl(paper: Rolled, shares: Shares) -> Json:
-    """How strips of curled paper follow their bodies, and how far they are curled."""
+def _strips(paper: Rolled) -> list[Json]:
+    """How strips of curled paper follow their bodies."""
     strips = zip(
         paper.parents.tolist(),
         paper.entry.tolist(),
@@ -271,6 +299,22 @@ def _curl(paper: Rolled, shares: Shares) -> Json:
         paper.origins,
         strict=True,
     )
+    return [
+        {
+            "body": body,
+            "entry": entry,
+            "place": place,
+            "width": width,
+            "radius": radius,
+            "frame": frame.T.ravel().tolist(),
+            "origin": origin.tolist(),
+        }
+        for body, entry, place, width, radius, frame, origin in strips
+    ]
+
+
+def _shares(shares: Shares) -> Json:
+    """How far each entry is curled as its wedge opens, and what hands leave of that."""
     return {
         "openings": np.degrees(shares.openings).tolist(),
         "shares": np.round(shares.shares, 5).tolist(),
@@ -284,18 +328,6 @@ def _curl(paper: Rolled, shares: Shares) -> Json:
                 "most": np.round(cap.most, 4).tolist(),
             }
             for cap in shares.caps
-        ],
-        "strips": [
-            {
-                "body": body,
-                "entry": entry,
-                "place": place,
-                "width": width,
-                "radius": radius,
-                "frame": frame.T.ravel().tolist(),
-                "origin": origin.tolist(),
-            }
-            for body, entry, place, width, radius, frame, origin in strips
         ],
     }
 

@@ -16,6 +16,7 @@ import pytest
 from meshes import spread
 from preview.viewer.aside import PATIENCE_S, Aside
 from preview.viewer.follow import Follower
+from preview.viewer.payload import curl_of
 from preview.viewer.watch import State, Watcher
 from tests.viewer.works import work
 
@@ -179,3 +180,36 @@ def test_the_building_is_planned_only_for_who_asks(design: Path) -> None:
     assert scene["course"] is None
     watcher.stop()
     follower.close()
+
+
+# A blade whose rolled tip has less room the farther up it lies under the tulip.
+ROLLED = """
+[pieces.blade]
+kind = "flat"
+on = "page.right"
+x = 30
+y = {y}
+front = "#6fa05b"
+outline = {{ shape = "petal", length = 46, width = 18 }}
+curl = [{{ facet = "art", line = [[-20, -12], [20, -12]], over = 30 }}]
+"""
+
+
+def test_curled_paper_is_shown_as_before_until_it_is_sure_how_far_it_curls(design: Path) -> None:
+    text = design.read_text()
+    design.write_text(text + ROLLED.format(y=60))
+    follower = Follower(design, lambda: spread.read(design))
+    before = follower.build().scene["curl"]
+    assert before == curl_of(spread.read(design))
+    design.write_text(text + ROLLED.format(y=80))
+    built = follower.build()
+    now, sure = built.scene["curl"], curl_of(spread.read(design))
+    assert now == {**before, "strips": sure["strips"]} != sure
+    found: list[dict[str, Any]] = []
+    end = time.monotonic() + AT_MOST_S
+    while not any("curl" in part for part in found):
+        assert time.monotonic() < end
+        found += built.news()
+        time.sleep(0.02)
+    follower.close()
+    assert next(part["curl"] for part in found if "curl" in part) == sure
