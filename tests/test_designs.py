@@ -94,7 +94,17 @@ def test_three_shipped_designs_combine_many_kinds_in_more_than_a_hundred_facets(
     assert max(len(found) for found in kinds) >= 10
 
 
-@pytest.mark.parametrize("name", designs.names())
+# The others take longer; every night all are asked.
+QUICK = {"fox-in-the-grass", "kite-day", "spring-nest", "toadstool-glade"}
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        name if name in QUICK else pytest.param(name, marks=pytest.mark.night)
+        for name in designs.names()
+    ],
+)
 def test_a_shipped_design_passes_the_check_report(name):
     from meshes import check
 
