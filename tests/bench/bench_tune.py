@@ -123,7 +123,9 @@ def judge(count: int, folder: Path) -> int:
 def main() -> int:
     """Measure, or judge; 1 if a search is worse than its judge."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("what", nargs="?", default="400", help="how many tries to time, or the word judge")
+    parser.add_argument(
+        "what", nargs="?", default="400", help="how many tries to time, or the word judge"
+    )
     parser.add_argument("count", nargs="?", type=int, default=12)
     parser.add_argument("--jobs", type=int, default=1)
     args = parser.parse_args()
