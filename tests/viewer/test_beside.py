@@ -128,6 +128,35 @@ def test_what_was_done_is_told_beside_the_paper(open_page: Any, tmp_path: Path) 
         page.click("#undo")
 
 
+@pytest.mark.night
+def test_a_small_window_tells_it_over_no_paper_where_there_is_room(
+    open_page: Any, tmp_path: Path
+) -> None:
+    file = tmp_path / "sheet.toml"
+    file.write_text(HEAD + SHEET)
+    with served(file) as server:
+        page = open_page(f"{server.address}#opening=180&draft=0.4", width=390, height=844)
+        page.click("#shape")
+        page.evaluate("foldstage.settled()")
+        script = "(all) => all.map((at) => foldstage.bodyPoint('page.right', [...at, 0]))"
+        ((x, y),) = page.evaluate(script, [outer(file).mean(axis=0).tolist()])
+        page.mouse.move(x, y)
+        page.mouse.down()
+        page.mouse.move(x + 12, y, steps=3)
+        page.wait_for_selector("#tug:visible")
+        page.mouse.up()
+        page.wait_for_selector("#tug.done")
+        told = page.locator("#tug").bounding_box()
+        width, height = 148, 210
+        corners = [[x, y] for x in (0, width) for y in (0, height)]
+        seen = page.evaluate(script, corners)
+        top, bottom = min(y for _, y in seen), max(y for _, y in seen)
+        assert told["y"] + told["height"] < top or told["y"] > bottom
+        assert told["x"] >= 0
+        assert told["x"] + told["width"] <= 390
+        page.click("#undo")
+
+
 def outer(file: Path) -> np.ndarray:
     """The outline of the piece p on the right page, shape (n, 2), mm."""
     body = next(one for one in spread.read(file).linkage.bodies if one.name == "page.right")

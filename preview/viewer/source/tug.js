@@ -360,7 +360,9 @@ export class Tug {
     const within = { left: EDGE, top: EDGE, right: innerWidth - EDGE, bottom: innerHeight - EDGE };
     const free = (...taken) => freePlace([wide, tall], [...lying, ...taken], within, at);
     const clear = free(paper, spread);
-    const place = clear?.apart <= NOT_FAR ? clear : (free(paper) ?? free());
+    const isClear = clear?.apart <= NOT_FAR;
+    const place = isClear ? clear : (free(paper) ?? free());
+    this.tag.toggleAttribute("data-clear", isClear);
     if (place) Object.assign(style, { left: `${place.left}px`, top: `${place.top}px` });
   }
 
