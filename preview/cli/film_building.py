@@ -38,7 +38,7 @@ _OTHERS: dict[str, Any] = {
 def build(args: argparse.Namespace, path: Path, terminal: Terminal) -> int:
     """Make the film of a building course."""
     from meshes.building import proved
-    from preview.course.course import course_of
+    from preview.course.course import course_on_table
     from preview.films import building, frames
     from preview.parallel import crew
 
@@ -53,9 +53,15 @@ def build(args: argparse.Namespace, path: Path, terminal: Terminal) -> int:
             raise UseError(
                 f"--steps {first}-{last}: allowed: 1 to {len(steps)}, the design's steps"
             )
-        with terminal.progress(last, "planning steps") as advance:
-            lying = lying_for(args.lying, spread.design.shots, "thicker")
-            course = course_of(spread, steps, advance, last, lying)
+        lying = lying_for(args.lying, spread.design.shots, "thicker")
+        course = course_on_table(
+            spread, steps, lying, last, lambda: terminal.progress(last, "planning steps")
+        )
+        if lying == "thicker" and course.table.lying == "both":
+            terminal.show(
+                "both halves of the notebook are tilted: fewer steps bend paper then; "
+                "--lying right or left has one half lie all the same"
+            )
         _say_what_is_bent(course, first, terminal)
         say_what_gl_leaves_out(spread, args.engine, terminal)
         say_what_stays_flat(spread, "a building film does not show how", terminal)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 
 from meshes.building import Step, proved
@@ -67,22 +68,52 @@ class BuildingCourse:
     steps: tuple[CourseStep, ...]
 
 
-def course(
-    spread: Spread, advance: Callable[[], None] = lambda: None, lying: LyingWish = "both"
-) -> BuildingCourse:
-    """The course of a spread.
+def course(spread: Spread, advance: Callable[[], None] = lambda: None) -> BuildingCourse:
+    """The course of a spread, both halves of the notebook tilted.
 
     Parameters
     ----------
     advance : called after each step.
-    lying : how the notebook lies on its table.
 
     Raises
     ------
     DesignError
         If hands can't put it together.
     """
-    return course_of(spread, proved(spread), advance, lying=lying)
+    return course_of(spread, proved(spread), advance)
+
+
+def course_on_table(
+    spread: Spread,
+    steps: Sequence[Step],
+    lying: LyingWish = "thicker",
+    last: int | None = None,
+    planning: Callable[[], AbstractContextManager[Callable[[], None]]] = lambda: nullcontext(
+        lambda: None
+    ),
+) -> BuildingCourse:
+    """The course of some proved steps with the notebook lying as in films.
+
+    Where the thicker half lies and a step then finds no way on which paper meets nothing, both
+    halves are tilted instead if fewer steps fail so.
+
+    Parameters
+    ----------
+    last : number of the step to end with, from 1.
+    planning : entered for each time that a course is planned; gives what is called after each step.
+    """
+    with planning() as advance:
+        first = course_of(spread, steps, advance, last, lying)
+    if lying != "thicker" or not _bent(first):
+        return first
+    with planning() as advance:
+        tilted = course_of(spread, steps, advance, last, "both")
+    return tilted if _bent(tilted) < _bent(first) else first
+
+
+def _bent(course: BuildingCourse) -> int:
+    """In how many steps paper has to be bent."""
+    return sum(bool(step.met) for step in course.steps)
 
 
 def course_of(

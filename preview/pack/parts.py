@@ -303,10 +303,10 @@ def _film(bench: Bench) -> tuple[list[str], dict[str, Any]]:
 
 
 def _build(bench: Bench) -> tuple[list[str], dict[str, Any]]:
-    from preview.course.course import course_of
+    from preview.course.course import course_on_table
     from preview.films import building
 
-    course = course_of(bench.spread, bench.steps, lying="thicker")
+    course = course_on_table(bench.spread, bench.steps)
     count = len(course.steps)
     shot = building.shot_of(
         course,

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
+from meshes.building import proved
 from meshes.export import whole_file
 from meshes.spread import Spread
 
@@ -23,11 +24,11 @@ def draw(spread: Spread, moments: Sequence[tuple[int, float]], path: Path) -> No
     """
     from PIL import Image
 
-    from ..course.course import course
+    from ..course.course import course_on_table
     from ..drawing.render import renderer
     from ..films.building import shot_of
 
-    whole = course(spread, lying="thicker")
+    whole = course_on_table(spread, proved(spread))
     shot = shot_of(whole, range(len(whole.steps)), len(whole.steps), (4.0, 20.0), _SIZE)
     engine = renderer("auto")
     frames = shot.poses // len(whole.steps)

@@ -7,7 +7,7 @@ paper (:mod:`tests.course.passing`, a judge that shares nothing with the program
 that being said. Where the finished spread itself takes two facets through each other as it opens,
 so does building it: if `check` names the two, the step counts as told there, else as silent.
 Without names all shipped designs and ten random ones are planned; ``random-8`` is the random one
-of seed 8. The notebook lies as in films, or as `--lying` has it (``both`` is the page's).
+of seed 8. The notebook lies as in such films, or as `--lying` has it (``both`` is the page's).
 """
 
 from __future__ import annotations
@@ -22,12 +22,13 @@ from pathlib import Path
 from typing import cast
 
 from meshes import designs, spread
+from meshes.building import proved
 from meshes.check.case import case_of
 from meshes.check.clash import clash
 from meshes.check.over_folds import over_folds
 from meshes.errors import DesignError
 from meshes.spread import Spread
-from preview.course.course import BuildingCourse, course
+from preview.course.course import BuildingCourse, course_on_table
 from preview.drawing.lying import LyingWish
 from tests.building.random_builds import random_design
 from tests.course.passing import steps_through
@@ -113,7 +114,7 @@ def main(names: list[str]) -> None:
     for name, read in spreads(names):
         start = time.process_time()
         try:
-            found = course(read, lying=lying)
+            found = course_on_table(read, proved(read), lying)
         except DesignError as error:
             print(f"{name}: not built: {error}")
             continue

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
-from preview.course.course import course_of
+from preview.course import course as courses
+from preview.course.course import BuildingCourse, course_of, course_on_table
 from preview.course.scene import areas_of, scene_at
 from tests.building.specimens import BOX, FLOWER, solved
 from tests.course.passing import steps_through
@@ -86,3 +90,27 @@ def test_the_picture_shows_paper_where_the_course_has_it(lain):
             spot = part.placement.apply([0.0, 0.0])
             place = place + turn[:, :2] @ spot
             assert shown[part.id].translation == pytest.approx(place, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("lying", "bent", "taken", "plans"),
+    [
+        ("thicker", {"thicker": 0, "both": 0}, "thicker", 1),
+        ("thicker", {"thicker": 1, "both": 0}, "both", 2),
+        ("thicker", {"thicker": 1, "both": 1}, "thicker", 2),
+        ("right", {"right": 2}, "right", 1),
+    ],
+)
+def test_both_halves_are_tilted_only_where_that_bends_less(monkeypatch, lying, bent, taken, plans):
+    def planned(_spread, steps, advance, _last, how):
+        for _ in steps:
+            advance()
+        met = [SimpleNamespace(met=("paper",) if k < bent[how] else ()) for k in range(3)]
+        return BuildingCourse(SimpleNamespace(lying=how), tuple(met))
+
+    monkeypatch.setattr(courses, "course_of", planned)
+    told = []
+    bars = lambda: nullcontext(lambda: told.append(1))  # noqa: E731
+    course = course_on_table(None, "abc", lying, None, bars)
+    assert course.table.lying == taken
+    assert len(told) == 3 * plans
