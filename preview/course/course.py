@@ -95,7 +95,7 @@ def course_on_table(
     """The course of some proved steps with the notebook lying as in films.
 
     Where the thicker half lies and a step then finds no way on which paper meets nothing, both
-    halves are tilted instead if fewer steps fail so.
+    halves are tilted instead if no more steps fail so.
 
     Parameters
     ----------
@@ -108,7 +108,7 @@ def course_on_table(
         return first
     with planning() as advance:
         tilted = course_of(spread, steps, advance, last, "both")
-    return tilted if _bent(tilted) < _bent(first) else first
+    return tilted if _bent(tilted) <= _bent(first) else first
 
 
 def _bent(course: BuildingCourse) -> int:

@@ -97,11 +97,14 @@ def test_the_picture_shows_paper_where_the_course_has_it(lain):
     [
         ("thicker", {"thicker": 0, "both": 0}, "thicker", 1),
         ("thicker", {"thicker": 1, "both": 0}, "both", 2),
-        ("thicker", {"thicker": 1, "both": 1}, "thicker", 2),
+        ("thicker", {"thicker": 1, "both": 1}, "both", 2),
+        ("thicker", {"thicker": 1, "both": 2}, "thicker", 2),
         ("right", {"right": 2}, "right", 1),
     ],
 )
-def test_both_halves_are_tilted_only_where_that_bends_less(monkeypatch, lying, bent, taken, plans):
+def test_both_halves_are_tilted_only_where_one_that_lies_bends_no_less(
+    monkeypatch, lying, bent, taken, plans
+):
     def planned(_spread, steps, advance, _last, how):
         for _ in steps:
             advance()
