@@ -116,15 +116,8 @@ def close(paper: Rolled, motion: Motion) -> Shares:
     motion : of the flat linkage, everything that a hand moves at rest.
     """
     keep = np.flatnonzero(motion.solved)
-    openings = motion.openings[keep]
-    bare = Motion(
-        openings,
-        motion.solved[keep],
-        motion.rotations[keep],
-        motion.translations[keep],
-        motion.angles[keep],
-        motion.gaps[keep],
-    )
+    bare = motion.rows(keep)
+    openings = bare.openings
     room = CurlRoom(paper, bare)
     count = len(paper.entries)
     shares = np.zeros((count, len(keep)))

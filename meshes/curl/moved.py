@@ -188,7 +188,7 @@ class _Closing:
         """The cap that one hand sets, or two of which the second may be anywhere."""
         first, *others = sorted(hands)
         k = self.wedge_of[entry]
-        rest = _some(self.motions[k], slice(None, None, -_EVERY))
+        rest = _every_other(self.motions[k])
         rows = len(rest.openings)
         drive = self.drives[first]
         places = self._places(drive)
@@ -244,7 +244,7 @@ class _Closing:
         for name in self.drives:
             moved = np.array([name in one for one in hands], bool)
             if moved.any():
-                rest = _some(motion, slice(None, None, -_EVERY))
+                rest = _every_other(motion)
                 at = np.ones(len(rest.openings))
                 for place in np.linspace(0.0, 1.0, _PLACES):
                     looks.append((put(self.linkage, rest, name, place * at)[0], moved))
@@ -276,22 +276,14 @@ def _opened(linkage: Linkage, count: int, solve: Solve) -> tuple[np.ndarray, lis
     for k in range(count):
         at = {name: 0.0 if n < k else 1.0 for n, name in enumerate(leaves)}
         motion = solve(np.radians(degrees), at)
-        motions.append(_some(replace(motion, openings=openings), motion.solved))
+        motions.append(replace(motion, openings=openings).rows(np.flatnonzero(motion.solved)))
     reached = max((motion.openings[-1] for motion in motions if len(motion.openings)), default=-1)
     return openings[openings <= reached + _SAME], motions
 
 
-def _some(motion: Motion, rows: np.ndarray | slice) -> Motion:
-    """Some openings of a motion, ascending."""
-    which = np.sort(np.arange(len(motion.openings))[rows])
-    return Motion(
-        motion.openings[which],
-        motion.solved[which],
-        motion.rotations[which],
-        motion.translations[which],
-        motion.angles[which],
-        motion.gaps[which],
-    )
+def _every_other(motion: Motion) -> Motion:
+    """One of `_EVERY` openings of a motion, the last one among them, ascending."""
+    return motion.rows(np.arange(len(motion.openings))[::-_EVERY][::-1])
 
 
 def _stacked(motions: list[Motion]) -> Motion:

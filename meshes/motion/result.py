@@ -82,9 +82,18 @@ class Motion:
         place = np.minimum(place, len(self.openings) - 1)
         if not np.array_equal(self.openings[place], openings):
             return None
-        rows = (self.rotations, self.translations, self.angles, self.gaps)
-        turns, shifts, angles, gaps = (row[place] for row in rows)
-        return Motion(self.openings[place], self.solved[place], turns, shifts, angles, gaps)
+        return self.rows(place)
+
+    def rows(self, which: np.ndarray) -> Motion:
+        """The motion at some of its openings, by their numbers, shape (S,), without findings."""
+        return Motion(
+            self.openings[which],
+            self.solved[which],
+            self.rotations[which],
+            self.translations[which],
+            self.angles[which],
+            self.gaps[which],
+        )
 
     def copy(self) -> Motion:
         """The same motion with arrays of its own."""

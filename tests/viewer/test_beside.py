@@ -37,6 +37,9 @@ y = 105
 outline = { shape = "ellipse", length = 150, width = 110 }
 """
 
+# Where points of the right page, mm, are seen, pixels.
+PLACES = "(all) => all.map((at) => foldstage.bodyPoint('page.right', [...at, 0]))"
+
 
 def room(random: np.random.Generator) -> dict[str, Any]:
     corners = random.integers(-10, [WIDE, HIGH], (int(random.integers(1, 10)), 2))
@@ -111,20 +114,12 @@ def test_what_was_done_is_told_beside_the_paper(open_page: Any, tmp_path: Path) 
             page.keyboard.press("+")  # the sheet is now wider than it is told beside a hand
         page.evaluate("foldstage.settled()")
         outline = outer(file)
-        script = "(all) => all.map((at) => foldstage.bodyPoint('page.right', [...at, 0]))"
         middle = outline.mean(axis=0)
         left = middle + 0.8 * (outline[outline[:, 0].argmin()] - middle)
-        ((x, y),) = page.evaluate(script, [left.tolist()])
-        page.mouse.move(x, y)
-        page.mouse.down()
-        page.mouse.move(x + 12, y, steps=3)
-        page.wait_for_selector("#tug:visible")
-        page.mouse.up()
-        page.wait_for_selector("#tug.done")
-        told = page.locator("#tug").bounding_box()
+        told = told_of_a_pull(page, left)
         x, y = told["x"], told["y"]
         covered = shapely.box(x, y, x + told["width"], y + told["height"])
-        assert covered.disjoint(shapely.Polygon(page.evaluate(script, outer(file).tolist())))
+        assert covered.disjoint(shapely.Polygon(page.evaluate(PLACES, outer(file).tolist())))
         page.click("#undo")
 
 
@@ -138,23 +133,27 @@ def test_a_small_window_tells_it_over_no_paper_where_there_is_room(
         page = open_page(f"{server.address}#opening=180&draft=0.4", width=390, height=844)
         page.click("#shape")
         page.evaluate("foldstage.settled()")
-        script = "(all) => all.map((at) => foldstage.bodyPoint('page.right', [...at, 0]))"
-        ((x, y),) = page.evaluate(script, [outer(file).mean(axis=0).tolist()])
-        page.mouse.move(x, y)
-        page.mouse.down()
-        page.mouse.move(x + 12, y, steps=3)
-        page.wait_for_selector("#tug:visible")
-        page.mouse.up()
-        page.wait_for_selector("#tug.done")
-        told = page.locator("#tug").bounding_box()
+        told = told_of_a_pull(page, outer(file).mean(axis=0))
         width, height = 148, 210
         corners = [[x, y] for x in (0, width) for y in (0, height)]
-        seen = page.evaluate(script, corners)
+        seen = page.evaluate(PLACES, corners)
         top, bottom = min(y for _, y in seen), max(y for _, y in seen)
         assert told["y"] + told["height"] < top or told["y"] > bottom
         assert told["x"] >= 0
         assert told["x"] + told["width"] <= 390
         page.click("#undo")
+
+
+def told_of_a_pull(page: Any, at: np.ndarray) -> Any:
+    """Pull the paper at a point of the right page, mm, and where it is told what that has done."""
+    ((x, y),) = page.evaluate(PLACES, [at.tolist()])
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 12, y, steps=3)
+    page.wait_for_selector("#tug:visible")
+    page.mouse.up()
+    page.wait_for_selector("#tug.done")
+    return page.locator("#tug").bounding_box()
 
 
 def outer(file: Path) -> np.ndarray:
