@@ -137,6 +137,8 @@ class Opener:
         self.opened.append(page)
         own = address.startswith(("http", "file:"))
         page.goto(address if own else self.file.as_uri() + address)
+        # A page with a picture of itself shows that first and draws the spread a moment later.
+        page.wait_for_function("() => !window.foldstage || foldstage.ready")
         return page
 
 
