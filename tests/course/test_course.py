@@ -7,6 +7,7 @@ from itertools import pairwise
 from types import SimpleNamespace
 
 import numpy as np
+import pytest
 import shapely
 
 from meshes.check.poses import Pose, rotation_of
@@ -158,6 +159,7 @@ length = 30
 """
 
 
+@pytest.mark.night
 def test_paper_on_the_table_keeps_clear_of_other_paper_there(tmp_path):
     """A strip that is folded beside a layer reaches beyond both its ends; then both are joined.
 
@@ -233,6 +235,7 @@ def test_a_leaf_is_turned_over_for_what_is_glued_to_its_back(tmp_path):
             assert (pose.rotation[leaf] @ turns[leaf])[2, 2] * join.side > 0.99
 
 
+@pytest.mark.night
 def test_a_side_with_glue_is_not_swung_through_its_own_sheet(tmp_path):
     """The tabs of a leaf hidden in a carrier are nearly flat on it: there is no room for 40°."""
     found, _, steps = solved(random_design(2), tmp_path)
@@ -276,6 +279,7 @@ y = 7
 """
 
 
+@pytest.mark.night
 def test_a_ring_is_closed_with_other_ends_held_off(tmp_path):
     """The tab of a lid is in the way of a wall while the walls come round."""
     found, _, steps = solved(PAGE + BOX_WITH_A_TIGHT_LID, tmp_path)
@@ -434,6 +438,7 @@ outline = {{ shape = "ellipse", length = 12, width = 12 }}
 """
 
 
+@pytest.mark.night
 def test_art_is_not_laid_on_a_low_table_that_stands_over_its_place(tmp_path):
     """Flat open the table lies on its page: art from above meets nothing and lies on top of it,
     until the notebook moves. Beside the table it may come down so.
