@@ -255,7 +255,7 @@ def test_a_film_of_few_colours_keeps_every_one():
     frame = np.zeros((16, 16, 3), np.uint8)
     frame[::2] = (250, 10, 90)
     frame[5, 5] = (1, 2, 3)
-    palette = shared([(frame, 1)], 256)
+    palette = shared([(frame, 1)], 1)
     assert np.array_equal(palette[Mixer(palette).indices(frame)], frame)
 
 
