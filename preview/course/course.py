@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 
-from meshes.building import Step, proved
+from meshes.building import Step
 from meshes.spread import Spread
 from preview.drawing.lying import LyingWish
 from preview.guide.words import Words, told
@@ -66,21 +66,6 @@ class BuildingCourse:
 
     table: WorkTable
     steps: tuple[CourseStep, ...]
-
-
-def course(spread: Spread, advance: Callable[[], None] = lambda: None) -> BuildingCourse:
-    """The course of a spread, both halves of the notebook tilted.
-
-    Parameters
-    ----------
-    advance : called after each step.
-
-    Raises
-    ------
-    DesignError
-        If hands can't put it together.
-    """
-    return course_of(spread, proved(spread), advance)
 
 
 def course_on_table(

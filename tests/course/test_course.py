@@ -14,7 +14,8 @@ from meshes.check.poses import Pose, rotation_of
 from meshes.motion.result import Motion
 from preview.course.bench import CourseBench
 from preview.course.course import _HANDS, course_of
-from preview.course.figures import points
+from preview.course.figures import Form, points
+from preview.course.leaving import Layers
 from preview.course.making import brought
 from preview.course.moves import OnTable, Way
 from preview.course.proof import meetings
@@ -317,6 +318,35 @@ def test_paper_that_passes_flat_through_other_paper_is_found(crate):
     met = meetings(crate.table, wrong)
     assert {"table"} & {one.second for one in met}
     assert CourseJudge(crate).passed(wrong)
+
+
+def test_paper_that_leaves_on_the_other_side_than_it_came_from_is_told(crate):
+    """Flaps come down on their places from outside, and are lifted off again or go on inwards.
+
+    Each move is free by itself: only both together tell.
+    """
+    down, track = next(
+        (move, track)
+        for move in moves(crate)
+        for track in move.tracks
+        if move.kind == "press" and not track.stays
+    )
+
+    def onward(angle):
+        bends = [replace(b, more=angle * float(np.sign(b.more))) for b in track.forms[0].bends]
+        form = Form(track.forms[1].opening, tuple(bends))
+        away = replace(track, forms=(track.forms[1], form))
+        return replace(down, tracks=tuple(away if t is track else t for t in down.tracks))
+
+    layers = Layers().after(crate.table, down)
+    for angle, through in ((0.5, False), (-0.5, True)):
+        assert not meetings(crate.table, onward(angle))
+        told = {frozenset(pair[:2]) for pair in layers.left(crate.table, onward(angle))}
+        follower = CourseJudge(crate)
+        assert not follower.passed(down)
+        passed = follower.passed(onward(angle))
+        assert told == {frozenset((one.points, one.facet)) for one in passed}
+        assert bool(told) == through
 
 
 class TwoSheets:
