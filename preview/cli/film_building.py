@@ -38,7 +38,7 @@ _OTHERS: dict[str, Any] = {
 def build(args: argparse.Namespace, path: Path, terminal: Terminal) -> int:
     """Make the film of a building course."""
     from meshes.building import proved
-    from preview.course.course import course_on_table
+    from preview.course.kept import course_on_table
     from preview.films import building, frames
     from preview.parallel import crew
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 
 from meshes.building import Step
@@ -66,39 +65,6 @@ class BuildingCourse:
 
     table: WorkTable
     steps: tuple[CourseStep, ...]
-
-
-def course_on_table(
-    spread: Spread,
-    steps: Sequence[Step],
-    lying: LyingWish = "thicker",
-    last: int | None = None,
-    planning: Callable[[], AbstractContextManager[Callable[[], None]]] = lambda: nullcontext(
-        lambda: None
-    ),
-) -> BuildingCourse:
-    """The course of some proved steps with the notebook lying as in films.
-
-    Where the thicker half lies and a step then finds no way on which paper meets nothing, both
-    halves are tilted instead if no more steps fail so.
-
-    Parameters
-    ----------
-    last : number of the step to end with, from 1.
-    planning : entered for each time that a course is planned; gives what is called after each step.
-    """
-    with planning() as advance:
-        first = course_of(spread, steps, advance, last, lying)
-    if lying != "thicker" or not _bent(first):
-        return first
-    with planning() as advance:
-        tilted = course_of(spread, steps, advance, last, "both")
-    return tilted if _bent(tilted) <= _bent(first) else first
-
-
-def _bent(course: BuildingCourse) -> int:
-    """In how many steps paper has to be bent."""
-    return sum(bool(step.met) for step in course.steps)
 
 
 def course_of(

@@ -17,8 +17,9 @@ from meshes.check.poses import Pose
 from meshes.errors import DesignError
 from meshes.linkage import Linkage
 from meshes.spread import Spread
-from preview.course.course import BuildingCourse, CourseStep, course_on_table
+from preview.course.course import BuildingCourse, CourseStep
 from preview.course.figures import points
+from preview.course.kept import course_on_table
 from preview.course.moves import CourseMove, Ride, WorkTable
 from preview.course.proof import moving_parts
 from preview.course.state import WITH_NOTEBOOK

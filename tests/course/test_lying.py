@@ -8,8 +8,9 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from preview.course import course as courses
-from preview.course.course import BuildingCourse, course_of, course_on_table
+from preview.course import kept
+from preview.course.course import BuildingCourse, course_of
+from preview.course.kept import course_on_table
 from preview.course.scene import areas_of, scene_at
 from tests.building.specimens import BOX, FLOWER, solved
 from tests.course.passing import steps_through
@@ -111,9 +112,9 @@ def test_both_halves_are_tilted_only_where_one_that_lies_bends_no_less(
         met = [SimpleNamespace(met=("paper",) if k < bent[how] else ()) for k in range(3)]
         return BuildingCourse(SimpleNamespace(lying=how), tuple(met))
 
-    monkeypatch.setattr(courses, "course_of", planned)
+    monkeypatch.setattr(kept, "course_of", planned)
     told = []
     bars = lambda: nullcontext(lambda: told.append(1))  # noqa: E731
-    course = course_on_table(None, "abc", lying, None, bars)
+    course = course_on_table(SimpleNamespace(shelf=None), "abc", lying, None, bars)
     assert course.table.lying == taken
     assert len(told) == 3 * plans
