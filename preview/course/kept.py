@@ -53,7 +53,7 @@ def course_on_table(
     lying = wish or lying_for(None, spread.design.shots, "thicker")
     if last is not None and last < len(steps):
         return _planned(spread, steps, lying, last, planning)
-    kept = _Kept(spread, steps, lying)
+    kept = _KeptCourse(spread, steps, lying)
     found = kept.get()
     if found is None:
         found = _planned(spread, steps, lying, None, planning)
@@ -82,7 +82,7 @@ def _bent(course: BuildingCourse) -> int:
     return sum(bool(step.met) for step in course.steps)
 
 
-class _Kept:
+class _KeptCourse:
     """The place of a course on the shelf of its spread, if that has one."""
 
     def __init__(self, spread: Spread, steps: Sequence[Step], wish: LyingWish) -> None:
