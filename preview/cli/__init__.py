@@ -123,6 +123,8 @@ def _parse(argv: Sequence[str] | None, terminal: Terminal) -> tuple[argparse.Nam
         command.allow_abbrev = False
         if name == chosen:
             algebra_in_one_thread()
+            # Designs are read alike whatever is installed beside; looking for it takes time.
+            os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
             collect_seldom()
             module = importlib.import_module(path)
             module.add_arguments(command)
