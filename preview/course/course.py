@@ -73,6 +73,7 @@ def course_of(
     advance: Callable[[], None] = lambda: None,
     last: int | None = None,
     lying: LyingWish = "both",
+    most: int | None = None,
 ) -> BuildingCourse:
     """The course that some proved steps take.
 
@@ -80,6 +81,8 @@ def course_of(
     ----------
     last : number of the step to end with, from 1.
     lying : how the notebook lies on its table.
+    most : in more steps than these paper must not have to be bent; planning ends with the first one
+        too many.
     """
     bench = CourseBench(spread, steps, lying)
     done = []
@@ -94,4 +97,6 @@ def course_of(
         under = "" if cover is None else cover.leaf
         done.append(CourseStep(number, step, words, tuple(bench.moves), met, under))
         advance()
+        if most is not None and sum(bool(one.met) for one in done) > most:
+            break
     return BuildingCourse(bench.table, tuple(done))

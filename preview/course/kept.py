@@ -42,7 +42,7 @@ def course_on_table(
     """The course of some proved steps with the notebook lying as in films; the page plays the same.
 
     Where the thicker half lies and a step then finds no way on which paper meets nothing, both
-    halves are tilted instead if no more steps fail so.
+    halves are tilted instead if fewer steps fail so.
 
     Parameters
     ----------
@@ -73,8 +73,8 @@ def _planned(
     if lying != "thicker" or not _bent(first):
         return first
     with planning() as advance:
-        tilted = course_of(spread, steps, advance, last, "both")
-    return tilted if _bent(tilted) <= _bent(first) else first
+        tilted = course_of(spread, steps, advance, last, "both", _bent(first) - 1)
+    return tilted if _bent(tilted) < _bent(first) else first
 
 
 def _bent(course: BuildingCourse) -> int:
