@@ -59,7 +59,7 @@ def build(args: argparse.Namespace, path: Path, terminal: Terminal) -> int:
         )
         if lying == "thicker" and course.table.lying == "both":
             terminal.show(
-                "both halves of the notebook are tilted: paper has to be bent in more steps if one lies; "
+                "both halves of the notebook are tilted: more steps bend paper where one lies; "
                 "--lying right or left has one half lie all the same"
             )
         _say_what_is_bent(course, first, terminal)
