@@ -19,7 +19,7 @@ Totals = Callable[[Sequence[np.ndarray], Sequence[float] | None], Sequence[float
 def evolve(
     totals: Totals, first: np.ndarray, size: int, rounds: int, enough: float, seed: int
 ) -> np.ndarray:
-    """The best point of the unit cube, shape (n,), that a population comes to.
+    """What a population in the unit cube comes to, shape (size, n), the best first.
 
     R. Storn and K. Price, "Differential Evolution: a simple and efficient heuristic for global
     optimization over continuous spaces", Journal of Global Optimization 11, 1997, in the form in
@@ -47,7 +47,7 @@ def evolve(
         tried = np.array(totals(list(trials), found.tolist()), float)
         better = np.flatnonzero(tried <= found)
         members[better], found[better] = trials[better], tried[better]
-    return members[int(found.argmin())].copy()
+    return members[np.argsort(found, kind="stable")]
 
 
 def _varied(members: np.ndarray, best: int, random: np.random.Generator) -> np.ndarray:

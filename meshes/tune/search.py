@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import product
 from os import PathLike
 
@@ -15,14 +17,12 @@ from ..check.finding import Finding
 from ..errors import DesignError
 from . import kept
 from .evolve import evolve
-from .trial import Outcome, Variable, case_with, present
+from .rounds import Ask, in_rounds
+from .smooth import smooth
+from .trial import Variable, case_with, present
 from .tries import CHANGE, Share, Spent, Tries, TryStanding
 from .wish import MET, Wish, measure
 
-# Random starts of the smooth search, and steps of each.
-_STARTS, _STEPS = 4, 25
-# A step in the scaled range for slopes: wide enough to rise over the noise of the solver.
-_SLOPE = 1e-4
 # Members of a population for each value, and at least.
 _POPULATION, _FEWEST = 6, 5
 # Values are rounded to a tenth, or else a hundredth, of the file's unit.
@@ -31,8 +31,9 @@ _MOST_ROUNDINGS = 32
 _SEED = 20
 # What a failure without a figure counts when the nearest values are named.
 _NO_FIGURE = 100.0
-# Steps of the simplex method for each value that varies.
-_SIMPLEX = 40
+# Simplexes at a time, and their steps for each value that varies: first, and once more from where
+# they came to.
+_SIMPLEXES, _SIMPLEX, _AGAIN = 2, 40, 20
 
 
 @dataclass(frozen=True)
@@ -69,10 +70,10 @@ def search(
     """Find the values nearest to the present ones that pass every check and meet every wish.
 
     Smooth demands come first: sequential quadratic programming with wishes and page edges as
-    constraints, from the present values and from random ones. Where collisions decide,
-    differential evolution on a penalty follows, then the simplex method of Nelder and Mead from its
-    best. What is found is rounded and checked again in full. The same input gives the same answer,
-    by any number of processes. Ctrl-C ends the search with the best that was tried.
+    constraints, from the present values, then from random ones, several at a time. Where collisions
+    decide, differential evolution on a penalty follows, then the simplex method of Nelder and Mead
+    from its two best. What is found is rounded and checked again in full. The same input gives the
+    same answer, by any number of processes. Ctrl-C ends the search with the best that was tried.
 
     Parameters
     ----------
@@ -100,7 +101,7 @@ def search(
 
 def _search(tries: Tries) -> Found:
     best: Found | None = None
-    for candidates in (_present, _smooth, _global):
+    for candidates in (_present, smooth, _global):
         try:
             shares = candidates(tries)
         except Spent:
@@ -116,7 +117,7 @@ def _search(tries: Tries) -> Found:
                 return found
             if best is None or _misses_by(found) < _misses_by(best):
                 best = found
-        if tries.count >= tries.most:
+        if tries.count >= tries.to_search:
             break
     best = best or _full(tries, tries.values(tries.start))
     return replace(best, tries=tries.count)
@@ -140,76 +141,33 @@ def _present(tries: Tries) -> list[np.ndarray]:
     return [tries.start]
 
 
-def _smooth(tries: Tries) -> list[np.ndarray]:
-    """The point nearest to the present values that meets the smooth demands, if one is found."""
-    from scipy.optimize import minimize
-
-    random = np.random.default_rng(_SEED)
-    count = len(tries.variables)
-    starts = [tries.start, *random.random((_STARTS, count))]
-    lengths = {len(o.smooth) for o in tries.known.values() if o.smooth is not None}
-
-    def vector(outcome: Outcome) -> np.ndarray:
-        if outcome.smooth is not None:
-            lengths.add(len(outcome.smooth))
-            return outcome.smooth
-        return np.full(next(iter(lengths), 1), -outcome.penalty)
-
-    def slacks(share: np.ndarray) -> np.ndarray:
-        return vector(tries.outcome(share, clashes=False))
-
-    def slopes(share: np.ndarray) -> np.ndarray:
-        steps = np.where(share + _SLOPE <= 1, _SLOPE, -_SLOPE)
-        beside = [share, *(share + np.diag(steps))]
-        here, *there = (vector(one) for one in tries.outcomes(beside, clashes=False))
-        return np.column_stack(
-            [(one - here) / step for one, step in zip(there, steps, strict=True)]
-        )
-
-    for start in starts:
-        if tries.outcome(start, clashes=False).smooth is None:
-            continue
-        try:
-            result = minimize(
-                tries.change,
-                start,
-                jac=lambda share: 2 * (share - tries.start),
-                method="SLSQP",
-                bounds=[(0, 1)] * count,
-                constraints={"type": "ineq", "fun": slacks, "jac": slopes},
-                options={"maxiter": _STEPS, "ftol": 1e-6},
-            )
-        except (Spent, ValueError):
-            break
-        if tries.outcome(result.x, clashes=False).penalty < 1e-3:
-            # If it still collides, slopes of smooth demands do not help.
-            return [result.x]
-    return []
-
-
 def _global(tries: Tries) -> list[np.ndarray]:
     """The best of a search that counts collisions."""
-    from scipy.optimize import minimize
-
     count = len(tries.variables)
     size = max(_POPULATION * count, _FEWEST)
-    rounds = max(1, (tries.most - tries.count) // 2 // size - 1)
+    rounds = max(1, (tries.to_search - tries.count) // 2 // size - 1)
     known = tries.best()
     first = known[0] if known else tries.start
-    try:
-        best = evolve(tries.totals, first, size, rounds, CHANGE * count, _SEED)
-        for _ in range(2 if count > 1 else 1):
-            result = minimize(
-                lambda share: tries.totals([share])[0],
-                best,
-                method="Nelder-Mead",
-                bounds=[(0, 1)] * count,
-                options={"xatol": 1e-3, "fatol": 1e-4, "maxfev": _SIMPLEX * count},
-            )
-            best = result.x
-    except Spent:
-        return tries.best()
-    return [best]
+    with suppress(Spent):
+        members = evolve(tries.totals, first, size, rounds, CHANGE * count, _SEED)
+        simplexes = [partial(_simplex, share, _SIMPLEX) for share in members[:_SIMPLEXES]]
+        in_rounds(simplexes, tries.totals, _SIMPLEXES)
+        again = [partial(_simplex, share, _AGAIN) for share in tries.best()]
+        in_rounds(again, tries.totals, 1)
+    return tries.best()
+
+
+def _simplex(start: np.ndarray, steps: int, ask: Ask[np.ndarray, float]) -> None:
+    """The simplex method of Nelder and Mead, with so many steps for each value."""
+    from scipy.optimize import minimize
+
+    minimize(
+        ask,
+        start,
+        method="Nelder-Mead",
+        bounds=[(0, 1)] * len(start),
+        options={"xatol": 1e-3, "fatol": 1e-4, "maxfev": steps * len(start)},
+    )
 
 
 def _rounded(tries: Tries, share: np.ndarray) -> Found:
@@ -218,6 +176,8 @@ def _rounded(tries: Tries, share: np.ndarray) -> Found:
     best: Found | None = None
     for step in _ROUNDED:
         for values in _roundings(tries.variables, exact, step):
+            if best is not None and tries.count >= tries.most:
+                return best
             # Few of them fit if the first does not, and cheap questions tell most of the others.
             if best is not None and not tries.may_fit(values):
                 continue

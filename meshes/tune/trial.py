@@ -30,6 +30,10 @@ if TYPE_CHECKING:
 _STICKS_OUT, _MISSED, _PUSH, _STANDS_OFF = 10.0, 10.0, 5.0, 10.0
 # Designs that cannot be built or do not move through are worse than any that do.
 _BROKEN, _UNREADABLE = 1000.0, 10000.0
+# Collisions of what is so far from being wanted are not looked for: first come the demands that are
+# cheap to ask, and what collides but meets them nearly is better than any that is far off. Our
+# choice: 5 mm of wishes or paper that sticks out.
+_FAR, _FAR_OFF = 50.0, 500.0
 # Degrees between the stages at which a design is tried before all are asked for; our choice. Poses
 # between two stages rest on others no farther from them than the second.
 _COARSE, _AROUND = 15, 3
@@ -192,8 +196,7 @@ def judge(path: str | PathLike[str], wishes: Sequence[Wish], asked: Asked) -> Ou
     except DesignError as error:
         return Outcome(None, _UNREADABLE + len(error.mistakes))
     limits = trial.spread.design.check
-    sure = asked.clashes and limits.clash and asked.enough == float("inf")
-    case = trial.whole if sure else trial.quick(wishes)
+    case = trial.quick(wishes)
     stuck = _stuck(case)
     if stuck > 0:
         return Outcome(None, _BROKEN + stuck)
@@ -208,11 +211,14 @@ def judge(path: str | PathLike[str], wishes: Sequence[Wish], asked: Asked) -> Ou
     if limits.thickness and thickest(case) > allowed(case, limits):
         too_thick = thickness(case, limits)[0]
         penalty += _MISSED * sum((f.amount or 0.0) - (f.limit or 0.0) for f in too_thick)
-    if asked.clashes and penalty > asked.enough:
-        return Outcome(np.array(slacks + rooms), penalty, whole=False)
+    smooth = np.array(slacks + rooms)
     if asked.clashes and limits.clash:
+        if penalty > _FAR:
+            return Outcome(smooth, penalty + _FAR_OFF)
+        if penalty > asked.enough:
+            return Outcome(smooth, penalty, whole=False)
         penalty += _PUSH * _collides(trial.whole, limits, now)
-    return Outcome(np.array(slacks + rooms), penalty)
+    return Outcome(smooth, penalty)
 
 
 def _collides(case: Case, limits: Limits, now: Present) -> float:

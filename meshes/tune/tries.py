@@ -19,6 +19,10 @@ CHANGE = 0.01
 # A penalty below this is the rounding of what is just met.
 _NOTHING = 1e-6
 
+# Tries kept for full checks of what is found: one part in so many, and at most so many (our choice;
+# values rounded to fit take one to eight, seldom more).
+_KEPT_BACK, _MOST_KEPT_BACK = 8, 16
+
 # Shares of the ranges as bytes, and whether collisions count.
 Key = tuple[bytes, bool]
 
@@ -51,7 +55,7 @@ class Tries:
 
     Parameters
     ----------
-    most : designs to try.
+    most : designs to try, the full checks of what is found among them.
     advance : told after each try how the search stands.
     share : see Share.
     earlier : outcomes of a search that was stopped; they count as tries, but take no time.
@@ -68,6 +72,11 @@ class Tries:
     count: int = 0
     standing: TryStanding = field(default_factory=lambda: TryStanding({}))
     _best: tuple[bool, float, bytes] | None = field(default=None, init=False)
+
+    @property
+    def to_search(self) -> int:
+        """Tries until no more are searched, since the rest is kept for what was found."""
+        return self.most - min(max(self.most // _KEPT_BACK, 1), _MOST_KEPT_BACK)
 
     def values(self, share: np.ndarray) -> dict[str, float]:
         """Values at shares 0…1 of the ranges."""
@@ -97,7 +106,7 @@ class Tries:
         keys: list[Key] = [(np.clip(share, 0, 1).tobytes(), clashes) for share in shares]
         limits = dict(zip(keys, enough or [float("inf")] * len(keys), strict=True))
         fresh = [key for key, limit in limits.items() if not _tells(self.known.get(key), limit)]
-        fresh = fresh[: self.most - self.count]
+        fresh = fresh[: max(self.to_search - self.count, 0)]
         new = [key for key in fresh if not _tells(self.earlier.get(key), limits[key])]
         asked = [Asked(self.values(np.frombuffer(key[0])), clashes, limits[key]) for key in new]
         found = self.share(partial(judge, self.path, self.wishes), asked)
@@ -109,6 +118,11 @@ class Tries:
         if not all(key in self.known for key in keys):
             raise Spent
         return [self.known[key] for key in keys]
+
+    def answers(self, asked: Sequence[Sequence[np.ndarray]]) -> list[list[Outcome]]:
+        """What several searches ask for at a time, without collisions; see :meth:`outcomes`."""
+        found = iter(self.outcomes([one for shares in asked for one in shares], clashes=False))
+        return [[next(found) for _ in shares] for shares in asked]
 
     def may_fit(self, values: Mapping[str, float]) -> bool:
         """Try values without asking for collisions; whether nothing is wrong so far."""

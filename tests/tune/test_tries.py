@@ -53,6 +53,46 @@ def test_a_search_does_not_depend_on_who_makes_its_tries_and_in_which_order(clas
     assert found == search(clashing, VARIABLES, tries=8, share=in_reverse)
 
 
+TEARING = [
+    Variable("pieces.outer.panel", 20, 90, 30),
+    Variable("pieces.outer.distance", 20, 60, 40),
+]
+
+
+@pytest.fixture
+def tearing(tmp_path):
+    """A tent that tears at its present values, so no slopes lead away from there."""
+    file = tmp_path / "case.toml"
+    file.write_text(design(tent("outer", 40, 30, 60, 80)), encoding="utf-8")
+    return file
+
+
+def test_random_starts_are_led_side_by_side(tearing):
+    rounds = []
+
+    def noting(task, items):
+        rounds.append(list(items))
+        return map(task, rounds[-1])
+
+    found = search(tearing, TEARING, [parse("outer.height >= 30 at 180")], 30, share=noting)
+    assert found.fits
+    # At full opening the ridge of an even tent stands over the gutter, by Pythagoras.
+    panel, distance = (found.values[one.path] for one in TEARING)
+    assert panel**2 - distance**2 >= 30**2 - 1e-6
+    assert found.tries <= 30
+    assert max(len(one) for one in rounds) > 3
+
+
+@pytest.mark.night
+@pytest.mark.parametrize("most", [1, 3, 30, 90])
+def test_no_search_takes_more_tries_than_there_are(tearing, most):
+    wishes = [parse("outer.height >= 89")]
+    found = search(tearing, TEARING, wishes, most)
+    assert found.tries <= most
+    # What could not be measured is NaN, which equals nothing.
+    assert str(found) == str(search(tearing, TEARING, wishes, most, share=in_reverse))
+
+
 def test_a_search_that_was_stopped_goes_on_where_it_was(clashing, tmp_path):
     shelf, asked = Shelf(tmp_path / "tries", None), []
 
@@ -119,7 +159,7 @@ def test_evolution_finds_the_least_of_a_bumpy_function():
         shares = (np.array(points) - 0.37) * 8
         return (10 + shares**2 - 10 * np.cos(2 * np.pi * shares)).sum(axis=1).tolist()
 
-    best = evolve(totals, np.array([0.9, 0.1]), 24, 100, 1e-6, 1)
+    best = evolve(totals, np.array([0.9, 0.1]), 24, 100, 1e-6, 1)[0]
     np.testing.assert_allclose(best, 0.37, atol=1e-3)
 
 
