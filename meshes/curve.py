@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import Polygon
 
 TOLERANCE_MM = 0.05
 # Of one outline with its windows. Our choice: no knife follows more, and nesting takes seconds.
@@ -35,7 +35,8 @@ def bezier(points: list[tuple[float, float]]) -> np.ndarray:
 
 def thin(curve: np.ndarray) -> np.ndarray:
     """Leave out points that the tolerance does not need; the ends stay."""
-    return np.asarray(LineString(curve).simplify(TOLERANCE_MM / 2).coords)
+    line = shapely.simplify(shapely.linestrings(curve), TOLERANCE_MM / 2)
+    return np.asarray(shapely.get_coordinates(line))
 
 
 def cuttable(outline: Polygon) -> Polygon:

@@ -231,9 +231,11 @@ class Fern(Shape):
             leaflet = Leaf(
                 length=reach, width=min(gap * 0.74, reach * 0.5), point=0.5, widest=0.45
             ).draw()
+            corners = shapely.get_coordinates(leaflet)
             for turn in (self.rise, -self.rise):
-                turned = affinity.rotate(leaflet, turn, origin=(0, 0), use_radians=True)
-                parts.append(affinity.translate(turned, 0, t * self.length))
+                c, s = math.cos(turn), math.sin(turn)
+                turned = corners @ np.array([[c, s], [-s, c]]) + [0.0, t * self.length]
+                parts.append(Polygon(turned))
         tip = Leaf(length=self.length * 0.1, width=self.width * 0.09, point=0.6).draw()
         parts.append(affinity.translate(tip, 0, self.length * 0.9))
         return solid(parts)

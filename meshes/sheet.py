@@ -404,6 +404,8 @@ def _without_hair(outline: Polygon) -> Polygon:
     Corners that coincide but for rounding are one: an edge between them has no direction.
     """
     outline = shapely.remove_repeated_points(outline, _ONE_POINT_MM)
+    if _is_convex(outline):
+        return outline
     reach = _GRIDS_MM[-2]
     wide = outline.buffer(reach, join_style="mitre", mitre_limit=100)
     closed = wide.buffer(-reach, join_style="mitre", mitre_limit=100)
@@ -411,6 +413,16 @@ def _without_hair(outline: Polygon) -> Polygon:
         return outline
     back = shapely.transform(closed, _corners_of(outline, reach))
     return shapely.orient_polygons(shapely.remove_repeated_points(back, SNAP_MM))
+
+
+def _is_convex(outline: Polygon) -> bool:
+    """Whether it turns one way all round, so that no edge comes near another."""
+    if shapely.get_num_interior_rings(outline):
+        return False
+    ways = np.diff(shapely.get_coordinates(outline), axis=0)
+    after = np.roll(ways, -1, axis=0)
+    turns = ways[:, 0] * after[:, 1] - ways[:, 1] * after[:, 0]
+    return bool((turns > 0).all() or (turns < 0).all())
 
 
 def _corners_of(outline: Polygon | MultiPolygon, grid: float) -> Callable[[np.ndarray], np.ndarray]:

@@ -77,13 +77,17 @@ def lenders(
     around : shape (9, n), nearest first.
     wanted : patches of the samples, shape (n, s).
     """
-    lender = np.repeat(around[0].astype(np.int32)[:, None], wanted.shape[1], axis=1)
-    found = np.zeros(wanted.shape, bool)
-    for pixels in around:
-        here = (key[pixels][:, None] == wanted) & ~found
-        np.copyto(lender, pixels.astype(np.int32)[:, None], where=here)
-        found |= here
-    return lender, found
+    samples = wanted.shape[1]
+    lender = np.repeat(around[0].astype(np.int32), samples)
+    found = (key.take(around[0])[:, None] == wanted).ravel()
+    left, flat = np.flatnonzero(~found), wanted.ravel()
+    for pixels in around[1:]:
+        mine = pixels.take(left // samples)
+        same = key.take(mine) == flat.take(left)
+        here = left[same]
+        lender[here], found[here] = mine[same], True
+        left = left[~same]
+    return lender.reshape(wanted.shape), found.reshape(wanted.shape)
 
 
 def _shade_alone(

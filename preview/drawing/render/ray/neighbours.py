@@ -59,18 +59,22 @@ def box_at(pixels: np.ndarray, key: np.ndarray, *values: np.ndarray) -> tuple[np
     For each of `values` its sums, shape (m,).
     """
     height, width = key.shape
-    flat = key.ravel()
-    mine, x, y = flat[pixels], pixels % width, pixels // width
-    sums = [value[pixels] for value in values]
+    flat, x, y = key.ravel(), pixels % width, pixels // width
+    mine, sums = flat.take(pixels), [value.take(pixels) for value in values]
+    at_edge = ((x == 0) | (x == width - 1) | (y == 0) | (y == height - 1)).any()
     for dy in (-1, 0, 1):
         for dx in (-1, 0, 1):
             if not (dy or dx):
                 continue
-            inside = (x + dx >= 0) & (x + dx < width) & (y + dy >= 0) & (y + dy < height)
-            near = np.where(inside, pixels + dy * width + dx, pixels)
-            same = inside & (flat[near] == mine)
+            near, inside = pixels + (dy * width + dx), None
+            if at_edge:
+                inside = (x + dx >= 0) & (x + dx < width) & (y + dy >= 0) & (y + dy < height)
+                near = np.where(inside, near, pixels)
+            same = flat.take(near) == mine
+            if inside is not None:
+                same &= inside
             for total, value in zip(sums, values, strict=True):
-                total += value[near] * same
+                total += value.take(near) * same
     return tuple(sums)
 
 
