@@ -45,14 +45,18 @@ def cut_pixels(frame: FilmFrame) -> tuple[np.ndarray, np.ndarray]:
     """
     lens, own = frame.lens, frame.key_image.ravel()
     pixels = np.flatnonzero(neighbours.edges(frame.key_image))
-    # Corners are numbered like pixels, one more of them a row and a column; four pixels share each.
-    first, wide = pixels + pixels // lens.size[0], lens.size[0] + 1
-    corners = np.stack([first, first + 1, first + wide, first + wide + 1], axis=1)
-    asked = np.zeros(len(lens.corner_rays), bool)
-    asked[corners] = True
-    seen = np.empty(len(asked), own.dtype)
-    seen[asked] = frame.seen(lens.corner_rays[asked])
-    at = seen[corners]
+    # Corners are numbered like pixels, one more of them a row and a column; four pixels share each,
+    # and where all of these show the same, so does the corner.
+    wide = np.pad(frame.key_image, 1, mode="edge")
+    seen = wide[1:, 1:].ravel()
+    asked = np.flatnonzero(
+        (wide[1:, 1:] != wide[:-1, 1:])
+        | (wide[1:, 1:] != wide[1:, :-1])
+        | (wide[1:, 1:] != wide[:-1, :-1])
+    )
+    seen[asked] = frame.seen(lens.corner_rays.take(asked, axis=0))
+    first, across = pixels + pixels // lens.size[0], lens.size[0] + 1
+    at = seen[np.stack([first, first + 1, first + across, first + across + 1], axis=1)]
     cut = (at != own[pixels][:, None]).any(axis=1)
     return pixels[cut], at[cut]
 
