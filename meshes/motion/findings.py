@@ -9,7 +9,7 @@ import shapely
 
 from meshes.linkage import Linkage
 
-from .free.roam import Course
+from .free.course import Course
 from .loops.blocks import Misfit
 from .loops.march import Blocked, Stop, Touch
 from .result import MotionFinding

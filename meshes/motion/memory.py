@@ -14,7 +14,7 @@ import numpy as np
 from meshes.linkage import Linkage
 
 from .asked import asked, measures
-from .free.roam import Course, Walk
+from .free.course import Course, Walk
 from .free.twins import Stand, twin_walk
 from .loops.blocks import Block, Misfit
 from .loops.march import Poses, Track

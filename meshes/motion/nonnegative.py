@@ -13,6 +13,9 @@ import numpy as np
 
 # A column that others span up to this share of its length says nothing new.
 _DEPENDENT = 1e-14
+# Of columns that are wanted as much as this share of the most wanted one, the first is taken: which
+# of two mirror images that is must not hang on rounding.
+_EVEN = 1 - 1e-6
 
 
 def nonnegative(system: np.ndarray, target: np.ndarray) -> tuple[np.ndarray, float]:
@@ -72,9 +75,10 @@ def _next(basis: _Basis, wanted: np.ndarray) -> list[float] | None:
     """
     wanted[basis.columns] = 0.0
     while len(wanted):
-        column = int(wanted.argmax())
-        if not wanted[column] > 0:
+        most = wanted.max()
+        if not most > 0:
             return None
+        column = int((wanted >= _EVEN * most).argmax())
         if basis.add(column):
             tried = basis.solution()
             if tried[-1] > 0:

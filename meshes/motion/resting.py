@@ -15,9 +15,10 @@ from .among.fenced import MOST_WORK, FencedRoamer, effort
 from .among.joint import Joint, put_together
 from .free import roam
 from .free.contact import Contacts, among, find_contacts
+from .free.course import Course
 from .free.rest import ClosureAt
 from .free.rings import find_rings
-from .free.roam import Course, Roamer
+from .free.roam import Roamer
 from .free.twins import Stand
 from .loops.blocks import Block, Misfit
 from .loops.closure import BlockPose, Closure
@@ -232,17 +233,20 @@ class Resting:
     def _closures(self, block: Block, poses: Poses) -> ClosureAt:
         """What gives the closure of a block at any opening, from poses at the stages."""
         index = {opening: k for k, opening in enumerate(self.openings.tolist())}
+        stages = block.closure(*poses)
+        placed = np.isfinite(stages.translations).all(axis=(1, 2)).tolist()
+        made: dict[int, Closure] = {}
 
         def closure_at(opening: float) -> Closure | None:
             self.memory.heed()
             k = index.get(float(opening))
             if k is None:
                 here = self.marcher.poses_at(opening, block)
-            else:
-                here = poses[0][k], poses[1][k]
-            if not np.isfinite(here[1][list(block.hosts)]).all():
-                return None
-            return block.closure(*here)
+                known = np.isfinite(here[1][list(block.hosts)]).all()
+                return block.closure(*here) if known else None
+            if k not in made and placed[k]:
+                made[k] = Closure(block.geometry, stages.rotations[k], stages.translations[k])
+            return made.get(k)
 
         return closure_at
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable
 from pathlib import Path
 from typing import Any
 
@@ -17,12 +16,10 @@ DAILY = ("campfire-night", "fox-in-the-grass", "peacock-court")
 
 def each() -> list[Any]:
     """The shipped designs as parameters: a few of them by day, the others in the night's tests."""
-    return by_day(designs.names(), DAILY)
-
-
-def by_day(values: Iterable[Any], daily: Container[Any]) -> list[Any]:
-    """Parameters: those of `daily` are asked by day, the others in the night's tests."""
-    return [pytest.param(one, marks=() if one in daily else pytest.mark.night) for one in values]
+    return [
+        pytest.param(name, marks=() if name in DAILY else pytest.mark.night)
+        for name in designs.names()
+    ]
 
 
 def path(name: str) -> Path:

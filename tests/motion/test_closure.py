@@ -84,6 +84,24 @@ def test_heights_differentiate_to_their_gradients_and_curvature(flower):
     np.testing.assert_allclose(exact, twice, atol=1e-7)
 
 
+def test_rows_asked_for_in_many_poses_stand_as_among_all_rows(flower):
+    block, closure, contacts = flower
+    random = np.random.default_rng(5)
+    angles = block.rest + random.normal(0, 0.3, (4, len(block.rest)))
+    rows = np.sort(random.choice(len(contacts.vertex), 7, replace=False))
+    weights = random.normal(size=(4, 7))
+    batch = Closure.stack([closure] * 4).at(angles)
+    touch = contacts.touching(tuple(rows.tolist())).at(batch)
+    curved = touch.curvature(batch, weights)
+    for k in range(4):
+        one = closure.at(angles[k])
+        np.testing.assert_allclose(touch.heights[k], contacts.heights(one)[rows], atol=1e-12)
+        measured = slope(lambda x: contacts.heights(closure.at(x))[rows], angles[k])
+        np.testing.assert_allclose(touch.gradients[k], measured, atol=1e-9)
+        exact = contacts.curvature(one, rows, weights[k])
+        np.testing.assert_allclose(curved[k], exact, atol=1e-11)
+
+
 @pytest.mark.parametrize("degrees", [0, 1e-6, 10, 90, 165, 170, 179.9, 180])
 def test_a_turn_by_any_angle_counts_as_a_gap(degrees):
     """Half a turn has no skew part; it must not read as closed."""

@@ -72,3 +72,13 @@ def test_nothing_to_choose_from() -> None:
     found, left = nonnegative(np.zeros((3, 0)), np.array([0.0, 3.0, 4.0]))
     assert found.shape == (0,)
     assert left == pytest.approx(5.0)
+
+
+@pytest.mark.parametrize("noise", [1e-12, -1e-12])
+def test_of_two_equal_columns_the_first_is_taken_whatever_rounding_says(noise: float) -> None:
+    """Corners that are mirror images push alike, and which one is said to must not be chance."""
+    one = np.array([0.6, 0.8])
+    found, left = nonnegative(np.column_stack([one, (1 + noise) * one]), 2 * one)
+    assert found[0] == pytest.approx(2)
+    assert found[1] == 0
+    assert left < 1e-12

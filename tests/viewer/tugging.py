@@ -30,7 +30,6 @@ from preview.viewer.follow import Follower
 from preview.viewer.server import Reply, Server
 from preview.viewer.watch import Watcher
 from tests.pull.pulling import StuckError, held, outermost, whole
-from tests.viewer.serving import left
 
 PLACES = ("at", "x", "y", "from_foot")
 OPENING = 110
@@ -55,7 +54,6 @@ def served(file: Path) -> Iterator[Server]:
     try:
         yield made
     finally:
-        left(made)
         watcher.stop()
         made.shutdown()
         thread.join()

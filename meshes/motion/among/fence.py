@@ -19,7 +19,7 @@ import numpy as np
 
 from ..free.contact import Contacts, loop_curvature
 from ..loops.blocks import Block
-from ..loops.closure import BlockPose, cross, precedence
+from ..loops.closure import BlockPose, cross
 from .crossing import TOUCH_MM, Surroundings, gets_by
 from .plates import Between, PairStanding, Plates, partings
 
@@ -277,10 +277,6 @@ class FencedContacts(Contacts):
         edges = self._edges(pose)
         return np.concatenate([table[self.vertex, self.plane], edges.heights]) / self.scale
 
-    def some_heights(self, pose: BlockPose, rows: np.ndarray) -> np.ndarray:
-        """Scaled heights of some rows, shape (r,)."""
-        return self.heights(pose)[rows]
-
     def gradients(self, pose: BlockPose, rows: np.ndarray) -> np.ndarray:
         """Derivatives of the heights of some rows, shape (r, n)."""
         normals, points = self._levers(pose, rows)
@@ -297,8 +293,7 @@ class FencedContacts(Contacts):
         normals, points = self._levers(pose, rows)
         shares = weights / self.scale[rows]
         forces = normals * shares[:, None]
-        before = precedence(self.order[rows])
-        total = loop_curvature(pose, self.signs[rows], before, points, forces, None)
+        total = loop_curvature(pose, self.pairs(rows), pose.levers(points), forces)
         edges, first = self._edges(pose), len(self.vertex)
         for row, share in zip(rows.tolist(), shares.tolist(), strict=True):
             if row < first:

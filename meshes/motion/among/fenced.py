@@ -14,8 +14,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..free.contact import Contacts
+from ..free.course import Course, Snap
 from ..free.rest import ClosureAt, Rest, Springs
-from ..free.roam import JAM_RAD, SNAP_RAD, Course, Roamer, Snap
+from ..free.roam import JAM_RAD, SNAP_RAD, Roamer
 from ..loops.blocks import Block
 from ..loops.closure import BlockPose, Closure
 from ..loops.march import Blocked, Stop

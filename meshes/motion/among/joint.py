@@ -10,8 +10,8 @@ import numpy as np
 from meshes.linkage import Linkage
 
 from ..free.contact import Contacts, among
+from ..free.course import Course, Walk
 from ..free.rest import Rest
-from ..free.roam import Course, Walk
 from ..loops.blocks import Block, gather
 
 

@@ -16,7 +16,7 @@ from meshes.linkage import Linkage
 from meshes.sheet import Obstacle
 
 from ..loops.blocks import Block
-from ..loops.closure import BlockPose, Topology, cross, precedence, topology_of
+from ..loops.closure import BlockPose, Topology, cross, paired, times_axis, topology_of
 from ..nonnegative import nonnegative
 
 # Vertices nearer than this to a fold's line lie on it.
@@ -93,12 +93,6 @@ class Contacts:
         cells = table.reshape(*table.shape[:-2], -1).take(self._cells, axis=-1)
         return cells / self.scale
 
-    def some_heights(self, pose: BlockPose, rows: np.ndarray) -> np.ndarray:
-        """Scaled heights of some rows, shape (..., r)."""
-        normals, points = self._levers(pose, rows)
-        points = points - pose.translations.take(self.planes[self.plane[rows]], axis=-2)
-        return (normals * points).sum(axis=-1) / self.scale[rows]
-
     def gradients(self, pose: BlockPose, rows: np.ndarray) -> np.ndarray:
         """Derivatives of the heights of some rows, shape (..., r, n)."""
         normals, points = self._levers(pose, rows)
@@ -116,8 +110,33 @@ class Contacts:
         """
         normals, points = self._levers(pose, rows)
         forces = normals * (weights / self.scale[rows])[..., None]
-        before = precedence(self.order[rows])
-        return loop_curvature(pose, self.signs[rows], before, points, forces, None)
+        return loop_curvature(pose, self.pairs(rows), pose.levers(points), forces)
+
+    @cached_property
+    def _touching(self) -> dict[tuple[int, ...], Touching]:
+        """Those that have been asked for."""
+        return {}
+
+    def touching(self, rows: tuple[int, ...]) -> Touching:
+        """Some rows that are asked for in many poses."""
+        if rows not in self._touching:
+            self._touching[rows] = self._picked(np.array(rows, int))
+        return self._touching[rows]
+
+    def _picked(self, rows: np.ndarray) -> Touching:
+        plane = self.plane[rows]
+        return Touching(
+            self.planes[plane],
+            self.sides[plane, None],
+            self._places[self.vertex[rows]],
+            self.signs[rows],
+            self.pairs(rows),
+            self.scale[rows],
+        )
+
+    def pairs(self, rows: np.ndarray) -> np.ndarray:
+        """How pairs of folds count in the heights of some rows, (r, n, n); see `paired`."""
+        return paired(self.signs[rows], self.order[rows])
 
     @cached_property
     def _cells(self) -> np.ndarray:
@@ -131,13 +150,64 @@ class Contacts:
         return self.sides[plane, None] * normals, self._places[self.vertex[rows]] @ pose.columns
 
 
+@dataclass(frozen=True)
+class Touching:
+    """Some contact rows with what each needs of its plane and its vertex.
+
+    Parameters
+    ----------
+    planes, sides : as of :class:`Contacts`, for each of the rows, shapes (r,) and (r, 1).
+    places : see `Contacts._places`, shape (r, 4 bodies).
+    signs, pairs, scale : of the rows, shapes (r, n), (r, n, n) and (r,).
+    """
+
+    planes: np.ndarray
+    sides: np.ndarray
+    places: np.ndarray
+    signs: np.ndarray
+    pairs: np.ndarray
+    scale: np.ndarray
+
+    def at(self, pose: BlockPose) -> RowsInPose:
+        """How the rows stand in a pose, or in a batch of poses."""
+        normals = self.sides * pose.rotations[..., 2].take(self.planes, axis=-2)
+        points = self.places @ pose.columns
+        apart = points - pose.translations.take(self.planes, axis=-2)
+        heights = (normals * apart).sum(axis=-1) / self.scale
+        levers = pose.levers(points)
+        slopes = (normals[..., None, :] @ levers)[..., 0, :]
+        return RowsInPose(self, heights, self.signs * slopes / self.scale[:, None], normals, levers)
+
+
+@dataclass(frozen=True)
+class RowsInPose:
+    """Some contact rows in a pose.
+
+    Parameters
+    ----------
+    heights, gradients : scaled, shapes (..., r) and (..., r, n).
+    normals, levers : of the planes, shape (..., r, 3), and how the vertices move with the folds,
+        shape (..., r, 3, n).
+    """
+
+    rows: Touching
+    heights: np.ndarray
+    gradients: np.ndarray
+    normals: np.ndarray
+    levers: np.ndarray
+
+    def curvature(self, pose: BlockPose, weights: np.ndarray) -> np.ndarray:
+        """Second derivative of Σ weight × height, weights of shape (..., r), (..., n, n)."""
+        forces = self.normals * (weights / self.rows.scale)[..., None]
+        return loop_curvature(pose, self.rows.pairs, self.levers, forces)
+
+
 def loop_curvature(
     pose: BlockPose,
-    signs: np.ndarray,
-    before: np.ndarray,
-    points: np.ndarray,
+    pairs: np.ndarray,
+    levers: np.ndarray,
     forces: np.ndarray,
-    torques: np.ndarray | None,
+    torques: np.ndarray | None = None,
 ) -> np.ndarray:
     """Second derivative of Σ force · point + torque · turn along loops of folds, (..., n, n).
 
@@ -146,16 +216,17 @@ def loop_curvature(
 
     Parameters
     ----------
-    signs : how each fold turns the end of each loop, shape (L, n).
-    before : see :func:`precedence`, shape (L, n, n).
-    points, forces, torques : shape (..., L, 3).
+    pairs : see :func:`paired`, shape (L, n, n).
+    levers : how the points move with the folds, shape (..., L, 3, n).
+    forces, torques : shape (..., L, 3).
     """
-    axes = signs[:, None, :] * pose.axes[..., None, :, :]
-    levers = cross(axes, points[..., :, :, None] - pose.points[..., None, :, :])
-    table = np.swapaxes(cross(forces[..., None], axes), -1, -2) @ levers
+    axes = pose.axes[..., None, :, :]
+    # (f × a) · b is a · (b × f), and m · (a × b) is a · (b × m).
+    turned = times_axis(forces) @ levers
     if torques is not None:
-        table += np.swapaxes(cross(torques[..., None] / 2, axes), -1, -2) @ axes
-    table *= before
+        turned += times_axis(torques / 2) @ axes
+    table = axes.swapaxes(-1, -2) @ turned
+    table *= pairs
     upper = table.sum(axis=-3)
     return upper + upper.swapaxes(-1, -2)
 

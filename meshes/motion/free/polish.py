@@ -8,11 +8,12 @@ import numpy as np
 
 from ..loops.blocks import Block
 from ..loops.closure import BlockPose, Closure
-from .contact import Contacts
+from .contact import Contacts, Touching
 from .rest import CLOSED_MM, MEETS_MM, balance, closure_curvature
 
 ITERATIONS = 8
-_STEADY = 1e-9
+# Multipliers that were only foretold are trusted less: they may carry rounding.
+_STEADY, _FORETOLD = 1e-9, 1e-11
 # Once the multipliers are about right, steps square; measured: the one after 3e-8 is at most 1e-12.
 _SURE = 3e-8
 _STATIONARY = 1e-7
@@ -22,7 +23,9 @@ _CUT = 1e-6
 # Rows that say the same differ by the rounding of the sheets; only one of them is held.
 _CLEAR = 3e-9
 # Rows that push harder than this may be rounding that no free direction moves.
-_PLAIN = 10.0
+_PLAIN = 100.0
+# Multipliers larger than this are rounding of equations that say what others say.
+_SOUND = 1e3
 
 
 @dataclass(frozen=True)
@@ -48,7 +51,8 @@ def polish(
     held: Held,
     iterations: int = ITERATIONS,
     reach: float = np.inf,
-) -> tuple[np.ndarray, np.ndarray]:
+    multipliers: np.ndarray | None = None,
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Bring a batch of stages to rest by Newton steps on the conditions of a minimum.
 
     Parameters
@@ -58,12 +62,13 @@ def polish(
     held : holds at all of them; checked afterwards.
     iterations : with fewer than usual, only stages that no longer move count as at rest.
     reach : stages from the first on that gets farther than this from its guess are given up.
+    multipliers : about those of closure, rows and folds, shape (S, m), if they are known.
 
     Returns
     -------
-    Angles, shape (S, n), and which of them are at rest, shape (S,).
+    Angles, shape (S, n), which of them are at rest, shape (S,), and multipliers, shape (S, m).
     """
-    folds, rows = np.array(held.folds, int), np.array(held.rows, int)
+    folds, rows = np.array(held.folds, int), contacts.touching(held.rows)
     low, high = block.topology.bounds
     angles = guess.copy()
     stops = np.where(
@@ -71,18 +76,21 @@ def polish(
     )
     angles[:, folds] = stops
     live, going, count = np.arange(len(angles)), np.ones(len(angles), bool), len(angles)
-    last: np.ndarray | None = None
-    every = np.zeros((count, 6 * len(block.topology.chords) + len(rows) + len(folds)))
+    last = multipliers
+    if last is not None and np.abs(last).max(initial=0.0) > _SOUND:
+        last = None
+    every = np.zeros((count, 6 * len(block.topology.chords) + len(rows.scale) + len(folds)))
     part = closure
+    sure = _STEADY if last is None else _FORETOLD
     for _ in range(iterations):
-        step, pushes = _step(block, contacts, part.at(angles[live]), folds, rows, last)
+        step, pushes = _step(block, part.at(angles[live]), folds, rows, last)
         step *= np.minimum(1.0, 0.2 / np.maximum(np.abs(step).max(axis=1), 1e-300))[:, None]
         angles[live] += step
         angles[:, folds] = stops
         every[live] = pushes
-        moving = np.abs(step).max(axis=1) > (_STEADY if last is None else _SURE)
-        change = pushes if last is None else pushes - last
-        moving |= _SOFT * np.abs(change).max(axis=1, initial=0.0) > CLOSED_MM / 10
+        moving, sure = np.abs(step).max(axis=1) > sure, _SURE
+        if last is None:
+            moving |= _SOFT * np.abs(pushes).max(axis=1, initial=0.0) > CLOSED_MM / 10
         away = np.flatnonzero(np.abs(angles - guess).max(axis=1, initial=0.0) > reach)
         if len(away):
             count = int(away[0])
@@ -97,15 +105,14 @@ def polish(
     good[count:] = False
     if iterations < ITERATIONS:
         good &= ~going
-    return angles, good
+    return angles, good, every
 
 
 def _step(
     block: Block,
-    contacts: Contacts,
     pose: BlockPose,
     folds: np.ndarray,
-    rows: np.ndarray,
+    rows: Touching,
     last: np.ndarray | None,
 ) -> tuple[np.ndarray, np.ndarray]:
     """One step, shape (S, n), and the multipliers of all equations, shape (S, m).
@@ -116,13 +123,14 @@ def _step(
     """
     count, size = pose.angles.shape
     stiffness = block.relative
-    closing, touching = pose.residual.shape[1], len(rows)
+    touch = rows.at(pose)
+    closing, touching = pose.residual.shape[1], touch.heights.shape[1]
     equations = closing + touching + len(folds)
     whole = size + equations
     system = np.zeros((count, whole, whole))
     slopes = system[:, size:, :size]
     slopes[:, :closing] = pose.jacobian
-    slopes[:, closing : closing + touching] = contacts.gradients(pose, rows)
+    slopes[:, closing : closing + touching] = touch.gradients
     if len(folds):
         slopes[:, np.arange(closing + touching, equations), folds] = 1.0
     system[:, :size, size:] = slopes.swapaxes(1, 2)
@@ -132,16 +140,17 @@ def _step(
     right = np.zeros((count, whole))
     right[:, :size] = stiffness * (block.rest - pose.angles)
     right[:, size : size + closing] = -pose.residual
-    right[:, size + closing : size + closing + touching] = -contacts.some_heights(pose, rows)
+    right[:, size + closing : size + closing + touching] = -touch.heights
     if last is None:
         last = np.linalg.solve(system, right[:, :, None])[:, size:, 0]
     else:
+        last = np.where(np.abs(last).max(axis=1, keepdims=True, initial=0.0) > _SOUND, 0.0, last)
         # Soft against the last multipliers, so that nothing is left of the softness in the end.
         right[:, size:] -= _SOFT * last
     curved = system[:, :size, :size]
     curved += closure_curvature(pose, last[:, :closing])
     if touching:
-        curved += contacts.curvature(pose, rows, last[:, closing : closing + touching])
+        curved += touch.curvature(pose, last[:, closing : closing + touching])
     found = np.linalg.solve(system, right[:, :, None])[:, :, 0]
     return found[:, :size], found[:, size:]
 
@@ -151,7 +160,7 @@ def _at_rest(
     contacts: Contacts,
     pose: BlockPose,
     folds: np.ndarray,
-    rows: np.ndarray,
+    rows: Touching,
     multipliers: np.ndarray,
 ) -> np.ndarray:
     """Which poses of a batch close, clear everything and are held from the right side, (S,).
@@ -168,10 +177,10 @@ def _at_rest(
     force = stiffness * (pose.angles - block.rest)
     inward = np.where(pose.angles[:, folds] == low[folds], 1.0, -1.0)
     fixed = inward[:, :, None] * np.eye(len(low))[folds]
-    pushes = np.concatenate([contacts.gradients(pose, rows), fixed], axis=1)
+    pushes = np.concatenate([rows.at(pose).gradients, fixed], axis=1)
     closing = pose.residual.shape[1]
     shares = -multipliers[:, closing:]
-    shares[:, len(rows) :] *= inward
+    shares[:, len(rows.scale) :] *= inward
     left = force + (multipliers[:, None, :closing] @ pose.jacobian)[:, 0]
     left -= (shares[:, None] @ pushes)[:, 0]
     shown = np.linalg.norm(left, axis=1) < _STATIONARY

@@ -63,11 +63,14 @@ class Rest:
     angles : shape (n,), radians.
     energy : relative to the mean stiffness.
     pressing : contact rows that carry it.
+    multipliers : of closure, of these rows, and of the folds at their end stops, shape (m,); None
+        where they were not found.
     """
 
     angles: np.ndarray
     energy: float
     pressing: np.ndarray
+    multipliers: np.ndarray | None = None
 
 
 @dataclass(frozen=True)
@@ -427,10 +430,9 @@ def closure_curvature(pose: BlockPose, multipliers: np.ndarray) -> np.ndarray:
     if not len(topology.chords):
         count = len(topology.signs)
         return np.zeros((*pose.angles.shape[:-1], count, count))
-    signs, before = topology.loops
-    pairs = multipliers.reshape(*multipliers.shape[:-1], -1, 6)
-    forces, torques = pairs[..., :3], pairs[..., 3:] * pose.arms
-    return loop_curvature(pose, signs, before, pose.near, forces, torques)
+    parts = multipliers.reshape(*multipliers.shape[:-1], -1, 6)
+    forces, torques = parts[..., :3], parts[..., 3:] * pose.arms
+    return loop_curvature(pose, topology.loops, pose.levers(pose.near), forces, torques)
 
 
 def _model_step(

@@ -10,8 +10,9 @@ import numpy as np
 
 from ..loops.blocks import Block, Misfit, worst_fold
 from ..loops.closure import Closure
-from ..loops.march import Blocked, Stop, Touch, interpolation, newton, pin
+from ..loops.march import Stop, interpolation, newton, pin
 from .contact import Contacts
+from .course import Branch, Course, Snap, Walk
 from .polish import ITERATIONS, Held, held_at, polish
 from .rest import ROUGHLY, ClosureAt, Rest, Springs
 from .stops import find_stop, forced
@@ -74,84 +75,14 @@ def _run(held: list[Held], place: int) -> list[int]:
 
 
 @dataclass(frozen=True)
-class Snap:
-    """A sudden move of a fold (index in the linkage) at an opening, by `jump`; radians.
+class _Guess:
+    """About where a stage rests, shape (n,), radians, and multipliers there, as of :class:`Rest`.
 
-    `past` is the piece that it leant on until then, if any.
+    These are of use only where the stage is held as the rests were that they come from.
     """
 
-    opening: float
-    hinge: int
-    jump: float
-    past: str = ""
-
-
-@dataclass(frozen=True)
-class Branch:
-    """Another pose past a stop: where, which fold (index in the linkage) differs most; radians."""
-
-    opening: float
-    hinge: int
-    apart: float
-
-
-@dataclass(frozen=True)
-class Walk:
-    """How far a free block gets, whatever openings are asked for.
-
-    Parameters
-    ----------
-    rests : by opening, radians: those visited in turn.
-    between : those found from them, by opening, radians.
-    """
-
-    rests: Mapping[float, Rest]
-    between: Mapping[float, Rest]
-    stops: tuple[Stop, ...] = ()
-    branches: tuple[Branch, ...] = ()
-
-    @property
-    def every(self) -> dict[float, Rest]:
-        """All rests, by opening."""
-        return {**self.between, **self.rests}
-
-    def renamed(self, fold: Mapping[int, int], body: Mapping[int, int]) -> Walk:
-        """The same walk with other indices of folds and bodies in the linkage."""
-
-        def moved(touch: Touch | None) -> Touch | None:
-            if touch is None:
-                return None
-            # Pages, and what else no fold of the block touches, is the same for both.
-            one, two = (body.get(k, k) for k in touch.bodies)
-            return replace(touch, bodies=(one, two))
-
-        stops = (
-            replace(stop, hinge=fold[stop.hinge], touch=moved(stop.touch)) for stop in self.stops
-        )
-        branches = (replace(branch, hinge=fold[branch.hinge]) for branch in self.branches)
-        return replace(self, stops=tuple(stops), branches=tuple(branches))
-
-
-@dataclass(frozen=True)
-class Course:
-    """A free block over the opening.
-
-    Parameters
-    ----------
-    angles : shape (S, n), radians; NaN where the block does not get.
-    stops : those of the walk, and where it does not come to lie flat.
-    leans : whether it ever touches something on which it does not stand.
-    blocked : where other pieces stop it.
-    """
-
-    block: Block
-    contacts: Contacts
     angles: np.ndarray
-    walk: Walk
-    stops: tuple[Stop, ...] = ()
-    snaps: tuple[Snap, ...] = ()
-    leans: bool = False
-    blocked: tuple[Blocked, ...] = ()
+    multipliers: np.ndarray | None = None
 
 
 class Roamer:
@@ -227,8 +158,9 @@ class Roamer:
             return None
         path = [int(np.argmin(np.abs(self.openings - stage))) for stage in np.radians(_WALK_DEG)]
         path = sorted({start, *path}.difference(np.flatnonzero(flat).tolist()))
-        self._walk([k for k in path[::-1] if k <= start])
-        self._walk([k for k in path if k >= start])
+        middle = path.index(start)
+        self._walk(path[middle::-1], [])
+        self._walk(path[middle:], [k for k in path[:middle] if k in self.rests])
         self._refine()
         rests = {float(self.openings[k]): self.rests[k] for k in sorted(self.rests)}
         return Walk(rests, {}, tuple(self.stops), tuple(self.branches))
@@ -243,7 +175,7 @@ class Roamer:
         for k, rest in before.items():
             alike.setdefault(held_at(self.block, rest.angles, rest.pressing), []).append(k)
         for held, group in alike.items():
-            self._polish(held, {k: before[k].angles for k in group})
+            self._polish(held, {k: _Guess(before[k].angles) for k in group})
         for k, rest in before.items():
             moved = np.abs(self.rests[k].angles - rest.angles).max()
             if not 0 < moved < _SAME_RAD:
@@ -279,7 +211,7 @@ class Roamer:
     def _fill(self, nodes: list[int], wanted: list[int]) -> None:
         """Bring stages between those of the walk to rest, as many as possible at once."""
         held = [held_at(self.block, self.rests[k].angles, self.rests[k].pressing) for k in nodes]
-        left: dict[int, np.ndarray] = {}
+        left: dict[int, _Guess] = {}
         lower: dict[Held, list[int]] = {}
         upper: dict[Held, list[int]] = {}
         gaps: dict[int, list[int]] = {}
@@ -300,7 +232,7 @@ class Roamer:
             if springs is not None:
                 place = int(np.searchsorted(nodes, k))
                 near = [self.rests[nodes[j]].angles for j in (place - 1, place)]
-                self._settle_at(k, springs, [guess, *near])
+                self._settle_at(k, springs, [guess.angles, *near])
 
     def _settle_at(self, k: int, springs: Springs, starts: list[np.ndarray]) -> None:
         """Bring one stage to rest from the first of the starts that leads there.
@@ -317,21 +249,28 @@ class Roamer:
             rest = springs.settle(start, ROUGHLY)
             if rest is not None:
                 self.rests[k] = rest
-                self._polish(held_at(self.block, rest.angles, rest.pressing), {k: rest.angles})
+                self._polish(
+                    held_at(self.block, rest.angles, rest.pressing), {k: _Guess(rest.angles)}
+                )
                 return
         rest = self._rescue(springs, starts[0])
         if rest is not None:
             self.rests[k] = rest
 
-    def _between(self, stages: list[int], nodes: list[int]) -> np.ndarray:
-        """Angles at some stages, shape (S, n), on the curves through those at the nodes."""
+    def _between(self, stages: list[int], nodes: list[int]) -> list[_Guess]:
+        """What some stages are about, on the curves through those at the nodes."""
         weights = interpolation(self.openings[nodes], self.openings[stages])
-        return weights @ np.array([self.rests[node].angles for node in nodes])
+        rests = [self.rests[node] for node in nodes]
+        angles = weights @ np.array([rest.angles for rest in rests])
+        known = [rest.multipliers for rest in rests if rest.multipliers is not None]
+        if len(known) < len(rests) or len({len(one) for one in known}) > 1:
+            return [_Guess(row) for row in angles]
+        return [_Guess(*rows) for rows in zip(angles, weights @ np.array(known), strict=True)]
 
     def _polish(
         self,
         held: Held,
-        guesses: dict[int, np.ndarray],
+        guesses: Mapping[int, _Guess],
         iterations: int = ITERATIONS,
         reach: float = np.inf,
     ) -> dict[int, float]:
@@ -345,8 +284,12 @@ class Roamer:
         batch = [(k, closure) for k, closure in closures.items() if closure is not None]
         if not batch:
             return dict.fromkeys(guesses, np.inf)
-        first = np.array([guesses[k] for k, _ in batch])
-        angles, good = polish(
+        some = [guesses[k] for k, _ in batch]
+        first = np.array([guess.angles for guess in some])
+        known = [guess.multipliers for guess in some if guess.multipliers is not None]
+        count = 6 * len(self.block.topology.chords) + len(held.rows) + len(held.folds)
+        whole = len(known) == len(some) and all(len(one) == count for one in known)
+        angles, good, multipliers = polish(
             self.block,
             self.contacts,
             Closure.stack([closure for _, closure in batch]),
@@ -354,26 +297,33 @@ class Roamer:
             held,
             iterations,
             reach,
+            np.array(known) if whole else None,
         )
         stiffness = self.block.relative
         energies = 0.5 * (angles - self.block.rest) ** 2 @ stiffness
         rows = np.array(held.rows, int)
         for row in np.flatnonzero(good).tolist():
-            self.rests[batch[row][0]] = Rest(angles[row], float(energies[row]), rows)
+            rest = Rest(angles[row], float(energies[row]), rows, multipliers[row])
+            self.rests[batch[row][0]] = rest
         moved = np.abs(angles - first).max(axis=1, initial=0.0).tolist()
         ways = dict(zip((k for k, _ in batch), moved, strict=True))
         return {k: ways.get(k, np.inf) for k in guesses}
 
-    def _walk(self, path: list[int]) -> None:
-        """Follow stages from one that is at rest, as far as the block gets."""
+    def _walk(self, path: list[int], behind: list[int]) -> None:
+        """Follow stages from one that is at rest, as far as the block gets.
+
+        Parameters
+        ----------
+        behind : stages at rest that lie on the other side of the first one, the next one last.
+        """
         k = 1
         while k < len(path):
-            past, last, here = path[max(0, k - _HISTORY) : k], path[k - 1], path[k]
+            past = [*behind, *path[:k]][-_HISTORY:]
             gained, again = self._glide(past, path[k : k + _AHEAD])
             k += gained
             if again:
                 continue
-            past, last, here = path[max(0, k - _HISTORY) : k], path[k - 1], path[k]
+            past, last, here = [*behind, *path[:k]][-_HISTORY:], path[k - 1], path[k]
             springs = self._springs(self.openings[here])
             if springs is None:
                 return
@@ -428,7 +378,7 @@ class Roamer:
         for nodes in dict.fromkeys((tuple(alike), tuple(past[-2:]))):
             if len(nodes) > 1:
                 guess = self._between([here], list(nodes))[0]
-                found = springs.settle(guess, ROUGHLY, leave=True)
+                found = springs.settle(guess.angles, ROUGHLY, leave=True)
                 if found is not None:
                     return found
         found = springs.settle(now, ROUGHLY, leave=True)

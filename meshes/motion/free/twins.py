@@ -10,8 +10,8 @@ import numpy as np
 from ..loops.blocks import Block
 from ..loops.march import Poses
 from .contact import Contacts
+from .course import Course, Walk
 from .rest import Rest
-from .roam import Course, Walk
 
 _SAME_MM = 1e-9
 # What is the same up to the order of floating point sums.

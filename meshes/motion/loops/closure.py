@@ -151,12 +151,12 @@ class Topology:
         return second - first, second - own, second + own
 
     @cached_property
-    def loops(self) -> tuple[np.ndarray, np.ndarray]:
-        """How each fold turns the ends of the chords' loops, (c, n); their :func:`precedence`."""
+    def loops(self) -> np.ndarray:
+        """How pairs of folds count at the ends of the chords' loops, (c, n, n); see `paired`."""
         first, last, own = (turns[:, 0, :] for turns in self.turns)
         order = np.where(self.paths[self.ends[1]] != 0, self.depth + 1, -self.depth - 1)
         order[np.arange(len(self.chords)), self.chords] = -len(self.signs) - 2
-        return last - np.where(own != first, 1.0, first), precedence(order)
+        return paired(last - np.where(own != first, 1.0, first), order)
 
     @cached_property
     def hangs(self) -> np.ndarray:
@@ -440,6 +440,12 @@ class BlockPose:
         """Axis times point of every fold, shape (..., 3, n)."""
         return cross(self.axes, self.points)
 
+    def levers(self, points: np.ndarray) -> np.ndarray:
+        """How points, shape (..., L, 3), move with all folds, shape (..., L, 3, n)."""
+        moved = times_axis(points) @ self.axes[..., None, :, :]
+        moved -= self.moments[..., None, :, :]
+        return moved
+
     @cached_property
     def jacobian(self) -> np.ndarray:
         """Derivative of the residual, shape (..., 6 c, n). Exact also where nothing closes yet."""
@@ -450,7 +456,7 @@ class BlockPose:
         across, less, more = topology.shares
         # One product for the axes across both middles and across the turn that is left.
         arms = np.concatenate([self.far, self.near, self.arms / 2 * self.turn], axis=-2)
-        lever = (_times_axis(arms).reshape(*batch, 9 * count, 3) @ self.axes).reshape(
+        lever = (times_axis(arms).reshape(*batch, 9 * count, 3) @ self.axes).reshape(
             *batch, 3, count, 3, folds
         )
         axes, moments = self.axes[..., None, :, :], self.moments[..., None, :, :]
@@ -478,13 +484,19 @@ def _run(rows: np.ndarray) -> np.ndarray | slice:
     return slice(int(rows[0]), int(rows[0]) + len(rows)) if whole else rows
 
 
-def precedence(order: np.ndarray) -> np.ndarray:
-    """What counts of each pair of folds (L, n, n) from their places on the way, shape (L, n).
+def paired(signs: np.ndarray, order: np.ndarray) -> np.ndarray:
+    """How much each pair of folds counts at the ends of L loops, shape (L, n, n).
 
-    Each pair counts where its first fold comes before its second, and each fold with itself from
-    either side.
+    A pair counts where its first fold comes before its second, and a fold with itself from either
+    side.
+
+    Parameters
+    ----------
+    signs : how each fold turns the end of each loop, shape (L, n): +1, -1 or 0.
+    order : places of the folds on the way there, shape (L, n).
     """
-    return (order[:, :, None] < order[:, None, :]) + np.eye(order.shape[1]) / 2
+    before = (order[:, :, None] < order[:, None, :]) + np.eye(order.shape[1]) / 2
+    return before * (signs[:, :, None] * signs[:, None, :])
 
 
 _ROUND = np.array([1, 2, 0, 1])
@@ -512,7 +524,7 @@ _SKEW_AND_TRACE[[5, 6, 1], [0, 1, 2]] = -1
 _SKEW_AND_TRACE[[0, 4, 8], 3] = 1
 
 
-def _times_axis(vector: np.ndarray) -> np.ndarray:
+def times_axis(vector: np.ndarray) -> np.ndarray:
     """The matrix that takes a to a × vector, shape (..., 3, 3)."""
     return (vector @ _TIMES).reshape(*vector.shape, 3)
 

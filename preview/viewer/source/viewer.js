@@ -529,9 +529,11 @@ export class Viewer {
 
   // ------------------------------------------------------------------ places
 
-  /** Where a point of the spread (mm, before it is brought to rest) is in the window, pixels. */
+  /** Where a point of the scene (mm, before the book is lifted) is in the window, pixels. */
   project(point) {
-    return this.projectScene(new Vector3(...point).applyMatrix4(this.stage.rest()));
+    const place = new Vector3(...point);
+    place.z += this.stage.book.lift(this.opening);
+    return this.projectScene(place);
   }
 
   /** Where a point of a body is in the window, pixels. */
