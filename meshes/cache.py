@@ -254,23 +254,19 @@ def _feed(text: Any, thing: Any, known: dict[int, bytes]) -> None:
     Adding zero makes one of the two zeros: vector units give one or the other for the same sum,
     depending on where an array happens to lie in memory.
     """
-    if isinstance(thing, float | np.floating):
+    if isinstance(thing, _FLOATS):
         text.update(f"{type(thing).__name__} {thing + 0.0!r}\n".encode())
-    elif thing is None or isinstance(
-        thing, bool | int | float | complex | str | bytes | np.generic
-    ):
+    elif isinstance(thing, _SINGLE):
         text.update(f"{type(thing).__name__} {thing!r}\n".encode())
     elif isinstance(thing, np.ndarray) and not thing.dtype.hasobject:
         text.update(f"array {thing.dtype.str} {thing.shape}\n".encode())
         text.update((thing + 0.0 if thing.dtype.kind == "f" else thing).tobytes())
+    elif isinstance(thing, shapely.Polygon) and _is_one_ring(thing):
+        _feed(text, ("ring", shapely.get_coordinates(thing)), known)
     elif isinstance(thing, BaseGeometry):
         plain = shapely.transform(thing, lambda corners: corners + 0.0)
         _feed(text, ("outline", shapely.to_wkb(plain)), known)
-    elif isinstance(thing, Mapping):
-        _feed_sorted(text, "mapping", list(thing.items()), known)
-    elif isinstance(thing, set | frozenset):
-        _feed_sorted(text, "set", list(thing), known)
-    elif isinstance(thing, list | tuple):
+    elif isinstance(thing, (list, tuple)):
         if _PLAIN.issuperset(map(type, thing)):
             # Most rows are the coordinates of a point or texts; their words tell them apart.
             words = [repr(one + 0.0 if type(one) is float else one) for one in thing]
@@ -285,12 +281,23 @@ def _feed(text: Any, thing: Any, known: dict[int, bytes]) -> None:
             values = [getattr(thing, name) for name in names]
             known[id(thing)] = _told((type(thing).__qualname__, names, values), known)
         text.update(b"object " + known[id(thing)])
+    elif isinstance(thing, Mapping):
+        _feed_sorted(text, "mapping", list(thing.items()), known)
+    elif isinstance(thing, (set, frozenset)):
+        _feed_sorted(text, "set", list(thing), known)
     elif isinstance(thing, Path):
         _feed(text, ("file", thing.read_bytes()), known)
     else:
         raise TypeError(f"cannot tell what a {type(thing).__name__} depends on")
 
 
+def _is_one_ring(polygon: shapely.Polygon) -> bool:
+    """Whether its corners tell all of it."""
+    return not (shapely.get_num_interior_rings(polygon) or shapely.has_z(polygon))
+
+
+_FLOATS = (float, np.floating)
+_SINGLE = (type(None), bool, int, complex, str, bytes, np.generic)
 _PLAIN = frozenset({float, int, bool, str, type(None)})
 
 

@@ -461,6 +461,8 @@ def cut(
     """
     if not outline.is_valid:
         raise ValueError(f"outline is not simple: {shapely.is_valid_reason(outline)}")
+    if not folds and len(labels) == 1:
+        return tuple(_name_facets([_without_repeats(outline)], labels)), ()
     shapely.prepare(outline)
     grown = outline.buffer(10 * SNAP_MM)
     for fold in folds:
@@ -496,8 +498,12 @@ def _pieces_between(outline: Polygon, folds: Sequence[Fold]) -> list[Polygon]:
         if polygon.area < SNAP_MM or not outline.contains(polygon.representative_point()):
             continue
         snapped = shapely.snap(polygon, corners, 5 * SNAP_MM) if corners is not None else polygon
-        polygons.append(shapely.remove_repeated_points(snapped, 5 * SNAP_MM))
+        polygons.append(_without_repeats(snapped))
     return polygons
+
+
+def _without_repeats(polygon: Polygon) -> Polygon:
+    return shapely.remove_repeated_points(polygon, 5 * SNAP_MM)
 
 
 def _reach_outline(fold: Fold, boundary: shapely.Geometry) -> LineString:

@@ -7,6 +7,7 @@ stand where it was found is meant.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from functools import cache
 
 # Ours: other words that mean it.
 _OTHERS: Mapping[str, str] = {
@@ -67,10 +68,16 @@ _OTHERS: Mapping[str, str] = {
     "rose": "pink blush",
     "studio": "white plain neutral clean",
 }
-_MEANT: Mapping[str, list[str]] = {
-    word: [ours for ours, others in _OTHERS.items() if word in others.split()]
-    for word in {word for others in _OTHERS.values() for word in others.split()}
-}
+
+
+@cache
+def _meant() -> Mapping[str, list[str]]:
+    """What each of those words may mean."""
+    found: dict[str, list[str]] = {}
+    for ours, others in _OTHERS.items():
+        for word in dict.fromkeys(others.split()):
+            found.setdefault(word, []).append(ours)
+    return found
 
 
 def meant(word: str, known: Collection[str]) -> str:
@@ -79,7 +86,7 @@ def meant(word: str, known: Collection[str]) -> str:
     for one in (plain, plain.removesuffix("s")):
         if one != word and one in known:
             return one
-        for ours in _MEANT.get(one, ()):
+        for ours in _meant().get(one, ()):
             if ours in known:
                 return ours
     return ""

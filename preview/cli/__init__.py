@@ -9,7 +9,6 @@ from __future__ import annotations
 import argparse
 import difflib
 import enum
-import gc
 import importlib
 import os
 import sys
@@ -20,7 +19,7 @@ from types import ModuleType
 
 from meshes.errors import DesignError
 from preview.errors import UseError
-from preview.parallel import algebra_in_one_thread
+from preview.parallel import algebra_in_one_thread, collect_seldom
 
 from .terminal import RESULTS, Terminal
 
@@ -49,10 +48,6 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "help": ("preview.cli.help", "explain the keys of a kind of piece, an outline, a table"),
     "engines": ("preview.cli.engines", "say which engines can draw here, and why not"),
 }
-
-
-# Objects that are made before it is looked for circles of them that nobody holds. Our choice.
-COLLECT_AFTER = 50_000
 
 
 class ExitCode(enum.IntEnum):
@@ -128,8 +123,9 @@ def _parse(argv: Sequence[str] | None, terminal: Terminal) -> tuple[argparse.Nam
         command.allow_abbrev = False
         if name == chosen:
             algebra_in_one_thread()
-            # Commands are short and make few of them; looking takes a twentieth of a start.
-            gc.set_threshold(COLLECT_AFTER)
+            # Designs are read alike whatever is installed beside; looking for it takes time.
+            os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+            collect_seldom()
             module = importlib.import_module(path)
             module.add_arguments(command)
             _add_traceback(command, default=argparse.SUPPRESS)

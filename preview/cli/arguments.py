@@ -129,10 +129,13 @@ def add_drawing(
 
 def mood(text: str) -> str:
     """The name of a mood, or what is meant instead."""
-    from meshes.design.mistakes import nearest
     from preview.shot.mood import MOODS
 
-    near = nearest(text, MOODS) if text not in MOODS else ""
+    if text in MOODS:
+        return text
+    from meshes.design.mistakes import nearest
+
+    near = nearest(text, MOODS)
     if near:
         raise argparse.ArgumentTypeError(
             f"there is no mood {text!r}; did you mean {near}? moods: {', '.join(MOODS)}"

@@ -38,7 +38,7 @@ _OTHERS: dict[str, Any] = {
 def build(args: argparse.Namespace, path: Path, terminal: Terminal) -> int:
     """Make the film of a building course."""
     from meshes.building import proved
-    from preview.course.course import course_on_table
+    from preview.course.kept import course_on_table
     from preview.films import building, frames
     from preview.parallel import crew
 
@@ -59,7 +59,7 @@ def build(args: argparse.Namespace, path: Path, terminal: Terminal) -> int:
         )
         if lying == "thicker" and course.table.lying == "both":
             terminal.show(
-                "both halves of the notebook are tilted: paper has to be bent where one lies; "
+                "both halves of the notebook are tilted: more steps bend paper where one lies; "
                 "--lying right or left has one half lie all the same"
             )
         _say_what_is_bent(course, first, terminal)

@@ -18,6 +18,7 @@ from preview.drawing.lying import LyingWish, settled
 from preview.drawing.scene import book_of
 
 from .figures import Bend, Figures, Form, points
+from .leaving import Layers
 from .moves import CourseMove, CourseTrack, HeldSeat, OnTable, WorkTable
 from .proof import Meeting
 from .spots import Spots
@@ -55,6 +56,7 @@ class CourseBench:
     ----------
     upright : how each folded sheet stands on the table, shape (3, 3).
     rings : sheets that will be closed to rings, but are not yet.
+    layers : what lies over what in one plane, and how it came there.
     moves, met : of the step so far, and what they pass through.
     """
 
@@ -65,6 +67,7 @@ class CourseBench:
         self.table = WorkTable(self.figures, book_of(spread), half)
         self.spots = Spots(self.table.book)
         self.state = CourseState.empty()
+        self.layers = Layers()
         self.rings: set[int] = set()
         self.upright: dict[int, np.ndarray] = {}
         self.moves: list[CourseMove] = []
@@ -85,6 +88,8 @@ class CourseBench:
         for move in judged.moves:
             self.moves.append(move)
             self.state = self.state.after(move)
+            self.met += [Meeting(*row) for row in self.layers.left(self.table, move)]
+            self.layers = self.layers.after(self.table, move)
         self.met += judged.met
 
     def carry_out(self, move: CourseMove) -> None:

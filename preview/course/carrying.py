@@ -10,6 +10,7 @@ import numpy as np
 from meshes.building import Step
 from meshes.check.poses import Pose
 from meshes.sheet import Join
+from preview.drawing.lying import AtRest
 
 from .bench import FLAT, LOOSE, OTHERS, WIDE, WORKING, CourseBench
 from .figures import Bend, Form, points
@@ -193,25 +194,45 @@ def _to_notebook(
     bench: CourseBench, step: Step, mover: PaperGroup, host: PaperGroup, join: Join
 ) -> None:
     plans = list(_notebook_plans(bench, mover, host, join, step))
-    judged = _first_free(bench, step, mover, host, join, plans)
-    bench.take(judged)
-    mine = bench.state.group(min(mover.sheets))
-    there = bench.state.group(min(host.sheets))
+    bench.take(_first_free(bench, step, mover, host, join, plans))
     bench.spots.leave(mover.sheets)
-    lies = mine.form.opening < bench.state.opening - 1e-9
-    if not lies or _all_on_one(bench, mine):
-        form, seat = there.form, there.seat
-        bends = mine.form.bends
-        if bends:
-            form = Form(form.opening, (*form.bends, *bends))
-        bench.state = bench.state.joined([there, mine], form, seat)
-        own = {b.fold for b in bends}
-        if own:
-            group = bench.state.group(min(mover.sheets))
-            track = CourseTrack(
-                group.sheets, (group.form, group.form.without(own)), (group.seat, group.seat)
-            )
-            bench.carry_out(bench.state.move("straighten", [track], weight=0.6))
+    bench.state = _landed(bench, bench.state, mover, host)
+
+
+def _landed(
+    bench: CourseBench, state: CourseState, mover: PaperGroup, host: PaperGroup
+) -> CourseState:
+    """The state in which what has come to the notebook hangs together with what it came to.
+
+    What lies folded on a page keeps a form of its own until the notebook is shut on it.
+    """
+    mine, there = state.group(min(mover.sheets)), state.group(min(host.sheets))
+    lies = mine.form.opening < state.opening - 1e-9
+    if mine is there or (lies and not _all_on_one(bench, mine)):
+        return state
+    bends = (*there.form.bends, *mine.form.bends)
+    return state.joined([there, mine], replace(there.form, bends=bends), there.seat)
+
+
+def _let_go(
+    bench: CourseBench, state: CourseState, mover: PaperGroup, host: PaperGroup, plan: _Plan
+) -> list[CourseMove]:
+    """Ends that came to the notebook straight are folded again there.
+
+    Parameters
+    ----------
+    state : as they come to their place.
+    """
+    own = {bend.fold for bend in plan.form.bends}
+    if plan.host is not None or not own:
+        return []
+    state = _landed(bench, state, mover, host)
+    group = state.group(min(mover.sheets))
+    if not group.sheets & host.sheets:
+        return []
+    forms = group.form, group.form.without(own)
+    track = CourseTrack(group.sheets, forms, (group.seat, group.seat))
+    return [state.move("straighten", [track], weight=0.6)]
 
 
 def _all_on_one(bench: CourseBench, mine: PaperGroup) -> bool:
@@ -280,21 +301,19 @@ def _carried(
 
     plain = carry(normal, 0.0)
     lift = heights(bench.table, plain, size)
-    end = lands(bench.table, plain)
-    known = [
-        *ready.met,
-        *end.met,
-        *(() if ready.met or end.met else _shuts(bench, state, plain, plan)),
-    ]
+    down = _let_go(bench, state.after(plain), mover, host, plan)
+    known = [*ready.met, *lands(bench.table, plain).met]
+    known += () if known else _shuts(bench, state, plain, plan)
+    known += () if known else whole(bench.table, down).met
     if known:
-        return Judged((*before, carry(normal, lift[1])), tuple(known))
+        return Judged((*before, carry(normal, lift[1]), *down), tuple(known))
     best = Judged((), ())
     for side, length in _approaches(bench, state, normal, size, step):
         tried = straight(bench.table, carry(side, lift[1], length))
         for height in lift if not tried.met else lift[1:]:
             move = carry(side, height, length)
             met = tried.met or roughly(bench.table, [move]).met or whole(bench.table, [move]).met
-            judged = Judged((*before, move), tuple(met))
+            judged = Judged((*before, move, *down), tuple(met))
             if not met:
                 return judged
             if not best.moves or judged.push < best.push:
@@ -310,10 +329,11 @@ def _approaches(
     if beside is not None:
         yield beside
         return
-    for side in sides(normal):
+    turn = AtRest.of(bench.table.book, state.opening, bench.table.lying).turn
+    for side in sides(normal, turn):
         yield side, reach(size)
     if step.action == "thread":
-        for side in sides(-normal):
+        for side in sides(-normal, turn):
             yield side, reach(size)
 
 

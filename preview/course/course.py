@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 
-from meshes.building import Step, proved
+from meshes.building import Step
 from meshes.spread import Spread
 from preview.drawing.lying import LyingWish
 from preview.guide.words import Words, told
@@ -68,60 +67,13 @@ class BuildingCourse:
     steps: tuple[CourseStep, ...]
 
 
-def course(spread: Spread, advance: Callable[[], None] = lambda: None) -> BuildingCourse:
-    """The course of a spread, both halves of the notebook tilted.
-
-    Parameters
-    ----------
-    advance : called after each step.
-
-    Raises
-    ------
-    DesignError
-        If hands can't put it together.
-    """
-    return course_of(spread, proved(spread), advance)
-
-
-def course_on_table(
-    spread: Spread,
-    steps: Sequence[Step],
-    lying: LyingWish = "thicker",
-    last: int | None = None,
-    planning: Callable[[], AbstractContextManager[Callable[[], None]]] = lambda: nullcontext(
-        lambda: None
-    ),
-) -> BuildingCourse:
-    """The course of some proved steps with the notebook lying as in films.
-
-    Where the thicker half lies and a step then finds no way on which paper meets nothing, both
-    halves are tilted instead if no more steps fail so.
-
-    Parameters
-    ----------
-    last : number of the step to end with, from 1.
-    planning : entered for each time that a course is planned; gives what is called after each step.
-    """
-    with planning() as advance:
-        first = course_of(spread, steps, advance, last, lying)
-    if lying != "thicker" or not _bent(first):
-        return first
-    with planning() as advance:
-        tilted = course_of(spread, steps, advance, last, "both")
-    return tilted if _bent(tilted) <= _bent(first) else first
-
-
-def _bent(course: BuildingCourse) -> int:
-    """In how many steps paper has to be bent."""
-    return sum(bool(step.met) for step in course.steps)
-
-
 def course_of(
     spread: Spread,
     steps: Sequence[Step],
     advance: Callable[[], None] = lambda: None,
     last: int | None = None,
     lying: LyingWish = "both",
+    most: int | None = None,
 ) -> BuildingCourse:
     """The course that some proved steps take.
 
@@ -129,6 +81,8 @@ def course_of(
     ----------
     last : number of the step to end with, from 1.
     lying : how the notebook lies on its table.
+    most : in more steps than these paper must not have to be bent; planning ends with the first one
+        too many.
     """
     bench = CourseBench(spread, steps, lying)
     done = []
@@ -143,4 +97,6 @@ def course_of(
         under = "" if cover is None else cover.leaf
         done.append(CourseStep(number, step, words, tuple(bench.moves), met, under))
         advance()
+        if most is not None and sum(bool(one.met) for one in done) > most:
+            break
     return BuildingCourse(bench.table, tuple(done))

@@ -12,7 +12,7 @@ from .bench import FLAT, LOOSE, WORKING, CourseBench
 from .figures import Bend, Form
 from .making import refold
 from .moves import CourseMove, CourseTrack
-from .state import PaperGroup
+from .state import CourseState, PaperGroup
 
 # How far a side with glue on it is swung off its place; less where other paper is near. Our choice.
 _SWUNG = tuple(float(np.radians(deg)) for deg in (40.0, 25.0, 12.0, 5.0, 0.0))
@@ -37,15 +37,22 @@ def _in_notebook(bench: CourseBench, step: Step, groups: Sequence[PaperGroup]) -
     opening = bench.state.opening if lies else WORKING
     if bench.state.opening != opening:
         bench.carry_out(bench.state.move("open", opening=opening, weight=0.5))
-    swung(bench, step)
-    tracks = _unbent(bench, groups, step)
-    shut = bench.state.move("shut", tracks, 0.0, step.joins, step.joins, 1.2)
-    bench.carry_out(shut)
+    bench.take(bench.best(_shut(bench, step, groups)))
     pages = bench.state.groups[0]
     after = involved(bench, step)
     bench.state = bench.state.joined([pages, *after], pages.form, pages.seat)
     bench.carry_out(bench.state.move("press", weight=0.4))
     bench.carry_out(bench.state.move("open", opening=WORKING, weight=1.2))
+
+
+def _shut(
+    bench: CourseBench, step: Step, groups: Sequence[PaperGroup]
+) -> Iterator[Sequence[CourseMove]]:
+    """Ways to swing the sides that get glue off their places and to shut the notebook on them."""
+    for (swing,) in _swings(bench, step):
+        state = bench.state.after(swing)
+        tracks = _unbent(bench, state, groups, step)
+        yield [swing, state.move("shut", tracks, 0.0, step.joins, step.joins, 1.2)]
 
 
 def _on_table(bench: CourseBench, step: Step, groups: Sequence[PaperGroup]) -> None:
@@ -130,12 +137,14 @@ def _is_held(bench: CourseBench, part: int) -> bool:
     )
 
 
-def _unbent(bench: CourseBench, groups: Sequence[PaperGroup], step: Step) -> list[CourseTrack]:
+def _unbent(
+    bench: CourseBench, state: CourseState, groups: Sequence[PaperGroup], step: Step
+) -> list[CourseTrack]:
     """Swung sides go back to their places while the notebook shuts."""
     folds = _swing_folds(bench, step)
     tracks = []
     for sheets in dict.fromkeys(group.sheets for group in groups):
-        group = next(g for g in bench.state.groups if g.sheets == sheets)
+        group = next(g for g in state.groups if g.sheets == sheets)
         form = group.form.without(folds)
         if form != group.form:
             seats = (group.seat, group.seat)

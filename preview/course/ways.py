@@ -34,15 +34,17 @@ class Judged:
         return max((one.push for one in self.met), default=0.0)
 
 
-def sides(normal: np.ndarray) -> Iterator[np.ndarray]:
+def sides(normal: np.ndarray, turn: np.ndarray) -> Iterator[np.ndarray]:
     """Sides from which paper may come, unit vectors: first those from which it is easiest seen.
 
     Parameters
     ----------
     normal : where the place looks that it is glued to, shape (3,).
+    turn : of the notebook, if one half of it lies, shape (3, 3). The sides that there would be if
+        both halves were tilted are turned with it and come last.
     """
     found: list[np.ndarray] = []
-    for side in _all_sides(normal):
+    for side in (*_all_sides(normal), *(turn @ one for one in _all_sides(turn.T @ normal))):
         if not any(side @ other > _ALIKE for other in found):
             found.append(side)
     yield from found

@@ -84,10 +84,10 @@ def middle_boards(book: Book, tilt: float) -> Iterator[Board]:
 def _fold(book: Book, tilt: float, strips: int) -> Iterator[Board]:
     """The ends of the pages where they go round the gutter."""
     corners = arc(book.block, tilt, strips)
-    for k in range(strips):
-        wedge = np.array([corners[k], corners[k + 1], [0.0, 0.0]])
-        yield Board(f"fold-{k}-foot", _at(wedge, 0.0), book.paper, "block")
-        head = _at(wedge[[1, 0, 2]], book.height)
+    wedges = np.stack([corners[:-1], corners[1:], np.zeros((strips, 2))], axis=1)
+    feet, heads = _at(wedges, 0.0), _at(wedges[:, [1, 0, 2]], book.height)
+    for k, (foot, head) in enumerate(zip(feet, heads, strict=True)):
+        yield Board(f"fold-{k}-foot", foot, book.paper, "block")
         yield Board(f"fold-{k}-head", head, book.paper, "block")
 
 
@@ -95,19 +95,16 @@ def _cloth(book: Book, tilt: float, strips: int, least: float = 0.0) -> Iterator
     """The faces of the cover between its boards, without strips that are narrower than `least`."""
     inner, outer = cloth_section(book, tilt, strips)
     start, end = -book.overhang, book.height + book.overhang
-    for k, width in enumerate(np.linalg.norm(np.diff(outer, axis=0), axis=1)):
-        if width < least:
-            continue
-        for name, a, b in (
-            ("outer", outer[k], outer[k + 1]),
-            ("inner", inner[k + 1], inner[k]),
-        ):
-            corners = [[a[0], start, a[1]], [a[0], end, a[1]], [b[0], end, b[1]]]
-            corners.append([b[0], start, b[1]])
-            yield Board(f"spine-{name}-{k}", np.array(corners), book.cover, "cover")
-        rim = np.array([outer[k], outer[k + 1], inner[k + 1], inner[k]])
-        yield Board(f"spine-{k}-foot", _at(rim, start), book.cover, "cover")
-        yield Board(f"spine-{k}-head", _at(rim[::-1], end), book.cover, "cover")
+    wide = np.flatnonzero(np.linalg.norm(np.diff(outer, axis=0), axis=1) >= least)
+    rims = np.stack([outer[wide], outer[wide + 1], inner[wide + 1], inner[wide]], axis=1)
+    feet, heads = _at(rims, start), _at(rims, end)
+    for k, foot, head in zip(wide.tolist(), feet, heads, strict=True):
+        outside = np.array([foot[0], head[0], head[1], foot[1]])
+        inside = np.array([foot[2], head[2], head[3], foot[3]])
+        yield Board(f"spine-outer-{k}", outside, book.cover, "cover")
+        yield Board(f"spine-inner-{k}", inside, book.cover, "cover")
+        yield Board(f"spine-{k}-foot", foot, book.cover, "cover")
+        yield Board(f"spine-{k}-head", head[::-1], book.cover, "cover")
 
 
 def fold_solid(book: Book, tilt: float, strips: int) -> list[np.ndarray]:
@@ -165,8 +162,9 @@ def is_banded(book: Book, opening: float) -> bool:
     return bool(book.band) and opening <= BANDED
 
 
-def _at(outline: np.ndarray, y: float) -> np.ndarray:
-    return np.array([[x, y, z] for x, z in outline])
+def _at(outlines: np.ndarray, y: float) -> np.ndarray:
+    """Outlines in x and z, shape (..., 2), at a height y over the foot, shape (..., 3)."""
+    return np.stack([outlines[..., 0], np.full(outlines.shape[:-1], y), outlines[..., 1]], axis=-1)
 
 
 def _box(

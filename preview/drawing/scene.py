@@ -250,10 +250,8 @@ def assemble(
     mood = mood_of(mood)
     rest = AtRest.of(book, opening, lying)
     rotations, translations = rest.poses(rotations, translations)
-    cast = _cast(Same(linkage), book.ruling)
-    rotation = rotations[cast.bodies]
-    laid = rotation @ cast.turns
-    places = np.einsum("nij,nj->ni", rotation, cast.shifts) + translations[cast.bodies]
+    cast = cast_of(Same(linkage), book.ruling)
+    laid, places = cast.laid(rotations, translations)
     has_core = any(plain.core for plain in cast.plain)
     turns = dict(zip((part.id for part in cast.parts), laid, strict=True)) if has_core else {}
     surfaces = list(_book_surfaces(book, opening, rotations, translations, rest, lying))
@@ -289,7 +287,7 @@ def colour_of_ground(linkage: Linkage) -> tuple[float, ...]:
 
 
 @dataclass(frozen=True, eq=False)
-class _Cast:
+class Cast:
     """What is the same in every pose of a linkage, for each of its P parts.
 
     Parameters
@@ -309,13 +307,22 @@ class _Cast:
     leaning: Leaning
     ground: tuple[float, ...]
 
+    def laid(
+        self, rotations: np.ndarray, translations: np.ndarray
+    ) -> tuple[np.ndarray, np.ndarray]:
+        """Poses of the parts, shapes (P, 3, 3) and (P, 3), from those of the bodies."""
+        rotation = rotations[self.bodies]
+        shifts = np.einsum("nij,nj->ni", rotation, self.shifts)
+        return rotation @ self.turns, shifts + translations[self.bodies]
+
 
 @lru_cache(maxsize=4)
-def _cast(linkage: Same[Linkage], ruling: Ruling) -> _Cast:
+def cast_of(linkage: Same[Linkage], ruling: Ruling) -> Cast:
+    """The cast of a linkage on pages with that ruling."""
     bodies = linkage.value.bodies
     parts = tuple(part for body in bodies for part in body.parts)
     plain = tuple(_lying(part, ruling) for part in parts)
-    return _Cast(
+    return Cast(
         parts,
         np.repeat(np.arange(len(bodies)), [len(body.parts) for body in bodies]),
         np.array([surface.rotation for surface in plain]),
@@ -467,15 +474,15 @@ def board_surfaces(boards: Iterable[Board], prefix: str) -> list[Surface]:
         frames = _board_frames(corners)
         flat = shapely.polygons((corners - corners[:, :1]) @ frames[:, :, :2])
         for k, frame, polygon in zip(group, frames, flat, strict=True):
-            face, name = faces[k], prefix + faces[k].name
-            found[k] = Surface(
-                name,
-                polygon,
-                frame,
-                face.corners[0],
-                face.colour,
-                face.colour,
-                face.material,
-                seed=zlib.crc32(name.encode()),
-            )
+            face = faces[k]
+            plain = _face(prefix + face.name, face.colour, face.material)
+            found[k] = plain.placed(polygon, frame, face.corners[0])
     return [found[k] for k in range(len(faces))]
+
+
+@lru_cache(maxsize=4096)
+def _face(name: str, colour: str, material: Literal["block", "cover"]) -> Surface:
+    """A face of a book that is not placed yet."""
+    seed = zlib.crc32(name.encode())
+    nowhere = np.eye(3), np.zeros(3)
+    return Surface(name, Polygon(), *nowhere, colour, colour, material, seed=seed)

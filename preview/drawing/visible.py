@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from ..shot.camera import Camera
+from .extent import InSight
 from .scene import Scene, Surface
 
 NOTHING = -1
@@ -85,7 +86,7 @@ def surfaces_seen(scene: Scene, camera: Camera, size: tuple[int, int]) -> np.nda
     return Sight(scene).surfaces(camera, size)
 
 
-def pieces_of(scene: Scene, standing: bool = False) -> tuple[list[str], np.ndarray]:
+def pieces_of(scene: InSight, standing: bool = False) -> tuple[list[str], np.ndarray]:
     """Names of the pieces in a scene, and the piece of each surface (-1 for the notebook).
 
     Parameters
@@ -120,7 +121,7 @@ def tallest(scene: Scene) -> str:
     return max(tops, key=lambda name: tops[name])
 
 
-def lying(scene: Scene) -> np.ndarray:
+def lying(scene: InSight) -> np.ndarray:
     """Whether each surface lies on one of the pages, bool, shape (surfaces,).
 
     A leaf that is turned by hand is a page too while it rests on one.

@@ -57,7 +57,7 @@ def write_gif(out: BinaryIO, frames: Iterable[Timed], palette: np.ndarray) -> No
             out.write(b"GIF89a" + struct.pack("<HHBBB", *size, 0xF7, 0, 0) + table)
             out.write(b"\x21\xff\x0bNETSCAPE2.0\x03\x01" + struct.pack("<H", 0) + b"\0")
         else:
-            new = np.flatnonzero(_differs(frame, written))
+            new = _differing(frame, written)
             colours = frame.reshape(-1, 3).take(new, axis=0)
             written.reshape(-1, 3)[new] = colours
             indices = before.copy()
@@ -75,10 +75,14 @@ def write_gif(out: BinaryIO, frames: Iterable[Timed], palette: np.ndarray) -> No
     out.write(b";")
 
 
-def _differs(one: np.ndarray, two: np.ndarray) -> np.ndarray:
-    """Which pixels of two pictures, uint8, differ by more than `SAME_LEVELS`, bool, (h, w)."""
-    apart = np.maximum(one, two) - np.minimum(one, two) > SAME_LEVELS
-    return np.asarray(apart[..., 0] | apart[..., 1] | apart[..., 2])
+def _differing(one: np.ndarray, two: np.ndarray) -> np.ndarray:
+    """Numbers of the pixels of two pictures, uint8, that differ by more than `SAME_LEVELS`."""
+    # Differences go round at 256: those that count as none become the least numbers.
+    apart = one - two
+    apart += np.uint8(SAME_LEVELS)
+    pixels = np.flatnonzero(apart.ravel() > 2 * SAME_LEVELS)
+    pixels //= 3
+    return pixels[np.diff(pixels, prepend=-1) > 0]
 
 
 def write_apng(out: BinaryIO, frames: Iterable[Timed], count: int) -> None:

@@ -67,8 +67,10 @@ def write_film(path: Path, frames: Iterable[np.ndarray], fps: float) -> None:
         if kind == "gif":
             from .palette import shared
 
-            counted = film.counted() if isinstance(film, StoredFrames) else ((f, 1) for f in film)
-            palette = shared(counted, len(film) * film[0].shape[0] * film[0].shape[1])
+            if isinstance(film, StoredFrames):
+                palette = shared(film.sampled(), -(-len(film) // 2))
+            else:
+                palette = shared(((frame, 1) for frame in film), len(film))
             with path.open("wb") as out:
                 write_gif(out, held(film, fps, unit), palette)
         elif kind == "webp":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from ..drawing.book import Book
     from ..drawing.lying import Lying
     from ..drawing.render import Engine, EngineName, Quality
-    from ..drawing.scene import Scene
+    from ..drawing.scene import Scene, Surface
     from ..shot.camera import Camera
     from ..shot.mood import Mood
 
@@ -185,6 +186,25 @@ class Filming:
         """What the camera sees in one pose."""
         return self._scene(self.stage(pose), self._turn(pose), pose)
 
+    def points(self, pose: int) -> np.ndarray:
+        """Corners of all that the camera sees in one pose, shape (n, 3), mm."""
+        from ..drawing.extent import points_of
+
+        if self.leaves is not None or self._turn(pose):
+            return self.scene(pose).points
+        return points_of(self.linkage, *self._pose(self.stage(pose), pose), self.lying)
+
+    def _pose(self, stage: int, pose: int) -> tuple[Book, float, np.ndarray, np.ndarray]:
+        """The notebook, its opening, and rotations and translations of the bodies."""
+        motion = self.motion
+        bare = self.book.band and self.banded is not None and not self.banded[pose]
+        return (
+            replace(self.book, band="") if bare else self.book,
+            float(motion.openings[stage]),
+            motion.rotations[stage],
+            motion.translations[stage],
+        )
+
     def _turn(self, pose: int) -> float:
         return 0.0 if self.turns is None else float(self.turns[pose])
 
@@ -192,17 +212,7 @@ class Filming:
         from ..drawing.leaf import leafed
         from ..drawing.scene import assemble
 
-        motion = self.motion
-        bare = self.book.band and self.banded is not None and not self.banded[pose]
-        scene = assemble(
-            self.linkage,
-            replace(self.book, band="") if bare else self.book,
-            float(motion.openings[stage]),
-            motion.rotations[stage],
-            motion.translations[stage],
-            self.mood,
-            self.lying,
-        )
+        scene = assemble(self.linkage, *self._pose(stage, pose), self.mood, self.lying)
         if self.leaves is not None:
             scene = leafed(scene, self.book, float(self.leaves[pose]))
         return scene.turned(turn) if turn else scene
@@ -424,7 +434,7 @@ def _aimed(
     from ..shot.camera import along
     from ..shot.standing import standing
 
-    scenes = [shot.scene(int(pose)) for pose in _framed(shot)]
+    scenes = [_Glimpse(shot, int(pose)) for pose in _framed(shot)]
     aspect = shot.size[0] / shot.size[1]
     stops = [standing(view, named, scenes, aspect) for view in views]
     travels = len(stops) > 1
@@ -433,6 +443,32 @@ def _aimed(
         return shot
     cameras = along(stops, np.clip(during, 0, 1).ravel()) if travels else stops
     return replace(shot, exposure=replace(shot.exposure, cameras=tuple(cameras)))
+
+
+class _Glimpse:
+    """A pose as a camera is framed for it; its scene is made only if the surfaces are asked for."""
+
+    def __init__(self, shot: Filming, pose: int) -> None:
+        self._shot, self._pose = shot, pose
+
+    @property
+    def points(self) -> np.ndarray:
+        """Corners of everything, shape (n, 3), mm."""
+        return self._shot.points(self._pose)
+
+    @cached_property
+    def _scene(self) -> Scene:
+        return self._shot.scene(self._pose)
+
+    @property
+    def surfaces(self) -> tuple[Surface, ...]:
+        """See :class:`preview.drawing.scene.Scene`."""
+        return self._scene.surfaces
+
+    @property
+    def corners(self) -> tuple[np.ndarray, np.ndarray]:
+        """See :class:`preview.drawing.scene.Scene`."""
+        return self._scene.corners
 
 
 def _framed(shot: Filming) -> np.ndarray:

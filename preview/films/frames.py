@@ -10,8 +10,8 @@ from __future__ import annotations
 import shutil
 import struct
 import tempfile
-from collections import OrderedDict
-from collections.abc import Callable, Iterator, Sequence
+from collections import OrderedDict, deque
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache, partial
@@ -23,7 +23,7 @@ import numpy as np
 from meshes import cache, program
 from meshes.cache import Shelf
 
-from ..parallel import Crew, Sealed, crew
+from ..parallel import Crew, Sealed, crew, keep_memory
 
 if TYPE_CHECKING:
     from ..drawing.render import Engine
@@ -49,10 +49,12 @@ class StoredFrames(Sequence[np.ndarray]):
     ----------
     order : the pose of each frame, shape (F,).
     pose : gives the picture of one.
+    first : has some poses drawn before the others, as far as they are not drawn yet.
     """
 
     order: np.ndarray
     pose: Callable[[int], np.ndarray]
+    first: Callable[[Sequence[int]], None] = lambda poses: None
 
     def __len__(self) -> int:
         return len(self.order)
@@ -66,13 +68,21 @@ class StoredFrames(Sequence[np.ndarray]):
     def __getitem__(self, index: int | slice) -> np.ndarray | StoredFrames:
         """Frame `index`, shape (rows, columns, 3), uint8; or a part of the film."""
         if isinstance(index, slice):
-            return StoredFrames(self.order[index], self.pose)
+            return StoredFrames(self.order[index], self.pose, self.first)
         return self.pose(int(self.order[index]))
 
-    def counted(self) -> Iterator[tuple[np.ndarray, int]]:
-        """Each picture once, in the order of their poses, and how often it is shown."""
-        for pose, shown in zip(*np.unique(self.order, return_counts=True), strict=True):
-            yield self.pose(int(pose)), int(shown)
+    def sampled(self) -> Iterator[tuple[np.ndarray, int]]:
+        """Every second picture and the last one, in the order of their poses.
+
+        With each comes how often it is shown, or one after it that is left out. They are drawn
+        first: neighbours differ little, and what a film shows is known once half of it is there.
+        """
+        poses, shown = np.unique(self.order, return_counts=True)
+        starts = sorted({*range(0, len(poses), 2), len(poses) - 1})
+        chosen = poses[starts].tolist()
+        self.first(chosen)
+        for pose, count in zip(chosen, np.add.reduceat(shown, starts).tolist(), strict=True):
+            yield self.pose(pose), count
 
 
 def kept_films() -> Path | None:
@@ -107,6 +117,7 @@ def drawn(
     OSError
         If drawn poses cannot be written.
     """
+    keep_memory()
     with _place(shot, kept) as folder:
         reel = _Reel(folder, Sealed.of(shot))
         poses = list(dict.fromkeys(int(pose) for pose in order))
@@ -122,7 +133,8 @@ def drawn(
                 lately[pose] = reel.draw(pose, shot, engine())
                 return pose
 
-            coming = workers.in_order(partial(_draw, reel), missing, draw_here)
+            queue = _Queue(missing)
+            coming = workers.in_order(partial(_draw, reel), queue.taken(), draw_here)
 
             def picture(pose: int) -> np.ndarray:
                 while pose not in done:
@@ -137,9 +149,26 @@ def drawn(
                         lately[pose] = found
                 return lately[pose]
 
-            yield StoredFrames(order, picture)
+            yield StoredFrames(order, picture, queue.first)
             for _ in coming:
                 advance()
+
+
+class _Queue:
+    """Poses that nobody draws yet."""
+
+    def __init__(self, poses: Iterable[int]) -> None:
+        self._poses = deque(poses)
+
+    def first(self, chosen: Sequence[int]) -> None:
+        """Put some of them before all others."""
+        ahead = set(chosen)
+        self._poses = deque(sorted(self._poses, key=lambda pose: pose not in ahead))
+
+    def taken(self) -> Iterator[int]:
+        """One after the other, each once."""
+        while self._poses:
+            yield self._poses.popleft()
 
 
 class _Lately(OrderedDict[int, np.ndarray]):
@@ -209,6 +238,7 @@ def prepare() -> None:
     from ..drawing.render.ray import engine, film, still  # noqa: F401
 
     engine.why_not()
+    keep_memory()
 
 
 def _draw(reel: _Reel, pose: int) -> int:

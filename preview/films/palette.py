@@ -19,24 +19,24 @@ SAMPLES = 1_500_000
 ROUNDS = 14
 
 
-def shared(frames: Iterable[tuple[np.ndarray, int]], pixels: int) -> np.ndarray:
+def shared(frames: Iterable[tuple[np.ndarray, int]], length: int) -> np.ndarray:
     """The palette of a film: its colours split where they spread most, then k-means.
 
     Parameters
     ----------
     frames : uint8, shape (h, w, 3) each, and how often each is shown.
-    pixels : of the whole film; decides which share of them is looked at.
+    length : of the film, frames, or of the part that is looked at; decides which share of the
+        pixels counts.
 
     Returns
     -------
     Shape (255, 3), uint8.
     """
-    step = max(1, pixels // SAMPLES)
-    if step % 2 == 0:
-        step += 1  # an even step would see only some columns of a picture
     codes: np.ndarray = np.empty(0, np.int32)
     weights: np.ndarray = np.empty(0)
     for frame, shown in frames:
+        step = max(1, length * frame.shape[0] * frame.shape[1] // SAMPLES)
+        step += step % 2 == 0  # an even step would see only some columns of a picture
         some, count = np.unique(packed(frame).ravel()[::step], return_counts=True)
         both = np.concatenate([codes, some])
         codes, owner = np.unique(both, return_inverse=True)

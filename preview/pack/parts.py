@@ -303,7 +303,7 @@ def _film(bench: Bench) -> tuple[list[str], dict[str, Any]]:
 
 
 def _build(bench: Bench) -> tuple[list[str], dict[str, Any]]:
-    from preview.course.course import course_on_table
+    from preview.course.kept import course_on_table
     from preview.films import building
 
     course = course_on_table(bench.spread, bench.steps)

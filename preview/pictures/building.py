@@ -24,7 +24,7 @@ def draw(spread: Spread, moments: Sequence[tuple[int, float]], path: Path) -> No
     """
     from PIL import Image
 
-    from ..course.course import course_on_table
+    from ..course.kept import course_on_table
     from ..drawing.render import renderer
     from ..films.building import shot_of
 

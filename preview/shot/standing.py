@@ -14,7 +14,7 @@ from .camera import VIEWS, Camera, View
 
 if TYPE_CHECKING:
     from meshes.design.shots import ShotSettings
-    from preview.drawing.scene import Scene
+    from preview.drawing.extent import InSight
 
 # Around a piece that the camera comes close to, share of the picture. Our choice.
 CLOSE_MARGINS = (0.16, 0.16)
@@ -49,7 +49,7 @@ def camera_of(shot: ShotSettings) -> Camera | None:
 
 
 def standing(
-    name: str, shots: Mapping[str, ShotSettings], scenes: Sequence[Scene], aspect: float
+    name: str, shots: Mapping[str, ShotSettings], scenes: Sequence[InSight], aspect: float
 ) -> Camera:
     """The camera of a view; one without a place of its own has all scenes in its picture.
 
@@ -75,12 +75,12 @@ def standing(
     return VIEWS[shot.view].frame(points, aspect, CLOSE_MARGINS)
 
 
-def _framed(view: View, scenes: Sequence[Scene], aspect: float) -> Camera:
+def _framed(view: View, scenes: Sequence[InSight], aspect: float) -> Camera:
     """The camera of a view with what it is about in its picture over some scenes."""
     return view.frame(points_of(scenes, about_view(view, scenes)), aspect)
 
 
-def about_view(view: View, scenes: Sequence[Scene]) -> frozenset[str] | None:
+def about_view(view: View, scenes: Sequence[InSight]) -> frozenset[str] | None:
     """The pieces that a view has in its picture; None if it has everything."""
     from ..drawing.visible import pieces_of
 
@@ -90,7 +90,7 @@ def about_view(view: View, scenes: Sequence[Scene]) -> frozenset[str] | None:
     return frozenset(names) or None
 
 
-def points_of(scenes: Sequence[Scene], about: frozenset[str] | None = None) -> np.ndarray:
+def points_of(scenes: Sequence[InSight], about: frozenset[str] | None = None) -> np.ndarray:
     """Corners of everything, or of some pieces, over some scenes, shape (n, 3), mm."""
     if about is None:
         return np.concatenate([scene.points for scene in scenes])

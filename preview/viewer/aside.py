@@ -13,6 +13,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import suppress
+from dataclasses import replace
 from multiprocessing import get_context
 from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING, Any
@@ -71,9 +72,11 @@ def _details(spread: Spread, motion: Motion, memory: Memory, curing: bool) -> It
 
 def planned(spread: Spread, motion: Motion, memory: Memory) -> Iterator[Json]:
     """The building course, which takes longest by far, so it is begun only for who asks."""
+    from meshes.motion.kept import shelf
+
     from .course import built
 
-    yield {"course": built(spread)}
+    yield {"course": built(replace(spread, shelf=shelf()))}
 
 
 class Aside:

@@ -12,12 +12,14 @@ from typing import Any
 import numpy as np
 from scipy.spatial.transform import Rotation
 
+from meshes.building import proved
 from meshes.check.poses import Pose
 from meshes.errors import DesignError
 from meshes.linkage import Linkage
 from meshes.spread import Spread
-from preview.course.course import BuildingCourse, CourseStep, course
+from preview.course.course import BuildingCourse, CourseStep
 from preview.course.figures import points
+from preview.course.kept import course_on_table
 from preview.course.moves import CourseMove, Ride, WorkTable
 from preview.course.proof import moving_parts
 from preview.course.state import WITH_NOTEBOOK
@@ -40,11 +42,15 @@ def numbered(linkage: Linkage) -> dict[str, int]:
 
 
 def course_steps(found: BuildingCourse) -> list[Json]:
-    """Steps with ``advice``, ``box`` (what to look at, low and high corner, mm) and ``moves``."""
+    """Steps with ``advice``, ``box`` (what to look at, low and high corner, mm) and ``moves``.
+
+    Each says how the notebook is ``lying`` too: as in the film of the same course.
+    """
     return [
         {
             "advice": step.advice,
             "box": _box(found.table, step),
+            "lying": found.table.lying,
             "moves": [_move(found.table, move) for move in step.moves],
         }
         for step in found.steps
@@ -54,7 +60,7 @@ def course_steps(found: BuildingCourse) -> list[Json]:
 def built(spread: Spread) -> list[Json] | None:
     """The course of a spread, or None where hands can't put it together."""
     try:
-        return course_steps(course(spread))
+        return course_steps(course_on_table(spread, proved(spread)))
     except DesignError:
         return None
 

@@ -7,7 +7,7 @@ paper (:mod:`tests.course.passing`, a judge that shares nothing with the program
 that being said. Where the finished spread itself takes two facets through each other as it opens,
 so does building it: if `check` names the two, the step counts as told there, else as silent.
 Without names all shipped designs and ten random ones are planned; ``random-8`` is the random one
-of seed 8. The notebook lies as in such films, or as `--lying` has it (``both`` is the page's).
+of seed 8. The notebook lies as in such films, or as `--lying` has it.
 """
 
 from __future__ import annotations
@@ -28,7 +28,8 @@ from meshes.check.clash import clash
 from meshes.check.over_folds import over_folds
 from meshes.errors import DesignError
 from meshes.spread import Spread
-from preview.course.course import BuildingCourse, course_on_table
+from preview.course.course import BuildingCourse
+from preview.course.kept import course_on_table
 from preview.drawing.lying import LyingWish
 from tests.building.random_builds import random_design
 from tests.course.passing import steps_through
@@ -108,7 +109,7 @@ def report(name: str, read: Spread, found: BuildingCourse, spent: float) -> None
 
 def main(names: list[str]) -> None:
     """Plan and print."""
-    lying: LyingWish = "thicker"
+    lying: LyingWish | None = None
     if names[:1] == ["--lying"]:
         lying, names = cast(LyingWish, names[1]), names[2:]
     for name, read in spreads(names):

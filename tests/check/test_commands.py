@@ -89,6 +89,7 @@ def test_json_is_as_the_published_schema_describes_it(call, written, text):
     assert done.json["passes"] == (done.code == 0)
 
 
+@pytest.mark.night
 def test_json_of_a_jammed_design_is_valid_too(call, written):
     done = call("check", written(design(tent("t", 30, [40, 28], 30, 100))), "--json")
     jsonschema.validate(done.json, schema_of("check"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from meshes import spread
+from tests.designs import by_day
 
 from .random_spreads import random_design
 from .triangles import compare
@@ -13,7 +14,7 @@ from .triangles import compare
 DESIGNS = 20
 
 
-@pytest.mark.parametrize("start", range(0, DESIGNS, 10))
+@pytest.mark.parametrize("start", by_day(range(0, DESIGNS, 10), [0]))
 def test_collisions_are_those_of_the_triangles(start, tmp_path):
     deep = 0
     for seed in range(start, start + 10):

@@ -7,13 +7,15 @@ from itertools import pairwise
 from types import SimpleNamespace
 
 import numpy as np
+import pytest
 import shapely
 
 from meshes.check.poses import Pose, rotation_of
 from meshes.motion.result import Motion
 from preview.course.bench import CourseBench
 from preview.course.course import _HANDS, course_of
-from preview.course.figures import points
+from preview.course.figures import Form, points
+from preview.course.leaving import Layers
 from preview.course.making import brought
 from preview.course.moves import OnTable, Way
 from preview.course.proof import meetings
@@ -158,6 +160,7 @@ length = 30
 """
 
 
+@pytest.mark.night
 def test_paper_on_the_table_keeps_clear_of_other_paper_there(tmp_path):
     """A strip that is folded beside a layer reaches beyond both its ends; then both are joined.
 
@@ -233,6 +236,7 @@ def test_a_leaf_is_turned_over_for_what_is_glued_to_its_back(tmp_path):
             assert (pose.rotation[leaf] @ turns[leaf])[2, 2] * join.side > 0.99
 
 
+@pytest.mark.night
 def test_a_side_with_glue_is_not_swung_through_its_own_sheet(tmp_path):
     """The tabs of a leaf hidden in a carrier are nearly flat on it: there is no room for 40°."""
     found, _, steps = solved(random_design(2), tmp_path)
@@ -276,6 +280,7 @@ y = 7
 """
 
 
+@pytest.mark.night
 def test_a_ring_is_closed_with_other_ends_held_off(tmp_path):
     """The tab of a lid is in the way of a wall while the walls come round."""
     found, _, steps = solved(PAGE + BOX_WITH_A_TIGHT_LID, tmp_path)
@@ -313,6 +318,35 @@ def test_paper_that_passes_flat_through_other_paper_is_found(crate):
     met = meetings(crate.table, wrong)
     assert {"table"} & {one.second for one in met}
     assert CourseJudge(crate).passed(wrong)
+
+
+def test_paper_that_leaves_on_the_other_side_than_it_came_from_is_told(crate):
+    """Flaps come down on their places from outside, and are lifted off again or go on inwards.
+
+    Each move is free by itself: only both together tell.
+    """
+    down, track = next(
+        (move, track)
+        for move in moves(crate)
+        for track in move.tracks
+        if move.kind == "press" and not track.stays
+    )
+
+    def onward(angle):
+        bends = [replace(b, more=angle * float(np.sign(b.more))) for b in track.forms[0].bends]
+        form = Form(track.forms[1].opening, tuple(bends))
+        away = replace(track, forms=(track.forms[1], form))
+        return replace(down, tracks=tuple(away if t is track else t for t in down.tracks))
+
+    layers = Layers().after(crate.table, down)
+    for angle, through in ((0.5, False), (-0.5, True)):
+        assert not meetings(crate.table, onward(angle))
+        told = {frozenset(pair[:2]) for pair in layers.left(crate.table, onward(angle))}
+        follower = CourseJudge(crate)
+        assert not follower.passed(down)
+        passed = follower.passed(onward(angle))
+        assert told == {frozenset((one.points, one.facet)) for one in passed}
+        assert bool(told) == through
 
 
 class TwoSheets:
@@ -434,6 +468,7 @@ outline = {{ shape = "ellipse", length = 12, width = 12 }}
 """
 
 
+@pytest.mark.night
 def test_art_is_not_laid_on_a_low_table_that_stands_over_its_place(tmp_path):
     """Flat open the table lies on its page: art from above meets nothing and lies on top of it,
     until the notebook moves. Beside the table it may come down so.

@@ -9,8 +9,12 @@ import numpy as np
 import pytest
 
 from preview.course import course as courses
-from preview.course.course import BuildingCourse, course_of, course_on_table
+from preview.course import kept
+from preview.course.course import BuildingCourse, course_of
+from preview.course.kept import course_on_table
+from preview.course.proof import Meeting
 from preview.course.scene import areas_of, scene_at
+from preview.course.ways import sides
 from tests.building.specimens import BOX, FLOWER, solved
 from tests.course.passing import steps_through
 
@@ -97,23 +101,50 @@ def test_the_picture_shows_paper_where_the_course_has_it(lain):
     [
         ("thicker", {"thicker": 0, "both": 0}, "thicker", 1),
         ("thicker", {"thicker": 1, "both": 0}, "both", 2),
-        ("thicker", {"thicker": 1, "both": 1}, "both", 2),
+        ("thicker", {"thicker": 1, "both": 1}, "thicker", 2),
+        ("thicker", {"thicker": 3, "both": 2}, "both", 2),
         ("thicker", {"thicker": 1, "both": 2}, "thicker", 2),
         ("right", {"right": 2}, "right", 1),
     ],
 )
-def test_both_halves_are_tilted_only_where_one_that_lies_bends_no_less(
-    monkeypatch, lying, bent, taken, plans
-):
-    def planned(_spread, steps, advance, _last, how):
+def test_both_halves_are_tilted_only_where_that_bends_less(monkeypatch, lying, bent, taken, plans):
+    def planned(_spread, steps, advance, _last, how, most=None):
         for _ in steps:
             advance()
+        assert most == (bent[lying] - 1 if how != lying else None)
         met = [SimpleNamespace(met=("paper",) if k < bent[how] else ()) for k in range(3)]
         return BuildingCourse(SimpleNamespace(lying=how), tuple(met))
 
-    monkeypatch.setattr(courses, "course_of", planned)
+    monkeypatch.setattr(kept, "course_of", planned)
     told = []
     bars = lambda: nullcontext(lambda: told.append(1))  # noqa: E731
-    course = course_on_table(None, "abc", lying, None, bars)
+    course = course_on_table(SimpleNamespace(shelf=None), "abc", lying, None, bars)
     assert course.table.lying == taken
     assert len(told) == 3 * plans
+
+
+def test_a_course_ends_where_more_of_its_steps_bend_paper_than_it_may(tmp_path, monkeypatch):
+    met = Meeting("crate.lid", "secret.art", 1.0, 0.5)
+    bends = {"make": 0, "stick": 1, "close": 0, "glue": 1, "press": 0}
+    hands = {
+        action: lambda bench, step: bench.met.extend([met] * bends[step.action]) for action in bends
+    }
+    monkeypatch.setattr(courses, "_HANDS", hands)
+    found, _, steps = solved(BOX, tmp_path)
+    assert [step.action for step in steps] == list(bends)
+    assert len(course_of(found, steps).steps) == 5
+    assert [len(course_of(found, steps, most=most).steps) for most in (0, 1, 2)] == [2, 4, 5]
+
+
+def test_what_can_be_reached_with_both_halves_tilted_can_be_with_one_that_lies():
+    """Among the ways of the notebook that was turned are those that it had, turned with it."""
+    random = np.random.default_rng(4)
+    for tilt in random.uniform(0.0, np.pi / 2, 20):
+        c, s = np.cos(tilt), np.sin(tilt)
+        turn = np.array([[c, 0.0, s], [0.0, 1.0, 0.0], [-s, 0.0, c]])
+        normal = random.normal(size=3)
+        normal /= np.linalg.norm(normal)
+        before = list(sides(normal, np.eye(3)))
+        after = np.array(list(sides(turn @ normal, turn)))
+        assert all((after @ turn @ side).max() > np.cos(np.radians(15.0)) for side in before)
+        assert np.allclose(np.linalg.norm(after, axis=1), 1.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container, Iterable
 from pathlib import Path
 from typing import Any
 
@@ -16,10 +17,12 @@ DAILY = ("campfire-night", "fox-in-the-grass", "peacock-court")
 
 def each() -> list[Any]:
     """The shipped designs as parameters: a few of them by day, the others in the night's tests."""
-    return [
-        pytest.param(name, marks=() if name in DAILY else pytest.mark.night)
-        for name in designs.names()
-    ]
+    return by_day(designs.names(), DAILY)
+
+
+def by_day(values: Iterable[Any], daily: Container[Any]) -> list[Any]:
+    """Parameters: those of `daily` are asked by day, the others in the night's tests."""
+    return [pytest.param(one, marks=() if one in daily else pytest.mark.night) for one in values]
 
 
 def path(name: str) -> Path:

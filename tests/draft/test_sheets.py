@@ -273,6 +273,7 @@ def test_a_line_of_two_points_is_straight(sheets):
     assert not [words for words in told if re.search(r"smooth: \w+ – \w+\.$", words)]
 
 
+@pytest.mark.night
 def test_a_screen_is_a_picture_for_a_video(sheets):
     sheet = next(sheet for sheet in sheets if sheet.title == "house")
     pixels = []

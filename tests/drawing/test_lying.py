@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
+from scipy.spatial import cKDTree
 from scipy.spatial.distance import pdist
 
 from meshes import spread
@@ -156,6 +159,17 @@ def test_everything_stays_in_the_picture_through_the_whole_opening(meadow, lying
             seen = shot.camera.project(shot.scene(pose).points, size)
             assert (seen >= 0).all()
             assert (seen <= size).all()
+
+
+@pytest.mark.parametrize("lying", ["both", "left", "right"])
+@pytest.mark.parametrize("band", ["", "#202020"])
+def test_what_a_camera_frames_are_the_corners_of_all_that_it_sees(meadow, motion, lying, band):
+    shot = films.shot_of(meadow, motion, (32, 24), lying=lying)
+    shot = replace(shot, book=replace(shot.book, band=band))
+    for pose in (0, 1, shot.poses // 2, shot.poses - 1):
+        framed, seen = shot.points(pose), shot.scene(pose).points
+        assert cKDTree(framed).query(seen)[0].max() < 1e-9
+        assert cKDTree(seen).query(framed)[0].max() < 1e-9
 
 
 def test_films_lay_the_thicker_half_down_and_stills_tilt_both(meadow, motion):

@@ -269,6 +269,7 @@ def nine():
     return found, allowed(found)
 
 
+@pytest.mark.night
 def test_a_closed_flower_of_nine_layers_is_cut_layer_by_layer():
     _, change = nine()
     assert {c.why for c in change.changes} == {"shut"}

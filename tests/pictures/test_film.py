@@ -165,6 +165,28 @@ def test_an_interrupted_film_goes_on_from_the_poses_it_has(tmp_path, monkeypatch
     assert not list(kept.iterdir())
 
 
+def test_what_a_palette_is_made_of_is_drawn_before_all_else(tmp_path, monkeypatch):
+    from meshes import spread
+    from preview.films import film as films
+
+    path = tmp_path / "start.toml"
+    path.write_text(MEADOW)
+    schedule = film("open-close", 1, 12)
+    shot = films.shot_for(spread.read(path), schedule, (32, 24), quality="draft")
+    poses, draw = [], films.Filming.draw
+    monkeypatch.setattr(films.Filming, "draw", lambda s, p, e: poses.append(p) or draw(s, p, e))
+    with drawn(shot, schedule.order, 1) as frames:
+        sampled = list(frames.sampled())
+        first, shown = list(poses), [count for _, count in sampled]
+        pictures = list(frames)
+    assert first == sorted({*range(0, shot.poses, 2), shot.poses - 1})
+    assert sum(shown) == len(frames) == len(pictures)
+    assert sorted(poses) == list(range(shot.poses))
+    for pose, picture in zip(schedule.order, pictures, strict=True):
+        if pose in first:
+            assert np.array_equal(picture, sampled[first.index(pose)][0])
+
+
 class Trap:
     """What a stranger may put where a film expects its settings: reading it makes a file."""
 

@@ -16,6 +16,7 @@ from meshes import spread
 from preview.viewer.page import save
 from preview.viewer.payload import payload
 from tests.conftest import LONGEST_MS
+from tests.viewer.serving import VISITORS
 
 # What the driver says of the screenshots' own reading of pixels is not said by the page.
 NOT_OURS = "GPU stall due to ReadPixels"
@@ -101,10 +102,19 @@ class Pages:
         page.mouse.move(0, 0)
         return page
 
+    def leave(self, address: str) -> None:
+        """Show nothing of a server any more."""
+        for page in self._pages.values():
+            if page.url.startswith(address):
+                page.goto("about:blank")
+
 
 @pytest.fixture(scope="session")
-def pages(browser: Any) -> Pages:
-    return Pages(browser)
+def pages(browser: Any) -> Iterator[Pages]:
+    made = Pages(browser)
+    VISITORS.append(made.leave)
+    yield made
+    VISITORS.remove(made.leave)
 
 
 class Opener:

@@ -4,10 +4,19 @@ from __future__ import annotations
 
 import http.client
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 from preview.viewer.server import SECRET_HEADER, Loopback
+
+# Who shows pages of a server leaves them before it ends: a page that asked once more were refused.
+VISITORS: list[Callable[[str], None]] = []
+
+
+def left(server: Loopback) -> None:
+    """Let all who show pages of a server leave them."""
+    for leave in VISITORS:
+        leave(server.address)
 
 
 @contextmanager
@@ -18,6 +27,7 @@ def running(server: Loopback) -> Iterator[None]:
     try:
         yield
     finally:
+        left(server)
         server.shutdown()
         thread.join()
         server.server_close()

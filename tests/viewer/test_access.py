@@ -30,7 +30,7 @@ def violations(page: Any) -> list[str]:
         pytest.param(DESK, "light", id="desk-light"),
         pytest.param(DESK, "dark", id="desk-dark", marks=pytest.mark.night),
         pytest.param(PHONE, "light", id="phone-light", marks=pytest.mark.night),
-        pytest.param(PHONE, "dark", id="phone-dark"),
+        pytest.param(PHONE, "dark", id="phone-dark", marks=pytest.mark.night),
     ],
 )
 def test_no_violation_in_any_card(open_page: Any, scheme: str, size: dict[str, Any]) -> None:

@@ -25,7 +25,7 @@ AT_MOST_S = 120.0
 # More than any pipe of the system takes in at once (64 KB on Linux).
 LARGE = bytes(4_000_000)
 # The bench saves more often: see `bench_saves`.
-SAVES, SEED = 40, 13
+SAVES, SEED = 20, 13
 
 
 class Clock:

@@ -13,6 +13,7 @@ from preview.viewer.desk import Desk
 from preview.viewer.follow import Follower
 from preview.viewer.server import Server
 from preview.viewer.watch import Watcher
+from tests.designs import by_day
 from tests.viewer.serving import running
 from tests.viewer.test_access import violations
 
@@ -195,7 +196,7 @@ def test_the_building_is_planned_when_its_card_is_opened(open_page: Any, server:
     assert len(server.watcher.state.scene["course"]) == page.locator("[data-step]").count()
 
 
-@pytest.mark.parametrize("width", [1440, pytest.param(820, marks=pytest.mark.night), 390])
+@pytest.mark.parametrize("width", by_day([1440, 820, 390], [390]))
 def test_the_form_can_be_used_by_everybody(open_page: Any, server: Server, width: int) -> None:
     """Judge: axe-core, at three widths."""
     page = open_page(f"{server.address}#opening=120&draft=0.4", width=width, height=900)

@@ -18,6 +18,7 @@ def open_look(open_page: Any, opening: int) -> Any:
     return page
 
 
+@pytest.mark.night
 def test_a_tracing_stays_where_the_spread_was(open_page: Any) -> None:
     page = open_look(open_page, 110)
     before = page.evaluate("foldstage.poses()")

@@ -14,10 +14,10 @@ from tests.viewer.conftest import Opener
 from tests.viewer.test_access import PHONE, violations
 
 
-@pytest.fixture(scope="module")
-def built(tmp_path_factory):
+@pytest.fixture(scope="module", params=["right", pytest.param("both", marks=pytest.mark.night)])
+def built(request, tmp_path_factory):
     found, _, steps = solved(FLOWER, tmp_path_factory.mktemp("rose"))
-    return found, course_of(found, steps)
+    return found, course_of(found, steps, lying=request.param)
 
 
 @pytest.fixture(scope="module")
@@ -39,24 +39,34 @@ def open_it(page_of_it, pages):
 
 @pytest.mark.night
 def test_the_page_shows_the_poses_of_the_course(built, open_it):
-    """Half way through each move, where a key pose is: their number is odd."""
     _, course = built
+    compare(course, open_it(), range(len(course.steps)))
+
+
+def test_the_page_shows_the_notebook_shut_on_the_last_piece_as_the_course_does(built, open_it):
+    _, course = built
+    assert course.steps[-1].step.action == "press"
+    compare(course, open_it(), [len(course.steps) - 1])
+
+
+def compare(course, page, numbers):
+    """Half way through each move of some steps, where a key pose is: their number is odd."""
     figures = course.table.figures
-    numbers = numbered(figures.linkage)
-    page = open_it()
-    for number, step in enumerate(course.steps):
-        weights = np.array([move.weight for move in step.moves])
+    names = numbered(figures.linkage)
+    for number in numbers:
+        moves = course.steps[number].moves
+        weights = np.array([move.weight for move in moves])
         starts = np.concatenate([[0.0], np.cumsum(weights)]) / weights.sum()
-        for k, move in enumerate(step.moves):
+        for k, move in enumerate(moves):
             at = (starts[k] + starts[k + 1]) / 2
             page.evaluate(f"foldstage.stand({number}, {at})")
             seen = page.evaluate("foldstage.facets()")
             pose, there, opening = course.table.pose(move, 0.5)
             assert page.evaluate("foldstage.opening") == pytest.approx(np.degrees(opening), abs=0.1)
             mine = np.flatnonzero(there).tolist()
-            assert {numbers[figures.parts[i].id] for i in mine} == {int(name) for name in seen}
+            assert {names[figures.parts[i].id] for i in mine} == {int(name) for name in seen}
             for i in mine:
-                matrix = np.array(seen[str(numbers[figures.parts[i].id])]).reshape(4, 4).T
+                matrix = np.array(seen[str(names[figures.parts[i].id])]).reshape(4, 4).T
                 corners = np.column_stack([figures.corners[i], np.zeros(len(figures.corners[i]))])
                 here = corners @ pose.rotation[i].T + pose.translation[i]
                 shown = corners @ matrix[:3, :3].T + matrix[:3, 3]

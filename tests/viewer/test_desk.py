@@ -185,7 +185,7 @@ def test_a_kill_in_the_middle_leaves_the_old_text_or_the_new(design: Path) -> No
     old = design.read_bytes()
     new = old.replace(b"at = 84", b"at = 85")
     draw = random.Random(16)
-    for _ in range(4):
+    for _ in range(2):
         process = subprocess.Popen(
             [sys.executable, "-c", WRITING, str(design)], stdout=subprocess.PIPE
         )

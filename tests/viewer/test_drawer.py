@@ -65,6 +65,7 @@ def test_paper_becomes_smaller_until_it_fits(tmp_path: Path) -> None:
     assert sizes[1] < sizes[0]
 
 
+@pytest.mark.night
 def test_what_is_laid_on_paper_stands_on_its_nearest_crease(tmp_path: Path) -> None:
     file = tmp_path / "mine.toml"
     file.write_text(BLANK % "A4")
@@ -133,6 +134,7 @@ def test_a_shipped_drawing_comes_with_its_file_and_never_over_hers(tmp_path: Pat
     assert spread.read(file).design.pieces["boat"].file == "drawings/boat-2.svg"
 
 
+@pytest.mark.night
 def test_a_neighbour_in_the_way_is_not_passed_through(tmp_path: Path) -> None:
     """Nor is anything else in random designs, of which this is one and `bench_drawer` has more."""
     file = tmp_path / "mine.toml"
@@ -164,6 +166,7 @@ def test_what_would_break_the_piece_that_it_is_laid_on_is_refused_or_smaller(
     assert [(drop.kind, drop.new) for drop in found if drop.new] == []
 
 
+@pytest.mark.night
 def test_a_flower_on_a_flower_is_soon_refused(tmp_path: Path, monkeypatch) -> None:
     """Free paper is led past free paper for a while only: a hand is waiting."""
     trials: list[Memory] = []

@@ -25,7 +25,7 @@ from preview.drawing.scene import book_of
 from preview.viewer.page import save
 from preview.viewer.payload import quick_payload
 
-OPENINGS_DEG = (60.0, 108.0, 131.0, 146.0, 178.0)
+OPENINGS_DEG = (60.0, 131.0, 178.0)
 EVERY_PIXELS = 5
 # The page of the notebook lies this far under its own plane, so that flat paper on it is drawn.
 PAGE_DROP_MM = 0.06

@@ -14,6 +14,7 @@ from meshes.spread import Spread
 from preview.roles import role
 from preview.viewer.page import save
 from preview.viewer.payload import quick_payload
+from tests.designs import by_day
 from tests.viewer import likeness
 
 
@@ -294,7 +295,7 @@ def test_saved_picture_has_the_shape_of_the_frame(open_page: Any) -> None:
             assert high - low > 100
 
 
-@pytest.mark.parametrize("size", ["window", "1080x1080"])
+@pytest.mark.parametrize("size", by_day(["window", "1080x1080"], ["window"]))
 def test_a_clip_is_recorded_in_the_size_that_is_asked_for(open_page: Any, size: str) -> None:
     import imageio_ffmpeg
 
@@ -323,6 +324,7 @@ def test_the_picture_is_that_of_a_still(open_page: Any, tulip: Spread) -> None:
     assert np.median(off) < 1.0
 
 
+@pytest.mark.night
 def test_the_picture_shows_the_colours_of_the_design(open_page: Any, tmp_path: Any) -> None:
     page = open_page("#opening=180&view=overhead", height=360)
     page.evaluate("foldstage.settled()")

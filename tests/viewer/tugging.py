@@ -30,6 +30,7 @@ from preview.viewer.follow import Follower
 from preview.viewer.server import Reply, Server
 from preview.viewer.watch import Watcher
 from tests.pull.pulling import StuckError, held, outermost, whole
+from tests.viewer.serving import left
 
 PLACES = ("at", "x", "y", "from_foot")
 OPENING = 110
@@ -54,6 +55,7 @@ def served(file: Path) -> Iterator[Server]:
     try:
         yield made
     finally:
+        left(made)
         watcher.stop()
         made.shutdown()
         thread.join()

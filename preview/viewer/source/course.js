@@ -23,11 +23,12 @@ export class Course {
   }
 
   /**
-   * What is where: opening (degrees), book (sheets that go with it), and for all other facets, by
-   * number, a matrix in the scene.
+   * What is where: opening (degrees), lying (which half does), book (sheets that go with it), and for
+   * all other facets, by number, a matrix in the scene.
    */
   at(number, time) {
     const { move, share } = this.moment(number, time);
+    const { lying } = this.steps[number];
     const [key, part] = between(share, move.openings.length);
     const opening = move.openings[key] + part * (move.openings[key + 1] - move.openings[key]);
     const posed = new Map();
@@ -38,7 +39,7 @@ export class Course {
       const carried = this.carried(group, share);
       for (const facet of group.parts) posed.get(facet).premultiply(carried);
     }
-    return { move, opening, book: new Set(move.book), posed };
+    return { move, opening, lying, book: new Set(move.book), posed };
   }
 
   /** How far a group that moves as one has come. */

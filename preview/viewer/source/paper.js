@@ -214,6 +214,9 @@ function edgeColour(front, back) {
   return new Color(`rgb(${mean.join(",")})`);
 }
 
+// Told by number, not by text in the shader: one shader serves all, and to compile one takes a while.
+const RULINGS = { dots: 1, lines: 2, grid: 3 };
+
 /**
  * Paper: matt, with a fine tooth that lies in the plane of the sheet, unless that is null.
  * @param options strength of the tooth; ruling of a notebook page ("dots", "lines", "grid");
@@ -227,13 +230,12 @@ export function paperMaterial(tooth, { strength = 1, ruling = "plain", leaves = 
   material.defines = { ...material.defines, THROUGH: "" };
   if (tooth) material.defines.TOOTH = "";
   if (layers) material.defines.LAYERS = "";
-  if (leaves) material.defines.LEAVES = "";
-  const kinds = { dots: 1, lines: 2, grid: 3 };
-  material.defines.RULING = kinds[ruling] ?? 0;
   material.onBeforeCompile = (shader) => {
     shader.uniforms.tooth = { value: tooth };
     shader.uniforms.toothStrength = { value: strength };
     shader.uniforms.lamp = lamp;
+    shader.uniforms.ruling = { value: RULINGS[ruling] ?? 0 };
+    shader.uniforms.leaves = { value: leaves };
     shader.vertexShader = shader.vertexShader
       .replace("#include <common>", `#include <common>\n${VERTEX_HEAD}`)
       .replace("#include <begin_vertex>", `#include <begin_vertex>\n${VERTEX_BODY}`)
@@ -388,6 +390,8 @@ varying vec3 vLit;
 uniform float lamp;
 uniform sampler2D tooth;
 uniform float toothStrength;
+uniform int ruling;
+uniform bool leaves;
 varying vec3 vSheet;
 varying vec3 vAcross;
 varying vec3 vAlong;
@@ -406,8 +410,7 @@ const COLOUR_BODY = /* glsl */ `
 vec3 grain = texture2D(tooth, vSheet.xy / ${TOOTH_MM.toFixed(2)}).rgb * 2.0 - 1.0;
 diffuseColor.rgb *= 1.0 + 0.03 * toothStrength * grain.b;
 #endif
-#if RULING == 1
-{
+if (ruling == 1) {
   vec2 cell = mod(vSheet.xy, 5.0) - 2.5;
   float pixel = length(vec2(fwidth(vSheet.x), fwidth(vSheet.y))) * 0.6;
   float soft = max(pixel, 0.08);
@@ -415,19 +418,16 @@ diffuseColor.rgb *= 1.0 + 0.03 * toothStrength * grain.b;
   float ink = min(1.0, pow(0.5 / max(0.42, 0.9 * pixel), 2.0));
   float dot_ = 1.0 - smoothstep(-soft, soft, length(cell) - max(0.42, 0.9 * pixel));
   diffuseColor.rgb *= 1.0 - 0.34 * dot_ * ink;
-}
-#elif RULING == 2
+} else if (ruling == 2) {
   diffuseColor.rgb *= 1.0 - 0.22 * stroke(vec2(9.0, mod(vSheet.y, 7.0) - 3.5), 0.08);
-#elif RULING == 3
+} else if (ruling == 3) {
   diffuseColor.rgb *= 1.0 - 0.18 * stroke(mod(vSheet.xy, 5.0) - 2.5, 0.07);
-#endif
-#ifdef LEAVES
-{
+}
+if (leaves) {
   float depth = vSheet.z / 0.62 + 0.35 * sin(vSheet.z * 2.7) + 0.08 * sin(vSheet.x * 0.9 + vSheet.y * 0.7);
   float fade = clamp(0.5 / max(fwidth(depth), 1e-4), 0.0, 1.0);
   diffuseColor.rgb *= 0.92 + 0.08 * cos(6.2831853 * depth) * fade;
 }
-#endif
 `;
 const NORMAL_BODY = /* glsl */ `
 #ifdef TOOTH

@@ -5,6 +5,7 @@ import {
   Group,
   LineBasicMaterial,
   LineSegments,
+  MathUtils,
   Matrix4,
   Mesh,
   Raycaster,
@@ -247,7 +248,7 @@ export class Stage {
     for (const [b, matrix] of this.pulled) matrices[b].copy(matrix);
     if (this.pulled.size) this.motion.roll(this.opening, matrices);
     this.motion.rolls?.shade(this.meshes, Boolean(this.built));
-    const lowered = new Matrix4().makeTranslation(0, 0, -this.book.lift(this.opening));
+    const lowered = this.rest().invert();
     for (const mesh of this.meshes) {
       const { body, sheet, number } = mesh.userData;
       const placed = this.built?.posed.get(number);
@@ -258,7 +259,18 @@ export class Stage {
       mesh.matrixWorldNeedsUpdate = true;
     }
     this.book.update(this.opening);
-    this.root.position.z = this.book.lift(this.opening);
+    this.rest().decompose(this.root.position, this.root.quaternion, this.root.scale);
+  }
+
+  /**
+   * How the notebook is brought to rest on the table: lifted over its spine, or, in a building course
+   * of which one half lies, turned about the gutter.
+   */
+  rest() {
+    const lying = this.built?.lying ?? "both";
+    if (lying === "both") return new Matrix4().makeTranslation(0, 0, this.book.lift(this.opening));
+    const tilt = MathUtils.degToRad(180 - this.opening) / 2;
+    return new Matrix4().makeRotationY(lying === "right" ? tilt : -tilt);
   }
 
   // ------------------------------------------------------------------ while a hand pulls
@@ -402,7 +414,7 @@ export class Stage {
   /** From the scene to the flat coordinates of a body as it is posed now. */
   flat(body) {
     const back = this.motion.matrices[body].clone().invert();
-    return back.multiply(new Matrix4().makeTranslation(0, 0, -this.book.lift(this.opening)));
+    return back.multiply(this.rest().invert());
   }
 
   /** What a hit can pull: a page ({ side }, +1 right, -1 left) or a { hand }, and where; or null. */
@@ -424,9 +436,7 @@ export class Stage {
 
   /** A point of a body as it is posed now, in the scene. */
   bodyPoint(body, local) {
-    const point = local.clone().applyMatrix4(this.motion.matrices[body]);
-    point.z += this.book.lift(this.opening);
-    return point;
+    return local.clone().applyMatrix4(this.motion.matrices[body]).applyMatrix4(this.rest());
   }
 
   /** Corners of boxes round all paper that is seen, where they are now in the scene: eight each. */

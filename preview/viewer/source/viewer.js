@@ -529,11 +529,9 @@ export class Viewer {
 
   // ------------------------------------------------------------------ places
 
-  /** Where a point of the scene (mm, before the book is lifted) is in the window, pixels. */
+  /** Where a point of the spread (mm, before it is brought to rest) is in the window, pixels. */
   project(point) {
-    const place = new Vector3(...point);
-    place.z += this.stage.book.lift(this.opening);
-    return this.projectScene(place);
+    return this.projectScene(new Vector3(...point).applyMatrix4(this.stage.rest()));
   }
 
   /** Where a point of a body is in the window, pixels. */
