@@ -48,7 +48,8 @@ class Shape(BaseModel):
     themselves, and `joined` keeps those of its parts.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
+    # Built at once: several kinds of piece have outlines, and each takes what is built of them.
+    model_config = ConfigDict(frozen=True, extra="forbid")
 
     x: Shift = Field(0.0, description="shift to the right")
     y: Shift = Field(0.0, description="shift upwards")

@@ -32,7 +32,7 @@ WAITING = 4
 ALGEBRA_LIMITS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 THREAD_LIMITS = (*ALGEBRA_LIMITS, "LP_NUM_THREADS")
 # Objects that are made before it is looked for circles of them that nobody holds. Our choice.
-COLLECT_AFTER = 50_000
+COLLECT_AFTER = 150_000
 # M_MMAP_THRESHOLD, the most that it may be, and M_TRIM_THRESHOLD, bytes. Our choice.
 _KEPT_BYTES = ((-3, 32 << 20), (-1, 64 << 20))
 
