@@ -66,11 +66,13 @@ def built(spread: Spread) -> list[Json] | None:
 
 
 def _box(table: WorkTable, step: CourseStep) -> list[float]:
-    """What is there at the end of each move of a step, mm."""
+    """What is there at the end of each move of a step, and while the notebook is turned, mm."""
     found = []
     for move in step.moves:
-        pose, there, _ = table.pose(move, 1.0)
-        found.append(points(table.figures, np.flatnonzero(there), pose))
+        # Half way a page that is turned over the other stands highest.
+        for share in (0.5, 1.0) if move.openings[0] != move.openings[1] else (1.0,):
+            pose, there, _ = table.pose(move, share)
+            found.append(points(table.figures, np.flatnonzero(there), pose))
     every = np.concatenate(found)
     return np.round([*every.min(axis=0), *every.max(axis=0)], 0).tolist()
 

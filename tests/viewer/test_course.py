@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from preview.course.course import course_of
+from preview.course.figures import points
 from preview.viewer.course import course_steps, numbered
 from preview.viewer.page import save
 from preview.viewer.payload import payload
@@ -71,6 +72,20 @@ def compare(course, page, numbers):
                 here = corners @ pose.rotation[i].T + pose.translation[i]
                 shown = corners @ matrix[:3, :3].T + matrix[:3, 3]
                 assert np.abs(here - shown).max() < 0.15, (number, move.kind)
+
+
+def test_a_step_looks_at_the_page_that_is_turned_over_the_other(built):
+    """It stands upright for a moment, as high as it is wide."""
+    _, course = built
+    step, told = course.steps[-1], course_steps(course)[-1]
+    figures, width = course.table.figures, course.table.book.width
+    top = 0.0
+    for move in step.moves:
+        for share in np.linspace(0.0, 1.0, 21):
+            pose, _, _ = course.table.pose(move, float(share))
+            top = max(top, float(points(figures, [0, 1], pose)[:, 2].max()))
+    assert top > 0.9 * width
+    assert told["box"][5] > 0.9 * top
 
 
 def test_steps_are_played_and_gone_through_by_buttons_and_keys(built, open_it):
