@@ -127,7 +127,7 @@ class DraftFrame(FilmFrame):
 
     def _smooth(self, picture: np.ndarray) -> None:
         """Average pixels that show several patches over their middles and their corners."""
-        pixels, keys = cut_pixels(self)
+        pixels, keys = cut_pixels(self, slivers=False)
         lender, found = lenders(self.key_image.ravel(), around(pixels, self.lens.size), keys)
         # What no pixel beside shows counts for nothing.
         weights = np.float32(CORNER) * found

@@ -38,25 +38,30 @@ def smooth_edges(frame: FilmFrame, picture: np.ndarray) -> None:
     picture[:, pixels] = colours.mean(axis=2)
 
 
-def cut_pixels(frame: FilmFrame) -> tuple[np.ndarray, np.ndarray]:
+def cut_pixels(frame: FilmFrame, slivers: bool = True) -> tuple[np.ndarray, np.ndarray]:
     """Pixels that an edge cuts, and what their corners show, shapes (m,) and (m, 4).
 
     Those beside an edge whose corners show what their middle shows are not cut by it.
+
+    Parameters
+    ----------
+    slivers : corners are asked for too on which the four pixels around agree: something thinner
+        than a pixel may pass there.
     """
     lens, own = frame.lens, frame.key_image.ravel()
     pixels = np.flatnonzero(neighbours.edges(frame.key_image))
-    # Corners are numbered like pixels, one more of them a row and a column; four pixels share each,
-    # and where all of these show the same, so does the corner.
+    # Corners are numbered like pixels, one more of them a row and a column; four pixels share each.
+    first, across = pixels + pixels // lens.size[0], lens.size[0] + 1
+    corners = np.stack([first, first + 1, first + across, first + across + 1], axis=1)
     wide = np.pad(frame.key_image, 1, mode="edge")
     seen = wide[1:, 1:].ravel()
-    asked = np.flatnonzero(
-        (wide[1:, 1:] != wide[:-1, 1:])
-        | (wide[1:, 1:] != wide[1:, :-1])
-        | (wide[1:, 1:] != wide[:-1, :-1])
-    )
-    seen[asked] = frame.seen(lens.corner_rays.take(asked, axis=0))
-    first, across = pixels + pixels // lens.size[0], lens.size[0] + 1
-    at = seen[np.stack([first, first + 1, first + across, first + across + 1], axis=1)]
+    asked = (wide[1:, 1:] != wide[:-1, 1:]) | (wide[1:, 1:] != wide[1:, :-1])
+    asked |= wide[1:, 1:] != wide[:-1, :-1]
+    if slivers:
+        asked.ravel()[corners] = True
+    where = np.flatnonzero(asked)
+    seen[where] = frame.seen(lens.corner_rays.take(where, axis=0))
+    at = seen[corners]
     cut = (at != own[pixels][:, None]).any(axis=1)
     return pixels[cut], at[cut]
 
