@@ -10,7 +10,6 @@ from . import neighbours
 from .edges import around, cut_pixels, lenders
 from .film import FilmFrame, FrameRecipe, pixels_of
 from .lens import Lens
-from .trace import Tracer
 
 RECIPE = FrameRecipe(key=1, sky=4, vary=np.inf, refine=np.inf, grid=1, lamps=4, thin=0.3)
 # The sky is smoothed over pixels of its raster this far apart that differ by less than so much.
@@ -28,11 +27,6 @@ class DraftFrame(FilmFrame):
 
     def __init__(self, scene: Scene, lens: Lens) -> None:
         super().__init__(scene, lens, RECIPE)
-
-    def _tracers(self) -> tuple[Tracer, Tracer]:
-        # A ray that slips through a seam makes one pixel wrong for a frame, which a draft may have.
-        quick = Tracer(self.patches.triangles, tight=False)
-        return quick, quick
 
     def _see(self) -> None:
         """Find what each pixel shows: of every second one both ways, and of all near a change."""

@@ -27,7 +27,7 @@ from .light import Light, from_below
 from .material import Texture, footprint, paint
 from .patches import sheets
 from .sampling import FIRST, GROUPS, dealt, disc, dome, probing
-from .trace import BEHIND_MM, Tracer
+from .trace import BEHIND_MM, PULL_MM, Tracer
 
 # What hides the sky is lit as well. How much light it sends, by what it shines on: a share of the
 # colour of the pages with what lies on them, for paper, which stands among them, and of the sky's
@@ -39,6 +39,8 @@ ECHO_PAPER, ECHO_PAGE, ECHO_OTHER = 0.42, 0.22, 0.30
 FROM_PAGES, SHELTERED = 0.74, 0.40
 # A penumbra is smoothed where that changes it by less than this, once for each value.
 SOFT_STEPS = (0.08, 0.05)
+# Where a pixel is looked at again if it stands alone, beside its middle. Our choice.
+BESIDE = np.array([[0.49, 0.517], [0.513, 0.488]], np.float32)
 # Single points whose sky is looked at in one go: their rays take few megabytes. Our choice.
 ALONE_AT_ONCE = 2048
 # Size of the cells into which paper is cut that is lit from inside, mm. Our choice.
@@ -83,7 +85,7 @@ class FilmFrame:
         self.light = Light.of(scene.mood, scene.viewer)
         self.solid = tuple(s for s in scene.surfaces if s.material != "film")
         self.patches = sheets(self.solid, lens.eye, recipe.thin * lens.pixel)
-        self.tracer, self.quick = self._tracers()
+        self.quick = Tracer(self.patches.triangles, tight=False)
         self.table = self.patches.count
         # 16 bits are enough for the filters, which compare patches and are bound by memory.
         self.patch_of = np.append(self.patches.patch_of, self.table).astype(np.int16)
@@ -95,11 +97,6 @@ class FilmFrame:
         radiance = np.stack([self.light.radiance(rays) for rays in self.sky_rays])
         cosine = np.maximum(np.einsum("pk,gjk->gjp", self.normals, self.sky_rays), 0.0)
         self.sky_weights = (cosine * radiance[..., None]).astype(np.float32)
-
-    def _tracers(self) -> tuple[Tracer, Tracer]:
-        """For rays from the eye and for all others."""
-        triangles = self.patches.triangles
-        return Tracer(triangles), Tracer(triangles, tight=False)
 
     def _light_tables(self) -> None:
         """Light that each patch gets from the open key, the open sky and the table."""
@@ -171,7 +168,7 @@ class FilmFrame:
         lens = self.lens
         rows = lens.rows_of(self.patches.triangles.reshape(-1, 3))
         rays = lens.rays[rows]
-        hits = self.tracer.nearest(np.broadcast_to(lens.eye, rays.shape), rays)
+        hits = self.quick.nearest(np.broadcast_to(lens.eye, rays.shape), rays)
         found = np.flatnonzero(hits.triangle >= 0)
         self.key = np.full(len(lens.rays), self.table)
         self.distance, self.points = lens.ground_distance.copy(), lens.ground_points.copy()
@@ -180,6 +177,26 @@ class FilmFrame:
         self.distance[where] = distance
         self.points[:, where] = lens.points(distance, where)
         self.key_image = self.key.astype(np.int16).reshape(lens.shape)
+        self._mend(np.flatnonzero(neighbours.alone(self.key_image)))
+
+    def _mend(self, pixels: np.ndarray) -> None:
+        """Look again at single pixels, in place: their rays may have slipped through a seam.
+
+        Of two triangles that share an edge a ray may meet neither. What two rays see beside such a
+        pixel's middle is taken if it is the same.
+        """
+        lens, found = self.lens, []
+        for place in BESIDE:
+            rays = lens.rays_at(pixels, np.repeat(place[:, None], len(pixels), axis=1))
+            hits = self.quick.nearest(np.broadcast_to(lens.eye, rays.shape), rays)
+            found.append(np.where(hits.triangle < 0, self.table, self.patch_of[hits.triangle]))
+        is_other = (found[0] == found[1]) & (found[0] != self.key[pixels])
+        where, away = pixels[is_other], hits.distance[is_other]
+        self.key[where] = self.key_image.ravel()[where] = found[1][is_other]
+        table = found[1][is_other] == self.table
+        away = np.where(table, lens.ground_distance[where], away)
+        self.distance[where] = away
+        self.points[:, where] = lens.eye[:, None] + (away - PULL_MM) * rays[is_other].T
 
     def seen(self, rays: np.ndarray) -> np.ndarray:
         """The patch that each ray (n, 3) from the eye meets, shape (n,)."""

@@ -150,6 +150,17 @@ def edges(key: np.ndarray) -> np.ndarray:
     return found
 
 
+def alone(key: np.ndarray) -> np.ndarray:
+    """Pixels with another key than those left, right, above and below; bool."""
+    found = np.ones(key.shape, bool)
+    across, down = key[:, 1:] != key[:, :-1], key[1:] != key[:-1]
+    found[:, 1:] &= across
+    found[:, :-1] &= across
+    found[1:] &= down
+    found[:-1] &= down
+    return found
+
+
 def upsample(
     key: np.ndarray, coarse_key: np.ndarray, coarse: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
