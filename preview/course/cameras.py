@@ -25,8 +25,9 @@ _MARGINS, _ROOM_MM, _LEAST_MM = (0.07, 0.07), 14.0, 120.0
 _FOLLOWS_S, _LATE_S = 0.5, 0.35
 # When a move is looked at for what is to be in the picture. Our choice.
 _LOOKS = (0.0, 0.25, 0.5, 0.75, 1.0)
-# Paper that is brought comes from outside the picture. Our choice.
-_BROUGHT = (0.9, 1.0)
+# Paper that is brought comes from outside the picture, and so does what is carried from farther off
+# than so many widths of a page. Our choice.
+_BROUGHT, _FAR = (0.9, 1.0), 3.0
 
 
 def cameras(course: BuildingCourse, line: Timeline, aspect: float) -> tuple[Camera, ...]:
@@ -99,7 +100,7 @@ def _seen(table: WorkTable, move: CourseMove) -> np.ndarray:
         mine = sorted({*mine, 0, 1} if _in_notebook(move) else set(mine))
     hosts = [figures.joins[j][1] for j in move.wet if figures.joins[j][1] > 1]
     found = []
-    for share in _BROUGHT if move.kind == "bring" else _LOOKS:
+    for share in _looks(table, move):
         pose, there, _ = table.pose(move, share)
         rows = [k for k in {*mine, *hosts} if there[k]]
         found.append(points(figures, rows, pose))
@@ -112,6 +113,19 @@ def _seen(table: WorkTable, move: CourseMove) -> np.ndarray:
     box = middle + corners * half
     box[:, 2] = np.clip(box[:, 2], low[2], high[2])
     return np.concatenate([every, box])
+
+
+def _looks(table: WorkTable, move: CourseMove) -> Sequence[float]:
+    """When a move is looked at for what is to be in the picture, shares of its time."""
+    if move.kind == "bring":
+        return _BROUGHT
+    carried = [track.sheets for track in move.tracks if track.way is not None]
+    if not carried:
+        return _LOOKS
+    parts = table.figures.parts_of(frozenset().union(*carried))
+    middles = [points(table.figures, parts, table.pose(move, at)[0]).mean(axis=0) for at in _LOOKS]
+    away = np.linalg.norm(np.array(middles) - middles[-1], axis=1)
+    return [at for at, far in zip(_LOOKS, away, strict=True) if far <= _FAR * table.book.width]
 
 
 def _standing_there(table: WorkTable, move: CourseMove, every: np.ndarray) -> np.ndarray:

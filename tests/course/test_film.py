@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -9,8 +10,10 @@ import pytest
 from PIL import Image
 
 from preview.cli import ExitCode
+from preview.course.cameras import _seen
 from preview.course.course import course_of
 from preview.course.figures import points
+from preview.course.moves import OnTable
 from preview.course.proof import moving_parts
 from preview.course.scene import areas_of, scene_at
 from preview.drawing.contrast import contrast_ratio, relative_luminance
@@ -63,6 +66,28 @@ def test_what_moves_stays_in_the_picture(shot):
         shares.append(((seen >= 0) & (seen <= size)).all(axis=1).mean())
     assert np.mean(np.array(shares) == 1.0) > 0.8
     assert min(shares) > 0.5
+
+
+def test_paper_from_far_off_comes_into_the_picture(crate):
+    """Else the spread would be small at the rim of it, and all between the two bare table."""
+    move, track = next(
+        (move, track)
+        for step in crate.steps
+        if step.step.action == "glue"
+        for move in step.moves
+        for track in move.tracks
+        if track.way is not None
+    )
+    for away, whole in ((crate.table.book.width, True), (2000.0, False)):
+        seats = OnTable(track.seats[0].turn, (away, 100.0)), track.seats[1]
+        there = replace(track, seats=seats)
+        others = tuple(one for one in move.tracks if one is not track)
+        seen = _seen(crate.table, replace(move, tracks=(*others, there)))[:, 0]
+        assert (seen.max() > away) == whole
+        lands = crate.table.tracked(move, track, 1.0, move.openings[1])
+        ends = points(crate.table.figures, crate.table.figures.parts_of(track.sheets), lands)[:, 0]
+        assert seen.min() < ends.min()
+        assert ends.max() < seen.max() < 1000.0
 
 
 def test_what_is_pressed_on_the_table_stays_in_the_picture(tmp_path):
