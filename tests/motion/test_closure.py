@@ -2,10 +2,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.linalg import null_space
 from scipy.spatial.transform import Rotation
 
 from meshes.motion.free.contact import find_contacts, least_distance, with_obstacles
-from meshes.motion.free.rest import closure_curvature
+from meshes.motion.free.polish import curves_up
+from meshes.motion.free.rest import Rest, Springs, closure_curvature
 from meshes.motion.loops.closure import Closure, _rotation_gap
 from meshes.motion.loops.march import Marcher
 from meshes.motion.memory import Memory
@@ -56,14 +58,19 @@ def test_batches_give_what_single_poses_give(flower):
         np.testing.assert_allclose(batch.jacobian[k], one.jacobian, atol=1e-12)
 
 
-def test_curvature_of_closure_agrees_with_differences_where_it_stays_closed(flower):
-    block, closure, _ = flower
-    weights = np.random.default_rng(3).normal(size=6 * len(block.topology.chords))
+def closed(block, closure):
+    """A pose that closes: the block was assembled at 120°, and at 100° that does not."""
     pose = closure.at(block.angles)
-    # The block was assembled at 120°; at 100° it is not closed, so close it first.
     for _ in range(20):
         step, *_ = np.linalg.lstsq(pose.jacobian, -pose.residual, rcond=1e-9)
         pose = closure.at(pose.angles + step)
+    return pose
+
+
+def test_curvature_of_closure_agrees_with_differences_where_it_stays_closed(flower):
+    block, closure, _ = flower
+    weights = np.random.default_rng(3).normal(size=6 * len(block.topology.chords))
+    pose = closed(block, closure)
     free = np.linalg.svd(pose.jacobian)[2][np.linalg.matrix_rank(pose.jacobian, 1e-6) :].T
     measured = slope(lambda x: closure.at(x).jacobian.T @ weights, pose.angles)
     exact = closure_curvature(pose, weights)
@@ -100,6 +107,34 @@ def test_rows_asked_for_in_many_poses_stand_as_among_all_rows(flower):
         np.testing.assert_allclose(touch.gradients[k], measured, atol=1e-9)
         exact = contacts.curvature(one, rows, weights[k])
         np.testing.assert_allclose(curved[k], exact, atol=1e-11)
+
+
+def test_a_minimum_is_told_from_a_saddle_as_by_differences_of_the_slope(flower):
+    """Second-order conditions: J. Nocedal and S. J. Wright, Numerical Optimization (2006),
+    theorems 12.5 and 12.6, with a null space from SciPy.
+    """
+    block, closure, contacts = flower
+    resting = Springs(block, closure, contacts).settle(block.angles)
+    assert resting is not None
+    pose, random = closure.at(resting.angles), np.random.default_rng(6)
+    rows, closing = np.array([3, 40]), len(pose.residual)
+    answers = []
+    for size in np.geomspace(1e-2, 30, 24):
+        weights = size * random.normal(size=closing + len(rows))
+
+        def slope_there(angles, weights=weights):
+            there = closure.at(angles)
+            found = block.relative * (angles - block.rest) + weights[:closing] @ there.jacobian
+            return found + weights[closing:] @ contacts.gradients(there, rows)
+
+        curved = slope(slope_there, pose.angles)
+        held = np.vstack([pose.jacobian, contacts.gradients(pose, rows)])
+        free = null_space(held, rcond=1e-9)
+        least = np.linalg.eigvalsh(free.T @ (curved + curved.T) @ free / 2)[0]
+        rest = Rest(pose.angles, 0.0, rows, weights)
+        answers.append(curves_up(block, contacts, pose, rest))
+        assert answers[-1] == (least > -1e-3), least
+    assert 4 <= sum(answers) <= 20
 
 
 @pytest.mark.parametrize("degrees", [0, 1e-6, 10, 90, 165, 170, 179.9, 180])

@@ -197,7 +197,10 @@ def _close(hulls: Plates, own: int, rotations: np.ndarray, translations: np.ndar
     """Which own bodies and others are near each other, taken as balls, shape (S, own, B)."""
     middle, reach = hulls.balls
     places = (rotations @ middle[:, :, None])[..., 0] + translations
-    apart = ((places[:, :own, None] - places[:, None]) ** 2).sum(axis=-1)
+    apart = np.zeros((len(places), own, len(reach)))
+    # Sums over three numbers at a time would take longer than all else here.
+    for x in np.moveaxis(places, -1, 0):
+        apart += (x[:, :own, None] - x[:, None]) ** 2
     return apart < (reach[:own, None] + reach) ** 2
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from ..loops.blocks import Block
 from ..loops.closure import BlockPose, Closure
 from .contact import Contacts, Touching
-from .rest import CLOSED_MM, MEETS_MM, balance, closure_curvature
+from .rest import CLOSED_MM, MEETS_MM, SADDLE, Rest, balance, closure_curvature
 
 ITERATIONS = 8
 # Multipliers that were only foretold are trusted less: they may carry rounding.
@@ -26,6 +26,8 @@ _CLEAR = 3e-9
 _PLAIN = 100.0
 # Multipliers larger than this are rounding of equations that say what others say.
 _SOUND = 1e3
+# The longest step, radians.
+_FARTHEST = 0.2
 
 
 @dataclass(frozen=True)
@@ -69,43 +71,72 @@ def polish(
     Angles, shape (S, n), which of them are at rest, shape (S,), and multipliers, shape (S, m).
     """
     folds, rows = np.array(held.folds, int), contacts.touching(held.rows)
+    if multipliers is not None and np.abs(multipliers).max(initial=0.0) > _SOUND:
+        multipliers = None
+    angles, every, moving, count = _newton(
+        block, closure, guess, (folds, rows), (iterations, reach), multipliers
+    )
+    good = np.zeros(len(angles), bool)
+    good[:count] = True
+    if iterations < ITERATIONS:
+        good[moving] = False
+    left = np.flatnonzero(good)
+    if len(left):
+        some = closure if len(left) == len(angles) else closure.take(left)
+        good[left] = _at_rest(block, contacts, some.at(angles[left]), folds, rows, every[left])
+    return angles, good, every
+
+
+def _newton(
+    block: Block,
+    closure: Closure,
+    guess: np.ndarray,
+    held: tuple[np.ndarray, Touching],
+    limits: tuple[int, float],
+    last: np.ndarray | None,
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, int]:
+    """Angles, multipliers, which stages still move, and before which one all are near their guess.
+
+    Parameters
+    ----------
+    held : folds at their end stops, and rows.
+    limits : iterations and reach, see :func:`polish`.
+    last : multipliers about there, shape (S, m), if they are known.
+    """
+    (folds, rows), (iterations, reach) = held, limits
     low, high = block.topology.bounds
     angles = guess.copy()
     stops = np.where(
         angles[:, folds] - low[folds] < high[folds] - angles[:, folds], low[folds], high[folds]
     )
     angles[:, folds] = stops
-    live, going, count = np.arange(len(angles)), np.ones(len(angles), bool), len(angles)
-    last = multipliers
-    if last is not None and np.abs(last).max(initial=0.0) > _SOUND:
-        last = None
+    live, count = np.arange(len(angles)), len(angles)
     every = np.zeros((count, 6 * len(block.topology.chords) + len(rows.scale) + len(folds)))
-    part = closure
-    sure = _STEADY if last is None else _FORETOLD
+    part, sure = closure, _STEADY if last is None else _FORETOLD
     for _ in range(iterations):
         step, pushes = _step(block, part.at(angles[live]), folds, rows, last)
-        step *= np.minimum(1.0, 0.2 / np.maximum(np.abs(step).max(axis=1), 1e-300))[:, None]
+        size = np.abs(step).max(axis=1)
+        if size.max() > _FARTHEST:
+            step *= np.minimum(1.0, _FARTHEST / np.maximum(size, 1e-300))[:, None]
         angles[live] += step
-        angles[:, folds] = stops
+        if len(folds):
+            angles[:, folds] = stops
         every[live] = pushes
-        moving, sure = np.abs(step).max(axis=1) > sure, _SURE
+        moving, sure = size > sure, _SURE
         if last is None:
             moving |= _SOFT * np.abs(pushes).max(axis=1, initial=0.0) > CLOSED_MM / 10
-        away = np.flatnonzero(np.abs(angles - guess).max(axis=1, initial=0.0) > reach)
-        if len(away):
-            count = int(away[0])
-            moving &= live < count
-        live, last = live[moving], pushes[moving]
-        going[:] = False
-        going[live] = True
+        if reach < np.inf:
+            away = live[np.abs(angles[live] - guess[live]).max(axis=1) > reach]
+            if len(away):
+                count = int(away[0])
+                moving &= live < count
+        last = pushes
+        if not moving.all():
+            live, last = live[moving], pushes[moving]
+            part = closure.take(live)
         if not len(live):
             break
-        part = closure.take(live)
-    good = _at_rest(block, contacts, closure.at(angles), folds, rows, every)
-    good[count:] = False
-    if iterations < ITERATIONS:
-        good &= ~going
-    return angles, good, every
+    return angles, every, live, count
 
 
 def _step(
@@ -176,8 +207,10 @@ def _at_rest(
     stiffness = block.relative
     force = stiffness * (pose.angles - block.rest)
     inward = np.where(pose.angles[:, folds] == low[folds], 1.0, -1.0)
-    fixed = inward[:, :, None] * np.eye(len(low))[folds]
-    pushes = np.concatenate([rows.at(pose).gradients, fixed], axis=1)
+    pushes = rows.at(pose).gradients
+    if len(folds):
+        fixed = inward[:, :, None] * np.eye(len(low))[folds]
+        pushes = np.concatenate([pushes, fixed], axis=1)
     closing = pose.residual.shape[1]
     shares = -multipliers[:, closing:]
     shares[:, len(rows.scale) :] *= inward
@@ -189,6 +222,30 @@ def _at_rest(
     for k, free in zip(some.tolist(), _nulls(pose.jacobian[some]), strict=True):
         good[k] = balance(pushes[k] @ free, free.T @ force[k])[1] < _STATIONARY
     return good
+
+
+def curves_up(block: Block, contacts: Contacts, pose: BlockPose, rest: Rest) -> bool:
+    """Whether the energy rises whichever way a resting pose moves on along what holds it.
+
+    Then it is a minimum. Where it is not sure, that may be one still, held by more than carries it.
+    """
+    multipliers = rest.multipliers
+    if multipliers is None or np.abs(multipliers).max(initial=0.0) > _SOUND:
+        return False
+    held = held_at(block, rest.angles, rest.pressing)
+    touch, folds = contacts.touching(held.rows).at(pose), list(held.folds)
+    closing, size = len(pose.residual), len(block.relative)
+    fixed = np.eye(size)[folds]
+    slopes = np.concatenate([pose.jacobian, touch.gradients, fixed])
+    if len(multipliers) != len(slopes):
+        return False
+    free = _nulls(slopes[None])[0]
+    if not free.shape[1]:
+        return True
+    curved = np.diag(block.relative) + closure_curvature(pose, multipliers[:closing])
+    if len(held.rows):
+        curved += touch.curvature(pose, multipliers[closing : closing + len(held.rows)])
+    return bool(np.linalg.eigvalsh(free.T @ curved @ free)[0] > -SADDLE)
 
 
 def _nulls(jacobians: np.ndarray) -> list[np.ndarray]:

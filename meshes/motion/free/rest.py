@@ -42,7 +42,7 @@ _NEAR = 0.6
 _REACH = 8.0
 _STARTS = 4
 # Least curvature (relative stiffness) of a pose that is no minimum.
-_SADDLE = 1e-3
+SADDLE = 1e-3
 # Energies nearer to each other than this are equal.
 _EVEN = 1e-9
 # Starts nearer to each other than this lead to one pose, radians.
@@ -308,7 +308,7 @@ class Springs:
         if not inside.shape[1]:
             return None
         values, vectors = np.linalg.eigh(inside.T @ curvature @ inside)
-        return inside @ vectors[:, 0] if values[0] <= -_SADDLE else None
+        return inside @ vectors[:, 0] if values[0] <= -SADDLE else None
 
     def is_low(self, rest: Rest) -> bool:
         """Whether a resting pose is a minimum and no saddle."""

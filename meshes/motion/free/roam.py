@@ -13,7 +13,7 @@ from ..loops.closure import Closure
 from ..loops.march import Stop, interpolation, newton, pin
 from .contact import Contacts
 from .course import Branch, Course, Snap, Walk
-from .polish import ITERATIONS, Held, held_at, polish
+from .polish import ITERATIONS, Held, curves_up, held_at, polish
 from .rest import ROUGHLY, ClosureAt, Rest, Springs
 from .stops import find_stop, forced
 
@@ -367,8 +367,11 @@ class Roamer:
         return reached, again
 
     def _is_low(self, k: int) -> bool:
-        springs = self._springs(self.openings[k])
-        return springs is not None and springs.is_low(self.rests[k])
+        springs, rest = self._springs(self.openings[k]), self.rests[k]
+        if springs is None:
+            return False
+        pose = springs.closure.at(rest.angles)
+        return curves_up(self.block, self.contacts, pose, rest) or springs.is_low(rest)
 
     def _follow(self, springs: Springs, here: int, past: list[int]) -> Rest | None:
         """Come to rest next to the poses at the stages before, the last one last."""

@@ -524,6 +524,10 @@ _SKEW_AND_TRACE[[5, 6, 1], [0, 1, 2]] = -1
 _SKEW_AND_TRACE[[0, 4, 8], 3] = 1
 
 
+# 2 cos(α/2) of turns that are told from their symmetric part: those by 168° or more.
+_FAR = 0.2
+
+
 def times_axis(vector: np.ndarray) -> np.ndarray:
     """The matrix that takes a to a × vector, shape (..., 3, 3)."""
     return (vector @ _TIMES).reshape(*vector.shape, 3)
@@ -536,13 +540,13 @@ def _rotation_gap(turn: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """
     parts = turn.reshape(*turn.shape[:-2], 9) @ _SKEW_AND_TRACE
     skew, trace = parts[..., :3], parts[..., 3]
-    scalar = np.sqrt(np.maximum(1 + trace, 0)) / 2
-    far = trace < -0.96
+    twice = np.sqrt(np.maximum(1 + trace, 0))
+    far = twice < _FAR
     if not far.any():
-        return scalar, skew / (2 * scalar)[..., None]
-    vector = skew / (2 * np.where(far, 1.0, scalar))[..., None]
+        return twice / 2, skew / twice[..., None]
+    vector = skew / np.where(far, 1.0, twice)[..., None]
     vector[far] = _half_turn(turn[far], skew[far])
-    return scalar, vector
+    return twice / 2, vector
 
 
 def _half_turn(turn: np.ndarray, skew: np.ndarray) -> np.ndarray:

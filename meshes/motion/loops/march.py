@@ -270,30 +270,36 @@ class Marcher:
         angles = np.full((count, len(self.grid), len(blocks[0].hinges)), np.nan)
         angles[:, start] = [block.angles for block in blocks]
         closure = _batch(blocks, self._poses, start)
+        together = closure.geometry
         angles[:, start] = newton(closure, angles[:, start])[0]
         paths = list(range(start - 1, -1, -1)), list(range(start + 1, len(self.grid)))
         done = 0
         while done < max(map(len, paths)):
             count = _AHEAD if done >= _LEARNT else 1
             legs = _legs(start, paths, done, count)
-            self._step(blocks, angles, legs)
+            self._step(blocks, together, angles, legs)
             wanted = [k for _, ahead in legs for k in ahead]
             if count > 1 and np.isnan(angles[:, wanted, 0]).any():
                 # What was not got to from afar may be from next to it.
                 for first in range(done, done + count):
-                    self._step(blocks, angles, _legs(start, paths, first, 1))
+                    self._step(blocks, together, angles, _legs(start, paths, first, 1))
             done += count
         return angles
 
     def _step(
         self,
         blocks: Sequence[Block],
+        together: Geometry,
         angles: np.ndarray,
         legs: Sequence[_Leg],
     ) -> None:
         """Go on to the stages ahead of those that are done, all blocks and legs at once.
 
         A stage counts where all before it are got to as well.
+
+        Parameters
+        ----------
+        together : of all the blocks.
         """
         if not legs:
             return
@@ -315,7 +321,7 @@ class Marcher:
         if not len(row):
             return
         closure = Closure(
-            Geometry.stack([blocks[k].geometry for k in row.tolist()]),
+            together.take(row),
             self._poses[0][stage[:, None], hosts[row]],
             self._poses[1][stage[:, None], hosts[row]],
         )
