@@ -261,3 +261,5 @@ def _begin() -> None:
     """What another process does first."""
     leave_interrupts()
     collect_seldom()
+    # It is waited for: once all else has been put away, its memory goes back as a whole.
+    atexit.register(os._exit, 0)
