@@ -50,6 +50,8 @@ class Surroundings:
 
     def facets(self, body: int) -> Plates:
         """A hull round each facet."""
+        if len(self.linkage.bodies[body].parts) == 1:
+            return self.hulls(body)
         return self._get("facets", body, lambda: self._cut(body, lambda p: [hull_of(p)]))
 
     def plates(self, body: int) -> Plates:

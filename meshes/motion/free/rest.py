@@ -179,7 +179,7 @@ class Springs:
         cut : singular values below ``cut * max(largest, 1)`` do not count.
         """
         low, high = self.block.topology.bounds
-        angles = np.clip(angles, low, high)
+        angles = np.minimum(np.maximum(angles, low), high)
         before, stuck = np.inf, 0
         for _ in range(iterations):
             pose = self.closure.at(angles)
@@ -207,7 +207,8 @@ class Springs:
             size = float(np.abs(step).max(initial=0.0))
             if size < _STILL and worst < MEETS_MM and heights.min(initial=0.0) > -CLEAR:
                 return pose
-            angles = np.clip(angles + step * min(1.0, 0.3 / max(size, 1e-300)), low, high)
+            angles = angles + step * min(1.0, 0.3 / max(size, 1e-300))
+            angles = np.minimum(np.maximum(angles, low), high)
         return None
 
     def relax(
@@ -345,9 +346,10 @@ class Springs:
         """Trade closure, energy and contact against each other with falling weights."""
         root = np.sqrt(self.stiffness)
         for weight in weights:
+            springs = weight * np.diag(root)
 
             def equations(
-                now: np.ndarray, w: float = weight
+                now: np.ndarray, w: float = weight, stiff: np.ndarray = springs
             ) -> tuple[np.ndarray, Callable[[], np.ndarray]]:
                 pose = self.closure.at(now)
                 residual = [pose.residual, w * root * (now - self.block.rest)]
@@ -358,7 +360,7 @@ class Springs:
                     residual.append(push * heights[below])
 
                 def derived() -> np.ndarray:
-                    jacobian = [pose.jacobian, w * np.diag(root)]
+                    jacobian = [pose.jacobian, stiff]
                     if len(below) and self.contacts is not None:
                         jacobian.append(push * self.contacts.gradients(pose, below))
                     return np.concatenate(jacobian)
