@@ -83,6 +83,7 @@ class BuildPaper:
             self.places[part.id] = part.placement
             self.leaves[part.id] = leaf
         self.joins = tuple(joins)
+        self._areas: dict[int, Polygon] = {}
         keep = np.flatnonzero(motion.solved)
         self.openings = motion.openings[keep]
         self.rotations = motion.rotations[keep]
@@ -93,10 +94,12 @@ class BuildPaper:
 
     def area(self, join: int) -> Polygon:
         """Where the facet of a join meets its host, in the plane of their body, mm."""
-        facet, host = self._ends(join)
-        common = facet.polygon.intersection(host.polygon)
-        parts = [p for p in shapely.get_parts(common) if isinstance(p, Polygon) and p.area > 1e-6]
-        return max(parts, key=lambda p: p.area) if parts else facet.polygon
+        if join not in self._areas:
+            facet, host = self._ends(join)
+            common = shapely.get_parts(facet.polygon.intersection(host.polygon))
+            parts = [p for p in common if isinstance(p, Polygon) and p.area > 1e-6]
+            self._areas[join] = max(parts, key=lambda p: p.area) if parts else facet.polygon
+        return self._areas[join]
 
     def _ends(self, join: int) -> tuple[PaperFacet, PaperFacet]:
         return self.leaves[self.joins[join].facet], self.leaves[self.joins[join].host]
@@ -146,8 +149,8 @@ class BuildPaper:
     def _near(self, starts: np.ndarray, normal: np.ndarray, stage: int, reach: float) -> np.ndarray:
         """Facets that a ray meets within reach, or that miss it by less than their own boxes."""
         turns, shifts = self.rotations[stage][self._bodies], self.translations[stage][self._bodies]
-        local = np.einsum("pli,lij->lpj", starts[:, None] - shifts, turns)
-        along = np.einsum("i,lij->lj", normal, turns)
+        local = (starts - shifts[:, None]) @ turns
+        along = normal @ turns
         upright = np.abs(along[:, 2]) >= 1e-9
         t = -local[..., 2] / np.where(upright, along[:, 2], 1.0)[:, None]
         at = local[..., :2] + t[..., None] * along[:, None, :2]

@@ -215,13 +215,18 @@ class Proof(BuildPoses):
         """For each facet the first of those that glue holds on it."""
         state = frozenset(glued)
         if state not in self._states:
+            # Nearly always it is one of the last states with one join more.
+            older = (known for known in reversed(self._states) if known < state)
+            before = next(older, frozenset[int]())
+            groups = self._together(state - before, self._states.get(before))
             if len(self._states) == _STATES:
                 del self._states[next(iter(self._states))]
-            self._states[state] = self._together(state)
+            self._states[state] = groups
         return self._states[state]
 
-    def _together(self, glued: Iterable[int]) -> dict[str, str]:
-        parent = {name: name for name in self.parts}
+    def _together(self, glued: Iterable[int], before: dict[str, str] | None) -> dict[str, str]:
+        """The groups with some more joins glued than before."""
+        parent = dict(before) if before else {name: name for name in self.parts}
 
         def root(name: str) -> str:
             while parent[name] != name:

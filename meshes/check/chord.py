@@ -116,6 +116,12 @@ def reach_of(lift: _Span, sink: _Span) -> np.ndarray:
     return np.minimum(np.minimum(over, -under), np.minimum(above, -below))
 
 
+def height_span(values: np.ndarray) -> _Span:
+    """Least and greatest of each row of heights (n, k), mm; see :func:`frame_heights`."""
+    low, high = extremes(values)
+    return _lying(low.copy()), _lying(high.copy())
+
+
 def extremes(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Least and greatest of each row of (n, k) values; quicker than numpy's for a few columns."""
     low = high = values[:, 0]
@@ -143,6 +149,11 @@ def _over(points: np.ndarray, gradient: np.ndarray, constant: np.ndarray) -> np.
     # Written out, so that one corner gets the very same height as the end of two edges.
     height = points[..., 0] * gradient[:, :1] + points[..., 1] * gradient[:, 1:]
     height += constant[:, None]
+    return _lying(height)
+
+
+def _lying(height: np.ndarray) -> np.ndarray:
+    """The same heights, those of corners in the plane made 0."""
     height[np.abs(height) < _RESTING] = 0.0
     return height
 

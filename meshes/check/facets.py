@@ -81,6 +81,18 @@ class Facets:
         points: np.ndarray = shapely.get_coordinates(shapely.point_on_surface(self.outlines))
         return points
 
+    @cached_property
+    def hulls(self) -> np.ndarray:
+        """Corners of the convex hulls of the rectangles round the facets of each body, (B, H, 2).
+
+        Shorter hulls end with their first corner again; mm.
+        """
+        own = [self.frame[self.body == k].reshape(-1, 2) for k in range(self.body.max() + 1)]
+        hulls = [shapely.get_coordinates(shapely.MultiPoint(one).convex_hull) for one in own]
+        most = max(len(hull) for hull in hulls)
+        rows = [[*hull, *[hull[0]] * (most - len(hull))] if len(hull) else None for hull in hulls]
+        return np.array([np.zeros((most, 2)) if row is None else row for row in rows])
+
     def index(self, facet_id: str) -> int:
         """Position of a facet; ValueError if there is none."""
         return self.ids.index(facet_id)
@@ -155,13 +167,14 @@ def _glue_of(shape_of: dict[str, Polygon], joins: Sequence[Join]) -> tuple[Polyg
     """Where glue meets a facet that has these joins; both facets of one lie in one plane."""
     areas: list[Polygon] = []
     for join in joins:
-        areas += _shared(shape_of[join.facet], shape_of[join.host])
+        areas += parts_shared(shape_of[join.facet], shape_of[join.host])
     return tuple(areas)
 
 
 # The same facets come again while flyleaves are turned and slides pulled, and from try to try.
 @lru_cache(maxsize=4096)
-def _shared(one: Polygon, two: Polygon) -> tuple[Polygon, ...]:
+def parts_shared(one: Polygon, two: Polygon) -> tuple[Polygon, ...]:
+    """The parts with an area, mm², of what two outlines in one plane share."""
     area = one.intersection(two)
     return tuple(part for part in shapely.get_parts(area) if part.area > 0)
 

@@ -9,6 +9,7 @@ from shapely.geometry import Polygon
 
 from ..sheet import Join
 from .case import Case
+from .facets import parts_shared
 from .finding import Finding
 from .limits import Limits
 from .narrow import glue_width
@@ -49,9 +50,8 @@ def _areas(case: Case, join: Join) -> tuple[Polygon, ...]:
     """Where a join's two facets meet, in body coordinates, mm."""
     facets = case.facets
     one, two = facets.index(join.facet), facets.index(join.host)
-    area = facets.polygons[one].intersection(facets.polygons[two])
-    parts = shapely.get_parts(area)
-    return tuple(part for part in parts if part.geom_type == "Polygon" and part.area > 0)
+    parts = parts_shared(facets.polygons[one], facets.polygons[two])
+    return tuple(part for part in parts if part.geom_type == "Polygon")
 
 
 def _narrow(case: Case, areas_of: Sequence[Sequence[Polygon]], limits: Limits) -> list[Finding]:

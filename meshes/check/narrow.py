@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import shapely
@@ -46,6 +47,8 @@ def width_of(shape: Polygon) -> float:
     return 2 * float(shapely.maximum_inscribed_circle(shape, _FINE_MM).length)
 
 
+# The same area is asked for by several questions.
+@lru_cache(maxsize=1024)
 def glue_width(area: Polygon) -> float:
     """Width of an area of glue, mm: the short side of the box round it.
 

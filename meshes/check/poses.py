@@ -41,8 +41,17 @@ class Pose:
 
     def apply(self, points: np.ndarray) -> np.ndarray:
         """World positions (..., n, 3) of points (..., n, 2) in the bodies' planes, mm."""
-        flat = points @ np.swapaxes(self.rotation[..., :, :2], -1, -2)
-        return flat + self.translation[..., None, :]
+        if self.rotation.ndim == 2:
+            return points @ self.rotation[:, :2].T + self.translation
+        # Written out: many small matrices take twice as long.
+        turn, shift = self.rotation[..., None, :, :], self.translation[..., None, :]
+        place = np.empty((*np.broadcast_shapes(points.shape[:-1], shift.shape[:-1]), 3))
+        for axis in range(3):
+            row = place[..., axis]
+            np.multiply(points[..., 0], turn[..., axis, 0], out=row)
+            row += points[..., 1] * turn[..., axis, 1]
+            row += shift[..., axis]
+        return place
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,8 @@ from .sweep import END_RAD, FacetPairs, Near
 _PARALLEL_SINE = float(np.sin(np.radians(3.0)))
 # Facets that share less than this have no order, mm².
 SHARED_MM2 = 1.0
+# Less than the height that counts, seen square to either of two planes that are nearly parallel.
+_SOME_MM = 0.9 * STRADDLE_MM
 # Pairs handled at once: what stays in the processor's cache.
 _CHUNK = 10_000
 # A pair that lies in one plane has no order, but keeps the one that it had: the side of such pairs.
@@ -49,6 +51,7 @@ def swaps(pairs: FacetPairs, near: Near) -> list[Swap]:
     known: dict[tuple[int, int, int], int] = {}
     flush = np.zeros(len(near.step), np.int8)
     parallel = near.nearly_parallel(_PARALLEL_SINE)
+    parallel = parallel[_on_both_sides(pairs, near, parallel)]
     for start in range(0, len(parallel), _CHUNK):
         chunk = parallel[start : start + _CHUNK]
         ends = near.at(chunk, 0), near.at(chunk, 1)
@@ -67,6 +70,36 @@ def swaps(pairs: FacetPairs, near: Near) -> list[Swap]:
                 low, high = float(near.grid[at]), float(near.grid[at + 1])
                 found.append(_located(pairs, (pair[0], pair[1]), known[after], low, high))
     return found + _after_rests(pairs, near, flush, known)
+
+
+def _on_both_sides(pairs: FacetPairs, near: Near, rows: np.ndarray) -> np.ndarray:
+    """Which rows are of bodies that may lie over each other at some place and under at another.
+
+    Bodies have many facets, so this is quickly asked, of the hulls of all that they have. Those
+    that do not have no facets that change sides, and none that come to rest on the other side.
+    Shape (n,).
+    """
+    one, two = near.body[near.first[rows]], near.body[near.second[rows]]
+    hulls = pairs.facets.hulls
+    count = len(hulls)
+    asked = [((near.step[rows] + later) * count + one) * count + two for later in (0, 1)]
+    place, both = np.divmod(np.unique(np.concatenate(asked)), count**2)
+    first, second = np.divmod(both, count)
+    turns, shifts = near.bodies.rotation, near.bodies.translation
+    pose = Pose(turns[place, first], shifts[place, first]).seen_from(
+        Pose(turns[place, second], shifts[place, second])
+    )
+    normal = pose.rotation[:, :, 2]
+    lift = (hulls[first] @ pose.rotation[:, 2, :2, None])[..., 0] + pose.translation[:, 2:]
+    sink = (hulls[second] @ normal[:, :2, None])[..., 0]
+    sink -= np.einsum("nk,nk->n", normal, pose.translation)[:, None]
+    # Above as the second one sees it, whichever way the first one looks.
+    sink *= np.sign(normal[:, 2:])
+    under, over = np.zeros(count**2, bool), np.zeros(count**2, bool)
+    under[both[(lift.min(axis=1) < -_SOME_MM) & (sink.max(axis=1) > _SOME_MM)]] = True
+    over[both[(lift.max(axis=1) > _SOME_MM) & (sink.min(axis=1) < -_SOME_MM)]] = True
+    found: np.ndarray = (under & over)[one * count + two]
+    return found
 
 
 def _after_rests(
@@ -274,9 +307,9 @@ def _shared_heights(
     -------
     Whether that is enough for an order, and the least and the greatest height, mm.
     """
-    here = pose.apply(pairs.facets.frame[first])[:, :, :2]
+    here = pose.apply(pairs.facets.frame[first])
     there = pairs.facets.frame[second]
-    (least, most), (lower, higher) = extremes(here), extremes(there)
+    (least, most), (lower, higher) = extremes(here[:, :, :2]), extremes(there)
     low, high = np.maximum(least, lower), np.minimum(most, higher)
     sides = np.maximum(high - low, 0.0)
     shared = sides[:, 0] * sides[:, 1] > SHARED_MM2
@@ -285,7 +318,9 @@ def _shared_heights(
     middle = np.einsum("nk,nk->n", normal, pose.translation) / normal[:, 2]
     middle += np.einsum("nk,nk->n", slope, low + high) / 2
     reach = np.einsum("nk,nk->n", np.abs(slope), sides) / 2
-    return shared, middle - reach, middle + reach
+    # Nor is it lower or higher than at the corners of the first one's box.
+    bottom, top = extremes(here[:, :, 2])
+    return shared, np.maximum(middle - reach, bottom), np.minimum(middle + reach, top)
 
 
 def _located(pairs: FacetPairs, pair: tuple[int, int], after: int, low: float, high: float) -> Swap:

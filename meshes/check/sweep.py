@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .chord import STRADDLE_MM, Meetings, chords, extremes, frame_heights, meet, reach_of
+from .chord import STRADDLE_MM, Meetings, chords, extremes, height_span, meet, reach_of
 from .facets import Facets
 from .poses import Pose, Poses
 
@@ -217,14 +217,20 @@ class Samples:
 
 def _sorted(first: np.ndarray, second: np.ndarray, openings: np.ndarray) -> np.ndarray:
     """Rows in order of pair and opening, equal ones left out."""
-    order = np.lexsort((openings, second, first))
-    new = np.ones(len(order), bool)
-    new[1:] = (
-        (np.diff(first[order]) != 0)
-        | (np.diff(second[order]) != 0)
-        | (np.diff(openings[order]) > _SAME_RAD)
-    )
-    return order[new]
+    pair = first * (int(second.max(initial=0)) + 1) + second
+    order = np.arange(len(pair))
+    # Most often they are in order already.
+    if not _ascending(pair, openings).all():
+        order = np.lexsort((openings, pair))
+        pair, openings = pair[order], openings[order]
+    return order[np.append(np.ones(min(len(pair), 1), bool), _ascending(pair, openings))]
+
+
+def _ascending(pair: np.ndarray, openings: np.ndarray) -> np.ndarray:
+    """Whether each row but the first is of a later pair or a later opening, shape (n - 1,)."""
+    more = np.diff(pair)
+    found: np.ndarray = (more > 0) | ((more == 0) & (np.diff(openings) > _SAME_RAD))
+    return found
 
 
 def sweep(pairs: FacetPairs, near: Near, quick: bool = False) -> list[Contact]:
@@ -406,8 +412,7 @@ def _in_step(
     there = Pose(back, -(back @ pose.translation[:, :, None])[:, :, 0])
     corners = pose.apply(facets.frame[one]), there.apply(facets.frame[two])
     way = np.maximum(*(_farthest(here[after] - here[:count]) for here in corners))
-    heights = frame_heights(facets, one, two, pose)
-    spans = [extremes(one) for one in heights]
+    spans = [height_span(here[..., 2]) for here in corners]
     may = np.ones(count, bool)
     for low, high in spans:
         may &= np.maximum(high[:count], high[after]) + 0.25 * way > STRADDLE_MM

@@ -112,6 +112,41 @@ def test_what_is_asked_quickly_agrees_with_the_order(seed: int) -> None:
     assert (True, False, 0, 0) in seen
 
 
+@pytest.mark.parametrize("seed", range(3))
+def test_no_pair_that_changes_sides_is_left_out_for_its_bodies(seed: int) -> None:
+    """Bodies of three outlines each at random places, judged facet by facet and place by place."""
+    rng = np.random.default_rng(seed)
+    polygons = tuple(outline(rng) for _ in range(12))
+    facets = object.__new__(Facets)
+    columns = {"polygons": polygons, "body": np.arange(12) // 3}
+    columns["frame"] = np.array([smallest_rectangle(polygon) for polygon in polygons])
+    for name, value in columns.items():
+        object.__setattr__(facets, name, value)
+    places, upside_down = 6, np.diag([1.0, -1.0, -1.0])
+    turns = rotation_of(rng.normal(size=(places, 4, 3)) * (0.001, 0.001, 0.5))
+    turns[:, 3] = turns[:, 3] @ upside_down
+    # Two bodies stay over or under the others, two go to and fro.
+    shifts = rng.normal(size=(places, 4, 3)) * (8, 8, 0.4) + np.array([[0, 0, 3], [0, 0, -3]] * 2)
+    shifts[:, 2:, 2] = rng.normal(size=(places, 2)) * 0.4
+    pairs = [(a, b) for a in range(12) for b in range(a + 1, 12) if a // 3 != b // 3]
+    first, second = np.repeat(pairs, places - 1, axis=0).T
+    step = np.tile(np.arange(places - 1), len(pairs))
+    bodies = Pose(turns, shifts)
+    near = Near(np.arange(places) * 0.1, bodies, facets.body, step, first, second)
+    rows = np.arange(len(step))
+    kept = swap._on_both_sides(SimpleNamespace(facets=facets), near, rows)  # type: ignore[arg-type]
+    ends = near.at(rows, 0), near.at(rows, 1)
+    orders: dict[tuple[int, int], set[int]] = {pair: set() for pair in pairs}
+    for k, (a, b) in enumerate(zip(first.tolist(), second.tolist(), strict=True)):
+        for pose in ends:
+            one = Pose(pose.rotation[k], pose.translation[k])
+            orders[a, b].add(judged(polygons[a], polygons[b], one))
+    changes = np.array([{1, -1} <= orders[a, b] for a, b in zip(first, second, strict=True)])
+    assert kept[changes].all()
+    assert changes.any()
+    assert not kept.all()
+
+
 def moved(heights: list[float], aside: list[float]) -> tuple[FacetPairs, Near]:
     """A card over a larger one, so high and so far aside at each of some openings."""
     sheets = [
