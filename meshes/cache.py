@@ -1,7 +1,7 @@
 """Entries kept in the user's own cache folder: each is whole and undamaged, or it is not there.
 
 It lies here, in ``meshes``, so that solver and pictures can use it alike. An entry is bytes under a
-name, in a file of its own that says how long it is and what its digest is; plain arrays and JSON
+name, in a file of its own that says how long it is and what its check sum is; plain arrays and JSON
 are packed with :func:`pack`. Nothing here ever unpickles: what a file holds may give a wrong
 picture at worst, never a command.
 
@@ -20,6 +20,7 @@ import shutil
 import stat
 import time
 import zipfile
+import zlib
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from functools import lru_cache
@@ -35,7 +36,7 @@ from .export import write_whole
 # Names another folder; empty, nothing is kept.
 VARIABLE = "FOLDSTAGE_CACHE"
 
-_MAGIC = b"foldstage cache 1"
+_MAGIC = b"foldstage cache 2"
 # Longest first line of an entry, bytes.
 _HEAD_BYTES = 400
 _DIGEST_BYTES = 16
@@ -94,7 +95,7 @@ class Shelf:
         OSError
             If it cannot be written; there is no entry of that name then, or the one before.
         """
-        head = json.dumps([name, len(data), digest(data)]).encode()
+        head = json.dumps([name, len(data), zlib.crc32(data)]).encode()
         whole = b"\n".join([_MAGIC, head, data])
         try:
             write_whole(self._file(name), whole)
@@ -169,7 +170,7 @@ def _checked(name: str, file: Path) -> bytes | None:
         if not isinstance(head, list) or len(head) != 3 or head[:2] != [name, here]:
             return None
         data = stream.read()
-    return data if head[2] == digest(data) else None
+    return data if head[2] == zlib.crc32(data) else None
 
 
 def pack(arrays: Mapping[str, np.ndarray], about: Any = None, squeeze: bool = True) -> bytes:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from itertools import pairwise
 
 import numpy as np
@@ -26,11 +27,16 @@ def quarter(radius: float) -> int:
 
 def bezier(points: list[tuple[float, float]]) -> np.ndarray:
     """A cubic Bézier curve, shape (n, 2); thinned later."""
-    p = np.array(points, float)
+    weights = zip(_bernstein(), np.array(points, float), strict=True)
+    first, second, third, fourth = (weight * point for weight, point in weights)
+    return np.asarray(first + second + third + fourth)
+
+
+@cache
+def _bernstein() -> tuple[np.ndarray, ...]:
+    """Weights of the four points along a cubic curve (Bernstein polynomials), shape (200, 1)."""
     t = np.linspace(0, 1, 200)[:, None]
-    return (
-        (1 - t) ** 3 * p[0] + 3 * t * (1 - t) ** 2 * p[1] + 3 * t**2 * (1 - t) * p[2] + t**3 * p[3]
-    )
+    return (1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t**2 * (1 - t), t**3
 
 
 def thin(curve: np.ndarray) -> np.ndarray:

@@ -57,6 +57,6 @@ def digest() -> str:
             if name.endswith(".py")
         ]
         for file in sorted(files, key=lambda file: file.split(os.sep)):
-            with open(file, "rb") as opened:
+            with open(file, "rb", buffering=0) as opened:
                 source.update(opened.read())
     return f"{version('foldstage')}+{source.hexdigest()}"
