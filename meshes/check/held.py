@@ -12,7 +12,7 @@ from shapely.geometry import Point, Polygon
 
 from ..sheet import Drive, Join
 from .case import Case
-from .finding import Finding
+from .finding import Finding, Place
 
 # A wheel is looked at in so many places on its way. Our choice.
 _PLACES = 49
@@ -113,7 +113,6 @@ def _caught(case: Case, drive: Drive) -> Iterator[Finding]:
         under = max(over, key=lambda loop: over[loop], default=None)
         if under is None or over[under] <= _TOUCH_MM2:
             continue
-        opening = case.widest
         yield Finding(
             "moves",
             "warning",
@@ -122,7 +121,7 @@ def _caught(case: Case, drive: Drive) -> Iterator[Finding]:
             (facets.ids[k], facets.ids[under]),
             f"{facets.ids[k]} passes under {facets.ids[under]} when {drive.name} is pulled, and "
             "its edge may catch there",
-            place=case.place("area", case.corners(k, opening), opening),
+            place=_where(case, k),
         )
 
 
@@ -150,7 +149,7 @@ def _on_own_cover(case: Case, join: Join, drive: Drive) -> bool:
 
 
 def _held(case: Case, drive: Drive, join: Join, moving: int, area: float) -> Finding:
-    facets, opening = case.facets, case.widest
+    facets = case.facets
     rider = facets.ids[moving]
     on_it = rider != drive.join.facet
     own = join.facet.partition(".")[0] == drive.name
@@ -166,5 +165,12 @@ def _held(case: Case, drive: Drive, join: Join, moving: int, area: float) -> Fin
         f"{_MOVES[drive.kind]}",
         amount=area,
         unit="",
-        place=case.place("area", case.corners(facets.index(join.facet), opening), opening),
+        place=_where(case, facets.index(join.facet)),
     )
+
+
+def _where(case: Case, facet: int) -> Place | None:
+    """A facet as it stands at the widest opening; None if the spread cannot be folded at all."""
+    if not len(case.poses.openings):
+        return None
+    return case.place("area", case.corners(facet, case.widest), case.widest)

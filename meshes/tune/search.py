@@ -150,10 +150,12 @@ def _global(tries: Tries) -> list[np.ndarray]:
     first = known[0] if known else tries.start
     with suppress(Spent):
         members = evolve(tries.totals, first, size, rounds, CHANGE * count, _SEED)
-        simplexes = [partial(_simplex, share, _SIMPLEX) for share in members[:_SIMPLEXES]]
-        in_rounds(simplexes, tries.totals, _SIMPLEXES)
-        again = [partial(_simplex, share, _AGAIN) for share in tries.best()]
-        in_rounds(again, tries.totals, 1)
+        # A single value is found at once.
+        simplexes = min(count, _SIMPLEXES)
+        begun = [partial(_simplex, share, _SIMPLEX) for share in members[:simplexes]]
+        in_rounds(begun, tries.totals, simplexes)
+        if count > 1:
+            in_rounds([partial(_simplex, tries.best()[0], _AGAIN)], tries.totals, 1)
     return tries.best()
 
 

@@ -1,5 +1,7 @@
 """Glue must not hold what a hand should turn or pull."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -52,6 +54,15 @@ def test_art_glued_over_the_way_of_a_moving_part_holds_it(tmp_path, moving, x, a
         [] if area is None else [pytest.approx(area, rel=0.03)]
     )
     assert all(one.fails and one.kind == "glued fast" for one in found)
+
+
+def test_glue_holds_a_wheel_of_a_spread_that_cannot_be_folded_at_all(tmp_path):
+    """Such a spread has no opening at which to show where."""
+    case = case_of(tmp_path, WHEEL, ART.format(on="page.right", x=104))
+    (found,) = held(case)
+    assert found.place is not None
+    never = replace(case.motion, solved=np.zeros_like(case.motion.solved))
+    assert held(replace(case, motion=never)) == [replace(found, place=None)]
 
 
 def test_art_under_a_wheel_or_on_it_does_not_hold_it(tmp_path):
