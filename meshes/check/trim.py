@@ -127,7 +127,12 @@ def _insets(
 
 
 def _largest(shape: shapely.Geometry) -> Polygon | None:
-    parts = [p for p in shapely.get_parts(shape) if p.geom_type == "Polygon" and p.area > 0]
+    # A sliver that rounding leaves is no paper.
+    parts = [
+        part
+        for part in shapely.get_parts(shape)
+        if part.geom_type == "Polygon" and not part.buffer(-_SAME_MM).is_empty
+    ]
     return max(parts, key=lambda part: part.area, default=None)
 
 
