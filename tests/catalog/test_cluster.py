@@ -10,7 +10,8 @@ import time
 
 import pytest
 
-from preview.catalog.cluster import ClusterWorkers
+from meshes import program
+from preview.catalog.cluster import ClusterWorkers, _check_workers
 from preview.catalog.run import run
 from preview.catalog.task import Settings
 from preview.catalog.work import make
@@ -63,6 +64,40 @@ def test_a_killed_worker_loses_nothing(shop, cluster):
     outcomes = list(workers.outcomes(naps))
     assert sorted(outcome.item for outcome in outcomes) == naps
     assert [outcome.reason for outcome in outcomes if outcome.reason] == []
+
+
+class Told:
+    """A scheduler's client to which each worker has said something."""
+
+    def __init__(self, **told):
+        self.told = told
+
+    def run(self, call, on_error):
+        return self.told
+
+    def nthreads(self):
+        return dict.fromkeys(self.told, 2)
+
+
+def test_a_worker_that_dies_as_it_is_asked_is_passed_over():
+    from distributed.comm import CommClosedError
+
+    gone = CommClosedError("Stream is closed")
+    assert _check_workers(Told(a=program.digest(), b=gone)) == 4
+    with pytest.raises(UseError, match="has no workers"):
+        _check_workers(Told(b=gone))
+
+
+@pytest.mark.parametrize(
+    ("said", "reason"),
+    [
+        ("0123", "runs another foldstage: 0123"),
+        (ModuleNotFoundError("no meshes\nat all"), "cannot run foldstage: .*: no meshes$"),
+    ],
+)
+def test_a_worker_of_another_version_is_refused(said, reason):
+    with pytest.raises(UseError, match=f"the worker at a {reason}"):
+        _check_workers(Told(a=said, b=program.digest()))
 
 
 def test_no_scheduler_is_one_clear_line(monkeypatch):

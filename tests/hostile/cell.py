@@ -8,6 +8,7 @@ lines without a traceback, no warning, nothing written if it failed.
 from __future__ import annotations
 
 import contextlib
+import gc
 import hashlib
 import io
 import json
@@ -114,6 +115,8 @@ class Running:
         self._reader, writer = os.pipe()
         self._child = os.fork()
         if self._child == 0:
+            # What tests before it left to be collected is not the command's.
+            gc.freeze()
             os.close(self._reader)
             _child(case, folder, writer)
         os.close(writer)
