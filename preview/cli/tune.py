@@ -164,21 +164,19 @@ def _variables(path: Path, ranges: list[Range], wishes: list[Wish]) -> list[Vari
     UseError
         For a name or a wish that the design does not know.
     """
-    from meshes.check import case_of
     from meshes.design.edit import value_at
     from meshes.measure import Units
-    from meshes.spread import read
-    from meshes.tune.trial import Variable
+    from meshes.tune.trial import Variable, present
     from meshes.tune.wish import check_names
 
-    spread = read(path)
-    case = case_of(spread)
+    # The search takes the same from there.
+    now = present(path)
     try:
         for wish in wishes:
-            check_names(wish, case)
+            check_names(wish, now.case)
     except ValueError as error:
         raise UseError(f"--want {error}") from None
-    design = spread.design
+    design = now.spread.design
     units, text = Units(design.units, design.values), path.read_text("utf-8")
     found = []
     for span in ranges:
