@@ -42,7 +42,10 @@ def points_of(
     translations: np.ndarray,
     lying: Lying = "both",
 ) -> np.ndarray:
-    """Corners of all surfaces that :func:`preview.drawing.scene.assemble` makes, (n, 3), mm.
+    """How far all surfaces reach that :func:`preview.drawing.scene.assemble` makes, (n, 3), mm.
+
+    Corners of them, of paper those of its convex hull: what reaches farthest in any direction is
+    among these.
 
     Parameters
     ----------
@@ -72,10 +75,14 @@ def points_of(
     return np.concatenate(found)
 
 
+def _hulls(outlines: list[shapely.Polygon]) -> np.ndarray:
+    return np.asarray(shapely.get_exterior_ring(shapely.convex_hull(outlines)))
+
+
 @lru_cache(maxsize=4)
 def _corners(cast: Same[Cast]) -> tuple[np.ndarray, np.ndarray]:
-    """Corners of the parts in their planes, shape (n, 2), mm, and the part of each."""
-    rings = shapely.get_exterior_ring([plain.polygon for plain in cast.value.plain])
+    """Corners of the parts' hulls in their planes, shape (n, 2), mm, and the part of each."""
+    rings = _hulls([plain.polygon for plain in cast.value.plain])
     flat, owner = shapely.get_coordinates(rings, return_index=True)
     return flat, owner
 
@@ -85,7 +92,7 @@ def _exchanged(
 ) -> tuple[np.ndarray, np.ndarray]:
     """The same where some parts, by number, have other outlines."""
     others = list(outlines)
-    rings = shapely.get_exterior_ring(list(outlines.values()))
+    rings = _hulls(list(outlines.values()))
     corners, which = shapely.get_coordinates(rings, return_index=True)
     is_other = np.zeros(int(owner.max()) + 1, bool)
     is_other[others] = True

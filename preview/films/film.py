@@ -187,7 +187,7 @@ class Filming:
         return self._scene(self.stage(pose), self._turn(pose), pose)
 
     def points(self, pose: int) -> np.ndarray:
-        """Corners of all that the camera sees in one pose, shape (n, 3), mm."""
+        """How far all reaches that the camera sees in one pose: corners, shape (n, 3), mm."""
         from ..drawing.extent import points_of
 
         if self.leaves is not None or self._turn(pose):

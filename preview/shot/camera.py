@@ -155,7 +155,7 @@ def frame(
     eye follows from the extremes of the points along the four sides of the view.
     """
     axes = from_angles((0.0, 0.0, 0.0), azimuth, elevation, 1.0, field).axes
-    x, y, depth = (np.asarray(points, float) @ axes.T).T
+    x, y, depth = axes @ np.asarray(points, float).T
     upright = np.tan(field / 2) * (1 - 2 * margins[1])
     across = np.tan(field / 2) * aspect * (1 - 2 * margins[0])
     centre, nearest = [], []
