@@ -11,21 +11,39 @@ from __future__ import annotations
 import io
 import struct
 import zlib
+from collections import OrderedDict
 from collections.abc import Iterable, Iterator
-from typing import BinaryIO
+from typing import BinaryIO, NamedTuple
 
 import numpy as np
 from PIL import GifImagePlugin, Image
 
 from .palette import COLOURS, Mixer
 
-Timed = tuple[np.ndarray, int]  # a frame, uint8 (h, w, 3), and how long it stays, ms
+
+class Timed(NamedTuple):
+    """A frame of a film.
+
+    Parameters
+    ----------
+    picture : uint8, shape (h, w, 3).
+    duration : how long it stays, ms.
+    pose : the number of what it shows, alike only for equal pictures; None if it has none.
+    """
+
+    picture: np.ndarray
+    duration: int
+    pose: int | None = None
+
+
 Box = tuple[int, int, int, int]  # left, top, right, bottom
 
 # A pixel of a GIF is written anew once its colour is farther than this from what it was when it was
 # written last, in levels of 255. Nobody sees one level, and soft shadows that move are half of a
 # film. Our choice.
 SAME_LEVELS = 1
+# Of indices of pictures that may come once more, so much is kept. Our choice.
+SHOWN_BYTES = 16 << 20
 KEEP = COLOURS  # the palette's last entry: transparent, so the frame before shows through
 
 
@@ -48,9 +66,13 @@ def write_gif(out: BinaryIO, frames: Iterable[Timed], palette: np.ndarray) -> No
     frames : durations are multiples of 10 ms, the unit of the format.
     palette : shape (255, 3), uint8; see :func:`preview.palette.shared`.
     """
-    mixer, before, written = Mixer(palette), None, np.empty(0)
-    for frame, duration in frames:
-        if before is None:
+    mixer, before, written, shown = Mixer(palette), None, np.empty(0), _Shown()
+    for frame, duration, pose in frames:
+        again = shown.get(pose)
+        if before is not None and again is not None:
+            # It was shown within `SAME_LEVELS` of what it is.
+            indices, written = again, frame.copy()
+        elif before is None:
             indices = mixer.indices(frame)
             written, size = frame.copy(), (frame.shape[1], frame.shape[0])
             table = palette.tobytes() + b"\0\0\0"
@@ -72,7 +94,21 @@ def write_gif(out: BinaryIO, frames: Iterable[Timed], palette: np.ndarray) -> No
         ):
             out.write(chunk)
         before = indices
+        if pose is not None and again is None:
+            shown[pose] = indices
     out.write(b";")
+
+
+class _Shown(OrderedDict[int | None, np.ndarray]):
+    """The indices of poses that were shown last, as many as fit into `SHOWN_BYTES`.
+
+    What goes back the way it came, as a spread that closes, is shown as it was on its way.
+    """
+
+    def __setitem__(self, pose: int | None, indices: np.ndarray) -> None:
+        while self and (len(self) + 1) * indices.nbytes > SHOWN_BYTES:
+            self.popitem(last=False)
+        super().__setitem__(pose, indices)
 
 
 def _differing(one: np.ndarray, two: np.ndarray) -> np.ndarray:
@@ -88,7 +124,7 @@ def _differing(one: np.ndarray, two: np.ndarray) -> np.ndarray:
 def write_apng(out: BinaryIO, frames: Iterable[Timed], count: int) -> None:
     """Write an animated PNG of `count` frames that loops for ever, without loss."""
     before, number = None, 0
-    for frame, duration in frames:
+    for frame, duration, _ in frames:
         left, top, right, bottom = changed(before, frame)
         part = np.ascontiguousarray(frame[top:bottom, left:right])
         data = b"".join(_idat(part))
@@ -132,7 +168,7 @@ def _chunk(out: BinaryIO, kind: bytes, data: bytes) -> None:
 def write_webp(out: BinaryIO, frames: Iterable[Timed], quality: int = 88) -> None:
     """Write an animated WebP that loops for ever; `out` must be able to seek."""
     before = None
-    for frame, duration in frames:
+    for frame, duration, _ in frames:
         left, top, right, bottom = changed(before, frame)
         left, top = left // 2 * 2, top // 2 * 2  # the format counts corners in steps of two
         part = np.ascontiguousarray(frame[top:bottom, left:right])

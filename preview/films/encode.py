@@ -93,18 +93,19 @@ def held(frames: Iterable[np.ndarray], fps: float, unit: int) -> Iterator[Timed]
     ----------
     unit : what durations are multiples of, ms. They are rounded so that no error adds up.
     """
-    last, start, now = None, 0, 0
+    last, pose, start, now = None, None, 0, 0
+    poses = frames.order.tolist() if isinstance(frames, StoredFrames) else None
     for index, frame in enumerate(frames):
         if last is not None:
             same = now - start < LONGEST_MS and np.array_equal(last, frame)
             if not same:
-                yield last, now - start
-                last, start = frame, now
+                yield Timed(last, now - start, pose)
+                last, start, pose = frame, now, poses[index] if poses else None
         else:
-            last = frame
+            last, pose = frame, poses[index] if poses else None
         now = unit * round((index + 1) * 1000 / fps / unit)
     if last is not None:
-        yield last, now - start
+        yield Timed(last, now - start, pose)
 
 
 # Frames that can be had only once wait in memory up to this size, then on disk. Our choice.

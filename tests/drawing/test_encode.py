@@ -8,6 +8,7 @@ from preview.drawing.render import renderer
 from preview.errors import UseError
 from preview.films import encode
 from preview.films.animation import changed
+from preview.films.frames import StoredFrames
 from preview.films.palette import GRAIN, REACH, Mixer, mixed, packed, shared, unpacked
 
 FPS = 20
@@ -249,6 +250,23 @@ def test_what_is_left_as_it_was_is_hardly_different(tmp_path):
     starts = np.cumsum([0, *times[:-1]]) // 50
     gaps = [np.abs(a.astype(int) - shades[k]).max() for a, k in zip(frames, starts, strict=True)]
     assert max(gaps) <= 1
+
+
+def test_what_goes_back_is_shown_as_it_was_on_its_way(tmp_path):
+    """A shade that creeps there and back: each picture looks the same both times."""
+    x = np.arange(96)[None].repeat(64, axis=0)
+    shades = [
+        np.rint(90 + x / 4 + 2 * k / 3)[..., None].repeat(3, 2).astype(np.uint8) for k in range(7)
+    ]
+    order = np.array([*range(7), *range(5, -1, -1), 1, 2])
+    encode.write(tmp_path / "film.gif", StoredFrames(order, shades.__getitem__), FPS)
+    frames, times, _ = read(tmp_path / "film.gif")
+    starts = np.cumsum([0, *times[:-1]]) // 50
+    first = {}
+    for shown, k in zip(frames, order[starts], strict=True):
+        assert np.array_equal(first.setdefault(k, shown), shown)
+        assert np.abs(shown.astype(int) - shades[k]).max() <= 1
+    assert len(first) == 7
 
 
 def test_a_film_of_few_colours_keeps_every_one():
