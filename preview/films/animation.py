@@ -108,7 +108,8 @@ class _Shown(OrderedDict[int | None, np.ndarray]):
     def __setitem__(self, pose: int | None, indices: np.ndarray) -> None:
         while self and (len(self) + 1) * indices.nbytes > SHOWN_BYTES:
             self.popitem(last=False)
-        super().__setitem__(pose, indices)
+        if indices.nbytes <= SHOWN_BYTES:
+            super().__setitem__(pose, indices)
 
 
 def _differing(one: np.ndarray, two: np.ndarray) -> np.ndarray:
