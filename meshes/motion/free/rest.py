@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 import numpy as np
 
@@ -394,8 +395,9 @@ class Springs:
         """
         found: list[Rest] = []
         tried: list[np.ndarray] = []
-        some = slice(NAMED_SEEDS, None) if random else slice(NAMED_SEEDS)
-        for k, seed in enumerate(list(seeds(self.block.topology))[some]):
+        # Those that are random load a library, so they are not made unless they are asked for.
+        some = (NAMED_SEEDS, None) if random else (0, NAMED_SEEDS)
+        for k, seed in enumerate(islice(seeds(self.block.topology), *some)):
             if k >= _STARTS and found:
                 break
             soft = self.soften(shrink(rings, seed), (3.0,))
