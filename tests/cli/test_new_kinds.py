@@ -10,7 +10,7 @@ from preview.cli import ExitCode
 
 # Sources: ISO 216 for A5 and A6; 8.5 × 11 in.
 SIZES = {"A5": (148, 210), "A6": (105, 148), "letter": (215.9, 279.4)}
-BY_DAY = [("tower", "A5"), ("arm", "A6"), ("flat", "letter")]
+BY_DAY = [("scene", "A5"), ("tower", "A5"), ("arm", "A6"), ("flat", "letter")]
 EVERY = [
     pytest.param(kind, page, marks=() if (kind, page) in BY_DAY else pytest.mark.night)
     for kind in starter.kinds()
