@@ -69,7 +69,7 @@ def write_gif(out: BinaryIO, frames: Iterable[Timed], palette: np.ndarray) -> No
     mixer, before, written, shown = Mixer(palette), None, np.empty(0), _Shown()
     for frame, duration, pose in frames:
         again = shown.get(pose)
-        if before is not None and again is not None:
+        if again is not None:
             # It was shown within `SAME_LEVELS` of what it is.
             indices, written = again, frame.copy()
         elif before is None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tempfile
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from itertools import repeat
 from pathlib import Path
 
 import numpy as np
@@ -94,15 +95,12 @@ def held(frames: Iterable[np.ndarray], fps: float, unit: int) -> Iterator[Timed]
     unit : what durations are multiples of, ms. They are rounded so that no error adds up.
     """
     last, pose, start, now = None, None, 0, 0
-    poses = frames.order.tolist() if isinstance(frames, StoredFrames) else None
-    for index, frame in enumerate(frames):
-        if last is not None:
-            same = now - start < LONGEST_MS and np.array_equal(last, frame)
-            if not same:
+    poses = frames.order.tolist() if isinstance(frames, StoredFrames) else repeat(None)
+    for index, (frame, own) in enumerate(zip(frames, poses, strict=False)):
+        if last is None or now - start >= LONGEST_MS or not np.array_equal(last, frame):
+            if last is not None:
                 yield Timed(last, now - start, pose)
-                last, start, pose = frame, now, poses[index] if poses else None
-        else:
-            last, pose = frame, poses[index] if poses else None
+            last, pose, start = frame, own, now
         now = unit * round((index + 1) * 1000 / fps / unit)
     if last is not None:
         yield Timed(last, now - start, pose)
