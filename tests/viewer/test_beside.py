@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import shutil
 import subprocess
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -102,46 +103,51 @@ def test_the_nearest_free_place_is_taken() -> None:
     assert 5 < full < 45
 
 
-@pytest.mark.night
-def test_what_was_done_is_told_beside_the_paper(open_page: Any, tmp_path: Path) -> None:
+@pytest.fixture
+def sheet(tmp_path: Path) -> Iterator[tuple[Path, str]]:
+    """A design of one sheet, and the address of its page."""
     file = tmp_path / "sheet.toml"
     file.write_text(HEAD + SHEET)
     with served(file) as server:
-        page = open_page(f"{server.address}#opening=180&draft=0.4", width=1600, height=800)
-        page.click("#shape")
-        page.focus("#picture")
-        for _ in range(3):
-            page.keyboard.press("+")  # the sheet is now wider than it is told beside a hand
-        page.evaluate("foldstage.settled()")
-        outline = outer(file)
-        middle = outline.mean(axis=0)
-        left = middle + 0.8 * (outline[outline[:, 0].argmin()] - middle)
-        told = told_of_a_pull(page, left)
-        x, y = told["x"], told["y"]
-        covered = shapely.box(x, y, x + told["width"], y + told["height"])
-        assert covered.disjoint(shapely.Polygon(page.evaluate(PLACES, outer(file).tolist())))
-        page.click("#undo")
+        yield file, f"{server.address}#opening=180&draft=0.4"
+
+
+@pytest.mark.night
+def test_what_was_done_is_told_beside_the_paper(open_page: Any, sheet: tuple[Path, str]) -> None:
+    file, address = sheet
+    page = open_page(address, width=1600, height=800)
+    page.click("#shape")
+    page.focus("#picture")
+    for _ in range(3):
+        page.keyboard.press("+")  # the sheet is now wider than it is told beside a hand
+    page.evaluate("foldstage.settled()")
+    outline = outer(file)
+    middle = outline.mean(axis=0)
+    left = middle + 0.8 * (outline[outline[:, 0].argmin()] - middle)
+    told = told_of_a_pull(page, left)
+    x, y = told["x"], told["y"]
+    covered = shapely.box(x, y, x + told["width"], y + told["height"])
+    assert covered.disjoint(shapely.Polygon(page.evaluate(PLACES, outer(file).tolist())))
+    page.click("#undo")
 
 
 @pytest.mark.night
 def test_a_small_window_tells_it_over_no_paper_where_there_is_room(
-    open_page: Any, tmp_path: Path
+    open_page: Any, sheet: tuple[Path, str]
 ) -> None:
-    file = tmp_path / "sheet.toml"
-    file.write_text(HEAD + SHEET)
-    with served(file) as server:
-        page = open_page(f"{server.address}#opening=180&draft=0.4", width=390, height=844)
-        page.click("#shape")
-        page.evaluate("foldstage.settled()")
-        told = told_of_a_pull(page, outer(file).mean(axis=0))
-        width, height = 148, 210
-        corners = [[x, y] for x in (0, width) for y in (0, height)]
-        seen = page.evaluate(PLACES, corners)
-        top, bottom = min(y for _, y in seen), max(y for _, y in seen)
-        assert told["y"] + told["height"] < top or told["y"] > bottom
-        assert told["x"] >= 0
-        assert told["x"] + told["width"] <= 390
-        page.click("#undo")
+    file, address = sheet
+    page = open_page(address, width=390, height=844)
+    page.click("#shape")
+    page.evaluate("foldstage.settled()")
+    told = told_of_a_pull(page, outer(file).mean(axis=0))
+    width, height = 148, 210
+    corners = [[x, y] for x in (0, width) for y in (0, height)]
+    seen = page.evaluate(PLACES, corners)
+    top, bottom = min(y for _, y in seen), max(y for _, y in seen)
+    assert told["y"] + told["height"] < top or told["y"] > bottom
+    assert told["x"] >= 0
+    assert told["x"] + told["width"] <= 390
+    page.click("#undo")
 
 
 def told_of_a_pull(page: Any, at: np.ndarray) -> Any:
