@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from .cache import Shelf
     from .curl.closing import Shares
     from .curl.roll import Rolled
+    from .motion.beside import Others
     from .motion.kept import LastMotion
     from .motion.memory import Memory
 
@@ -66,6 +67,7 @@ class Spread:
         openings: np.ndarray,
         driven: Mapping[str, float | np.ndarray] | None = None,
         memory: Memory | None = None,
+        beside: Others | None = None,
     ) -> Motion:
         """The motion over openings of shape (S,), radians, 0 closed to pi flat open.
 
@@ -75,6 +77,7 @@ class Spread:
             :func:`meshes.drive.solve`. Left out, they are where they rest.
         memory : of earlier solves, of this design or another; what has not changed since is taken
             from it. Colours, papers and art never count as a change.
+        beside : processes that solve a part of it meanwhile, if it is solved without a `memory`.
         """
 
         def found(memory: Memory | None) -> Motion:
@@ -89,9 +92,12 @@ class Spread:
         part = None if driven else self._last.part(openings)
         if part is not None:
             return part
-        motion = solved_once(
-            self.shelf, self.linkage, openings, driven or {}, lambda: found(self._solved)
-        )
+
+        def anew() -> Motion:
+            self._solved.beside = beside
+            return found(self._solved)
+
+        motion = solved_once(self.shelf, self.linkage, openings, driven or {}, anew)
         if not driven:
             self._last.motion = motion
         return motion

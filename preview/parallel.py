@@ -76,6 +76,10 @@ class Crew:
     def __init__(self, jobs: int, pool: Executor | None) -> None:
         self.jobs, self._pool = jobs, pool
 
+    def submit(self, task: Callable[[], Result]) -> Future[Result]:
+        """Have one of the others do a single task; without others it is done here, at once."""
+        return _done_here(lambda _: task(), None) if self._pool is None else self._pool.submit(task)
+
     def in_order(
         self,
         task: Callable[[Item], Result],

@@ -7,7 +7,7 @@ from collections import OrderedDict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
@@ -19,6 +19,9 @@ from .free.twins import Stand, twin_walk
 from .loops.blocks import Block, Misfit
 from .loops.march import Poses, Track
 from .result import Motion
+
+if TYPE_CHECKING:
+    from .beside import Others
 
 _COURSES, _PLANS, _MOTIONS = 96, 512, 8
 # Openings of a course that are kept; beyond, only those that every course visits.
@@ -53,6 +56,8 @@ class Memory:
     heed : called again and again while free paper is led, by far the longest part of a solve; what
         it raises ends the solve. Neither a copy nor another process has it.
     motions : how many whole motions it keeps, to give them back as they are.
+    beside : other processes, which lead some of the free paper meanwhile, in the first
+        solve; the motion is the same to the bit. Likewise only this one has them.
 
     Attributes
     ----------
@@ -65,8 +70,9 @@ class Memory:
         patience: float = 1.0,
         heed: Callable[[], None] = lambda: None,
         motions: int = _MOTIONS,
+        beside: Others | None = None,
     ) -> None:
-        self.patience, self.heed, self._most = patience, heed, motions
+        self.patience, self.heed, self._most, self.beside = patience, heed, motions, beside
         self.rests = 0
         self._courses: OrderedDict[int, tuple[Stand, Course]] = OrderedDict()
         self._plans: OrderedDict[bytes, SolvePlan] = OrderedDict()
@@ -112,6 +118,11 @@ class Memory:
         number = {body: k for k, body in enumerate(order)}
         place = {hinge: k for k, hinge in enumerate(hinges)}
         _keep(self._plans, key, _renumbered(plan, place, number), _PLANS)
+
+    @property
+    def has_courses(self) -> bool:
+        """Whether it knows how any free paper goes."""
+        return bool(self._courses)
 
     def walk(self, stand: Stand, openings: np.ndarray, poses: Poses) -> Walk | None:
         """How an equal block on equal hosts went, or one whose hosts lie alike to each other.

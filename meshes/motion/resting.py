@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,6 +14,7 @@ from .among.crossing import Crossings, Surroundings, find_crossings, find_meetin
 from .among.fence import PlatePairs
 from .among.fenced import MOST_WORK, FencedRoamer, effort
 from .among.joint import Joint, put_together
+from .footing import Footing, Start
 from .free import roam
 from .free.contact import Contacts, among, find_contacts
 from .free.course import Course
@@ -21,9 +23,12 @@ from .free.rings import find_rings
 from .free.roam import Roamer
 from .free.twins import Stand
 from .loops.blocks import Block, Misfit
-from .loops.closure import BlockPose, Closure
+from .loops.closure import BlockPose
 from .loops.march import Marcher, Poses, ascending, fill
 from .memory import Memory
+
+if TYPE_CHECKING:
+    from .beside import Beside
 
 _PAGES = (0, 1)
 # So near to a flat state paper is too close to paper to tell which side it is on.
@@ -72,6 +77,8 @@ class Resting:
         self.memory = memory
         self.around = Surroundings(linkage)
         self.work = MOST_WORK * memory.patience
+        self._starts: dict[tuple[int, ...], Start] = {}
+        self._beside: Beside | None = None
 
     def bring(self, free: Sequence[Block]) -> tuple[list[Course], list[Misfit]]:
         """Courses of free blocks, and what rests nowhere.
@@ -82,6 +89,7 @@ class Resting:
         owner = {body: k for k, block in enumerate(free) for body in block.own}
         groups = _merged([frozenset([k]) for k in range(len(free))], _kept_apart(free, owner))
         settled: dict[_Group, _Led | list[Misfit]] = {}
+        self._share(free, owner)
         while True:
             groups = _hosts_first(groups, free, owner)
             for group in groups:
@@ -232,26 +240,36 @@ class Resting:
 
     def _closures(self, block: Block, poses: Poses) -> ClosureAt:
         """What gives the closure of a block at any opening, from poses at the stages."""
-        index = {opening: k for k, opening in enumerate(self.openings.tolist())}
-        stages = block.closure(*poses)
-        placed = np.isfinite(stages.translations).all(axis=(1, 2)).tolist()
-        made: dict[int, Closure] = {}
-
-        def closure_at(opening: float) -> Closure | None:
-            self.memory.heed()
-            k = index.get(float(opening))
-            if k is None:
-                here = self.marcher.poses_at(opening, block)
-                known = np.isfinite(here[1][list(block.hosts)]).all()
-                return block.closure(*here) if known else None
-            if k not in made and placed[k]:
-                made[k] = Closure(block.geometry, stages.rotations[k], stages.translations[k])
-            return made.get(k)
-
-        return closure_at
+        return Footing(block, self.openings, block.closure(*poses), self.marcher, self.memory)
 
     def _course(self, block: Block, poses: Poses) -> Course | Misfit:
         """Lead a free block through all stages, unless an equal one has been led before."""
+        start = self._starts.pop(block.hinges, None) or self._start(block, poses)
+        if isinstance(start, Misfit):
+            return start
+        walk = self.memory.walk(start.stand, self.openings, poses)
+        course = self._beside.course(block) if self._beside is not None else None
+        if course is None:
+            course = start.roamer.run(walk)
+        if isinstance(course, Course):
+            self.memory.keep_course(start.stand, course)
+        return course
+
+    def _share(self, free: Sequence[Block], owner: Mapping[int, int]) -> None:
+        """Have other processes begin with blocks that stand on nothing free."""
+        if self.memory.beside is None or self.memory.has_courses:
+            return
+        from .beside import Beside
+
+        for k, block in enumerate(free):
+            if not _below(frozenset([k]), free, owner):
+                start = self._start(block, self.poses)
+                if isinstance(start, Start):
+                    self._starts[block.hinges] = start
+        self._beside = Beside(self.memory.beside, [*self._starts.values()])
+
+    def _start(self, block: Block, poses: Poses) -> Start | Misfit:
+        """Where a block stands, and what leads it from there."""
         closure_at = self._closures(block, poses)
         first = closure_at(block.start)
         if first is None:
@@ -268,11 +286,7 @@ class Resting:
             there.rotations,
             there.translations,
         )
-        walk = self.memory.walk(stand, self.openings, poses)
-        course = self._roamer(block, closure_at, contacts, rings).run(walk)
-        if isinstance(course, Course):
-            self.memory.keep_course(stand, course)
-        return course
+        return Start(stand, self._roamer(block, closure_at, contacts, rings))
 
 
 def _pages(block: Block) -> list[int]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -31,12 +31,25 @@ class Given:
 
     Parameters
     ----------
-    known : indices of these bodies.
-    poses : of all bodies at openings of shape (S,); those that are not known are NaN.
+    bodies : how many there are in all.
+    loose : indices of those that nothing holds.
     """
 
-    known: frozenset[int]
-    poses: Callable[[np.ndarray], Poses]
+    bodies: int
+    loose: tuple[int, ...]
+
+    @property
+    def known(self) -> frozenset[int]:
+        """Indices of the bodies that move by themselves."""
+        return frozenset([*PAGES, *self.loose])
+
+    def poses(self, openings: np.ndarray) -> Poses:
+        """Poses of all bodies at openings of shape (S,); those that are not known are NaN."""
+        rotations, translations = page_poses(self.bodies, openings)
+        loose = list(self.loose)
+        rotations[:, loose] = np.eye(3)
+        translations[:, loose] = 0.0
+        return rotations, translations
 
 
 def solve(linkage: Linkage, openings: np.ndarray, memory: Memory | None = None) -> Motion:
@@ -111,14 +124,7 @@ def _check_openings(openings: np.ndarray) -> np.ndarray:
 
 def given_bodies(linkage: Linkage, loose: Sequence[int]) -> Given:
     """The pages, and whatever nothing holds, which stays where its sheet is drawn."""
-
-    def poses(openings: np.ndarray) -> Poses:
-        rotations, translations = page_poses(len(linkage.bodies), openings)
-        rotations[:, loose] = np.eye(3)
-        translations[:, loose] = 0.0
-        return rotations, translations
-
-    return Given(frozenset([*PAGES, *loose]), poses)
+    return Given(len(linkage.bodies), tuple(loose))
 
 
 def page_poses(bodies: int, openings: np.ndarray) -> Poses:

@@ -58,6 +58,7 @@ _NOT_OF_STORY: dict[str, Any] = {
 _SPARSE = 4
 
 if TYPE_CHECKING:
+    from meshes.motion.beside import Others
     from meshes.motion.result import Motion
     from meshes.spread import Spread
     from preview.course.timeline import Timeline
@@ -216,7 +217,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         spread = read_spread(args, terminal)
         for view in args.views or [args.view]:
             known_view(view, spread.design.shots)
-        schedule, motion, whole = _plan(args, spread, terminal)
+        schedule, motion, whole = _plan(args, spread, terminal, workers)
         if schedule is None:
             return 1
         say_what_gl_leaves_out(spread, args.engine, terminal)
@@ -333,7 +334,7 @@ def targets(args: argparse.Namespace, path: Path) -> list[tuple[Path, tuple[int,
 
 
 def _plan(
-    args: argparse.Namespace, spread: Spread, terminal: Terminal
+    args: argparse.Namespace, spread: Spread, terminal: Terminal, beside: Others | None
 ) -> tuple[Schedule | None, Motion, bool]:
     """The schedule, its motion, and whether the design opens and closes wholly.
 
@@ -344,7 +345,7 @@ def _plan(
     schedule = _schedule(args, (0.0, math.radians(args.opening)))
     driven = _driven(args)
     with terminal.busy("solving"):
-        motion = motion_for(spread, schedule, driven)
+        motion = motion_for(spread, schedule, driven, beside)
     if report_findings(motion, terminal):
         return schedule, motion, True
     reach = longest_run(motion)
@@ -356,7 +357,7 @@ def _plan(
     )
     schedule = _schedule(args, reach)
     with terminal.busy("solving"):
-        return schedule, motion_for(spread, schedule, driven), False
+        return schedule, motion_for(spread, schedule, driven, beside), False
 
 
 def _schedule(args: argparse.Namespace, span: tuple[float, float]) -> Schedule:

@@ -21,6 +21,7 @@ from .shutter import Exposure, Instant, averaged, enough, way
 if TYPE_CHECKING:
     from meshes.design.shots import ShotSettings
     from meshes.linkage import Linkage
+    from meshes.motion.beside import Others
     from meshes.motion.result import Motion
     from meshes.spread import Spread
 
@@ -285,12 +286,15 @@ def shot_of(
     return _aimed(shot, [view], shots, np.zeros(1))
 
 
-def motion_for(spread: Spread, schedule: Schedule, driven: Driven = ()) -> Motion:
+def motion_for(
+    spread: Spread, schedule: Schedule, driven: Driven = (), beside: Others | None = None
+) -> Motion:
     """The motion that a schedule shows, one stage for each of its states.
 
     Parameters
     ----------
     driven : pieces that a hand moves; see :func:`hand_moves`.
+    beside : processes that solve a part of it meanwhile.
 
     Raises
     ------
@@ -302,7 +306,7 @@ def motion_for(spread: Spread, schedule: Schedule, driven: Driven = ()) -> Motio
     states, _ = schedule.states
     moves = hand_moves(spread, driven, states[:, 1])
     try:
-        return spread.solve(states[:, 0], moves)
+        return spread.solve(states[:, 0], moves, beside=beside)
     except DriveError as error:
         order = ",".join(moves)
         raise UseError(f"by hand {order}: {error}") from None

@@ -233,7 +233,9 @@ class _Reel:
 
 
 def prepare() -> None:
-    """Import what drawing takes, before there is anything to draw."""
+    """Import what solving and drawing take, before there is anything to do."""
+    from meshes.motion import beside  # noqa: F401
+
     from ..drawing import scene  # noqa: F401
     from ..drawing.render.ray import engine, film, still  # noqa: F401
 

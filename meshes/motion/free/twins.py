@@ -59,6 +59,11 @@ class Stand:
         return all(_near(a, b, _EQUAL) for a, b in pairs)
 
 
+def alike(one: Stand, other: Stand) -> bool:
+    """Whether one of two blocks may go as the other does."""
+    return _same_shape(one.block, other.block)
+
+
 def twin_walk(
     course: Course, other: Stand, stand: Stand, openings: np.ndarray, poses: Poses
 ) -> Walk | None:

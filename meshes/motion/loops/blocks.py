@@ -85,6 +85,10 @@ class Misfit(Exception):
         super().__init__(f"fold {hinge} misses by {gap} mm")
         self.opening, self.hinge, self.gap = opening, hinge, gap
 
+    def __reduce__(self) -> tuple[type[Misfit], tuple[float, int, float]]:
+        """What it is made of, for another process."""
+        return Misfit, (self.opening, self.hinge, self.gap)
+
 
 def gather(linkage: Linkage, hinges: Iterable[int], known: frozenset[int]) -> Block:
     """Put some hinges, and the bodies that they join, into one block."""
