@@ -44,7 +44,7 @@ class Given:
         return frozenset([*PAGES, *self.loose])
 
     def poses(self, openings: np.ndarray) -> Poses:
-        """Poses of all bodies at openings of shape (S,); those that are not known are NaN."""
+        """Poses of all bodies at openings (S,), radians and mm; NaN of those not known."""
         rotations, translations = page_poses(self.bodies, openings)
         loose = list(self.loose)
         rotations[:, loose] = np.eye(3)
