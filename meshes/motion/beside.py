@@ -7,7 +7,7 @@ from concurrent.futures import BrokenExecutor, Future
 from dataclasses import replace
 from typing import Protocol, TypeVar
 
-from .footing import Start
+from .footing import Poised
 from .free.course import Course
 from .free.twins import alike
 from .loops.blocks import Block, Misfit
@@ -37,7 +37,7 @@ class Beside:
     starts : of blocks that stand on nothing free, in the order in which they are led.
     """
 
-    def __init__(self, others: Others, starts: Sequence[Start]) -> None:
+    def __init__(self, others: Others, starts: Sequence[Poised]) -> None:
         fresh = [
             start
             for k, start in enumerate(starts)
@@ -61,7 +61,7 @@ class Beside:
         return replace(found, block=block) if isinstance(found, Course) else found
 
 
-def _sent(starts: Sequence[Start], jobs: int) -> list[Start]:
+def _sent(starts: Sequence[Poised], jobs: int) -> list[Poised]:
     """Those that others lead: each in turn, the largest first, goes to whom has least to do."""
     todo, sent = [0] * jobs, []
     for start in sorted(starts, key=lambda one: -len(one.stand.block.hinges)):

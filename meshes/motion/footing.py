@@ -59,7 +59,7 @@ class Footing:
 
 
 @dataclass(frozen=True, eq=False)
-class Start:
+class Poised:
     """A block before it is led: how it stands, and who leads it."""
 
     stand: Stand

@@ -14,7 +14,7 @@ from .among.crossing import Crossings, Surroundings, find_crossings, find_meetin
 from .among.fence import PlatePairs
 from .among.fenced import MOST_WORK, FencedRoamer, effort
 from .among.joint import Joint, put_together
-from .footing import Footing, Start
+from .footing import Footing, Poised
 from .free import roam
 from .free.contact import Contacts, among, find_contacts
 from .free.course import Course
@@ -77,7 +77,7 @@ class Resting:
         self.memory = memory
         self.around = Surroundings(linkage)
         self.work = MOST_WORK * memory.patience
-        self._starts: dict[tuple[int, ...], Start] = {}
+        self._starts: dict[tuple[int, ...], Poised] = {}
         self._beside: Beside | None = None
 
     def bring(self, free: Sequence[Block]) -> tuple[list[Course], list[Misfit]]:
@@ -264,11 +264,11 @@ class Resting:
         for k, block in enumerate(free):
             if not _below(frozenset([k]), free, owner):
                 start = self._start(block, self.poses)
-                if isinstance(start, Start):
+                if isinstance(start, Poised):
                     self._starts[block.hinges] = start
         self._beside = Beside(self.memory.beside, [*self._starts.values()])
 
-    def _start(self, block: Block, poses: Poses) -> Start | Misfit:
+    def _start(self, block: Block, poses: Poses) -> Poised | Misfit:
         """Where a block stands, and what leads it from there."""
         closure_at = self._closures(block, poses)
         first = closure_at(block.start)
@@ -286,7 +286,7 @@ class Resting:
             there.rotations,
             there.translations,
         )
-        return Start(stand, self._roamer(block, closure_at, contacts, rings))
+        return Poised(stand, self._roamer(block, closure_at, contacts, rings))
 
 
 def _pages(block: Block) -> list[int]:
