@@ -26,7 +26,7 @@ class Others(Protocol):
         """Have one of the others do a task, which can be pickled as its result can."""
 
 
-class Beside:
+class LedByOthers:
     """Blocks that others lead: about as much work as this process has with the rest.
 
     How a block goes is the same whoever leads it. One that may go as an earlier one does waits for

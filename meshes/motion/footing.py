@@ -16,7 +16,7 @@ from .memory import Memory
 
 
 @dataclass(frozen=True, eq=False)
-class Footing:
+class HostsAnywhere:
     """Gives the closure of a block at any opening; see ClosureAt.
 
     Parameters

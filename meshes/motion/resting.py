@@ -14,7 +14,7 @@ from .among.crossing import Crossings, Surroundings, find_crossings, find_meetin
 from .among.fence import PlatePairs
 from .among.fenced import MOST_WORK, FencedRoamer, effort
 from .among.joint import Joint, put_together
-from .footing import Footing, Poised
+from .footing import HostsAnywhere, Poised
 from .free import roam
 from .free.contact import Contacts, among, find_contacts
 from .free.course import Course
@@ -28,7 +28,7 @@ from .loops.march import Marcher, Poses, ascending, fill
 from .memory import Memory
 
 if TYPE_CHECKING:
-    from .beside import Beside
+    from .beside import LedByOthers
 
 _PAGES = (0, 1)
 # So near to a flat state paper is too close to paper to tell which side it is on.
@@ -78,7 +78,7 @@ class Resting:
         self.around = Surroundings(linkage)
         self.work = MOST_WORK * memory.patience
         self._starts: dict[tuple[int, ...], Poised] = {}
-        self._beside: Beside | None = None
+        self._beside: LedByOthers | None = None
 
     def bring(self, free: Sequence[Block]) -> tuple[list[Course], list[Misfit]]:
         """Courses of free blocks, and what rests nowhere.
@@ -240,7 +240,7 @@ class Resting:
 
     def _closures(self, block: Block, poses: Poses) -> ClosureAt:
         """What gives the closure of a block at any opening, from poses at the stages."""
-        return Footing(block, self.openings, block.closure(*poses), self.marcher, self.memory)
+        return HostsAnywhere(block, self.openings, block.closure(*poses), self.marcher, self.memory)
 
     def _course(self, block: Block, poses: Poses) -> Course | Misfit:
         """Lead a free block through all stages, unless an equal one has been led before."""
@@ -259,14 +259,14 @@ class Resting:
         """Have other processes begin with blocks that stand on nothing free."""
         if self.memory.beside is None or self.memory.has_courses:
             return
-        from .beside import Beside
+        from .beside import LedByOthers
 
         for k, block in enumerate(free):
             if not _below(frozenset([k]), free, owner):
                 start = self._start(block, self.poses)
                 if isinstance(start, Poised):
                     self._starts[block.hinges] = start
-        self._beside = Beside(self.memory.beside, [*self._starts.values()])
+        self._beside = LedByOthers(self.memory.beside, [*self._starts.values()])
 
     def _start(self, block: Block, poses: Poses) -> Poised | Misfit:
         """Where a block stands, and what leads it from there."""
