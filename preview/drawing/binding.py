@@ -98,13 +98,17 @@ def _cloth(book: Book, tilt: float, strips: int, least: float = 0.0) -> Iterator
     wide = np.flatnonzero(np.linalg.norm(np.diff(outer, axis=0), axis=1) >= least)
     rims = np.stack([outer[wide], outer[wide + 1], inner[wide + 1], inner[wide]], axis=1)
     feet, heads = _at(rims, start), _at(rims, end)
-    for k, foot, head in zip(wide.tolist(), feet, heads, strict=True):
-        outside = np.array([foot[0], head[0], head[1], foot[1]])
-        inside = np.array([foot[2], head[2], head[3], foot[3]])
+    outer, inner = (
+        np.stack([feet[:, a], heads[:, a], heads[:, b], feet[:, b]], axis=1)
+        for a, b in ((0, 1), (2, 3))
+    )
+    for k, outside, inside, foot, head in zip(
+        wide.tolist(), outer, inner, feet, heads[:, ::-1], strict=True
+    ):
         yield Board(f"spine-outer-{k}", outside, book.cover, "cover")
         yield Board(f"spine-inner-{k}", inside, book.cover, "cover")
         yield Board(f"spine-{k}-foot", foot, book.cover, "cover")
-        yield Board(f"spine-{k}-head", head[::-1], book.cover, "cover")
+        yield Board(f"spine-{k}-head", head, book.cover, "cover")
 
 
 def fold_solid(book: Book, tilt: float, strips: int) -> list[np.ndarray]:

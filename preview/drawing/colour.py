@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from functools import lru_cache
 
 import numpy as np
@@ -45,9 +44,12 @@ def linear(colour: str) -> np.ndarray:
     return np.array(_linear(colour))
 
 
-def linears(colours: Iterable[str]) -> np.ndarray:
-    """Linear light of several of them, shape (n, 3)."""
-    return np.array([_linear(colour) for colour in colours]).reshape(-1, 3)
+@lru_cache(maxsize=64)
+def linears(colours: tuple[str, ...]) -> np.ndarray:
+    """Linear light of several of them, shape (n, 3); not to be written to."""
+    found = np.array([_linear(colour) for colour in colours]).reshape(-1, 3)
+    found.flags.writeable = False
+    return found
 
 
 def roll_off(light: np.ndarray) -> np.ndarray:

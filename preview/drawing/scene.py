@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
@@ -112,10 +112,10 @@ class Surface:
     ) -> Surface:
         """The surface with another outline, at another place, folded otherwise."""
         # A film places every surface in every frame; `dataclasses.replace` takes far longer.
-        placed = object.__new__(Surface)
-        moved = {"polygon": polygon, "rotation": rotation, "translation": translation}
-        moved["lines"] = lines
-        placed.__dict__.update(self.__dict__, **moved)
+        placed, own = object.__new__(Surface), self.__dict__.copy()
+        own["polygon"], own["rotation"], own["translation"] = polygon, rotation, translation
+        own["lines"] = lines
+        object.__setattr__(placed, "__dict__", own)
         return placed
 
 
@@ -254,11 +254,11 @@ def assemble(
     laid, places = cast.laid(rotations, translations)
     has_core = any(plain.core for plain in cast.plain)
     turns = dict(zip((part.id for part in cast.parts), laid, strict=True)) if has_core else {}
-    surfaces = list(_book_surfaces(book, opening, rotations, translations, rest, lying))
+    surfaces = list(_book_surfaces(book, opening, rotations, translations, lying))
     outlines = cast.leaning.outlines(laid)
-    for k, (part, plain) in enumerate(zip(cast.parts, cast.plain, strict=True)):
-        lines = core_lines(part, turns) if plain.core else ()
-        surfaces.append(plain.placed(outlines.get(k, plain.polygon), laid[k], places[k], lines))
+    for k, (plain, turn, place) in enumerate(zip(cast.plain, laid, places, strict=True)):
+        lines = core_lines(cast.parts[k], turns) if plain.core else ()
+        surfaces.append(plain.placed(outlines.get(k, plain.polygon), turn, place, lines))
     return Scene(
         tuple(surfaces),
         mood,
@@ -411,38 +411,36 @@ def translucency(paper: Paper) -> float:
 
 
 def _book_surfaces(
-    book: Book,
-    opening: float,
-    rotations: np.ndarray,
-    translations: np.ndarray,
-    rest: AtRest,
-    lying: Lying,
+    book: Book, opening: float, rotations: np.ndarray, translations: np.ndarray, lying: Lying
 ) -> Iterator[Surface]:
-    tilt = tilt_of(opening)
-    for k, side in enumerate((-1, 1)):
-        rotation, translation = rotations[k], translations[k]
-        on_table = lying == ("left" if side < 0 else "right")
-        for board in _framed_half(book, side, tilt, on_table):
-            place = rotation @ board.translation + translation
-            yield board.placed(board.polygon, rotation @ board.rotation, place)
-    faces = list(middle_boards(book, tilt))
-    ends = np.cumsum([len(face.corners) for face in faces])
-    corners = rest.points(np.concatenate([np.empty((0, 3)), *(face.corners for face in faces)]))
-    moved = (
-        Board(face.name, own, face.colour, face.material)
-        for face, own in zip(faces, np.split(corners, ends[:-1]), strict=True)
-    )
-    yield from board_surfaces(moved, "book.")
+    *halves, middle = _boards(book, opening, lying)
+    for boards, rotation, translation in zip(halves, rotations[:2], translations[:2], strict=True):
+        turned = rotation @ np.array([board.rotation for board in boards])
+        places = np.array([board.translation for board in boards]) @ rotation.T + translation
+        for board, turn, place in zip(boards, turned, places, strict=True):
+            yield board.placed(board.polygon, turn, place)
+    yield from middle
 
 
-@lru_cache(maxsize=64)
-def _framed_half(book: Book, side: int, tilt: float, on_table: bool) -> tuple[Surface, ...]:
-    """Boards of one half in the frame of its page."""
-    which = "left" if side < 0 else "right"
-    boards = [*half_boards(book, side, tilt)]
-    if is_banded(book, np.pi - 2 * tilt):
-        boards += band_boards(book, side, on_table)
-    return tuple(board_surfaces(boards, f"book.{which}-"))
+@lru_cache(maxsize=8)
+def _boards(book: Book, opening: float, lying: Lying) -> tuple[tuple[Surface, ...], ...]:
+    """Boards of both halves in the frames of their pages, and what is between them, at rest."""
+    tilt, rest, faces, ends = tilt_of(opening), AtRest.of(book, opening, lying), [], []
+    for side, which in ((-1, "left"), (1, "right")):
+        boards = [*half_boards(book, side, tilt)]
+        if is_banded(book, np.pi - 2 * tilt):
+            boards += band_boards(book, side, on_table=lying == which)
+        faces += [(f"book.{which}-{board.name}", board, board.corners) for board in boards]
+        ends.append(len(faces))
+    middle = list(middle_boards(book, tilt))
+    corners = rest.points(np.concatenate([np.empty((0, 3)), *(face.corners for face in middle)]))
+    stops = np.cumsum([len(face.corners) for face in middle]).tolist()
+    faces += [
+        (f"book.{face.name}", face, corners[stop - len(face.corners) : stop])
+        for face, stop in zip(middle, stops, strict=True)
+    ]
+    made = _faced(faces)
+    return tuple(made[: ends[0]]), tuple(made[ends[0] : ends[1]]), tuple(made[ends[1] :])
 
 
 def _board_frames(corners: np.ndarray) -> np.ndarray:
@@ -464,19 +462,23 @@ def _cross(a: np.ndarray, b: np.ndarray) -> np.ndarray:
 
 def board_surfaces(boards: Iterable[Board], prefix: str) -> list[Surface]:
     """Surfaces of the faces of a book, in their order; their names follow the prefix."""
-    faces = list(boards)
+    return _faced([(prefix + board.name, board, board.corners) for board in boards])
+
+
+def _faced(faces: Sequence[tuple[str, Board, np.ndarray]]) -> list[Surface]:
+    """Surfaces of boards, each with its name and its corners, in their order."""
     alike: dict[int, list[int]] = {}
-    for k, face in enumerate(faces):
-        alike.setdefault(len(face.corners), []).append(k)
+    for k, (_, _, corners) in enumerate(faces):
+        alike.setdefault(len(corners), []).append(k)
     found: dict[int, Surface] = {}
     for group in alike.values():
-        corners = np.array([faces[k].corners for k in group])
+        corners = np.array([faces[k][2] for k in group])
         frames = _board_frames(corners)
         flat = shapely.polygons((corners - corners[:, :1]) @ frames[:, :, :2])
         for k, frame, polygon in zip(group, frames, flat, strict=True):
-            face = faces[k]
-            plain = _face(prefix + face.name, face.colour, face.material)
-            found[k] = plain.placed(polygon, frame, face.corners[0])
+            name, board, own = faces[k]
+            plain = _face(name, board.colour, board.material)
+            found[k] = plain.placed(polygon, frame, own[0])
     return [found[k] for k in range(len(faces))]
 
 

@@ -31,7 +31,7 @@ class DraftFrame(FilmFrame):
     def _see(self) -> None:
         """Find what each pixel shows: of every second one both ways, and of all near a change."""
         lens = self.lens
-        rows, raster = lens.rows_of(self.patches.triangles.reshape(-1, 3)), lens.rasters[2]
+        rows, raster = lens.rows_of(self.patches.corners), lens.rasters[2]
         coarse = np.full(len(raster.pixels), self.table, np.int16)
         some = slice(*np.searchsorted(raster.pixels, [rows.start, rows.stop]))
         coarse[some] = self.seen(lens.rays[raster.pixels[some]])
@@ -51,7 +51,7 @@ class DraftFrame(FilmFrame):
         self.cells, self.strange = cells, where[found != of_cell]
         # Of the planes of the patches, one point each.
         anchors = np.zeros_like(self.normals)
-        anchors[self.patches.patch_of] = self.patches.triangles[:, 0]
+        anchors[self.patches.patch_of] = self.patches.corners[self.patches.faces[:, 0]]
         self.heights = ((anchors - lens.eye) * self.normals).sum(axis=1)
 
     def away(self, pixels: np.ndarray) -> np.ndarray:

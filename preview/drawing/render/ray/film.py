@@ -85,7 +85,7 @@ class FilmFrame:
         self.light = Light.of(scene.mood, scene.viewer)
         self.solid = tuple(s for s in scene.surfaces if s.material != "film")
         self.patches = sheets(self.solid, lens.eye, recipe.thin * lens.pixel)
-        self.quick = Tracer(self.patches.triangles, tight=False)
+        self.quick = Tracer(self.patches.corners, self.patches.faces, tight=False)
         self.table = self.patches.count
         # 16 bits are enough for the filters, which compare patches and are bound by memory.
         self.patch_of = np.append(self.patches.patch_of, self.table).astype(np.int16)
@@ -110,8 +110,10 @@ class FilmFrame:
         through = tau * np.sqrt(behind / np.maximum(albedo, 1e-4))
         share = np.where(facing >= 0, 1.0, through)
         self.through = through.astype(np.float32)
-        sent = [*(emitted(surface, mood) for surface in self.solid), np.zeros(3)]
-        self.emitted = np.array(sent, np.float32)
+        self.emitted = np.zeros((self.table + 1, 3), np.float32)
+        for k, surface in enumerate(self.solid):
+            if surface.glow is not None:
+                self.emitted[k] = emitted(surface, mood)
         key_light = np.abs(facing) * share * mood.key
         self.is_lit = key_light.max(axis=1) > 1e-3
         self.behind = (facing[:, 0] < 0) & self.is_lit
@@ -166,7 +168,7 @@ class FilmFrame:
 
     def _see(self) -> None:
         lens = self.lens
-        rows = lens.rows_of(self.patches.triangles.reshape(-1, 3))
+        rows = lens.rows_of(self.patches.corners)
         rays = lens.rays[rows]
         hits = self.quick.nearest(np.broadcast_to(lens.eye, rays.shape), rays)
         found = np.flatnonzero(hits.triangle >= 0)
@@ -258,7 +260,7 @@ class FilmFrame:
         along : where their rays meet the table; see :func:`open_table.across`.
         keys : their patches, shape (n,).
         """
-        corners, rays = self.patches.triangles.reshape(-1, 3), self.key_rays.reshape(-1, 3)
+        corners, rays = self.patches.corners, self.key_rays.reshape(-1, 3)
         is_open = open_table.in_the_open(along, self.scene.table, corners, rays)
         return is_open & (keys == self.table) & self.is_lit[self.table]
 
@@ -460,11 +462,13 @@ class FilmFrame:
         angle = self.lens.camera.pixel_angle(self.lens.shape[0])
         eye = np.array(self.lens.camera.eye)
         shown = np.bincount(self.key, minlength=self.table)
-        return [
-            Texture(k, surface, bool(front), self.patches.albedo[k], footprint(surface, eye, angle))
-            for k, (surface, front) in enumerate(zip(self.solid, self.patches.front, strict=True))
-            if shown[k] and Texture.needed(surface, bool(front))
-        ]
+        found = []
+        for k in np.flatnonzero(shown[: self.table]).tolist():
+            surface, front = self.solid[k], bool(self.patches.front[k])
+            if Texture.needed(surface, front):
+                seen = footprint(surface, eye, angle)
+                found.append(Texture(k, surface, front, self.patches.albedo[k], seen))
+        return found
 
 
 def _share(seen: np.ndarray, total: np.ndarray) -> np.ndarray:

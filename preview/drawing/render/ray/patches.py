@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 import shapely
 
 from preview.drawing.colour import linear, linears
 from preview.drawing.scene import Surface
-from preview.same import Same
 
 # The cut edge of a sheet is darker than its faces: it is rough, and half in its own shade.
 RIM_SHADE = 0.80
@@ -29,7 +28,8 @@ class Patches:
 
     Parameters
     ----------
-    triangles : shape (T, 3, 3), float32, mm.
+    corners : of all triangles, shape (V, 3), float32, mm; they may share them.
+    faces : which three of these belong to each triangle, shape (T, 3).
     patch_of : shape (T,), which patch a triangle belongs to.
     surface_of : shape (P,), which surface a patch belongs to.
     normals : shape (P, 3), unit, towards the side that is seen, float32.
@@ -38,7 +38,8 @@ class Patches:
     front : shape (P,), whether the surface's front is seen.
     """
 
-    triangles: np.ndarray
+    corners: np.ndarray
+    faces: np.ndarray
     patch_of: np.ndarray
     surface_of: np.ndarray
     normals: np.ndarray
@@ -51,6 +52,26 @@ class Patches:
     def count(self) -> int:
         """How many patches there are."""
         return len(self.normals)
+
+    @cached_property
+    def triangles(self) -> np.ndarray:
+        """Corners of each triangle, shape (T, 3, 3), float32, mm."""
+        return self.corners[self.faces]
+
+
+@dataclass(frozen=True, eq=False)
+class Mesh:
+    """Triangles in a plane: corners (v, 2), mm, and which three of them each has, (t, 3)."""
+
+    corners: np.ndarray
+    faces: np.ndarray
+
+
+# Outlines that are kept as meshes, with what they were made of; all are forgotten when there are
+# so many. Our choice.
+MOST_KEPT = 4096
+_kept: dict[tuple[int, float], tuple[shapely.Polygon, Mesh]] = {}
+TRIANGLE, QUADRANGLE = np.array([[0, 1, 2]]), np.array([[0, 1, 2], [0, 2, 3]])
 
 
 @lru_cache(maxsize=4096)
@@ -72,23 +93,27 @@ def sheets(surfaces: Sequence[Surface], eye: np.ndarray, tolerance: float) -> Pa
 
     A pinhole camera sees only one side of a plane, so one patch is enough for one camera.
     """
-    flats = [_thin_triangles(Same(surface.polygon), tolerance) for surface in surfaces]
-    counts = [len(flat) for flat in flats]
-    owner = np.repeat(np.arange(len(surfaces)), counts)
+    meshes = thin_meshes([surface.polygon for surface in surfaces], tolerance)
+    many = np.arange(len(surfaces))
+    owner = np.repeat(many, [len(mesh.corners) for mesh in meshes])
+    patch_of = np.repeat(many, [len(mesh.faces) for mesh in meshes])
+    first = np.searchsorted(owner, many)
     turns = np.array([surface.rotation for surface in surfaces]).reshape(-1, 3, 3)
     normals = turns[:, :, 2]
     middles = np.array([surface.translation for surface in surfaces]).reshape(-1, 3)
     places = middles - _let_down(surfaces)[:, None] * normals
-    flat = np.concatenate([np.empty((0, 3, 2)), *flats])
-    triangles = np.einsum("nij,nkj->nki", turns[owner, :, :2], flat) + places[owner, None]
+    flat = np.concatenate([np.empty((0, 2)), *(mesh.corners for mesh in meshes)])
+    faces = np.concatenate([np.empty((0, 3), int), *(mesh.faces for mesh in meshes)])
+    corners = np.einsum("nij,nj->ni", turns[owner, :, :2], flat) + places[owner]
     front = ((eye - middles) * normals).sum(axis=1) >= 0
-    fronts = linears(surface.front for surface in surfaces)
-    backs = linears(surface.back for surface in surfaces)
+    fronts = linears(tuple(surface.front for surface in surfaces))
+    backs = linears(tuple(surface.back for surface in surfaces))
     side = front[:, None]
     return _patches(
-        triangles,
-        owner,
-        np.arange(len(surfaces)),
+        corners,
+        faces + first[patch_of, None],
+        patch_of,
+        many,
         np.where(side, normals, -normals),
         np.where(side, fronts, backs),
         np.where(side, backs, fronts),
@@ -106,28 +131,59 @@ def _let_down(surfaces: Sequence[Surface]) -> np.ndarray:
     return (1 - KEPT_LIFT) * np.array([surface.lift for surface in surfaces])
 
 
-@lru_cache(maxsize=4096)
-def _thin_triangles(polygon: Same[shapely.Polygon], tolerance: float) -> np.ndarray:
-    """Triangles of a thinned outline, shape (t, 3, 2), mm."""
+def thin_meshes(polygons: Sequence[shapely.Polygon], tolerance: float) -> list[Mesh]:
+    """Triangles of thinned outlines."""
+    kept = [_kept.get((id(polygon), tolerance)) for polygon in polygons]
+    left = [k for k, one in enumerate(kept) if one is None]
     # The many faces of a bent cover and of its pages are others in every frame.
-    few = _few_corners(polygon.value)
-    return triangulate(thinned(polygon.value, tolerance)) if few is None else few
+    few = dict(zip(left, _few_corners([polygons[k] for k in left]), strict=True))
+    return [
+        one[1] if one else few.get(k) or _keep(polygons[k], tolerance) for k, one in enumerate(kept)
+    ]
 
 
-def _few_corners(polygon: shapely.Polygon) -> np.ndarray | None:
-    """Triangles of a triangle or a convex quadrangle; None if it is neither."""
-    corners = shapely.get_coordinates(polygon)[:-1]
-    if len(corners) == 3:
-        return corners[None]
-    if len(corners) != 4:
-        return None
-    (ax, ay), (bx, by), (cx, cy), (dx, dy) = corners.tolist()
+def _keep(polygon: shapely.Polygon, tolerance: float) -> Mesh:
+    mesh = shared(triangulate(thinned(polygon, tolerance)))
+    if len(_kept) >= MOST_KEPT:
+        _kept.clear()
+    # The outline is kept as well, so that no other takes its place.
+    _kept[id(polygon), tolerance] = polygon, mesh
+    return mesh
+
+
+def shared(triangles: np.ndarray) -> Mesh:
+    """A mesh of triangles (t, 3, 2): equal corners are one."""
+    numbers: dict[tuple[float, float], int] = {}
+    faces = [numbers.setdefault((x, y), len(numbers)) for x, y in triangles.reshape(-1, 2).tolist()]
+    return Mesh(np.array(list(numbers)).reshape(-1, 2), np.array(faces, int).reshape(-1, 3))
+
+
+def _few_corners(polygons: Sequence[shapely.Polygon]) -> list[Mesh | None]:
+    """Meshes of triangles and of convex quadrangles; None for what is neither."""
+    found: list[Mesh | None] = [None] * len(polygons)
+    points, owner = shapely.get_coordinates(polygons, return_index=True)
+    # A ring ends where it began.
+    counts = np.bincount(owner, minlength=len(polygons)) - 1
+    first = np.searchsorted(owner, np.arange(len(polygons)))
+    for k in np.flatnonzero(counts == 3).tolist():
+        found[k] = Mesh(points[first[k] : first[k] + 3], TRIANGLE)
+    four = np.flatnonzero(counts == 4)
+    corners = points[first[four, None] + np.arange(4)]
+    is_convex = _is_convex(corners)
+    for k, own in zip(four[is_convex].tolist(), corners[is_convex], strict=True):
+        found[k] = Mesh(own, QUADRANGLE)
+    return found
+
+
+def _is_convex(corners: np.ndarray) -> np.ndarray:
+    """Which quadrangles (m, 4, 2) are convex, bool, shape (m,)."""
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = corners.transpose(1, 2, 0)
     # Both diagonals must have a corner on each side.
     one = (cx - ax) * (by - ay) - (cy - ay) * (bx - ax)
     two = (cx - ax) * (dy - ay) - (cy - ay) * (dx - ax)
     three = (dx - bx) * (ay - by) - (dy - by) * (ax - bx)
     four = (dx - bx) * (cy - by) - (dy - by) * (cx - bx)
-    return corners[[[0, 1, 2], [0, 2, 3]]] if one * two < 0 and three * four < 0 else None
+    return np.asarray((one * two < 0) & (three * four < 0))
 
 
 def slabs(surfaces: Sequence[Surface], tolerance: float = 0.02) -> Patches:
@@ -140,8 +196,10 @@ def slabs(surfaces: Sequence[Surface], tolerance: float = 0.02) -> Patches:
     def stacked(name: str, *shape: int) -> np.ndarray:
         return np.concatenate([np.empty((0, *shape)), *(getattr(row, name) for row in rows)])
 
+    corners = stacked("triangles", 3, 3).reshape(-1, 3)
     return _patches(
-        stacked("triangles", 3, 3),
+        corners,
+        np.arange(len(corners)).reshape(-1, 3),
         np.repeat(np.arange(len(counts)), counts),
         owner,
         stacked("normals", 3),
@@ -206,7 +264,8 @@ class _Slab:
 
 
 def _patches(
-    triangles: np.ndarray,
+    corners: np.ndarray,
+    faces: np.ndarray,
     patch_of: np.ndarray,
     surface_of: np.ndarray,
     normals: np.ndarray,
@@ -216,7 +275,8 @@ def _patches(
     front: np.ndarray,
 ) -> Patches:
     return Patches(
-        np.ascontiguousarray(triangles, dtype=np.float32),
+        corners.astype(np.float32),
+        faces.astype(np.int32),
         patch_of,
         surface_of,
         normals.astype(np.float32),

@@ -219,7 +219,7 @@ class RayStudio:
         """
         found, table = np.zeros(len(keys), bool), np.flatnonzero(keys == self.table)
         along = open_table.across(points[table].T)
-        corners = self.patches.triangles.reshape(-1, 3)
+        corners = self.patches.corners
         found[table] = open_table.in_the_open(along, self.scene.table, corners, rays.reshape(-1, 3))
         return found
 

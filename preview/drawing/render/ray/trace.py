@@ -37,19 +37,24 @@ class Tracer:
 
     Parameters
     ----------
-    triangles : shape (T, 3, 3), float32, mm. There may be none.
+    triangles : shape (T, 3, 3), float32, mm; or corners that they share, shape (V, 3). There may be
+        none.
+    faces : which three corners each triangle has, shape (T, 3), int32, if they share them.
     tight : no ray slips through between two triangles that share an edge. It takes longer; one
         among many shadow rays or samples of a pixel that slips through does not show.
     """
 
-    def __init__(self, triangles: np.ndarray, tight: bool = True) -> None:
+    def __init__(
+        self, triangles: np.ndarray, faces: np.ndarray | None = None, tight: bool = True
+    ) -> None:
         from embreex.mesh_construction import TriangleMesh
         from embreex.rtcore_scene import EmbreeScene
 
         self._scene = None
         if len(triangles):
             self._scene = EmbreeScene(robust=tight)
-            self._mesh = TriangleMesh(self._scene, triangles)
+            # It reads number after number, doubles faster than what is shorter.
+            self._mesh = TriangleMesh(self._scene, triangles.astype(float), faces)
 
     def nearest(self, origins: np.ndarray, directions: np.ndarray) -> Hits:
         """The first triangle on each ray.
