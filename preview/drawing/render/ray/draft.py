@@ -10,6 +10,7 @@ from . import neighbours
 from .edges import around, cut_pixels, lenders
 from .film import FilmFrame, FrameRecipe, pixels_of
 from .lens import Lens
+from .trace import PULL_MM
 
 RECIPE = FrameRecipe(key=1, sky=4, vary=np.inf, refine=np.inf, grid=1, lamps=4, thin=0.3)
 # The sky is smoothed over pixels of its raster this far apart that differ by less than so much.
@@ -31,46 +32,53 @@ class DraftFrame(FilmFrame):
     def _see(self) -> None:
         """Find what each pixel shows: of every second one both ways, and of all near a change."""
         lens = self.lens
-        rows, raster = lens.rows_of(self.patches.corners), lens.rasters[2]
-        coarse = np.full(len(raster.pixels), self.table, np.int16)
-        some = slice(*np.searchsorted(raster.pixels, [rows.start, rows.stop]))
-        coarse[some] = self.seen(lens.rays[raster.pixels[some]])
-        cells = coarse.reshape(raster.shape)
+        self.window = rows, columns = lens.window_of(self.patches.corners)
+        self.cells = np.full(lens.rasters[2].shape, self.table, np.int16)
+        self.key_image = np.full(lens.shape, self.table, np.int16)
+        numbers, image = lens.numbers[self.window], self.key_image[self.window]
+        rays = lens.rays.reshape(*lens.shape, 3)[self.window][::2, ::2]
+        cells = self.cells[rows.start // 2 :, columns.start // 2 :][
+            : rays.shape[0], : rays.shape[1]
+        ]
+        cells[:] = self.seen(rays.reshape(-1, 3)).reshape(cells.shape)
         beside = np.pad(cells, ((0, 1), (0, 1)), mode="edge")
         changes = (
             (cells != beside[1:, :-1]) | (cells != beside[:-1, 1:]) | (cells != beside[1:, 1:])
         )
-        busy = doubled(neighbours.grown(changes), lens.shape)
+        busy = doubled(neighbours.grown(changes), image.shape)
         busy[::2, ::2] = False
-        where = np.flatnonzero(busy)
-        self.key_image = doubled(cells, lens.shape)
-        of_cell = self.key_image.ravel()[where]
-        found = self.seen(lens.rays[where])
-        self.key_image.ravel()[where] = found
-        self.key = self.key_image.ravel().astype(int)
-        self.cells, self.strange = cells, where[found != of_cell]
+        image[:] = doubled(cells, image.shape)
+        where, of_cell = numbers[busy], image[busy]
+        found = self.seen(lens.rays.take(where, axis=0))
+        image[busy] = found
+        self.key, self.strange = self.key_image.ravel(), where[found != of_cell]
         # Of the planes of the patches, one point each.
         anchors = np.zeros_like(self.normals)
         anchors[self.patches.patch_of] = self.patches.corners[self.patches.faces[:, 0]]
+        anchors[self.table, 2] = self.scene.table
         self.heights = ((anchors - lens.eye) * self.normals).sum(axis=1)
 
-    def away(self, pixels: np.ndarray) -> np.ndarray:
-        """How far away what some pixels show is, mm, shape (n,)."""
-        keys = self.key[pixels]
+    def _seen_at(self, pixels: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Rays of some pixels, shape (3, n), and how far away what they show is, mm, shape (n,)."""
+        keys, rays = self.key.take(pixels).astype(int), self.lens.directions.take(pixels, axis=1)
         slope = np.zeros(len(pixels), np.float32)
-        for row, normal in zip(self.lens.directions, self.normals.T, strict=True):
-            slope += row.take(pixels) * normal.take(keys)
+        for row, normal in zip(rays, self.normals.T, strict=True):
+            slope += row * normal.take(keys)
         with np.errstate(divide="ignore", invalid="ignore"):
             away = self.heights.take(keys) / slope
-        return np.where(keys == self.table, self.lens.ground_distance.take(pixels), away)
+        if self.lens.sees_beyond:
+            ground = self.lens.ground_distance.take(pixels)
+            away = np.where(keys == self.table, ground, away)
+        return rays, away
 
     def distances(self) -> np.ndarray:
         """How far away what each pixel shows is, mm, shape (n,)."""
-        return self.away(np.arange(len(self.key)))
+        return self._seen_at(np.arange(len(self.key)))[1]
 
     def places(self, pixels: np.ndarray) -> np.ndarray:
         """Just before what some pixels show, shape (3, n)."""
-        return self.lens.points(self.away(pixels), pixels)
+        rays, away = self._seen_at(pixels)
+        return np.asarray(self.lens.eye[:, None] + (away - PULL_MM) * rays)
 
     def _key_pass(self) -> np.ndarray:
         """Share of the key that each pixel sees, shape (n,): all or nothing but at edges."""

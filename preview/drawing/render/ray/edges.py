@@ -48,22 +48,24 @@ def cut_pixels(frame: FilmFrame, slivers: bool = True) -> tuple[np.ndarray, np.n
     slivers : corners are asked for too on which the four pixels around agree: something thinner
         than a pixel may pass there.
     """
-    lens, own = frame.lens, frame.key_image.ravel()
-    pixels = np.flatnonzero(neighbours.edges(frame.key_image))
+    lens, image = frame.lens, frame.key_image[frame.window]
+    inside = np.flatnonzero(neighbours.edges(image))
     # Corners are numbered like pixels, one more of them a row and a column; four pixels share each.
-    first, across = pixels + pixels // lens.size[0], lens.size[0] + 1
-    corners = np.stack([first, first + 1, first + across, first + across + 1], axis=1)
-    wide = np.pad(frame.key_image, 1, mode="edge")
-    seen = wide[1:, 1:].ravel()
+    first, across = inside + inside // image.shape[1], image.shape[1] + 1
+    corners = np.stack([first, first + 1, first + across, first + across + 1])
+    wide = np.pad(image, 1, mode="edge")
+    seen = wide[1:, 1:].copy()
     asked = (wide[1:, 1:] != wide[:-1, 1:]) | (wide[1:, 1:] != wide[1:, :-1])
     asked |= wide[1:, 1:] != wide[:-1, :-1]
     if slivers:
         asked.ravel()[corners] = True
-    where = np.flatnonzero(asked)
-    seen[where] = frame.seen(lens.corner_rays.take(where, axis=0))
-    at = seen[corners]
-    cut = (at != own[pixels][:, None]).any(axis=1)
-    return pixels[cut], at[cut]
+    rows, columns = frame.window
+    down, right = np.nonzero(asked)
+    where = (down + rows.start) * (lens.size[0] + 1) + right + columns.start
+    seen[down, right] = frame.seen(lens.corner_rays.take(where, axis=0))
+    at = seen.ravel().take(corners)
+    cut = np.flatnonzero((at != image.ravel().take(inside)).any(axis=0))
+    return lens.numbers[frame.window].ravel().take(inside.take(cut)), at.take(cut, axis=1).T
 
 
 def around(pixels: np.ndarray, size: tuple[int, int]) -> np.ndarray:

@@ -78,6 +78,7 @@ class FilmFrame:
 
     After tracing: `key` is the patch of each pixel, shape (n,), `points` the places from which
     its shadow rays start, shape (3, n), `sun` and `sky` the shares of both lights that it sees.
+    Outside of its `window` there is only table.
     """
 
     def __init__(self, scene: Scene, lens: Lens, recipe: FrameRecipe) -> None:
@@ -168,13 +169,13 @@ class FilmFrame:
 
     def _see(self) -> None:
         lens = self.lens
-        rows = lens.rows_of(self.patches.corners)
-        rays = lens.rays[rows]
+        self.window = lens.window_of(self.patches.corners)
+        rays = lens.rays.reshape(*lens.shape, 3)[self.window].reshape(-1, 3)
         hits = self.quick.nearest(np.broadcast_to(lens.eye, rays.shape), rays)
         found = np.flatnonzero(hits.triangle >= 0)
         self.key = np.full(len(lens.rays), self.table)
         self.distance, self.points = lens.ground_distance.copy(), lens.ground_points.copy()
-        where, distance = found + rows.start, hits.distance[found]
+        where, distance = lens.numbers[self.window].ravel()[found], hits.distance[found]
         self.key[where] = self.patch_of[hits.triangle[found]]
         self.distance[where] = distance
         self.points[:, where] = lens.points(distance, where)
@@ -415,27 +416,32 @@ class FilmFrame:
 
     def _shade(self) -> np.ndarray:
         """Linear light of every pixel, shape (3, n)."""
-        textures, own = self._textures(), self.key_image.ravel()
+        textures = self._textures()
         is_textured = np.zeros(self.table + 1, bool)
         is_textured[[texture.patch for texture in textures]] = True
         tint = np.where(is_textured[:, None], 1.0, self.albedo).astype(np.float32)
         sun, sky = mirroring(self, self.key, self.lens.rays, self.sun, self.sky)
         picture = self._as_table(sun, sky)
-        paper = np.flatnonzero(self.key != self.table)
-        keys = self.key[paper]
-        shown = self.light_on(keys, sun[paper], sky[paper], tint)
+        paper = self._paper()
+        keys = self.key[paper].astype(int)
+        shown = self.light_on(keys, sun.take(paper), sky.take(paper), tint)
         if self.lamps.count:
             lamplight = light_of_lamps(self)
             picture += lamplight * self.lens.table
             shown += tint.take(keys, axis=0).T * lamplight[:, paper]
-        picture[:, paper] = shown
         for texture in textures:
-            on = np.flatnonzero(own == texture.patch)
-            picture[:, on] *= paint(texture, self.places(on).T).T
+            on = np.flatnonzero(keys == texture.patch)
+            shown[:, on] *= paint(texture, self.places(paper[on]).T).T
+        picture[:, paper] = shown
         roughen(self, picture)
         if self.lamps.count:
             picture[:, paper] += self.emitted.take(keys, axis=0).T
         return picture
+
+    def _paper(self) -> np.ndarray:
+        """Pixels that show paper, shape (m,)."""
+        inside = self.key_image[self.window] != self.table
+        return self.lens.numbers[self.window][inside]
 
     def _as_table(self, sun: np.ndarray, sky: np.ndarray) -> np.ndarray:
         """What every pixel would show if it were table, shape (3, n)."""
@@ -461,7 +467,7 @@ class FilmFrame:
     def _textures(self) -> list[Texture]:
         angle = self.lens.camera.pixel_angle(self.lens.shape[0])
         eye = np.array(self.lens.camera.eye)
-        shown = np.bincount(self.key, minlength=self.table)
+        shown = np.bincount(self.key_image[self.window].ravel(), minlength=self.table)
         found = []
         for k in np.flatnonzero(shown[: self.table]).tolist():
             surface, front = self.solid[k], bool(self.patches.front[k])

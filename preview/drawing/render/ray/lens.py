@@ -14,6 +14,11 @@ from . import open_table
 from .sampling import GROUPS
 from .trace import PULL_MM
 
+# Rows and columns of a picture.
+Window = tuple[slice, slice]
+# Pixels of a window on every side of what is to be seen in it, even: filters look beyond edges.
+BESIDE = 4
+
 
 class Lens:
     """Rays of one camera and picture size, reused from frame to frame.
@@ -29,6 +34,8 @@ class Lens:
         self.rays, self.directions, rows = raster(camera, size, 0.5, 0.5)
         ground = grounds.look(scene, camera, self.directions, rows, camera.pixel_angle(height))
         self.ground_distance, self.table = ground.distance, ground.table
+        # Whether any ray does not come down to the table.
+        self.sees_beyond = bool(self.directions[2].max() > -1e-3)
         self.ground_points = self.points(ground.distance, slice(None))
         # For shadows on the table; see :func:`open_table.in_the_open`.
         self.table_across = open_table.across(self.ground_points)
@@ -39,24 +46,31 @@ class Lens:
         corners = rays_through(camera, size, across.astype(np.float32), down.astype(np.float32))
         # Of the corners of the pixels, row by row, one more each way than there are pixels.
         self.corner_rays = np.ascontiguousarray(corners.T)
-        numbers = np.arange(width * height).reshape(self.shape)
-        self.groups = interleaved(numbers)
+        self.numbers = np.arange(width * height).reshape(self.shape)
         # Every pixel, every second one and every fourth one, both ways.
-        self.rasters = {step: PixelGrid.of(numbers[::step, ::step]) for step in (1, 2, 4)}
+        self.rasters = {step: PixelGrid.of(self.numbers[::step, ::step]) for step in (1, 2, 4)}
         self.coarse_across = self.table_across[:, self.rasters[2].pixels]
 
     def points(self, distance: np.ndarray, pixels: np.ndarray | slice) -> np.ndarray:
         """Places just before what is that far away along the rays of pixels, shape (3, n)."""
         return np.asarray(self.eye[:, None] + (distance - PULL_MM) * self.directions[:, pixels])
 
-    def rows_of(self, points: np.ndarray) -> slice:
-        """Pixels of all rows of the picture that show any of the points (n, 3)."""
+    def window_of(self, points: np.ndarray) -> Window:
+        """A part of the picture in which all of the points (n, 3) lie, and a little room beside.
+
+        It begins at an even row and column, and so it ends, if not with the picture.
+        """
         width, height = self.size
-        rows = self.camera.project(points, self.size)[:, 1] if len(points) else np.zeros(1)
-        if not np.isfinite(rows).all():
-            return slice(0, width * height)
-        first, last = np.clip([np.floor(rows.min()) - 1, np.ceil(rows.max()) + 1], 0, height)
-        return slice(int(first) * width, int(last) * width)
+        places = self.camera.project(points, self.size) if len(points) else np.zeros((1, 2))
+        if not np.isfinite(places).all():
+            return slice(0, height), slice(0, width)
+        low = np.floor(places.min(axis=0) / 2) * 2 - BESIDE
+        high = np.ceil(places.max(axis=0) / 2) * 2 + BESIDE
+        (left, right), (top, foot) = (
+            np.clip(ends, 0, most).astype(int).tolist()
+            for ends, most in zip(np.stack([low, high], axis=1), self.size, strict=True)
+        )
+        return slice(top, foot), slice(left, right)
 
     def sub_rays(self, pixels: np.ndarray, places: np.ndarray) -> np.ndarray:
         """Unit rays through some places inside each of some pixels, shape (m · s, 3), float32.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import islice
 
 import numpy as np
 
@@ -81,8 +82,11 @@ def box_at(pixels: np.ndarray, key: np.ndarray, *values: np.ndarray) -> tuple[np
 def mixed(key: np.ndarray, value: np.ndarray) -> np.ndarray:
     """Where a neighbour with the same key has another value, grown by one pixel; bool."""
     found = np.zeros(key.shape, bool)
-    for here, there in shifts(key.shape):
-        found[here] |= (key[here] == key[there]) & (value[here] != value[there])
+    # The last four of the eight neighbours: of those before them, each pixel is such a one.
+    for here, there in islice(shifts(key.shape), 4, None):
+        other = (key[here] == key[there]) & (value[here] != value[there])
+        found[here] |= other
+        found[there] |= other
     return grown(found)
 
 
