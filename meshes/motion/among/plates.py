@@ -6,6 +6,7 @@ between them. Lengths are mm.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -74,8 +75,15 @@ class Plates:
 
 def hull_of(shape: shapely.Geometry) -> np.ndarray:
     """Corners (m, 2) of the convex hull."""
-    hull = shape.convex_hull.simplify(_SHAPE_MM)
-    return np.asarray(hull.exterior.coords)[:-1]
+    return hulls_of([shape])[0]
+
+
+def hulls_of(shapes: Sequence[shapely.Geometry]) -> list[np.ndarray]:
+    """Corners (m, 2) of the convex hull of each shape."""
+    hulls = shapely.simplify(shapely.convex_hull(shapes), _SHAPE_MM)
+    corners, owners = shapely.get_coordinates(hulls, return_index=True)
+    ends = np.searchsorted(owners, np.arange(len(hulls) + 1))
+    return [corners[a : b - 1] for a, b in itertools.pairwise(ends.tolist())]
 
 
 def convex_pieces(polygon: shapely.Polygon) -> list[np.ndarray]:
