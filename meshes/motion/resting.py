@@ -136,7 +136,8 @@ class Resting:
             courses, folds = [together], list(joint.folds)
             fill([joint.block], together.angles[None], poses)
         course = self._kept_clear(courses[0], poses, folds)
-        fill([course.block], course.angles[None], poses)
+        if course is not courses[0]:
+            fill([course.block], course.angles[None], poses)
         own = list(course.block.own)
         for mine, theirs in zip(self.poses, poses, strict=True):
             mine[:, own] = theirs[:, own]

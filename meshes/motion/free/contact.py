@@ -76,6 +76,11 @@ class Contacts:
         )
         return table.reshape(len(self.bodies), -1)
 
+    @cached_property
+    def _columns(self) -> np.ndarray:
+        """The same, a column for each point, shape (4 bodies, V)."""
+        return np.ascontiguousarray(self._places.T)
+
     def vertices(self, pose: BlockPose) -> np.ndarray:
         """Where the vertices are, shape (..., V, 3), mm."""
         return self._places @ pose.columns
@@ -88,10 +93,14 @@ class Contacts:
         """Scaled heights, shape (..., R)."""
         normals = self.normals(pose)
         offsets = (normals * pose.translations.take(self.planes, axis=-2)).sum(axis=-1)
-        table = self.vertices(pose) @ normals.swapaxes(-1, -2)
-        table -= offsets[..., None, :]
-        cells = table.reshape(*table.shape[:-2], -1).take(self._cells, axis=-1)
-        return cells / self.scale
+        # All planes are brought to all bodies, since there are far more vertices.
+        batch, count = pose.angles.shape[:-1], len(self.planes)
+        planes = (normals @ pose.columns.swapaxes(-1, -2)).reshape(*batch, count, -1, 4)
+        planes[..., 3] -= offsets[..., None]
+        table = planes.reshape(*batch, count, -1) @ self._columns
+        cells = table.reshape(*batch, -1).take(self._cells, axis=-1)
+        cells /= self.scale
+        return cells
 
     def gradients(self, pose: BlockPose, rows: np.ndarray) -> np.ndarray:
         """Derivatives of the heights of some rows, shape (..., r, n)."""
@@ -140,8 +149,8 @@ class Contacts:
 
     @cached_property
     def _cells(self) -> np.ndarray:
-        """Where each row stands in a table of all vertices over all planes, shape (R,)."""
-        return self.vertex * len(self.planes) + self.plane
+        """Where each row stands in a table of all planes and vertices, shape (R,)."""
+        return self.plane * len(self.bodies) + self.vertex
 
     def _levers(self, pose: BlockPose, rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Normals, and points where they push, of some rows, shapes (..., r, 3)."""
@@ -357,8 +366,9 @@ def _vertices(linkage: Linkage, block: Block) -> tuple[np.ndarray, np.ndarray]:
     known = block.topology.known
     bodies, points = [], []
     for k, body in enumerate(block.own, start=known):
-        hull = shapely.unary_union([part.polygon for part in linkage.bodies[body].parts])
-        corners = np.asarray(hull.convex_hull.exterior.coords)[:-1]
+        shapes = [part.polygon for part in linkage.bodies[body].parts]
+        paper = shapes[0] if len(shapes) == 1 else shapely.unary_union(shapes)
+        corners = shapely.get_coordinates(paper.convex_hull)[:-1]
         corners = np.column_stack([corners, np.zeros(len(corners))])
         for fold, pair in enumerate(block.topology.sides):
             if k in pair and known <= min(pair) < k:

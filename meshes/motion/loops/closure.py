@@ -159,11 +159,6 @@ class Topology:
         return paired(last - np.where(own != first, 1.0, first), order)
 
     @cached_property
-    def hangs(self) -> np.ndarray:
-        """The bodies that the folds leave, then the far sides of the chords, shape (n + c,)."""
-        return np.concatenate([self.left, self.ends[1]])
-
-    @cached_property
     def bounds(self) -> tuple[np.ndarray, np.ndarray]:
         """Least and largest angle of each fold, radians."""
         signs = np.array(self.signs, float)
@@ -190,8 +185,9 @@ class Links:
     Parameters
     ----------
     still, along, aside : shape (..., n, 4, 4).
-    hung : what bodies carry: frames of the folds on the body that each leaves, in the order of the
-        folds, then frames in the chords' middles on their far sides, shape (..., n + c, 4, 4).
+    hung : frames of the folds on the body that each leaves, in the order of the folds, shape
+        (..., n, 4, 4).
+    far : frames in the chords' middles on their far sides, shape (..., c, 4, 4).
     arms : half the lengths of the chords, but never too short, shape (..., c, 1), mm.
     """
 
@@ -199,6 +195,7 @@ class Links:
     along: np.ndarray
     aside: np.ndarray
     hung: np.ndarray
+    far: np.ndarray
     arms: np.ndarray
 
     @staticmethod
@@ -225,7 +222,8 @@ class Links:
             leave @ _STILL @ back,
             leave @ _ALONG @ back,
             turn[:, None, None] * (leave @ _ASIDE @ back),
-            np.concatenate([near, far], axis=-3),
+            near,
+            far,
             np.maximum(half, SHORTEST_MM / 2),
         )
 
@@ -360,33 +358,30 @@ class Closure:
     def at(self, angles: np.ndarray) -> BlockPose:
         """The pose for fold angles of shape (..., n), radians."""
         topology, links = self.topology, self.geometry.links
-        order, known = topology.order, topology.known
-        tree = len(order) - len(topology.chords)
-        ordered = angles.take(order, axis=-1)[..., None, None]
+        bodies, steps = self._followed(angles)
+        near = bodies.take(topology.ends[0], axis=-3) @ steps
+        far = bodies.take(topology.ends[1], axis=-3) @ links.far
+        scalar, turn = _rotation_gap(far[..., :3, :3] @ near[..., :3, :3].swapaxes(-1, -2))
+        middles = near[..., :3, 3], far[..., :3, 3]
+        return BlockPose(topology, links, angles, bodies, *middles, scalar, turn)
+
+    def bodies(self, angles: np.ndarray) -> np.ndarray:
+        """All bodies for fold angles of shape (..., n), as of :class:`BlockPose`."""
+        return self._followed(angles)[0]
+
+    def _followed(self, angles: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """All bodies, and the steps over the chords, shape (..., c, 4, 4)."""
+        topology, links = self.topology, self.geometry.links
+        ordered = angles.take(topology.order, axis=-1)[..., None, None]
         steps = np.cos(ordered) * links.along
         steps += np.sin(ordered) * links.aside
         steps += links.still
         bodies = np.empty((*angles.shape[:-1], topology.bodies, 4, 4))
-        bodies[..., :known, :, :] = self.given
+        bodies[..., : topology.known, :, :] = self.given
         for rows, parents, children in topology.climb:
             parent = bodies.take(parents, axis=-3)
             bodies[..., children, :, :] = parent @ steps[..., rows, :, :]
-        hung = bodies.take(topology.hangs, axis=-3) @ links.hung
-        near = bodies.take(topology.ends[0], axis=-3) @ steps[..., tree:, :, :]
-        lines, far = hung[..., : len(order), :3, :], hung[..., len(order) :, :, :]
-        scalar, turn = _rotation_gap(far[..., :3, :3] @ near[..., :3, :3].swapaxes(-1, -2))
-        return BlockPose(
-            topology,
-            angles,
-            bodies,
-            lines[..., 0].swapaxes(-1, -2),
-            lines[..., 3].swapaxes(-1, -2),
-            near[..., :3, 3],
-            far[..., :3, 3],
-            links.arms,
-            scalar,
-            turn,
-        )
+        return bodies, steps[..., len(topology.signs) - len(topology.chords) :, :, :]
 
 
 @dataclass(frozen=True)
@@ -396,22 +391,39 @@ class BlockPose:
     Parameters
     ----------
     bodies : rotations and translations of all bodies as one, shape (..., bodies, 4, 4), mm.
-    axes, points : direction of and a point on each fold, shape (..., 3, n).
     near, far : middle of each chord on its facet 0 and 1, shape (..., c, 3), mm.
-    arms : mm by which an angle error counts, shape (..., c, 1).
     scalar, turn : the rotation by which a chord fails to close, as cos(α/2) and 2 sin(α/2) × axis.
     """
 
     topology: Topology
+    links: Links
     angles: np.ndarray
     bodies: np.ndarray
-    axes: np.ndarray
-    points: np.ndarray
     near: np.ndarray
     far: np.ndarray
-    arms: np.ndarray
     scalar: np.ndarray
     turn: np.ndarray
+
+    @property
+    def arms(self) -> np.ndarray:
+        """By how many mm an angle error counts, shape (..., c, 1)."""
+        return self.links.arms
+
+    @cached_property
+    def lines(self) -> np.ndarray:
+        """Direction of each fold and a point on it, mm, shape (2, ..., 3, n)."""
+        frames = self.bodies.take(self.topology.left, axis=-3) @ self.links.hung
+        return np.array([frames[..., :3, k].swapaxes(-1, -2) for k in (0, 3)])
+
+    @property
+    def axes(self) -> np.ndarray:
+        """Direction of each fold, shape (..., 3, n)."""
+        return self.lines[0]
+
+    @property
+    def points(self) -> np.ndarray:
+        """A point on each fold, shape (..., 3, n), mm."""
+        return self.lines[1]
 
     @property
     def rotations(self) -> np.ndarray:
