@@ -18,6 +18,8 @@ _SEEDS_DEG = ((90, 90), (135, 90), (60, 60), (120, 60), (120, 120), (90, 45), (6
 # Seeds that are no random ones.
 NAMED_SEEDS = len(_SEEDS_DEG)
 _RANDOM_SEEDS = 13
+# Least damping after a step that gained nothing: with less it would be much the same step again.
+_DAMPED = 3e-4
 # Seeds after which a pose with folds at their end stops is taken for what it is.
 _PATIENCE = 6
 
@@ -88,7 +90,7 @@ def levenberg_marquardt(
             damping = max(damping / 5, 1e-12)
         else:
             stalled += 1
-            damping *= 6
+            damping = max(damping * 6, _DAMPED)
         if size < still:
             break
     return angles
@@ -104,14 +106,14 @@ def seeds(topology: Topology) -> Iterator[np.ndarray]:
         yield signs * random.uniform(0.1, 3.0, len(signs))
 
 
-def close(closure: Closure, start: np.ndarray) -> Assembly:
-    """Close a block from some starting angles, shape (n,), radians."""
+def close(closure: Closure, start: np.ndarray, steps: int = 200) -> Assembly:
+    """Close a block from some starting angles, shape (n,), radians, in at most so many steps."""
 
     def equations(angles: np.ndarray) -> tuple[np.ndarray, Callable[[], np.ndarray]]:
         pose = closure.at(angles)
         return pose.residual, lambda: pose.jacobian
 
-    angles = levenberg_marquardt(equations, start, closure.topology.bounds)
+    angles = levenberg_marquardt(equations, start, closure.topology.bounds, steps)
     pose = closure.at(angles)
     opened = np.abs(angles)
     inside = np.all((opened > CLEAR_RAD) & (opened < np.pi - CLEAR_RAD))
