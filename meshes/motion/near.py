@@ -20,7 +20,8 @@ from .free.contact import find_contacts, with_obstacles
 from .free.rest import ROUGHLY, Springs
 from .loops.blocks import Block, adrift, gather
 from .loops.closure import Closure
-from .loops.march import FLAT_RAD, MEETS_MM, Marcher, in_range, newton
+from .loops.march import FLAT_RAD, Marcher, in_range
+from .loops.newton import MEETS_MM, newton
 from .memory import Memory
 from .order import Order
 from .result import Motion

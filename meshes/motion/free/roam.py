@@ -10,7 +10,8 @@ import numpy as np
 
 from ..loops.blocks import Block, Misfit, worst_fold
 from ..loops.closure import Closure
-from ..loops.march import Stop, interpolation, newton, pin
+from ..loops.march import Stop, pin
+from ..loops.newton import interpolation, newton
 from .contact import Contacts
 from .course import Branch, Course, Snap, Walk
 from .polish import ITERATIONS, Held, curves_up, held_at, polish
