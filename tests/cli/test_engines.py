@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import pytest
 
 from preview.drawing.render import EngineState
@@ -38,6 +40,8 @@ def test_an_engine_that_does_not_work_is_one_line(call, leaf, monkeypatch):
     from preview.drawing.render import gl
 
     class Broken:
+        _renderer = SimpleNamespace()
+
         def __init__(self, *size):
             pass
 

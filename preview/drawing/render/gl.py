@@ -8,6 +8,7 @@ pyrender is imported only here and only when asked for. What is mended, and why:
 * Vertex colours are taken as linear light and encoded with a plain power of 1/2.2.
 * Colours given as integers are divided by 255, so backgrounds must be floats.
 * One renderer a process: contexts made again fail on some drivers.
+* It reads the depth of every pixel back too and works it into millimetres, which nobody asked for.
 * The PyOpenGL that it pins knows a pointer made by ``ctypes.byref`` by a name that Python 3.12
   changed; without it there are neither shadows nor textures.
 """
@@ -18,15 +19,16 @@ import contextlib
 import os
 import subprocess
 import sys
-from collections.abc import Sequence
-from functools import lru_cache
+from collections.abc import Iterator, Sequence
+from functools import lru_cache, partial
 from typing import Any
 
 import numpy as np
+from PIL import Image
 from shapely import Polygon
 
 from preview.drawing.book import Ruling
-from preview.drawing.colour import channels, linear, linear_to_srgb
+from preview.drawing.colour import channels, linear, linear_to_srgb, linears
 from preview.drawing.scene import Scene, Surface, SurfaceImage
 from preview.shot.camera import Camera
 from preview.shot.mood import Mood
@@ -130,11 +132,10 @@ class GlEngine:
         mode = flags.NONE if quality == "draft" else flags.SHADOWS_DIRECTIONAL
         try:
             self._resize((width, height))
-            picture, _ = self._renderer.render(to_pyrender(scene, camera), flags=mode)
+            picture = _colours_of(self._renderer, to_pyrender(scene, camera), mode)
         except Exception as error:
             raise EngineError(f"the gl engine can't draw ({_line(error)}); {advice()}") from None
-        parts = picture[..., :3].reshape(size[1], samples, size[0], samples, 3)
-        return np.rint(parts.mean(axis=(1, 3))).astype(np.uint8)
+        return np.asarray(Image.fromarray(picture).reduce(samples))
 
     def _resize(self, size: tuple[int, int]) -> None:
         if self._renderer is None:
@@ -150,6 +151,41 @@ class GlEngine:
             with contextlib.suppress(Exception):
                 self._renderer.delete()
             self._renderer = None
+
+
+def _colours_of(renderer: Any, scene: Any, flags: int) -> np.ndarray:
+    """What a ``pyrender.OffscreenRenderer`` draws, uint8, shape (h, w, 3); no depth is read."""
+    inside = renderer._renderer
+    inside._read_main_framebuffer = partial(_read_colours, inside)
+    try:
+        return np.asarray(renderer.render(scene, flags=flags))
+    finally:
+        del inside._read_main_framebuffer
+
+
+def _read_colours(renderer: Any, scene: Any, flags: int) -> np.ndarray:
+    """What has been drawn, samples of a pixel averaged, uint8, shape (h, w, 3).
+
+    Parameters
+    ----------
+    renderer : a ``pyrender.Renderer``, which has drawn into a buffer of several samples a pixel.
+    scene, flags : as its method has them that this takes the place of; not needed for colours.
+    """
+    from OpenGL import GL
+
+    width, height = renderer._main_fb_dims
+    whole = (0, 0, width, height)
+    GL.glBindFramebuffer(GL.GL_READ_FRAMEBUFFER, renderer._main_fb_ms)
+    GL.glBindFramebuffer(GL.GL_DRAW_FRAMEBUFFER, renderer._main_fb)
+    GL.glBlitFramebuffer(*whole, *whole, GL.GL_COLOR_BUFFER_BIT, GL.GL_LINEAR)
+    GL.glBindFramebuffer(GL.GL_READ_FRAMEBUFFER, renderer._main_fb)
+    found = GL.glReadPixels(*whole, GL.GL_RGB, GL.GL_UNSIGNED_BYTE)
+    # The lowest row comes first.
+    picture = np.frombuffer(found, np.uint8).reshape(height, width, 3)[::-1]
+    if sys.platform == "darwin":
+        # Its buffers have more pixels than were asked for.
+        picture = renderer._resize_image(picture, True)
+    return np.ascontiguousarray(picture)
 
 
 def to_pyrender(scene: Scene, camera: Camera) -> Any:
@@ -236,25 +272,69 @@ def _lit(pyrender: Any, surfaces: Sequence[Surface], mood: Mood) -> Any:
 
 def _mesh(pyrender: Any, surfaces: Sequence[Surface], scene: Scene) -> Any:
     """One mesh of all plain surfaces and the table; many small meshes are several times slower."""
-    triangles, normals, colours = [], [], []
-    for surface in surfaces:
-        for corners, normal, colour in _faces(surface):
-            triangles.append(corners)
-            normals.append(np.broadcast_to(normal, corners.shape))
-            colours.append(np.broadcast_to(linear(colour), corners.shape))
     table, tint = _table(scene)
-    triangles.append(table)
-    normals.append(np.broadcast_to([0.0, 0.0, 1.0], table.shape))
-    colours.append(tint)
-    joined = [np.concatenate(part).reshape(-1, 3) for part in (triangles, normals, colours)]
-    opaque = np.ones((len(joined[0]), 1))
+    upwards = np.broadcast_to([0.0, 0.0, 1.0], table.shape)
+    parts = [*_sides(surfaces), (table, upwards, _for_shader(tint))]
+    corners, normals, colours = (
+        np.concatenate(some).reshape(-1, 3).astype(np.float32) for some in zip(*parts, strict=True)
+    )
+    opaque = np.ones((len(corners), 1), np.float32)
     primitive = pyrender.Primitive(
-        positions=joined[0].astype(np.float32),
-        normals=joined[1].astype(np.float32),
-        color_0=np.hstack([_for_shader(joined[2]), opaque]).astype(np.float32),
+        positions=corners,
+        normals=normals,
+        color_0=np.hstack([colours, opaque]),
         material=_paper(pyrender),
     )
     return pyrender.Mesh([primitive])
+
+
+def _sides(surfaces: Sequence[Surface]) -> Iterator[tuple[np.ndarray, np.ndarray, np.ndarray]]:
+    """All fronts, then the backs of what has one: triangles, and normals and colours for each.
+
+    Yields
+    ------
+    Corners, mm, normals and colours for the shader at them, shape (t, 3, 3) each.
+    """
+    from .ray.patches import SOLID
+
+    if not surfaces:
+        return
+    flat, owner = _triangles(surfaces)
+    turns = np.array([surface.rotation for surface in surfaces])
+    places = np.array([surface.translation for surface in surfaces])
+    half = np.array([_half(surface) for surface in surfaces])
+    has_back = np.array([surface.material not in SOLID for surface in surfaces])[owner]
+    world = np.einsum("nij,nkj->nki", turns[owner, :, :2], flat) + places[owner, None]
+    normals = np.broadcast_to(turns[owner, None, :, 2], world.shape)
+    out = half[owner, None, None] * normals
+    fronts, backs = (
+        _for_shader(linears(tuple(colours)))[owner, None]
+        for colours in zip(*((surface.front, surface.back) for surface in surfaces), strict=True)
+    )
+    yield world + out, normals, np.broadcast_to(fronts, world.shape)
+    behind = (world - out)[has_back][:, ::-1]
+    yield behind, -normals[has_back], np.broadcast_to(backs[has_back], behind.shape)
+
+
+def _triangles(surfaces: Sequence[Surface]) -> tuple[np.ndarray, np.ndarray]:
+    """Triangles of surfaces in their planes, mm, shape (t, 3, 2), and the surface of each, (t,).
+
+    All are clockwise: shadows are cast by those alone that the light sees run the other way, which
+    keeps a sheet that it shines on from shading itself.
+    """
+    from .ray.patches import thin_meshes
+
+    meshes = thin_meshes([surface.polygon for surface in surfaces], 0.0)
+    flat = np.concatenate([mesh.corners[mesh.faces] for mesh in meshes])
+    (ax, ay), (bx, by) = (flat[:, 1] - flat[:, 0]).T, (flat[:, 2] - flat[:, 0]).T
+    wrong = ax * by > ay * bx
+    flat[wrong] = flat[wrong, ::-1]
+    return flat, np.repeat(np.arange(len(surfaces)), [len(mesh.faces) for mesh in meshes])
+
+
+def _half(surface: Surface) -> float:
+    """Half as thick as a surface is drawn, mm."""
+    return max(surface.thickness / 2, 0.02)
 
 
 def _paper(pyrender: Any, light: _Light = (0.0, 0.0, 0.0), **settings: Any) -> Any:
@@ -275,13 +355,13 @@ def _for_shader(light: np.ndarray) -> np.ndarray:
 
 def _faces(surface: Surface) -> list[tuple[np.ndarray, np.ndarray, str]]:
     """Front and back of a surface as triangles (t, 3, 3), with normal and colour."""
-    from .ray.patches import triangulate
+    from .ray.patches import SOLID
 
-    flat = triangulate(surface.polygon)
+    flat, _ = _triangles([surface])
     world = flat @ surface.rotation[:, :2].T + surface.translation
-    half = max(surface.thickness / 2, 0.02) * surface.normal
+    half = _half(surface) * surface.normal
     front = (world + half, surface.normal, surface.front)
-    if surface.material in ("page", "cover", "block"):
+    if surface.material in SOLID:
         return [front]
     return [front, (world[:, ::-1] - half, -surface.normal, surface.back)]
 
