@@ -133,7 +133,7 @@ def test_who_wants_less_motion_sees_each_step_done(built, open_it):
     page = open_it(width=1000, height=700)
     page.click("#tab-build")
     page.click("#step-next")
-    page.wait_for_function("!foldstage.walking")
+    page.wait_for_function("() => !foldstage.walking")
     move = course.steps[0].moves[-1]
     assert page.evaluate("foldstage.opening") == pytest.approx(
         np.degrees(move.openings[1]), abs=0.6
