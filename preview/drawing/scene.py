@@ -486,5 +486,10 @@ def _faced(faces: Sequence[tuple[str, Board, np.ndarray]]) -> list[Surface]:
 def _face(name: str, colour: str, material: Literal["block", "cover"]) -> Surface:
     """A face of a book that is not placed yet."""
     seed = zlib.crc32(name.encode())
-    nowhere = np.eye(3), np.zeros(3)
-    return Surface(name, Polygon(), *nowhere, colour, colour, material, seed=seed)
+    nowhere = _no_outline(), np.eye(3), np.zeros(3)
+    return Surface(name, *nowhere, colour, colour, material, seed=seed)
+
+
+@lru_cache(maxsize=1)
+def _no_outline() -> Polygon:
+    return Polygon()

@@ -32,15 +32,12 @@ class DraftFrame(FilmFrame):
     def _see(self) -> None:
         """Find what each pixel shows: of every second one both ways, and of all near a change."""
         lens = self.lens
-        self.window = rows, columns = lens.window_of(self.patches.corners)
-        self.cells = np.full(lens.rasters[2].shape, self.table, np.int16)
+        self.window = lens.window_of(self.patches.corners)
+        self.cells = np.full(lens.grid(2).shape, self.table, np.int16)
         self.key_image = np.full(lens.shape, self.table, np.int16)
         numbers, image = lens.numbers[self.window], self.key_image[self.window]
-        rays = lens.rays.reshape(*lens.shape, 3)[self.window][::2, ::2]
-        cells = self.cells[rows.start // 2 :, columns.start // 2 :][
-            : rays.shape[0], : rays.shape[1]
-        ]
-        cells[:] = self.seen(rays.reshape(-1, 3)).reshape(cells.shape)
+        cells = self.cells[tuple(slice(s.start // 2, (s.stop + 1) // 2) for s in self.window)]
+        cells[:] = self.seen(lens.rays_in(self.window, 2)).reshape(cells.shape)
         beside = np.pad(cells, ((0, 1), (0, 1)), mode="edge")
         changes = (
             (cells != beside[1:, :-1]) | (cells != beside[:-1, 1:]) | (cells != beside[1:, 1:])
@@ -49,7 +46,7 @@ class DraftFrame(FilmFrame):
         busy[::2, ::2] = False
         image[:] = doubled(cells, image.shape)
         where, of_cell = numbers[busy], image[busy]
-        found = self.seen(lens.rays.take(where, axis=0))
+        found = self.seen(lens.directions.take(where, axis=1).T)
         image[busy] = found
         self.key, self.strange = self.key_image.ravel(), where[found != of_cell]
         # Of the planes of the patches, one point each.
@@ -82,7 +79,7 @@ class DraftFrame(FilmFrame):
 
     def _key_pass(self) -> np.ndarray:
         """Share of the key that each pixel sees, shape (n,): all or nothing but at edges."""
-        raster, cells = self.lens.rasters[2], self.cells
+        raster, cells = self.lens.grid(2), self.cells
         keys = cells.ravel()
         lit = self.is_lit[keys]
         is_open = self._open_table(self.lens.coarse_across, keys)

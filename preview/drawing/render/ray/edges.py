@@ -61,8 +61,8 @@ def cut_pixels(frame: FilmFrame, slivers: bool = True) -> tuple[np.ndarray, np.n
         asked.ravel()[corners] = True
     rows, columns = frame.window
     down, right = np.nonzero(asked)
-    where = (down + rows.start) * (lens.size[0] + 1) + right + columns.start
-    seen[down, right] = frame.seen(lens.corner_rays.take(where, axis=0))
+    rays = lens.corner_rays(down + rows.start, right + columns.start)
+    seen[down, right] = frame.seen(rays)
     at = seen.ravel().take(corners)
     cut = np.flatnonzero((at != image.ravel().take(inside)).any(axis=0))
     return lens.numbers[frame.window].ravel().take(inside.take(cut)), at.take(cut, axis=1).T

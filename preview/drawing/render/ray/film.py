@@ -170,10 +170,10 @@ class FilmFrame:
     def _see(self) -> None:
         lens = self.lens
         self.window = lens.window_of(self.patches.corners)
-        rays = lens.rays.reshape(*lens.shape, 3)[self.window].reshape(-1, 3)
+        rays = lens.rays_in(self.window, 1)
         hits = self.quick.nearest(np.broadcast_to(lens.eye, rays.shape), rays)
         found = np.flatnonzero(hits.triangle >= 0)
-        self.key = np.full(len(lens.rays), self.table)
+        self.key = np.full(len(lens.ground_distance), self.table)
         self.distance, self.points = lens.ground_distance.copy(), lens.ground_points.copy()
         where, distance = lens.numbers[self.window].ravel()[found], hits.distance[found]
         self.key[where] = self.patch_of[hits.triangle[found]]
@@ -228,7 +228,7 @@ class FilmFrame:
 
     def _key_pass(self) -> np.ndarray:
         """Share of the key that each pixel sees, shape (n,), float32."""
-        raster, key = self.lens.rasters[1], self.key_image
+        raster, key = self.lens.grid(1), self.key_image
         lit = self.is_lit[self.key]
         is_open = self._open_table(self.lens.table_across, self.key)
         seen = np.where(is_open, np.float32(FIRST), np.float32(0))
@@ -307,7 +307,7 @@ class FilmFrame:
         coarse : the shares at every second pixel of these; else all are traced.
         busy : where between the coarse ones shares are traced, same shape.
         """
-        raster = self.lens.rasters[step]
+        raster = self.lens.grid(step)
         key = self.key_image[::step, ::step]
         if coarse is None:
             seen, total = self._sky_sums(raster.pixels, raster.groups)
@@ -420,7 +420,7 @@ class FilmFrame:
         is_textured = np.zeros(self.table + 1, bool)
         is_textured[[texture.patch for texture in textures]] = True
         tint = np.where(is_textured[:, None], 1.0, self.albedo).astype(np.float32)
-        sun, sky = mirroring(self, self.key, self.lens.rays, self.sun, self.sky)
+        sun, sky = mirroring(self, self.key, self.lens.directions.T, self.sun, self.sky)
         picture = self._as_table(sun, sky)
         paper = self._paper()
         keys = self.key[paper].astype(int)

@@ -75,7 +75,7 @@ def roughen(frame: FilmFrame, picture: np.ndarray) -> None:
 def light_of_lamps(frame: FilmFrame) -> np.ndarray:
     """Light of lamps on each pixel, shape (3, n): looked for at every second one both ways."""
     step = frame.recipe.lamps
-    raster = frame.lens.rasters[step]
+    raster = frame.lens.grid(step)
     key = frame.key_image[::step, ::step]
     sums = np.zeros((6, len(raster.pixels)), np.float32)
     for group, places in enumerate(raster.groups):
@@ -90,7 +90,7 @@ def light_of_lamps(frame: FilmFrame) -> np.ndarray:
         coarse, key = key, frame.key_image[::step, ::step]
         light, lost = neighbours.upsample(key, coarse, light)
         if len(lost):
-            alone = frame.lens.rasters[step].pixels[lost]
+            alone = frame.lens.grid(step).pixels[lost]
             found = lamps_at(frame, frame.places(alone).T, frame.key[alone])
             light.reshape(3, -1)[:, lost] = found
     return light.reshape(3, -1)

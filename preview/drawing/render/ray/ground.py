@@ -94,7 +94,8 @@ def vignette(size: tuple[int, int]) -> np.ndarray:
     x = (np.arange(width) + 0.5) / width * 2 - 1
     y = (np.arange(height) + 0.5) / height * 2 - 1
     radius = (x[None, :] ** 2 + y[:, None] ** 2) / 2
-    return (1.0 - VIGNETTE * radius**1.5)[..., None].astype(np.float32)
+    # A root is found far sooner than a power.
+    return (1.0 - VIGNETTE * radius * np.sqrt(radius))[..., None].astype(np.float32)
 
 
 def _smoothstep(x: np.ndarray, low: float, high: float) -> np.ndarray:

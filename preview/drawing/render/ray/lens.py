@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -16,6 +17,8 @@ from .trace import PULL_MM
 
 # Rows and columns of a picture.
 Window = tuple[slice, slice]
+# Pixels whose ground is looked at in one go.
+AT_ONCE = 16_384
 # Pixels of a window on every side of what is to be seen in it, even: filters look beyond edges.
 BESIDE = 4
 
@@ -31,25 +34,53 @@ class Lens:
         width, height = size
         self.camera, self.size, self.shape = camera, size, (height, width)
         self.eye = np.array(camera.eye, np.float32)
-        self.rays, self.directions, rows = raster(camera, size, 0.5, 0.5)
-        ground = grounds.look(scene, camera, self.directions, rows, camera.pixel_angle(height))
-        self.ground_distance, self.table = ground.distance, ground.table
+        columns, rows = (np.arange(many, dtype=np.float32) + np.float32(0.5) for many in size)
+        self.directions = rays_through(camera, size, columns, rows[:, None]).reshape(3, -1)
         # Whether any ray does not come down to the table.
         self.sees_beyond = bool(self.directions[2].max() > -1e-3)
-        self.ground_points = self.points(ground.distance, slice(None))
-        # For shadows on the table; see :func:`open_table.in_the_open`.
-        self.table_across = open_table.across(self.ground_points)
-        self.backdrop = ground.backdrop
+        self.ground_distance = np.empty(width * height, np.float32)
+        self.table, self.backdrop = (np.empty((3, width * height), np.float32) for _ in range(2))
+        self._look(scene, np.repeat(rows / np.float32(height), width))
         self.vignette = grounds.vignette(size)[..., 0]
         self.pixel = camera.millimetres_per_pixel(height)
-        down, across = np.divmod(np.arange((width + 1) * (height + 1)), width + 1)
-        corners = rays_through(camera, size, across.astype(np.float32), down.astype(np.float32))
-        # Of the corners of the pixels, row by row, one more each way than there are pixels.
-        self.corner_rays = np.ascontiguousarray(corners.T)
         self.numbers = np.arange(width * height).reshape(self.shape)
-        # Every pixel, every second one and every fourth one, both ways.
-        self.rasters = {step: PixelGrid.of(self.numbers[::step, ::step]) for step in (1, 2, 4)}
-        self.coarse_across = self.table_across[:, self.rasters[2].pixels]
+        self._grids: dict[int, PixelGrid] = {}
+
+    def _look(self, scene: Scene, rows: np.ndarray) -> None:
+        """Look at the ground, in parts that stay in a processor's own memory."""
+        angle = self.camera.pixel_angle(self.size[1])
+        for start in range(0, len(rows), AT_ONCE):
+            some = slice(start, start + AT_ONCE)
+            found = grounds.look(scene, self.camera, self.directions[:, some], rows[some], angle)
+            self.ground_distance[some] = found.distance
+            self.table[:, some], self.backdrop[:, some] = found.table, found.backdrop
+
+    @cached_property
+    def ground_points(self) -> np.ndarray:
+        """Just before where the ray of each pixel comes to the table, shape (3, n)."""
+        return self.points(self.ground_distance, slice(None))
+
+    @cached_property
+    def table_across(self) -> np.ndarray:
+        """Of these places, for shadows on the table; see :func:`open_table.in_the_open`."""
+        return open_table.across(self.ground_points)
+
+    @cached_property
+    def coarse_across(self) -> np.ndarray:
+        """The same of every second pixel both ways."""
+        pixels = self.grid(2).pixels
+        return open_table.across(self.points(self.ground_distance[pixels], pixels))
+
+    def grid(self, step: int) -> PixelGrid:
+        """Every so many pixels both ways."""
+        if step not in self._grids:
+            self._grids[step] = PixelGrid.of(self.numbers[::step, ::step])
+        return self._grids[step]
+
+    def corner_rays(self, rows: np.ndarray, columns: np.ndarray) -> np.ndarray:
+        """Unit rays through some corners between pixels, shape (n, 3)."""
+        down, across = rows.astype(np.float32), columns.astype(np.float32)
+        return rays_through(self.camera, self.size, across, down).T
 
     def points(self, distance: np.ndarray, pixels: np.ndarray | slice) -> np.ndarray:
         """Places just before what is that far away along the rays of pixels, shape (3, n)."""
@@ -71,6 +102,11 @@ class Lens:
             for ends, most in zip(np.stack([low, high], axis=1), self.size, strict=True)
         )
         return slice(top, foot), slice(left, right)
+
+    def rays_in(self, window: Window, step: int) -> np.ndarray:
+        """Unit rays through every so many pixels of a window both ways, shape (m, 3)."""
+        rows, columns = (slice(span.start, span.stop, step) for span in window)
+        return self.directions.reshape(3, *self.shape)[:, rows, columns].reshape(3, -1).T
 
     def sub_rays(self, pixels: np.ndarray, places: np.ndarray) -> np.ndarray:
         """Unit rays through some places inside each of some pixels, shape (m · s, 3), float32.
@@ -162,14 +198,20 @@ def raster(
 def rays_through(
     camera: Camera, size: tuple[int, int], columns: np.ndarray, rows: np.ndarray
 ) -> np.ndarray:
-    """Unit rays through pixel positions, shape (3, n), float32; see :meth:`Camera.rays`."""
+    """Unit rays through pixel positions, shape (3, n), float32; see :meth:`Camera.rays`.
+
+    Columns of shape (w,) and rows of shape (h, 1) are those of a picture, shape (3, h, w).
+    """
     width, height = size
     reach = np.float32(np.tan(camera.field / 2) / (height / 2))
     x = (columns - np.float32(width / 2)) * reach
     y = (np.float32(height / 2) - rows) * reach
     scale = 1 / np.sqrt(1 + x * x + y * y)
     right, up, forward = camera.axes.astype(np.float32)
-    return np.stack([(forward[k] + x * right[k] + y * up[k]) * scale for k in range(3)])
+    found = np.empty((3, *scale.shape), np.float32)
+    for row, f, r, u in zip(found, forward, right, up, strict=True):
+        np.multiply(f + x * r + y * u, scale, out=row)
+    return found
 
 
 def interleaved(numbers: np.ndarray) -> list[np.ndarray]:

@@ -134,28 +134,41 @@ def _let_down(surfaces: Sequence[Surface]) -> np.ndarray:
 def thin_meshes(polygons: Sequence[shapely.Polygon], tolerance: float) -> list[Mesh]:
     """Triangles of thinned outlines."""
     kept = [_kept.get((id(polygon), tolerance)) for polygon in polygons]
-    left = [k for k, one in enumerate(kept) if one is None]
+    found = [None if one is None else one[1] for one in kept]
     # The many faces of a bent cover and of its pages are others in every frame.
-    few = dict(zip(left, _few_corners([polygons[k] for k in left]), strict=True))
-    return [
-        one[1] if one else few.get(k) or _keep(polygons[k], tolerance) for k, one in enumerate(kept)
-    ]
-
-
-def _keep(polygon: shapely.Polygon, tolerance: float) -> Mesh:
-    mesh = shared(triangulate(thinned(polygon, tolerance)))
-    if len(_kept) >= MOST_KEPT:
+    left = [k for k, mesh in enumerate(found) if mesh is None]
+    for k, mesh in zip(left, _few_corners([polygons[k] for k in left]), strict=True):
+        found[k] = mesh
+    left = [k for k in left if found[k] is None]
+    new = _meshes(np.array([polygons[k] for k in left]), tolerance)
+    if len(_kept) + len(new) > MOST_KEPT:
         _kept.clear()
-    # The outline is kept as well, so that no other takes its place.
-    _kept[id(polygon), tolerance] = polygon, mesh
-    return mesh
+    for k, mesh in zip(left, new, strict=True):
+        # The outline is kept as well, so that no other takes its place.
+        _kept[id(polygons[k]), tolerance] = polygons[k], mesh
+        found[k] = mesh
+    return [mesh for mesh in found if mesh is not None]
 
 
-def shared(triangles: np.ndarray) -> Mesh:
-    """A mesh of triangles (t, 3, 2): equal corners are one."""
-    numbers: dict[tuple[float, float], int] = {}
-    faces = [numbers.setdefault((x, y), len(numbers)) for x, y in triangles.reshape(-1, 2).tolist()]
-    return Mesh(np.array(list(numbers)).reshape(-1, 2), np.array(faces, int).reshape(-1, 3))
+def _meshes(polygons: np.ndarray, tolerance: float) -> list[Mesh]:
+    """Triangles of thinned outlines, in one go; equal corners are one."""
+    simple = shapely.simplify(polygons, tolerance)
+    is_good = shapely.is_valid(simple) & ~shapely.is_empty(simple)
+    cut = shapely.constrained_delaunay_triangles(np.where(is_good, simple, polygons))
+    triangles, owner = shapely.get_parts(cut, return_index=True)
+    points = shapely.get_coordinates(triangles).reshape(-1, 4, 2)[:, :3].reshape(-1, 2)
+    row = np.column_stack([np.repeat(owner, 3), points])
+    order = np.lexsort(row.T[::-1])
+    is_new = np.append(True, (np.diff(row[order], axis=0) != 0).any(axis=1))[: len(row)]
+    number = np.empty(len(row), int)
+    number[order] = np.cumsum(is_new) - 1
+    row, faces = row[order[is_new]], number.reshape(-1, 3)
+    many = np.arange(len(polygons) + 1)
+    first, start = np.searchsorted(row[:, 0], many), np.searchsorted(owner, many)
+    return [
+        Mesh(row[first[k] : first[k + 1], 1:], faces[start[k] : start[k + 1]] - first[k])
+        for k in range(len(polygons))
+    ]
 
 
 def _few_corners(polygons: Sequence[shapely.Polygon]) -> list[Mesh | None]:
