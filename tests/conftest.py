@@ -124,6 +124,8 @@ def call(tmp_path, monkeypatch):
     """Call ``foldstage`` with some arguments in an empty folder; `live` pretends a terminal."""
     monkeypatch.setenv("COLUMNS", "80")
     monkeypatch.delenv("FOLDSTAGE_TRACEBACK", raising=False)
+    # The tests take all cores already, and starting processes would be most of what many do.
+    monkeypatch.setattr("os.cpu_count", lambda: 1)
 
     def run(*argv, live=False):
         out, err = io.StringIO(), io.StringIO()

@@ -21,6 +21,7 @@ from .sweep import FacetPairs
 
 if TYPE_CHECKING:
     from ..curl import Rolled, Shares
+    from ..motion.beside import Others
     from ..motion.memory import Memory
     from ..spread import Spread
 
@@ -236,17 +237,23 @@ class Case:
         return single.apply(np.asarray(points, float))
 
 
-def case_of(spread: Spread, motion: Motion | None = None, memory: Memory | None = None) -> Case:
+def case_of(
+    spread: Spread,
+    motion: Motion | None = None,
+    memory: Memory | None = None,
+    beside: Others | None = None,
+) -> Case:
     """The case of a spread, solved here at :data:`STAGES` unless its motion is given.
 
     Parameters
     ----------
     memory : of earlier solves; what has not changed since is taken from it.
+    beside : processes that solve a part of it meanwhile.
     """
     from ..curl import bent
 
     design = spread.design
-    flat = spread.solve(STAGES, memory=memory) if motion is None else motion
+    flat = spread.solve(STAGES, memory=memory, beside=beside) if motion is None else motion
     # Facets pass through each other or do not without regard to their thickness.
     seen = bent(spread, flat, lifted=False)
     case = Case(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -19,10 +19,13 @@ from .moves import moves
 from .thickness import thickness
 
 if TYPE_CHECKING:
+    from ..motion.beside import Others
     from ..spread import Spread
     from .exact import Hands
 
 Ask = Callable[[Case, Limits], tuple[list[Finding], Mapping[str, Any]]]
+# These need nothing that the others find, and take together about as long as they do.
+_APART: Collection[Question] = ("thickness", "makeable", "looks")
 
 
 def report(
@@ -32,6 +35,7 @@ def report(
     *,
     trims: bool = True,
     hands: Hands | None = None,
+    beside: Others | None = None,
 ) -> Report:
     """Ask every question that `limits` does not switch off.
 
@@ -41,6 +45,8 @@ def report(
     filming : the camera from which hiding is judged.
     trims : whether to look for what could be cut off where parts collide.
     hands : if given, it is asked as well how exact it must be made.
+    beside : processes of which one answers some of the questions meanwhile; then `filming` must be
+        one that can be pickled.
     """
     case = subject if isinstance(subject, Case) else case_of(subject)
     if limits is None:
@@ -54,15 +60,39 @@ def report(
         "makeable": makeable,
         "looks": partial(looks, filming=filming),
     }
-    answers = [
-        _answer(q, asks[q], case, limits) if getattr(limits, q) else Answer(q, asked=False)
-        for q in USUAL
-    ]
+    asks = {question: ask for question, ask in asks.items() if getattr(limits, question)}
+    found = _shared(asks, case, limits, beside)
+    answers = [found.get(question, Answer(question, asked=False)) for question in USUAL]
     if hands is not None:
         from .exact import exact
 
         answers.append(_answer("exact", partial(exact, hands=hands), case, limits))
     return Report(case.title, tuple(answers))
+
+
+Answers = dict[Question, Answer]
+
+
+def _shared(
+    asks: Mapping[Question, Ask], case: Case, limits: Limits, beside: Others | None
+) -> Answers:
+    """The answers, some of them found by another process if there is one."""
+    apart = {question: ask for question, ask in asks.items() if question in _APART}
+    if beside is None or beside.jobs == 1 or not 0 < len(apart) < len(asks):
+        return _answers(asks, case, limits)
+    from concurrent.futures import BrokenExecutor
+
+    coming = beside.submit(partial(_answers, apart, case, limits))
+    here = {question: ask for question, ask in asks.items() if question not in apart}
+    found = _answers(here, case, limits)
+    try:
+        return found | coming.result()
+    except BrokenExecutor:
+        return found | _answers(apart, case, limits)
+
+
+def _answers(asks: Mapping[Question, Ask], case: Case, limits: Limits) -> Answers:
+    return {question: _answer(question, ask, case, limits) for question, ask in asks.items()}
 
 
 def _answer(question: Question, ask: Ask, case: Case, limits: Limits) -> Answer:

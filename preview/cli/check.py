@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from preview.errors import UseError
 from preview.schemas import marked
 
-from .arguments import add_design, add_view, design_path, read_spread, setting, warnings
+from .arguments import add_design, add_jobs, add_view, design_path, read_spread, setting, warnings
 from .terminal import Terminal
 
 if TYPE_CHECKING:
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from meshes.spread import Spread
 
 _QUESTIONS = ("flat", "inside", "moves", "clash", "thickness", "makeable", "looks", "exact")
+# Questions are shared by two at most.
+_MOST_JOBS = 2
 _STYLE = {"problem": "bold red", "warning": "yellow", "note": "dim"}
 
 
@@ -59,6 +61,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print JSON for a script")
     parser.add_argument("--schema", action=_ShowSchema, help="print the JSON schema and stop")
     add_view(parser, "place to look from when judging what is hidden")
+    add_jobs(parser, "answer", "answers are")
     parser.add_argument("--html", metavar="FILE", help="write a page with pictures as well")
 
 
@@ -115,17 +118,20 @@ def _found_before(args: argparse.Namespace, answers: Answers, terminal: Terminal
 
 def _report(args: argparse.Namespace, answers: Answers, terminal: Terminal) -> Report:
     """Ask the questions, keep the report, and write the page if one is wanted."""
-    from meshes import check
-    from meshes.check.kept import packed
-    from preview.report.page import film_eye, write
+    from preview.parallel import crew
 
-    spread = read_spread(args, terminal)
-    limits = _asked(args, spread.design.check)
-    with terminal.busy("checking"):
-        case = check.case_of(spread)
-        hands, told = _hands(args, spread, case)
-        eye = film_eye(spread, case.motion, args.view)
-        report = check.report(case, limits, eye, hands=hands)
+    with crew(min(args.jobs, _MOST_JOBS), prepare) as workers:
+        from meshes import check
+        from meshes.check.kept import packed
+        from preview.report.page import film_eye, write
+
+        spread = read_spread(args, terminal)
+        limits = _asked(args, spread.design.check)
+        with terminal.busy("checking"):
+            case = check.case_of(spread, beside=workers)
+            hands, told = _hands(args, spread, case)
+            eye = film_eye(spread, case.motion, args.view)
+            report = check.report(case, limits, eye, hands=hands, beside=workers)
     for line in told:
         terminal.say(line)
     if any(finding.severity != "note" for finding in report.findings):
@@ -140,6 +146,13 @@ def _report(args: argparse.Namespace, answers: Answers, terminal: Terminal) -> R
         write(target, spread, case, report, limits)
         terminal.say(f"wrote {terminal.name(target)}")
     return report
+
+
+def prepare() -> None:
+    """Import what another process takes to answer."""
+    from meshes.check import questions  # noqa: F401
+    from meshes.motion import beside  # noqa: F401
+    from preview.report import page  # noqa: F401
 
 
 def _accuracy(text: str) -> tuple[float, float]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from html import escape
 from importlib import resources
 from pathlib import Path
@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from meshes.motion.result import Motion
     from meshes.spread import Spread
 
+    from ..drawing.book import Book
+    from ..drawing.lying import Lying
+    from ..shot.camera import Camera
     from .picture import ReportStudio
 
 FILM_SIZE = (640, 480)
@@ -36,13 +39,12 @@ def film_eye(spread: Spread, motion: Motion, view: str = "reader") -> Filming:
     ----------
     view : a name in ``preview.shot.camera.VIEWS``, or of a shot of the design.
     """
-    from ..drawing.lying import AtRest
     from ..films.film import shot_of
     from ..shot.asked import lying_for
 
     keep = np.flatnonzero(motion.solved)
     if not len(keep):
-        return lambda points, opening: _eye_at(np.zeros(3), np.eye(3), 1.0)
+        return _nowhere
     solved = replace(
         motion,
         openings=motion.openings[keep],
@@ -54,14 +56,29 @@ def film_eye(spread: Spread, motion: Motion, view: str = "reader") -> Filming:
     )
     lying = lying_for(None, spread.design.shots, "thicker", [view])
     shot = shot_of(spread, solved, FILM_SIZE, view, lying=lying)
-    place, axes = np.array(shot.camera.eye), shot.camera.axes
-    half_height = float(np.tan(shot.camera.field / 2))
+    return _FilmEye(shot.camera, shot.book, shot.lying)
 
-    def eye(points: np.ndarray, opening: float) -> Eye:
-        rest = AtRest.of(shot.book, opening, shot.lying)
-        return _eye_at((place - rest.lift) @ rest.turn, axes @ rest.turn, half_height)
 
-    return eye
+@dataclass(frozen=True)
+class _FilmEye:
+    """A camera that stands still while the notebook is opened."""
+
+    camera: Camera
+    book: Book
+    lying: Lying
+
+    def __call__(self, points: np.ndarray, opening: float) -> Eye:
+        from ..drawing.lying import AtRest
+
+        rest = AtRest.of(self.book, opening, self.lying)
+        place = (np.array(self.camera.eye) - rest.lift) @ rest.turn
+        half_height = float(np.tan(self.camera.field / 2))
+        return _eye_at(place, self.camera.axes @ rest.turn, half_height)
+
+
+def _nowhere(points: np.ndarray, opening: float) -> Eye:
+    """The camera of what is never seen."""
+    return _eye_at(np.zeros(3), np.eye(3), 1.0)
 
 
 def _eye_at(place: np.ndarray, axes: np.ndarray, half_height: float) -> Eye:

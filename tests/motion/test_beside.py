@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 import pickle
-from collections.abc import Callable
-from concurrent.futures import Future
-from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass, field, fields
+from dataclasses import fields
 from typing import TypeVar
 
 import numpy as np
@@ -23,29 +20,10 @@ from meshes.motion.result import Motion
 from meshes.motion.solve import solve
 from preview.parallel import Crew, crew
 from tests.specimens import Legs, Pile, carrier, flower_on
+from tests.traveller import Traveller
 
 STAGES = np.radians(np.arange(0, 181, 20.0))
 Result = TypeVar("Result")
-
-
-@dataclass
-class Traveller:
-    """Stands for other processes: what they get and what they give back has been pickled."""
-
-    jobs: int = 2
-    dies: bool = False
-    asked: list[str] = field(default_factory=list)
-
-    def submit(self, task: Callable[[], Result]) -> Future[Result]:
-        """Do it at once, or die of it."""
-        coming: Future[Result] = Future()
-        packed = pickle.dumps(task)
-        self.asked.append(getattr(task, "__name__", ""))
-        if self.dies:
-            coming.set_exception(BrokenProcessPool())
-        else:
-            coming.set_result(pickle.loads(pickle.dumps(pickle.loads(packed)())))
-        return coming
 
 
 def bed(partings: list[float]) -> Linkage:
