@@ -87,6 +87,18 @@ def polish(
     return angles, good, every
 
 
+def onward(block: Block, contacts: Contacts, closure: Closure, rest: Rest) -> np.ndarray:
+    """The first step, shape (n,), radians, from a resting pose to the next one, held alike.
+
+    Parameters
+    ----------
+    closure : a batch of one, at another opening.
+    """
+    held = held_at(block, rest.angles, rest.pressing)
+    folds, rows = np.array(held.folds, int), contacts.touching(held.rows)
+    return _step(block, closure.at(rest.angles[None]), folds, rows, None)[0][0]
+
+
 def _newton(
     block: Block,
     closure: Closure,

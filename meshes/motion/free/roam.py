@@ -14,7 +14,7 @@ from ..loops.march import Stop, pin
 from ..loops.newton import interpolation, newton
 from .contact import Contacts
 from .course import Branch, Course, Snap, Walk
-from .polish import ITERATIONS, Held, curves_up, held_at, polish
+from .polish import ITERATIONS, Held, curves_up, held_at, onward, polish
 from .rest import ROUGHLY, ClosureAt, Rest, Springs
 from .stops import find_stop, forced
 
@@ -348,9 +348,10 @@ class Roamer:
         """
         held = [held_at(self.block, self.rests[k].angles, self.rests[k].pressing) for k in past]
         nodes = [k for k, what in zip(past, held, strict=True) if what == held[-1]]
-        if len(nodes) < 2:
+        some = self._between(ahead, nodes) if len(nodes) > 1 else self._onward(nodes[0], ahead)
+        if not some:
             return 0, False
-        guesses = dict(zip(ahead, self._between(ahead, nodes), strict=True))
+        guesses = dict(zip(ahead, some, strict=True))
         moved = self._polish(held[-1], guesses, _GLIDE_STEPS, _GLIDE_RAD)
         reached = 0
         for here in ahead:
@@ -366,6 +367,15 @@ class Roamer:
             self.rests.pop(here, None)
         self.exact.update(ahead[:reached])
         return reached, again
+
+    def _onward(self, node: int, ahead: list[int]) -> list[_Guess]:
+        """What some stages are about, straight on from one at rest; nothing if its hosts stop."""
+        closure, rest = self.closure_at(self.openings[ahead[0]]), self.rests[node]
+        if closure is None:
+            return []
+        step = onward(self.block, self.contacts, Closure.stack([closure]), rest)
+        way = self.openings[ahead] - self.openings[node]
+        return [_Guess(rest.angles + share * step) for share in way / way[0]]
 
     def _is_low(self, k: int) -> bool:
         springs, rest = self._springs(self.openings[k]), self.rests[k]
