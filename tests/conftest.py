@@ -6,6 +6,7 @@ The browser is Debian's Chromium, driven by Playwright; `tests.viewer.firefox` h
 
 from __future__ import annotations
 
+import gc
 import io
 import json
 import shutil
@@ -26,6 +27,13 @@ def _own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("FOLDSTAGE_CACHE", str(tmp_path_factory.mktemp("cache")))
         yield
+
+
+def pytest_collection_finish() -> None:
+    """What was collected stays to the end: it is not looked through for garbage again and again."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 50)
 
 
 # Longest wait for anything to happen on a page: tests wait for events, and how long these may take

@@ -136,7 +136,7 @@ class Opener:
 
     def __call__(
         self,
-        address: str = "#opening=120&draft=0.4",
+        address: str = "#opening=120&draft=0.25",
         width: int = 860,
         height: int = 420,
         **settings: Any,

@@ -6,11 +6,27 @@ import http.client
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from typing import Any
 
+from preview.viewer.aside import Aside
+from preview.viewer.follow import Follower
 from preview.viewer.server import SECRET_HEADER, Loopback
 
 # Who shows pages of a server leaves them before it ends: a page that asked once more were refused.
 VISITORS: list[Callable[[str], None]] = []
+
+
+class Unheard(Aside):
+    """In the place of the process that checks."""
+
+    def begin(self, *job: Any) -> None:
+        pass
+
+
+def unchecked(follower: Follower) -> Follower:
+    """For what a hand does: each save would begin a process that loads everything anew."""
+    follower._aside = Unheard()
+    return follower
 
 
 def left(server: Loopback) -> None:

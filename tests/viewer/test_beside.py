@@ -108,8 +108,8 @@ def sheet(tmp_path: Path) -> Iterator[tuple[Path, str]]:
     """A design of one sheet, and the address of its page."""
     file = tmp_path / "sheet.toml"
     file.write_text(HEAD + SHEET)
-    with served(file) as server:
-        yield file, f"{server.address}#opening=180&draft=0.4"
+    with served(file, checked=True) as server:
+        yield file, f"{server.address}#opening=180&draft=0.25"
 
 
 @pytest.mark.night

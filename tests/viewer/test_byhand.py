@@ -44,7 +44,7 @@ def corners(body: Any) -> np.ndarray:
 
 def test_poses_are_those_of_the_solver_at_every_share(open_page: Any, moved: Any) -> None:
     read, name, path = moved
-    page = open_page(path.as_uri() + "#draft=0.4")
+    page = open_page(path.as_uri() + "#draft=0.25")
     for degrees, share in ((180.0, 0.0), (150.0, 0.37), (64.5, 0.5), (120.3, 1.0), (3.0, 0.8)):
         page.evaluate(f"foldstage.put('{name}', {share}); foldstage.open({degrees})")
         seen = page.evaluate("foldstage.poses()")
@@ -59,7 +59,7 @@ def test_poses_are_those_of_the_solver_at_every_share(open_page: Any, moved: Any
 
 def test_the_slider_moves_it(open_page: Any, moved: Any) -> None:
     _, name, path = moved
-    page = open_page(path.as_uri() + "#opening=150&view=overhead&draft=0.4")
+    page = open_page(path.as_uri() + "#opening=150&view=overhead&draft=0.25")
     slider = page.locator(f"[data-hand='{name}']")
     page.evaluate(f"foldstage.put('{name}', 0.4)")
     assert float(slider.input_value()) == pytest.approx(0.4)
@@ -73,7 +73,7 @@ def test_the_slider_moves_it(open_page: Any, moved: Any) -> None:
 
 def test_the_pointer_pulls_it(open_page: Any, moved: Any) -> None:
     read, name, path = moved
-    page = open_page(path.as_uri() + "#opening=150&view=overhead&draft=0.4", width=900, height=620)
+    page = open_page(path.as_uri() + "#opening=150&view=overhead&draft=0.25", width=900, height=620)
     (drive,) = read.linkage.drives
     number, part = read.linkage.place(drive.join.facet)
     body = read.linkage.bodies[number].name

@@ -13,7 +13,7 @@ from tests.viewer.test_access import violations
 
 
 def open_look(open_page: Any, opening: int) -> Any:
-    page = open_page(f"#opening={opening}&draft=0.4", width=1440, height=900)
+    page = open_page(f"#opening={opening}&draft=0.25", width=1440, height=900)
     page.get_by_role("tab", name="Look").click()
     return page
 

@@ -142,7 +142,7 @@ def test_what_cannot_be_cut_says_why_and_leaves_no_file(blank: Path) -> None:
 
 def test_a_scan_is_drawn_from_the_light_table_onto_the_gutter(open_page: Any, blank: Path) -> None:
     with served(blank) as server:
-        page = open_page(f"{server.address}#opening=140&draft=0.4", width=1200, height=800)
+        page = open_page(f"{server.address}#opening=140&draft=0.25", width=1200, height=800)
         with page.expect_file_chooser() as choosing:
             page.click("#drawing-open")
         file = {"name": "bird.png", "mimeType": "image/png", "buffer": scan()}

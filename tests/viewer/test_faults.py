@@ -40,7 +40,7 @@ def dotted(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_equal_pieces_are_one_row_that_opens(open_page: Any, dotted: Path) -> None:
-    page = open_page(f"{dotted.as_uri()}#opening=150&draft=0.4")
+    page = open_page(f"{dotted.as_uri()}#opening=150&draft=0.25")
     assert page.locator(".group").count() == 1
     assert page.inner_text(".group summary").split() == ["dot", "×", "60"]
     page.click(".eye[data-group]")
@@ -110,7 +110,7 @@ def test_a_server_that_has_stopped_is_said(
     server = Server(watcher)
     thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.01})
     thread.start()
-    page = open_page(f"{server.address}#opening=90&draft=0.4")
+    page = open_page(f"{server.address}#opening=90&draft=0.25")
     page.wait_for_function("() => document.readyState === 'complete'")
     open_page.expected("ERR_CONNECTION", "Failed to load resource", "ERR_")
     watcher.stop()

@@ -17,14 +17,14 @@ from preview.viewer.errands.queue import Errands
 from preview.viewer.follow import Follower
 from preview.viewer.server import Server
 from preview.viewer.watch import Watcher
-from tests.viewer.serving import running
+from tests.viewer.serving import running, unchecked
 from tests.viewer.test_access import violations
 
 
 @pytest.fixture
 def server(design: Path) -> Iterator[Server]:
     """As `foldstage view` makes it, with a stand-in for what takes long."""
-    follower = Follower(design, lambda: spread.read(design, blank=True))
+    follower = unchecked(Follower(design, lambda: spread.read(design, blank=True)))
     watcher, desk = Watcher(follower.build), Desk(design)
     program = (sys.executable, str(Path(__file__).with_name("errand.py")))
     errands = Errands(design, desk.text_of, tell=watcher.tell, program=program)
@@ -42,7 +42,7 @@ def server(design: Path) -> Iterator[Server]:
 def test_a_file_is_made_saved_and_put_beside_the_design(
     open_page: Any, server: Server, design: Path, tmp_path: Path
 ) -> None:
-    page = open_page(f"{server.address}#opening=117&draft=0.4", width=1440, height=900)
+    page = open_page(f"{server.address}#opening=117&draft=0.25", width=1440, height=900)
     page.get_by_role("tab", name="Files").click()
     page.get_by_role("button", name="Still", exact=True).press("Enter")
     page.get_by_role("tabpanel", name="Files").get_by_label("Size").select_option("1080x1920")
@@ -72,7 +72,7 @@ def test_what_is_being_made_can_be_stopped_after_a_reload(
     open_page: Any, server: Server, design: Path
 ) -> None:
     design.write_text(design.read_text() + "# do: never ends\n")
-    page = open_page(f"{server.address}#opening=117&draft=0.4", width=390, height=844)
+    page = open_page(f"{server.address}#opening=117&draft=0.25", width=390, height=844)
     page.click("#drawer")
     page.get_by_role("tab", name="Files").click()
     page.get_by_role("button", name="Guide", exact=True).click()
@@ -89,7 +89,7 @@ def test_what_is_being_made_can_be_stopped_after_a_reload(
 
 def test_a_view_is_kept_as_it_is_seen(open_page: Any, server: Server, design: Path) -> None:
     """Judge: where the page itself draws points, and where the camera of a still sees them."""
-    page = open_page(f"{server.address}#opening=117&draft=0.4", width=1440, height=900)
+    page = open_page(f"{server.address}#opening=117&draft=0.25", width=1440, height=900)
     page.focus("#picture")
     for key in ("Shift+ArrowLeft", "Shift+ArrowLeft", "Shift+ArrowUp", "+", "+"):
         page.keyboard.press(key)

@@ -27,7 +27,7 @@ def window(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Firefox]:
 
 @pytest.mark.night
 def test_a_page_is_pulled_open_and_shut(window: Firefox, page_file: Path) -> None:
-    window.goto(f"{page_file.as_uri()}#opening=150&draft=0.4", width=860, height=420)
+    window.goto(f"{page_file.as_uri()}#opening=150&draft=0.25", width=860, height=420)
     place = "([side, opening]) => foldstage.pagePoint(side, 140, 105, opening)"
     for side in (1, -1):
         window.evaluate("foldstage.open(150)")
@@ -51,7 +51,7 @@ def test_the_tip_of_a_leaf_is_pulled_by_40_pixels(
     file.write_text(HEAD + KINDS["v-fold"])
     page: Any = window
     with served(file) as server:
-        window.goto(f"{server.address}#opening=110&draft=0.4")
+        window.goto(f"{server.address}#opening=110&draft=0.25")
         window.click("#shape")
         pull_the_tip(page, file, touch)
         if not touch:

@@ -189,7 +189,7 @@ def test_nothing_covers_the_spread(open_page: Any, fox_file: Path, width: int, h
 
     At 200 % a browser lays a page out for half as many pixels.
     """
-    page = open_page(f"{fox_file.as_uri()}#draft=0.4", width=width, height=height)
+    page = open_page(f"{fox_file.as_uri()}#draft=0.25", width=width, height=height)
     assert page.locator("#hint.shown").count() == 1
     boxes = {
         name: page.locator(name).bounding_box()

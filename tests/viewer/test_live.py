@@ -30,7 +30,7 @@ def server(design: Path) -> Iterator[Server]:
 def test_saved_changes_and_mistakes_show_in_the_page(
     open_page: Any, server: Server, design: Path
 ) -> None:
-    page = open_page(f"{server.address}#opening=77&draft=0.4")
+    page = open_page(f"{server.address}#opening=77&draft=0.25")
     page.focus("#picture")
     page.keyboard.press("Shift+ArrowUp")
     view = page.evaluate("foldstage.view()")
@@ -62,7 +62,7 @@ def test_saved_changes_and_mistakes_show_in_the_page(
 def test_the_servers_policy_lets_the_page_run_and_nothing_else(
     open_page: Any, server: Server
 ) -> None:
-    page = open_page(f"{server.address}#draft=0.4")
+    page = open_page(f"{server.address}#draft=0.25")
     ran = page.evaluate(
         """() => {
           window.ran = false;

@@ -28,7 +28,7 @@ def click_at(page: Any, body: str, point: list[float], aside: float = 0.0) -> No
 
 def test_two_points_are_as_far_apart_as_geometry_says(open_page: Any) -> None:
     """Corners of two pages of width w that are open by a: 2 w sin(a / 2), the chord of a circle."""
-    page = open_page("#opening=100&draft=0.4", width=1440, height=900)
+    page = open_page("#opening=100&draft=0.25", width=1440, height=900)
     page.get_by_role("tab", name="Look").click()
     page.get_by_role("button", name="Measure").click()
     assert page.evaluate("foldstage.measured()") is None
@@ -66,7 +66,7 @@ def test_points_of_one_folded_sheet_are_told_as_they_lie_flat(
     open_page: Any, tulip: Spread
 ) -> None:
     """Judge: the outline of the sheet as the pattern has it."""
-    page = open_page("#opening=100&draft=0.4", width=1440, height=900)
+    page = open_page("#opening=100&draft=0.25", width=1440, height=900)
     page.get_by_role("tab", name="Look").click()
     page.get_by_role("button", name="Measure").click()
     ends = []
@@ -87,7 +87,7 @@ def test_points_of_one_folded_sheet_are_told_as_they_lie_flat(
 
 
 def test_the_ruler_is_worked_by_keys(open_page: Any) -> None:
-    page = open_page("#opening=170&draft=0.4&view=overhead", width=1440, height=900)
+    page = open_page("#opening=170&draft=0.25&view=overhead", width=1440, height=900)
     page.get_by_role("tab", name="Look").press("Enter")
     page.get_by_role("button", name="Measure").press("Enter")
     assert page.evaluate("document.activeElement.id") == "picture"
@@ -100,10 +100,10 @@ def test_the_ruler_is_worked_by_keys(open_page: Any) -> None:
 
 
 def test_the_address_keeps_where_one_stands(open_page: Any) -> None:
-    page = open_page("#opening=100&draft=0.4", width=860, height=600)
+    page = open_page("#opening=100&draft=0.25", width=860, height=600)
     page.click("[data-view=low]")
     page.evaluate("foldstage.open(72)")
-    page.wait_for_function("() => location.hash === '#draft=0.4&opening=72&view=low'")
+    page.wait_for_function("() => location.hash === '#draft=0.25&opening=72&view=low'")
     page.focus("#picture")
     for key in ("Shift+ArrowLeft", "Shift+ArrowUp", "+"):
         page.keyboard.press(key)
@@ -114,10 +114,10 @@ def test_the_address_keeps_where_one_stands(open_page: Any) -> None:
     assert page.evaluate("foldstage.opening") == 72
     for key in ("eye", "target"):
         assert again[key] == pytest.approx(pose[key], abs=0.02)
-    page.evaluate("location.hash = '#draft=0.4&opening=30&view=overhead'")
+    page.evaluate("location.hash = '#draft=0.25&opening=30&view=overhead'")
     page.wait_for_function("() => foldstage.opening === 30 && foldstage.view().name === 'overhead'")
     # What makes no sense is left alone.
-    page.evaluate("location.hash = '#draft=0.4&opening=x&eye=1,2&target=&field=900&hand.x=3'")
+    page.evaluate("location.hash = '#draft=0.25&opening=x&eye=1,2&target=&field=900&hand.x=3'")
     page.wait_for_timeout(50)
     assert page.evaluate("foldstage.opening") == 30
 
@@ -156,7 +156,7 @@ def test_a_sent_page_shows_its_picture_until_the_spread_is_there(
     text = (tmp_path / "sent.html").read_text()
     assert text.count(poster) == 1
     assert text.index(poster) < text.index('id="scene"')
-    page = open_page(f"{(tmp_path / 'sent.html').as_uri()}#opening=90&draft=0.4")
+    page = open_page(f"{(tmp_path / 'sent.html').as_uri()}#opening=90&draft=0.25")
     page.wait_for_function("() => foldstage.ready && !document.getElementById('poster')")
     assert page.evaluate("foldstage.opening") == 90
     assert page.is_hidden("#keep-open")
@@ -164,7 +164,7 @@ def test_a_sent_page_shows_its_picture_until_the_spread_is_there(
 
 
 def test_the_spread_has_the_screen_to_itself(open_page: Any) -> None:
-    page = open_page("#opening=120&draft=0.4", width=860, height=600)
+    page = open_page("#opening=120&draft=0.25", width=860, height=600)
     narrow = page.evaluate("foldstage.area()")
     page.get_by_role("button", name="Full screen").click()
     page.wait_for_function("() => !document.querySelector('#panel').checkVisibility()")

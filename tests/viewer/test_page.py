@@ -37,7 +37,7 @@ def test_page_opens_from_a_file_without_network_and_says_nothing(open_page: Any)
 
 
 def test_pulling_the_edge_of_a_page_half_way_opens_to_90_degrees(open_page: Any) -> None:
-    page = open_page("#opening=150&draft=0.4")
+    page = open_page("#opening=150&draft=0.25")
     place = "([side, opening]) => foldstage.pagePoint(side, 140, 105, opening)"
     for view in ("reader", "overhead"):
         page.click(f"[data-view={view}]")
@@ -73,7 +73,7 @@ def test_the_edge_can_be_pulled_where_paper_lies_on_it(open_page: Any, tmp_path:
     made = spread.read(tmp_path / "covered.toml")
     motion = made.solve(np.radians(np.arange(181.0)))
     save(tmp_path / "covered.html", {**quick_payload(made, motion), "steps": []})
-    page = open_page(f"{(tmp_path / 'covered.html').as_uri()}#opening=150&draft=0.4")
+    page = open_page(f"{(tmp_path / 'covered.html').as_uri()}#opening=150&draft=0.25")
     place = "([y, opening]) => foldstage.pagePoint(1, 128, y, opening)"
     hit = "(point) => foldstage.drawnAt([point]).pieces[0]"
     lain_on = []
@@ -152,7 +152,7 @@ def test_poses_in_the_scene_are_those_of_the_solver(open_page: Any, tulip: Sprea
 
 
 def test_hovering_names_the_piece_and_its_folds(open_page: Any) -> None:
-    page = open_page("#opening=120&draft=0.4")
+    page = open_page("#opening=120&draft=0.25")
     x, y = page.evaluate("foldstage.pagePoint(1, 72, 74)")
     page.mouse.move(x, y)
     page.wait_for_selector("#label:visible")
@@ -162,7 +162,7 @@ def test_hovering_names_the_piece_and_its_folds(open_page: Any) -> None:
 
 
 def test_marking_a_piece_lists_its_fold_angles(open_page: Any, tulip: Spread) -> None:
-    page = open_page("#opening=90&draft=0.4")
+    page = open_page("#opening=90&draft=0.25")
     page.click("[data-piece=tulip] .name")
     words = " ".join(page.inner_text("[data-piece=tulip] .folds").split())
     motion = tulip.solve(np.radians([90.0]))
@@ -172,7 +172,7 @@ def test_marking_a_piece_lists_its_fold_angles(open_page: Any, tulip: Spread) ->
 
 
 def test_hiding_a_piece_takes_it_out_of_the_picture(open_page: Any) -> None:
-    page = open_page("#opening=120&draft=0.4")
+    page = open_page("#opening=120&draft=0.25")
     x, y = page.evaluate("foldstage.pagePoint(1, 72, 74)")
     page.click("[aria-label='Show meadow']")
     assert page.get_attribute("[aria-label='Show meadow']", "aria-pressed") == "false"
@@ -184,7 +184,7 @@ def test_hiding_a_piece_takes_it_out_of_the_picture(open_page: Any) -> None:
 
 
 def test_a_finding_leads_to_its_opening_and_place(open_page: Any) -> None:
-    page = open_page("#opening=120&draft=0.4")
+    page = open_page("#opening=120&draft=0.25")
     page.click("#tab-check")
     page.click(".finding")
     assert opening(page) == pytest.approx(75)
@@ -248,7 +248,7 @@ LEAST = """() => {
 
 
 def test_pressing_glue_closes_the_book_and_opens_it_again(open_page: Any) -> None:
-    page = open_page("#opening=146&draft=0.4", reduced_motion="no-preference")
+    page = open_page("#opening=146&draft=0.25", reduced_motion="no-preference")
     page.click("#tab-build")
     page.evaluate(LEAST)
     page.locator("[data-step]", has_text="Close the notebook").click()
@@ -256,7 +256,7 @@ def test_pressing_glue_closes_the_book_and_opens_it_again(open_page: Any) -> Non
 
 
 def test_nothing_moves_by_itself_where_less_motion_is_asked_for(open_page: Any) -> None:
-    page = open_page("#draft=0.4")
+    page = open_page("#draft=0.25")
     start = opening(page)
     assert start == pytest.approx(146)
     page.evaluate("foldstage.settled()")
@@ -265,7 +265,7 @@ def test_nothing_moves_by_itself_where_less_motion_is_asked_for(open_page: Any) 
 
 
 def test_the_book_opens_once_where_motion_is_welcome(open_page: Any) -> None:
-    page = open_page("#draft=0.4", reduced_motion="no-preference")
+    page = open_page("#draft=0.25", reduced_motion="no-preference")
     page.wait_for_function("() => foldstage.opening === 146")
     assert page.evaluate("foldstage.frames()") > 0
 

@@ -34,7 +34,7 @@ FRAME = "[...document.querySelector('#print polygon').points].map(({ x, y }) => 
 @pytest.fixture
 def address(design: Path) -> Iterator[str]:
     with served(design) as server:
-        yield f"{server.address}#opening=130&draft=0.4"
+        yield f"{server.address}#opening=130&draft=0.25"
 
 
 def place(page: Any, body: str, x: float, y: float) -> list[float]:
@@ -233,7 +233,7 @@ def test_what_is_printed_is_read_once(open_page: Any, design: Path) -> None:
     text = design.read_text().rstrip() + print_
     design.write_text(text)
     with served(design) as server:
-        page = open_page(f"{server.address}#opening=130&draft=0.4", height=300)
+        page = open_page(f"{server.address}#opening=130&draft=0.25", height=300)
         page.evaluate("foldstage.settled()")
         page.evaluate(
             """() => {

@@ -14,7 +14,7 @@ from meshes import spread
 from preview.viewer.follow import Follower
 from preview.viewer.server import MOST_A_SECOND, Reply, Server
 from preview.viewer.watch import Watcher
-from tests.viewer.serving import posted, running
+from tests.viewer.serving import posted, running, unchecked
 
 LEAF = """\
 [spread]
@@ -47,7 +47,7 @@ outline = { shape = "ellipse", length = 6 }
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     file = tmp_path_factory.mktemp("pull") / "leaf.toml"
     file.write_text(LEAF)
-    follower = Follower(file, lambda: spread.read(file))
+    follower = unchecked(Follower(file, lambda: spread.read(file)))
     watcher = Watcher(follower.build)
     made = Server(watcher, answers={"/pull": Reply(follower.puller.answer)})
     with running(made):

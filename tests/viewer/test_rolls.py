@@ -19,7 +19,7 @@ def test_strips_stand_in_the_page_as_in_pictures(open_page: Any, tmp_path: Path)
     read = written(WAVE, tmp_path)
     path = tmp_path / "wave.html"
     save(path, quick_payload(read, read.solve(np.radians(np.arange(181.0)))))
-    page = open_page(path.as_uri() + "#draft=0.4")
+    page = open_page(path.as_uri() + "#draft=0.25")
     for degrees in (3.0, 61.5, 180.0):
         page.evaluate(f"foldstage.open({degrees})")
         as_in_pictures(page.evaluate("foldstage.poses()"), read, degrees)
@@ -37,7 +37,7 @@ def test_they_are_pressed_down_as_a_hand_moves_paper(open_page: Any, tmp_path: P
     read = written(text, tmp_path)
     path = tmp_path / "passing.html"
     save(path, quick_payload(read, read.solve(np.radians(np.arange(181.0)))))
-    page = open_page(path.as_uri() + "#draft=0.4")
+    page = open_page(path.as_uri() + "#draft=0.25")
     for degrees, pull, leaf in ((180.0, 0.3, 0.0), (150.0, 0.8, 0.4), (180.0, 0.1, 1.0)):
         page.evaluate(
             f"foldstage.put('pull', {pull}); foldstage.put('leaf', {leaf}); "

@@ -115,7 +115,7 @@ def leave_the_tip(page: Any, file: Path) -> None:
 def test_paper_that_is_held_still_stays_where_it_was_pulled(open_page: Any, file: Path) -> None:
     """Though the page hears more of the same design meanwhile, as it does after every save."""
     with served(file) as server:
-        page = open_page(f"{server.address}#opening=110&draft=0.4", height=640)
+        page = open_page(f"{server.address}#opening=110&draft=0.25", height=640)
         page.click("#shape")
         fingers, hold = Fingers(page), tip(file)
         pull = one_of_each(hold)["place"]
@@ -161,7 +161,7 @@ def turn_the_view(page: Any, file: Path, point: np.ndarray) -> None:
 def test_a_mouse_pulls_the_tip_of_a_leaf_only_where_it_may(
     open_page: Any, address: str, file: Path
 ) -> None:
-    page = open_page(f"{address}#opening=110&draft=0.4", height=640)
+    page = open_page(f"{address}#opening=110&draft=0.25", height=640)
     turn_the_view(page, file, seen(page, tip(file).place))
     page.click("#shape")
     turn_the_view(page, file, np.array([60.0, 300.0]))
@@ -172,7 +172,7 @@ def test_a_mouse_pulls_the_tip_of_a_leaf_only_where_it_may(
 
 @pytest.mark.night
 def test_a_finger_pulls_the_tip_of_a_leaf(open_page: Any, address: str, file: Path) -> None:
-    page = open_page(f"{address}#opening=110&draft=0.4", height=640, has_touch=True)
+    page = open_page(f"{address}#opening=110&draft=0.25", height=640, has_touch=True)
     page.click("#shape")
     pull_the_tip(page, file, touch=True)
 
@@ -180,7 +180,7 @@ def test_a_finger_pulls_the_tip_of_a_leaf(open_page: Any, address: str, file: Pa
 def test_a_place_an_angle_and_a_length_follow_the_hand(
     open_page: Any, address: str, file: Path
 ) -> None:
-    page = open_page(f"{address}#opening=110&draft=0.4", width=1280, height=800)
+    page = open_page(f"{address}#opening=110&draft=0.25", width=1280, height=800)
     page.click("#shape")
     # Several bodies of a tent are cut anew by one pull; none of them is left over afterwards.
     tent = HEAD + KINDS["tent"]
@@ -217,18 +217,19 @@ width = 30
 
 
 def test_what_the_check_found_is_pinned_to_the_paper_with_its_cure(
-    open_page: Any, address: str, file: Path
+    open_page: Any, tmp_path: Path
 ) -> None:
-    page = open_page(f"{address}#opening=110&draft=0.4")
-    show(page, file, OUT)
-    page.click("#shape")
-    page.click("#pins button.problem")
-    assert "sticks out past the fore-edge" in page.inner_text("#pin")
-    page.click("#pin .cure >> nth=0")
-    page.wait_for_selector("#pins button", state="detached")
+    file = tmp_path / "out.toml"
+    file.write_text(OUT)
+    with served(file, checked=True) as server:
+        page = open_page(f"{server.address}#opening=110&draft=0.25")
+        page.click("#shape")
+        page.click("#pins button.problem")
+        assert "sticks out past the fore-edge" in page.inner_text("#pin")
+        page.click("#pin .cure >> nth=0")
+        page.wait_for_selector("#pins button", state="detached")
     # 8 mm too far out, as 138 + 15 mm lie beyond 148 mm less the margin of 3 mm.
     assert file.read_text() == OUT.replace("x = 138", "x = 130")
-    show(page, file, HEAD + KINDS["v-fold"])
 
 
 def test_a_sent_page_lets_nobody_shape_anything(open_page: Any) -> None:

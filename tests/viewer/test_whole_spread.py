@@ -28,8 +28,8 @@ def blank(tmp_path: Path) -> Path:
 
 
 def test_a_whole_spread_is_made_by_hand_and_passes_the_check(open_page: Any, blank: Path) -> None:
-    with served(blank) as server:
-        make(Hand(open_page(f"{server.address}#opening=140&draft=0.4", **WINDOW)))
+    with served(blank, checked=True) as server:
+        make(Hand(open_page(f"{server.address}#opening=140&draft=0.25", **WINDOW)))
     judge(blank)
 
 

@@ -30,7 +30,7 @@ from preview.viewer.follow import Follower
 from preview.viewer.server import Reply, Server
 from preview.viewer.watch import Watcher
 from tests.pull.pulling import StuckError, held, outermost, whole
-from tests.viewer.serving import left
+from tests.viewer.serving import left, unchecked
 
 PLACES = ("at", "x", "y", "from_foot")
 OPENING = 110
@@ -42,11 +42,11 @@ _PATIENCE_MS = 20_000
 
 
 @contextmanager
-def served(file: Path) -> Iterator[Server]:
-    """The server of a design file that a page may change."""
+def served(file: Path, checked: bool = False) -> Iterator[Server]:
+    """The server of a design file that a page may change, and whether it checks what is saved."""
     desk = Desk(file)
     follower = Follower(file, lambda: desk.fresh() or spread.read(file, blank=True))
-    watcher = Watcher(follower.build)
+    watcher = Watcher((follower if checked else unchecked(follower)).build)
     answers = {"/pull": Reply(follower.puller.answer), **desk.answers()}
     made = Server(watcher, answers=answers, desk=desk.news)
     thread = threading.Thread(target=made.serve_forever, kwargs={"poll_interval": 0.01})
