@@ -421,3 +421,17 @@ def test_a_draft_sees_what_a_frame_sees_though_it_looks_at_few_pixels():
     np.testing.assert_allclose(draft.distances()[same], frame.distance[same], atol=0.02)
     pixels = np.flatnonzero(same)
     np.testing.assert_allclose(draft.places(pixels), frame.places(pixels), atol=0.02)
+
+
+@pytest.mark.parametrize("turn_deg", [3.0, 8.0, 35.0])
+def test_a_draft_follows_a_line_of_a_pixel_between_the_pixels_it_looks_at(turn_deg):
+    """Against a ray through every pixel: a strip that lies between two rows here and there."""
+    turn = rotation_of(np.array([0.0, 0.0, np.radians(turn_deg)]))
+    scene = Scene((sheet(150, 150, (0, 0, 1)), sheet(110, 1.6, (3, 2, 3), turn)), table=0.0)
+    lens = Lens(scene, from_angles((0.0, 0.0, 0.0), -np.pi / 2, np.radians(88), 500.0), (240, 180))
+    draft, frame = DraftFrame(scene, lens), FilmFrame(scene, lens, FILM)
+    draft._see()
+    frame._see()
+    assert (frame.key == 1).sum() > 60
+    assert ((frame.key == 1) & (draft.key != 1)).sum() < 0.05 * (frame.key == 1).sum()
+    assert not ((frame.key != 1) & (draft.key == 1)).any()

@@ -23,10 +23,10 @@ from .finish import FINISHES, MetalShine
 from .glare import glare
 from .lamps import Lamps, emitted
 from .lens import Lens
-from .light import Light, from_below
+from .light import Light, from_below, key_rays, sky_rays
 from .material import Texture, footprint, paint
 from .patches import sheets
-from .sampling import FIRST, GROUPS, dealt, disc, dome, probing
+from .sampling import FIRST, GROUPS
 from .trace import BEHIND_MM, PULL_MM, Tracer
 
 # What hides the sky is lit as well. How much light it sends, by what it shines on: a share of the
@@ -92,10 +92,10 @@ class FilmFrame:
         self.patch_of = np.append(self.patches.patch_of, self.table).astype(np.int16)
         self._light_tables()
         self.lamps = Lamps.of(self.solid, scene.mood, LAMP_CELL_MM)
-        key_rays = disc(self.light.towards_key, scene.mood.spread, GROUPS * recipe.key)
-        self.key_rays = probing(dealt(key_rays[::-1]))
-        self.sky_rays = dealt(dome(GROUPS * recipe.sky))
-        radiance = np.stack([self.light.radiance(rays) for rays in self.sky_rays])
+        towards = tuple(self.light.towards_key.tolist())
+        self.key_rays = key_rays(towards, scene.mood.spread, recipe.key)
+        self.sky_rays = sky_rays(recipe.sky)
+        radiance = self.light.radiance(self.sky_rays.reshape(-1, 3)).reshape(GROUPS, -1)
         cosine = np.maximum(np.einsum("pk,gjk->gjp", self.normals, self.sky_rays), 0.0)
         self.sky_weights = (cosine * radiance[..., None]).astype(np.float32)
 

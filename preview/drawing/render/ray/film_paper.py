@@ -57,18 +57,19 @@ def _metal_normals(frame: FilmFrame, keys: np.ndarray, rays: np.ndarray) -> np.n
 
 def roughen(frame: FilmFrame, picture: np.ndarray) -> None:
     """The tooth of coarse paper, in place; that of card is finer than the pixels of a film."""
-    kinds = [FINISHES[surface.finish] for surface in frame.solid]
-    strength = [kind.tooth * kind.coarse for kind in kinds]
     low, high = TOOTH_FADE_MM
     fade = np.clip((high - frame.lens.pixel / 2) / (high - low), 0.0, 1.0)
-    for k in np.flatnonzero(fade * np.array(strength)):
-        on, surface = np.flatnonzero(frame.key == k), frame.solid[k]
+    for k, surface in enumerate(frame.solid if fade else ()):
+        kind = FINISHES[surface.finish]
+        if not kind.coarse:
+            continue
+        on = np.flatnonzero(frame.key == k)
         axes = surface.rotation[:, :2].astype(np.float32)
         flat = (frame.places(on).T - surface.translation.astype(np.float32)) @ axes
         relief = grain(flat, np.full(len(on), surface.seed % 9973), frame.lens.pixel, True)
         height, slope = relief[:, 0], -relief[:, 1:] @ (frame.light.towards_key @ axes)
         bent = TOOTH_KEY * slope / max(abs(float(frame.facing[k])), LEAST_LIT) / 2
-        factor = 1 + fade * strength[k] * (TOOTH_ALBEDO * height + bent + TOOTH_SKY * slope / 2)
+        factor = 1 + fade * kind.tooth * (TOOTH_ALBEDO * height + bent + TOOTH_SKY * slope / 2)
         picture[:, on] *= np.maximum(factor, 0).astype(np.float32)
 
 

@@ -45,6 +45,7 @@ class Lens:
         self.pixel = camera.millimetres_per_pixel(height)
         self.numbers = np.arange(width * height).reshape(self.shape)
         self._grids: dict[int, PixelGrid] = {}
+        self._open_table: tuple[bytes, np.ndarray, np.ndarray] | None = None
 
     def _look(self, scene: Scene, rows: np.ndarray) -> None:
         """Look at the ground, in parts that stay in a processor's own memory."""
@@ -70,6 +71,19 @@ class Lens:
         """The same of every second pixel both ways."""
         pixels = self.grid(2).pixels
         return open_table.across(self.points(self.ground_distance[pixels], pixels))
+
+    def open_table(self, lights: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """What pixels of table in the key show without a sky, and what all of it adds, (3, n) each.
+
+        Parameters
+        ----------
+        lights : of the key, of the sky and of all else on the table, shape (3, 3).
+        """
+        key, sky, rest = lights[..., None]
+        if self._open_table is None or self._open_table[0] != lights.tobytes():
+            open_table = (key + rest) * self.table + self.backdrop
+            self._open_table = lights.tobytes(), open_table, sky * self.table
+        return self._open_table[1:]
 
     def grid(self, step: int) -> PixelGrid:
         """Every so many pixels both ways."""

@@ -9,7 +9,7 @@ import numpy as np
 
 from preview.shot.mood import Mood, sky_radiance
 
-from .sampling import dense_dome
+from .sampling import GROUPS, dealt, dense_dome, disc, dome, probing
 
 # Facets whose cosines with the whole sky fit into a processor's own memory.
 AT_ONCE = 32
@@ -70,3 +70,15 @@ def _sky(key: tuple[float, float, float]) -> tuple[np.ndarray, np.ndarray]:
 def from_below(normals: np.ndarray) -> np.ndarray:
     """Share of the half space in front of each facet that lies below the horizon, shape (P,)."""
     return (1.0 - normals[:, 2]) / 2.0
+
+
+@lru_cache(maxsize=8)
+def key_rays(towards: tuple[float, ...], spread: float, count: int) -> np.ndarray:
+    """Directions of each group into the disc of the key, shape (groups, count, 3)."""
+    return probing(dealt(disc(np.array(towards), spread, GROUPS * count)[::-1]))
+
+
+@lru_cache(maxsize=8)
+def sky_rays(count: int) -> np.ndarray:
+    """Directions of each group to the sky, shape (groups, count, 3)."""
+    return dealt(dome(GROUPS * count))

@@ -114,9 +114,15 @@ def spread(key: np.ndarray, value: np.ndarray) -> np.ndarray:
 def smooth(key: np.ndarray, value: np.ndarray, step: int, reach: float) -> np.ndarray:
     """Average with neighbours `step` pixels away that differ by less than `reach`."""
     total, weight = value.copy(), np.ones_like(value)
-    for here, there in shifts(key.shape, step):
-        gap = np.abs(value[there] - value[here])
-        near = np.maximum(1.0 - gap / np.float32(reach), 0.0) * (key[here] == key[there])
+    kept: list[np.ndarray] = []
+    for number, (here, there) in enumerate(shifts(key.shape, step)):
+        if number < 4:
+            gap = np.abs(value[there] - value[here])
+            near = np.maximum(1.0 - gap / np.float32(reach), 0.0) * (key[here] == key[there])
+            kept.append(near)
+        else:
+            # The last neighbours look back at their pixels as the first ones do, in reverse.
+            near = kept.pop()
         total[here] += value[there] * near
         weight[here] += near
     return total / weight
