@@ -215,15 +215,21 @@ class Roamer:
         left: dict[int, _Guess] = {}
         lower: dict[Held, list[int]] = {}
         upper: dict[Held, list[int]] = {}
-        gaps: dict[int, list[int]] = {}
-        for k in [k for k in wanted if k not in self.rests]:
-            gaps.setdefault(int(np.searchsorted(nodes, k)), []).append(k)
-        for place, group in gaps.items():
-            if 0 < place < len(nodes):
-                guesses = self._between(group, [nodes[j] for j in _run(held, place)])
-                left.update(zip(group, guesses, strict=True))
-                lower.setdefault(held[place - 1], []).extend(group)
-                upper.setdefault(held[place], []).extend(group)
+        # Stages among as many nodes that are held alike are foretold at once.
+        among: dict[tuple[Held, Held, int], list[tuple[int, list[int]]]] = {}
+        places = np.searchsorted(nodes, wanted).tolist()
+        runs: dict[int, list[int]] = {}
+        for k, place in zip(wanted, places, strict=True):
+            if k not in self.rests and 0 < place < len(nodes):
+                near = runs.get(place) or runs.setdefault(place, _run(held, place))
+                key = held[place - 1], held[place], len(near)
+                among.setdefault(key, []).append((k, [nodes[j] for j in near]))
+        for (low, high, _), some in among.items():
+            group = [k for k, _ in some]
+            guesses = self._between(group, np.array([near for _, near in some]))
+            left.update(zip(group, guesses, strict=True))
+            lower.setdefault(low, []).extend(group)
+            upper.setdefault(high, []).extend(group)
         for alike in (lower, upper):
             for what, group in alike.items():
                 self._polish(what, {k: left[k] for k in group if k in left})
@@ -258,15 +264,24 @@ class Roamer:
         if rest is not None:
             self.rests[k] = rest
 
-    def _between(self, stages: list[int], nodes: list[int]) -> list[_Guess]:
-        """What some stages are about, on the curves through those at the nodes."""
-        weights = interpolation(self.openings[nodes], self.openings[stages])
-        rests = [self.rests[node] for node in nodes]
-        angles = weights @ np.array([rest.angles for rest in rests])
+    def _between(self, stages: list[int], nodes: np.ndarray) -> list[_Guess]:
+        """What some stages are about, on the curves through those at the nodes.
+
+        Parameters
+        ----------
+        nodes : the same for all stages, shape (k,), or those of each, shape (S, k).
+        """
+        weights = interpolation(self.openings[nodes], self.openings[stages])[:, None]
+        rests = [self.rests[node] for node in nodes.ravel().tolist()]
+
+        def mixed(values: list[np.ndarray]) -> np.ndarray:
+            return (weights @ np.array(values).reshape(*nodes.shape, -1))[:, 0]
+
+        angles = mixed([rest.angles for rest in rests])
         known = [rest.multipliers for rest in rests if rest.multipliers is not None]
         if len(known) < len(rests) or len({len(one) for one in known}) > 1:
             return [_Guess(row) for row in angles]
-        return [_Guess(*rows) for rows in zip(angles, weights @ np.array(known), strict=True)]
+        return [_Guess(*rows) for rows in zip(angles, mixed(known), strict=True)]
 
     def _polish(
         self,
@@ -348,7 +363,11 @@ class Roamer:
         """
         held = [held_at(self.block, self.rests[k].angles, self.rests[k].pressing) for k in past]
         nodes = [k for k, what in zip(past, held, strict=True) if what == held[-1]]
-        some = self._between(ahead, nodes) if len(nodes) > 1 else self._onward(nodes[0], ahead)
+        some = (
+            self._between(ahead, np.array(nodes))
+            if len(nodes) > 1
+            else self._onward(nodes[0], ahead)
+        )
         if not some:
             return 0, False
         guesses = dict(zip(ahead, some, strict=True))
@@ -391,7 +410,7 @@ class Roamer:
         alike = [k for k, what in zip(past, held, strict=True) if what == held[-1]]
         for nodes in dict.fromkeys((tuple(alike), tuple(past[-2:]))):
             if len(nodes) > 1:
-                guess = self._between([here], list(nodes))[0]
+                guess = self._between([here], np.array(nodes))[0]
                 found = springs.settle(guess.angles, ROUGHLY, leave=True)
                 if found is not None:
                     return found
