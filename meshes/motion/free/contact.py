@@ -24,7 +24,7 @@ _ON_LINE_MM = 1e-6
 _SHORTEST_MM = 10.0
 # Rows whose derivatives are smaller than this are rounding.
 UNMOVED = 1e-9
-_NOTHING = 1e-14
+NOTHING = 1e-14
 
 
 @dataclass(frozen=True)
@@ -259,14 +259,14 @@ def least_distance(rows: np.ndarray, bounds: np.ndarray) -> tuple[np.ndarray, np
     moved = np.abs(rows).max(axis=1, initial=0.0) > UNMOVED
     if bounds[~moved].max(initial=0.0) > UNMOVED:
         return None
-    if bounds[moved].max(initial=0.0) <= _NOTHING:
+    if bounds[moved].max(initial=0.0) <= NOTHING:
         return np.zeros(count), pushes
     system = np.vstack([rows[moved].T, bounds[moved]])
     target = np.zeros(count + 1)
     target[-1] = 1.0
     dual, _ = nonnegative(system, target)
     rest = system @ dual - target
-    if np.linalg.norm(rest) < 1e-7 or -rest[-1] < _NOTHING:
+    if np.linalg.norm(rest) < 1e-7 or -rest[-1] < NOTHING:
         return None
     pushes[moved] = dual / -rest[-1]
     return -rest[:-1] / rest[-1], pushes

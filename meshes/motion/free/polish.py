@@ -187,7 +187,8 @@ def _step(
     if last is None:
         last = np.linalg.solve(system, right[:, :, None])[:, size:, 0]
     else:
-        last = np.where(np.abs(last).max(axis=1, keepdims=True, initial=0.0) > _SOUND, 0.0, last)
+        if np.abs(last).max(initial=0.0) > _SOUND:
+            last = np.where(np.abs(last).max(axis=1, keepdims=True) > _SOUND, 0.0, last)
         # Soft against the last multipliers, so that nothing is left of the softness in the end.
         right[:, size:] -= _SOFT * last
     curved = system[:, :size, :size]

@@ -15,7 +15,7 @@ from ..loops.assembly import NAMED_SEEDS, levenberg_marquardt, seeds
 from ..loops.blocks import Block
 from ..loops.closure import BlockPose, Closure
 from ..nonnegative import nonnegative
-from .contact import UNMOVED, Contacts, least_distance, loop_curvature
+from .contact import NOTHING, UNMOVED, Contacts, least_distance, loop_curvature
 from .rings import shrink, winds_once
 
 CLOSED_MM = 1e-11
@@ -198,13 +198,14 @@ class Springs:
             step = split.close(residual) if worst else np.zeros(len(angles))
             reach = 0.02 + _REACH * float(np.abs(step).max(initial=0.0))
             rows = self.near(pose, heights, min(2 * _NEAR, reach))
-            wanted = -rows.slacks - rows.gradients @ step
-            aside, short = _meet(rows.gradients @ split.free, wanted)
+            wanted, short = -rows.slacks - rows.gradients @ step, 0.0
+            if wanted.max(initial=0.0) > NOTHING:
+                aside, short = _meet(rows.gradients @ split.free, wanted)
+                step = step + split.free @ aside
             stuck = stuck + 1 if short > _GAINS * before else 0
             if stuck == _STUCK:
                 return None
             before = short or np.inf
-            step = step + split.free @ aside
             size = float(np.abs(step).max(initial=0.0))
             if size < _STILL and worst < MEETS_MM and heights.min(initial=0.0) > -CLEAR:
                 return pose
@@ -227,10 +228,11 @@ class Springs:
             heights = self.heights(pose)
             split, held, force, pushes, left = self._balanced(pose, heights)
             if left < enough and not leave:
-                return self._at(pose, split, held, force)
+                return self._at(pose, split, held, pushes, force)
             curvature = self._curvature(pose, split, held, pushes, force)
             if left < enough:
-                return self._leave(self._at(pose, split, held, force), split, held, curvature)
+                rest = self._at(pose, split, held, pushes, force)
+                return self._leave(rest, split, held, curvature)
             rows = self.near(pose, heights, _NEAR)
             step, *kept = _model_step(split, rows, curvature, force)
             size = float(np.linalg.norm(step))
@@ -256,21 +258,28 @@ class Springs:
         held = self.near(pose, heights, _ACTIVE)
         return split, held, force, *balance(held.gradients @ split.free, split.free.T @ force)
 
-    def _at(self, pose: BlockPose, split: _Split, held: Rows, force: np.ndarray) -> Rest:
-        pressing = self._pressing(split, held, force)
+    def _at(
+        self, pose: BlockPose, split: _Split, held: Rows, pushes: np.ndarray, force: np.ndarray
+    ) -> Rest:
+        pressing = self._pressing(split, held, pushes, force)
         return Rest(pose.angles, self.energy(pose.angles), pressing)
 
     @staticmethod
-    def _pressing(split: _Split, held: Rows, force: np.ndarray) -> np.ndarray:
-        """Contact rows that carry the pose, as few as can, the tightest first."""
-        for limit in (_TIGHT, _ACTIVE):
-            some = held.slacks <= limit
-            pushes, rest = balance(held.gradients[some] @ split.free, split.free.T @ force)
+    def _pressing(split: _Split, held: Rows, pushes: np.ndarray, force: np.ndarray) -> np.ndarray:
+        """Contact rows that carry the pose, as few as can, the tightest first.
+
+        Parameters
+        ----------
+        pushes : of all rows that are held, shape (r,), enough to carry it.
+        """
+        tight = held.slacks <= _TIGHT
+        if not tight.all():
+            some, rest = balance(held.gradients[tight] @ split.free, split.free.T @ force)
             if rest < ROUGHLY:
-                break
+                pushes = np.zeros(len(tight))
+                pushes[tight] = some
         folds = len(held.ids) - len(held.touching)
-        pressed = pushes[some[:folds].sum() :] > 1e-9
-        return held.touching[some[folds:]][pressed]
+        return held.touching[pushes[folds:] > 1e-9]
 
     def _curvature(
         self, pose: BlockPose, split: _Split, held: Rows, pushes: np.ndarray, force: np.ndarray

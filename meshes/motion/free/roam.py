@@ -238,8 +238,8 @@ class Roamer:
             springs = self._springs(self.openings[k])
             if springs is not None:
                 place = int(np.searchsorted(nodes, k))
-                near = [self.rests[nodes[j]].angles for j in (place - 1, place)]
-                self._settle_at(k, springs, [guess.angles, *near])
+                ends = [self.rests[nodes[j]].angles for j in (place - 1, place)]
+                self._settle_at(k, springs, [guess.angles, *ends])
 
     def _settle_at(self, k: int, springs: Springs, starts: list[np.ndarray]) -> None:
         """Bring one stage to rest from the first of the starts that leads there.

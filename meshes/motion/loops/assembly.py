@@ -66,20 +66,23 @@ def levenberg_marquardt(
         if moved:
             jacobian = derived()
             slope = residual @ jacobian
-            free = ~(((angles <= low) & (slope > 0)) | ((angles >= high) & (slope < 0)))
-            if not free.any():
-                break
+            free = ((angles > low) | (slope <= 0)) & ((angles < high) | (slope >= 0))
             if not free.all():
+                if not free.any():
+                    break
                 jacobian, slope = jacobian[:, free], slope[free]
             normal = jacobian.T @ jacobian
             diagonal = normal.diagonal().copy()
-        normal.flat[:: len(normal) + 1] = diagonal + (damping * diagonal.mean() + 1e-300)
-        step = np.zeros(len(angles))
-        step[free] = -np.linalg.solve(normal, slope)
+            mean = diagonal.sum() / len(diagonal)
+        normal.flat[:: len(normal) + 1] = diagonal + (damping * mean + 1e-300)
+        step = -np.linalg.solve(normal, slope)
         size = np.abs(step).max()
         if size > 0.5:
             step *= 0.5 / size
             size = 0.5
+        if len(step) < len(angles):
+            step, reduced = np.zeros(len(angles)), step
+            step[free] = reduced
         trial = np.minimum(np.maximum(angles + step, low), high)
         new_residual, new_derived = equations(trial)
         new_cost = new_residual @ new_residual

@@ -145,10 +145,14 @@ class Topology:
         return first, second, own
 
     @cached_property
-    def shares(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        """Far sides less near sides of `turns`, less and with those with the chord's own turn."""
+    def shares(self) -> tuple[np.ndarray, np.ndarray]:
+        """What counts in the derivatives of a chord's gap, see :attr:`BlockPose.jacobian`.
+
+        Of the levers of its middles and of the turn that is left, and of the moments, shapes
+        (4, c, 1, n) and (c, 1, n).
+        """
         first, second, own = self.turns
-        return second - first, second - own, second + own
+        return np.array([second, -first, second + own, second - own]), second - first
 
     @cached_property
     def loops(self) -> np.ndarray:
@@ -410,10 +414,10 @@ class BlockPose:
         return self.links.arms
 
     @cached_property
-    def lines(self) -> np.ndarray:
-        """Direction of each fold and a point on it, mm, shape (2, ..., 3, n)."""
+    def lines(self) -> tuple[np.ndarray, np.ndarray]:
+        """Direction of each fold and a point on it, mm, shapes (..., 3, n)."""
         frames = self.bodies.take(self.topology.left, axis=-3) @ self.links.hung
-        return np.array([frames[..., :3, k].swapaxes(-1, -2) for k in (0, 3)])
+        return frames[..., :3, 0].swapaxes(-1, -2), frames[..., :3, 3].swapaxes(-1, -2)
 
     @property
     def axes(self) -> np.ndarray:
@@ -461,27 +465,24 @@ class BlockPose:
     @cached_property
     def jacobian(self) -> np.ndarray:
         """Derivative of the residual, shape (..., 6 c, n). Exact also where nothing closes yet."""
-        topology = self.topology
-        count, folds = len(topology.chords), len(topology.signs)
+        count, folds = len(self.topology.chords), len(self.topology.signs)
         batch = self.angles.shape[:-1]
-        first, second, _ = topology.turns
-        across, less, more = topology.shares
-        # One product for the axes across both middles and across the turn that is left.
-        arms = np.concatenate([self.far, self.near, self.arms / 2 * self.turn], axis=-2)
-        lever = (times_axis(arms).reshape(*batch, 9 * count, 3) @ self.axes).reshape(
-            *batch, 3, count, 3, folds
-        )
-        axes, moments = self.axes[..., None, :, :], self.moments[..., None, :, :]
+        levers, moments = self.topology.shares
+        # One product for the axes across both middles, and by the quaternion that is left.
+        arms = np.zeros((*batch, 4, count, 4))
+        arms[..., 0, :, :3] = self.far
+        arms[..., 1, :, :3] = self.near
+        arms[..., 2, :, :3] = self.arms / 2 * self.turn
+        arms[..., 3, :, 3] = self.arms[..., 0] * self.scalar
+        parts = (arms @ _TIMES_OR_SCALE).reshape(*batch, 12 * count, 3) @ self.axes
+        parts = parts.reshape(*batch, 4, count, 3, folds)
+        parts *= levers
         rows = np.empty((*batch, count, 6, folds))
-        shifts = second * lever[..., 0, :, :, :]
-        shifts -= first * lever[..., 1, :, :, :]
-        shifts -= across * moments
-        rows[..., :3, :] = shifts
+        shifts, turns = rows[..., :3, :], rows[..., 3:, :]
+        np.add(parts[..., 0, :, :, :], parts[..., 1, :, :, :], out=shifts)
+        shifts -= moments * self.moments[..., None, :, :]
         # The product rule of quaternions, for turns on the far side and on the near side.
-        plain = (self.arms[..., 0] * self.scalar)[..., None, None] * axes
-        plain *= less
-        plain += more * lever[..., 2, :, :, :]
-        rows[..., 3:, :] = plain
+        np.add(parts[..., 2, :, :, :], parts[..., 3, :, :, :], out=turns)
         return rows.reshape(*batch, 6 * count, folds)
 
     @property
@@ -527,6 +528,10 @@ _TIMES = np.zeros((3, 9))
 _TIMES[2, [1, 3]] = 1, -1
 _TIMES[1, [6, 2]] = 1, -1
 _TIMES[0, [5, 7]] = 1, -1
+
+
+# The same with a fourth entry that multiplies a.
+_TIMES_OR_SCALE = np.concatenate([_TIMES, np.eye(3).reshape(1, 9)])
 
 
 # From row-major entries of a matrix: its skew part as a vector, and its trace.
