@@ -10,6 +10,7 @@ import gc
 import io
 import json
 import shutil
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -27,6 +28,13 @@ def _own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("FOLDSTAGE_CACHE", str(tmp_path_factory.mktemp("cache")))
         yield
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Modules with long tests come first, small ones last, so that both processes end together."""
+    of_pages = {"viewer", "catalog"}
+    many = Counter(item.path for item in items)
+    items.sort(key=lambda item: (item.path.parent.name not in of_pages, -many[item.path]))
 
 
 def pytest_collection_finish() -> None:

@@ -29,6 +29,7 @@ from preview.pattern.allowance import in_a_step, told
 from preview.pattern.proof import prove_allowed, prove_templates
 from preview.pattern.svg import page_svg
 from preview.pattern.template import templates
+from tests.designs import by_day
 from tests.outside.test_pattern_allowance import Solved, pattern_of, read
 from tests.pattern.measured import rings_of_svg
 
@@ -264,14 +265,14 @@ def test_random_spreads_none_is_missing_and_none_is_a_false_alarm(seed):
 
 
 @functools.cache
-def nine():
-    found = barely(flower(0.23, 9))
+def closed(layers):
+    found = barely(flower(0.23, layers))
     return found, allowed(found)
 
 
 @pytest.mark.night
 def test_a_closed_flower_of_nine_layers_is_cut_layer_by_layer():
-    _, change = nine()
+    _, change = closed(9)
     assert {c.why for c in change.changes} == {"shut"}
     assert not any(c.kept for c in change.changes)
     layers = {c.sheet.split("-")[0] for c in change.changes}
@@ -285,8 +286,10 @@ def test_a_closed_flower_of_nine_layers_is_cut_layer_by_layer():
     assert max(p.layers for p in opposite) == 2 * 8
 
 
-def test_every_layer_still_hangs_together_and_has_lost_its_tip_only():
-    found, change = nine()
+@pytest.mark.parametrize("layers", by_day([5, 9], [5]))
+def test_every_layer_still_hangs_together_and_has_lost_its_tip_only(layers):
+    found, change = closed(layers)
+    assert {c.sheet.split("-")[0] for c in change.changes} == {f"l{k}" for k in range(layers)}
     prove_allowed(found.sheets, change)
     prove_templates(templates(change.sheets, change.joins))
     for before, after in zip(found.sheets, change.sheets, strict=True):
@@ -469,7 +472,7 @@ outline = { shape = "leaf", length = 52, width = 34 }
 
 
 def test_a_step_tells_layers_in_one_sentence_and_other_sheets_each():
-    _, change = nine()
+    _, change = closed(5)
     (line,) = in_a_step(change.changes)
     assert line.startswith("Thickness: the l0 layer, l1 layer")
     assert f"within {max(c.tightest.keep for c in change.changes):.1f} mm" in line
