@@ -49,7 +49,7 @@ _EVEN = 1e-9
 # Starts nearer to each other than this lead to one pose, radians.
 _SAME_START = 0.02
 # Steps of softened paper shorter than this lead nowhere, radians.
-_SOFT_STILL = 1e-3
+_SOFT_STILL = 3e-3
 
 # The closure of a block at some opening, radians; None where its hosts are not known.
 ClosureAt = Callable[[float], Closure | None]

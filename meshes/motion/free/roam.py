@@ -363,15 +363,13 @@ class Roamer:
         """
         held = [held_at(self.block, self.rests[k].angles, self.rests[k].pressing) for k in past]
         nodes = [k for k, what in zip(past, held, strict=True) if what == held[-1]]
-        some = (
-            self._between(ahead, np.array(nodes))
-            if len(nodes) > 1
-            else self._onward(nodes[0], ahead)
-        )
+        if len(nodes) > 1:
+            some = self._between(ahead, np.array(nodes))
+        else:
+            some = self._onward(nodes[0], ahead)
         if not some:
             return 0, False
-        guesses = dict(zip(ahead, some, strict=True))
-        moved = self._polish(held[-1], guesses, _GLIDE_STEPS, _GLIDE_RAD)
+        moved = self._polish_ahead(held[-1], past[-1], dict(zip(ahead, some, strict=True)))
         reached = 0
         for here in ahead:
             if here not in self.rests or moved[here] > _GLIDE_RAD:
@@ -386,6 +384,19 @@ class Roamer:
             self.rests.pop(here, None)
         self.exact.update(ahead[:reached])
         return reached, again
+
+    def _polish_ahead(self, held: Held, last: int, guesses: dict[int, _Guess]) -> dict[int, float]:
+        """Bring stages ahead to rest, and the last one as near to rest as they; see `_polish`."""
+        rest = self.rests[last]
+        if last not in self.exact:
+            guesses = {last: _Guess(rest.angles), **guesses}
+        moved = self._polish(held, guesses, _GLIDE_STEPS, _GLIDE_RAD)
+        if last in guesses and self.rests[last] is not rest:
+            if moved[last] < _SAME_RAD:
+                self.exact.add(last)
+            else:
+                self.rests[last] = rest
+        return moved
 
     def _onward(self, node: int, ahead: list[int]) -> list[_Guess]:
         """What some stages are about, straight on from one at rest; nothing if its hosts stop."""
