@@ -204,8 +204,8 @@ def cover_faces(book: Book, side: int, tilt: float) -> dict[str, np.ndarray]:
     )
     faces = {"top": over, "bottom": under[::-1]}
     ahead = np.roll(np.arange(len(outline)), -1)
-    for k, (name, after) in enumerate(zip(names, ahead, strict=True)):
-        faces[name] = np.array([under[k], under[after], over[after], over[k]])
+    walls = np.stack([under, under[ahead], over[ahead], over], axis=1)
+    faces |= zip(names, walls, strict=True)
     faces |= _slope(book, start)
     return faces if side > 0 else _mirrored(faces)
 
@@ -228,4 +228,5 @@ def _slope(book: Book, start: float) -> dict[str, np.ndarray]:
 
 
 def _mirrored(faces: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
-    return {name: face[::-1] * [-1.0, 1.0, 1.0] for name, face in faces.items()}
+    mirror = np.array([-1.0, 1.0, 1.0])
+    return {name: face[::-1] * mirror for name, face in faces.items()}

@@ -77,12 +77,12 @@ def _levels() -> np.ndarray:
 
 def encode(light: np.ndarray) -> np.ndarray:
     """Linear light to levels of 8 bits through the tone curve, not rounded, float32."""
-    return np.asarray(_levels().take(_step_of(light)))
+    return np.asarray(_levels().take(_step_of(light), mode="clip"))
 
 
 def develop(light: np.ndarray) -> np.ndarray:
     """Linear light to 8-bit pixels through the tone curve, by table: uint8 of the same shape."""
-    return np.asarray(_table().take(_step_of(light)))
+    return np.asarray(_table().take(_step_of(light), mode="clip"))
 
 
 def _step_of(light: np.ndarray) -> np.ndarray:
@@ -92,4 +92,5 @@ def _step_of(light: np.ndarray) -> np.ndarray:
     np.sqrt(root, out=root)
     root *= scale
     root += np.float32(0.5)
-    return np.asarray(root.astype(np.intp))
+    # The fewer bits, the less memory.
+    return np.asarray(root.astype(np.uint16))

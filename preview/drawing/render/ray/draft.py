@@ -149,10 +149,13 @@ class DraftFrame(FilmFrame):
         """Average pixels that show several patches over their middles and their corners."""
         pixels, keys = cut_pixels(self, slivers=False)
         lender, found = lenders(self.key_image.ravel(), around(pixels, self.lens.size), keys)
-        # What no pixel beside shows counts for nothing.
-        weights = np.float32(CORNER) * found
-        picture[:, pixels] += (picture.take(lender, axis=1) * weights).sum(axis=2)
-        picture[:, pixels] /= 1 + weights.sum(axis=1)
+        total, weight = picture.take(pixels, axis=1), np.ones(len(pixels), np.float32)
+        for lent, is_there in zip(lender.T, found.T, strict=True):
+            # What no pixel beside shows counts for nothing.
+            share = np.float32(CORNER) * is_there
+            total += picture.take(lent, axis=1) * share
+            weight += share
+        picture[:, pixels] = total / weight
 
 
 def searched(
@@ -182,18 +185,18 @@ def searched(
         known.ravel()[where] = asked.ravel()[where] = True
         # What shows where all around agree is thin, and may go on beside.
         where = near(other[~unsure.ravel().take(other)], asked.shape)
-        where = where[~known.ravel().take(where)]
+        where = np.unique(where[~known.ravel().take(where)])
         if not len(where):
             break
     return np.sort(np.concatenate(others))
 
 
 def near(pixels: np.ndarray, shape: tuple[int, ...]) -> np.ndarray:
-    """Numbers of pixels at most two rows and columns away from any of some, sorted."""
+    """Numbers of pixels at most two rows and columns away from any of some, some of them twice."""
     step, y, x = np.arange(-2, 3), *np.divmod(pixels, shape[1])
     rows = np.clip(y[:, None] + step, 0, shape[0] - 1)
     columns = np.clip(x[:, None] + step, 0, shape[1] - 1)
-    return np.unique(rows[:, :, None] * shape[1] + columns[:, None])
+    return (rows[:, :, None] * shape[1] + columns[:, None]).ravel()
 
 
 def between(

@@ -18,13 +18,13 @@ from preview.drawing.scene import Scene
 from . import neighbours, open_table
 from .clear import Glaze, glaze
 from .edges import smooth_edges
-from .film_paper import light_of_lamps, mirroring, roughen
+from .film_paper import light_of_lamps, mirroring, roughness, textures_of
 from .finish import FINISHES, MetalShine
 from .glare import glare
 from .lamps import Lamps, emitted
 from .lens import Lens
 from .light import Light, from_below, key_rays, sky_rays
-from .material import Texture, footprint, paint
+from .material import paint
 from .patches import sheets
 from .sampling import FIRST, GROUPS
 from .trace import BEHIND_MM, PULL_MM, Tracer
@@ -154,9 +154,9 @@ class FilmFrame:
         self.sky = self._sky_pass()
         picture = self._shade()
         self._smooth(picture)
-        glass = Glaze(self.scene, self.lens.camera, self.light)
-        if glass.surfaces:
-            lens, window = self.lens, glass.window(self.lens.size)
+        if len(self.solid) < len(self.scene.surfaces):
+            lens, glass = self.lens, Glaze(self.scene, self.lens.camera, self.light)
+            window = glass.window(lens.size)
             glaze(glass, picture, self.distances(), lens.shape, window, lens.sub_rays)
         light = picture.reshape(3, *self.lens.shape)
         light = glare(light) if self.lamps.count else light
@@ -416,26 +416,30 @@ class FilmFrame:
 
     def _shade(self) -> np.ndarray:
         """Linear light of every pixel, shape (3, n)."""
-        textures = self._textures()
+        sun, sky = mirroring(self, self.key, self.lens.directions.T, self.sun, self.sky)
+        picture, paper = self._as_table(sun, sky), self._paper()
+        own = self.key_image.ravel().take(paper)
+        keys = own.astype(int)
+        patches = np.flatnonzero(np.bincount(keys)).tolist()
+        textures = textures_of(self, patches)
         is_textured = np.zeros(self.table + 1, bool)
         is_textured[[texture.patch for texture in textures]] = True
         tint = np.where(is_textured[:, None], 1.0, self.albedo).astype(np.float32)
-        sun, sky = mirroring(self, self.key, self.lens.directions.T, self.sun, self.sky)
-        picture = self._as_table(sun, sky)
-        paper = self._paper()
-        keys = self.key[paper].astype(int)
         shown = self.light_on(keys, sun.take(paper), sky.take(paper), tint)
         if self.lamps.count:
             lamplight = light_of_lamps(self)
             picture += lamplight * self.lens.table
             shown += tint.take(keys, axis=0).T * lamplight[:, paper]
         for texture in textures:
-            on = np.flatnonzero(keys == texture.patch)
+            on = np.flatnonzero(own == texture.patch)
             shown[:, on] *= paint(texture, self.places(paper[on]).T).T
-        picture[:, paper] = shown
-        roughen(self, picture)
+        for k in patches:
+            if FINISHES[self.solid[k].finish].coarse:
+                on = np.flatnonzero(own == k)
+                shown[:, on] *= roughness(self, k, self.places(paper[on]).T)
         if self.lamps.count:
-            picture[:, paper] += self.emitted.take(keys, axis=0).T
+            shown += self.emitted.take(keys, axis=0).T
+        picture[:, paper] = shown
         return picture
 
     def _paper(self) -> np.ndarray:
@@ -463,18 +467,6 @@ class FilmFrame:
         return light * self.lens.table.take(pixels, axis=1) + self.lens.backdrop.take(
             pixels, axis=1
         )
-
-    def _textures(self) -> list[Texture]:
-        angle = self.lens.camera.pixel_angle(self.lens.shape[0])
-        eye = np.array(self.lens.camera.eye)
-        shown = np.bincount(self.key_image[self.window].ravel(), minlength=self.table)
-        found = []
-        for k in np.flatnonzero(shown[: self.table]).tolist():
-            surface, front = self.solid[k], bool(self.patches.front[k])
-            if Texture.needed(surface, front):
-                seen = footprint(surface, eye, angle)
-                found.append(Texture(k, surface, front, self.patches.albedo[k], seen))
-        return found
 
 
 def _share(seen: np.ndarray, total: np.ndarray) -> np.ndarray:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -9,7 +10,15 @@ import numpy as np
 from . import neighbours
 from .finish import FINISHES, LEAST_SKY, metal_normals
 from .lamps import shaded
-from .material import TOOTH_ALBEDO, TOOTH_FADE_MM, TOOTH_KEY, TOOTH_SKY, grain
+from .material import (
+    TOOTH_ALBEDO,
+    TOOTH_FADE_MM,
+    TOOTH_KEY,
+    TOOTH_SKY,
+    Texture,
+    footprint,
+    grain,
+)
 
 if TYPE_CHECKING:
     from .film import FilmFrame
@@ -55,22 +64,36 @@ def _metal_normals(frame: FilmFrame, keys: np.ndarray, rays: np.ndarray) -> np.n
     return metal_normals(normals, axes, flat, seeds)
 
 
-def roughen(frame: FilmFrame, picture: np.ndarray) -> None:
-    """The tooth of coarse paper, in place; that of card is finer than the pixels of a film."""
+def textures_of(frame: FilmFrame, patches: Iterable[int]) -> list[Texture]:
+    """What some patches show beyond their plain colours."""
+    camera, found = frame.lens.camera, []
+    angle, eye = camera.pixel_angle(frame.lens.shape[0]), np.array(camera.eye)
+    for k in patches:
+        surface, front = frame.solid[k], bool(frame.patches.front[k])
+        if Texture.needed(surface, front):
+            seen = footprint(surface, eye, angle)
+            found.append(Texture(k, surface, front, frame.patches.albedo[k], seen))
+    return found
+
+
+def roughness(frame: FilmFrame, patch: int, points: np.ndarray) -> np.ndarray:
+    """What the tooth of coarse paper makes of its light at points (n, 3): a factor, shape (n,).
+
+    That of card is finer than the pixels of a film.
+    """
     low, high = TOOTH_FADE_MM
     fade = np.clip((high - frame.lens.pixel / 2) / (high - low), 0.0, 1.0)
-    for k, surface in enumerate(frame.solid if fade else ()):
-        kind = FINISHES[surface.finish]
-        if not kind.coarse:
-            continue
-        on = np.flatnonzero(frame.key == k)
-        axes = surface.rotation[:, :2].astype(np.float32)
-        flat = (frame.places(on).T - surface.translation.astype(np.float32)) @ axes
-        relief = grain(flat, np.full(len(on), surface.seed % 9973), frame.lens.pixel, True)
-        height, slope = relief[:, 0], -relief[:, 1:] @ (frame.light.towards_key @ axes)
-        bent = TOOTH_KEY * slope / max(abs(float(frame.facing[k])), LEAST_LIT) / 2
-        factor = 1 + fade * kind.tooth * (TOOTH_ALBEDO * height + bent + TOOTH_SKY * slope / 2)
-        picture[:, on] *= np.maximum(factor, 0).astype(np.float32)
+    if not fade:
+        return np.ones(len(points), np.float32)
+    surface, lens = frame.solid[patch], frame.lens
+    axes = surface.rotation[:, :2].astype(np.float32)
+    flat = (points - surface.translation.astype(np.float32)) @ axes
+    relief = grain(flat, np.full(len(points), surface.seed % 9973), lens.pixel, True)
+    height, slope = relief[:, 0], -relief[:, 1:] @ (frame.light.towards_key @ axes)
+    bent = TOOTH_KEY * slope / max(abs(float(frame.facing[patch])), LEAST_LIT) / 2
+    tooth = fade * FINISHES[surface.finish].tooth
+    factor = 1 + tooth * (TOOTH_ALBEDO * height + bent + TOOTH_SKY * slope / 2)
+    return np.asarray(np.maximum(factor, 0), np.float32)
 
 
 def light_of_lamps(frame: FilmFrame) -> np.ndarray:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -63,7 +64,7 @@ def footprint(surface: Surface, eye: np.ndarray, angle: float) -> tuple[float, f
     away = surface.corners.mean(axis=0) - eye
     distance = float(np.linalg.norm(away))
     along = (away / distance) @ surface.rotation[:, :2]
-    u, v = (angle * distance / np.sqrt(np.maximum(1 - along**2, 0.01))).tolist()
+    u, v = (angle * distance / math.sqrt(max(1 - side * side, 0.01)) for side in along.tolist())
     return u, v
 
 
@@ -78,7 +79,7 @@ def paint(texture: Texture, points: np.ndarray) -> np.ndarray:
     if texture.front and surface.ruling != "plain":
         colour *= ruled(surface.ruling, flat, texture.footprint)[:, None]
     picture = surface.front_picture if texture.front else surface.back_picture
-    pixel = float(np.sqrt(np.prod(texture.footprint)))
+    pixel = math.sqrt(texture.footprint[0] * texture.footprint[1])
     if picture is not None:
         ink = sample(picture, flat, pixel)
         colour = colour * (1 - ink[:, 3:]) + ink[:, :3]
@@ -145,7 +146,7 @@ def _line(gap: np.ndarray, pixel: float) -> np.ndarray:
 
 def leaves(height: np.ndarray, pixel: float) -> np.ndarray:
     """Factor on the colour of a page block from its leaves, shape (n,); `height` in mm."""
-    clear = float(np.clip((0.45 - pixel) / 0.2, 0.0, 1.0))
+    clear = min(max((0.45 - pixel) / 0.2, 0.0), 1.0)
     phase = height * (2 * np.pi / LEAF_PITCH_MM) + 0.9 * np.sin(height * 2.3)
     return 1 - LEAF_DARKNESS * (0.5 + 0.5 * clear * np.cos(phase))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -59,8 +60,7 @@ class Patches:
         return self.corners[self.faces]
 
 
-@dataclass(frozen=True, eq=False)
-class Mesh:
+class Mesh(NamedTuple):
     """Triangles in a plane: corners (v, 2), mm, and which three of them each has, (t, 3)."""
 
     corners: np.ndarray
@@ -140,6 +140,8 @@ def thin_meshes(polygons: Sequence[shapely.Polygon], tolerance: float) -> list[M
     for k, mesh in zip(left, _few_corners([polygons[k] for k in left]), strict=True):
         found[k] = mesh
     left = [k for k in left if found[k] is None]
+    if not left:
+        return [mesh for mesh in found if mesh is not None]
     new = _meshes(np.array([polygons[k] for k in left]), tolerance)
     if len(_kept) + len(new) > MOST_KEPT:
         _kept.clear()

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
 
 import numpy as np
 
@@ -32,6 +34,14 @@ def summed(rows: np.ndarray) -> np.ndarray:
     return np.asarray(rows.sum(axis=0))
 
 
+@lru_cache(maxsize=1)
+def _device() -> Any:
+    """Embree itself, which all scenes of a process share."""
+    from embreex.rtcore import EmbreeDevice
+
+    return EmbreeDevice()
+
+
 class Tracer:
     """Triangles, ready to be hit.
 
@@ -52,7 +62,7 @@ class Tracer:
 
         self._scene = None
         if len(triangles):
-            self._scene = EmbreeScene(robust=tight)
+            self._scene = EmbreeScene(_device(), robust=tight)
             # It reads number after number, doubles faster than what is shorter.
             self._mesh = TriangleMesh(self._scene, triangles.astype(float), faces)
 
