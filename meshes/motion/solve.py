@@ -13,7 +13,7 @@ from .findings import jams, leaps, not_assembled, not_held, obstructions
 from .free import roam
 from .free.contact import with_obstacles
 from .loops.blocks import Block, Misfit, Planner, adrift, components
-from .loops.closure import Closure, Geometry, Topology
+from .loops.closure import Geometry, Topology, gaps_left
 from .loops.march import Marcher, Poses, Stop, ascending, place, support
 from .memory import Memory, SolvePlan
 from .order import Order
@@ -233,14 +233,11 @@ def _motion(
     for block in blocks:
         alike.setdefault(block.topology, []).append(block)
     for group in alike.values():
-        hosts = np.array([block.hosts for block in group])
-        closure = Closure(
-            Geometry.stack([block.geometry for block in group]),
-            rotations[:, hosts],
-            translations[:, hosts],
-        )
+        ends = np.array([block.bodies for block in group])[:, np.array(group[0].topology.ends)]
         folds = angles[:, np.array([block.hinges for block in group])]
-        gaps = np.maximum(gaps, closure.at(folds).gap.max(axis=1))
+        geometry = Geometry.stack([block.geometry for block in group])
+        left = gaps_left(geometry, rotations[:, ends], translations[:, ends], folds)
+        gaps = np.maximum(gaps, left.max(axis=1))
     solved = np.isfinite(translations).all(axis=(1, 2)) & np.isfinite(angles).all(axis=1)
     return Motion(
         asked,

@@ -8,8 +8,9 @@ from scipy.spatial.transform import Rotation
 from meshes.motion.free.contact import find_contacts, least_distance, with_obstacles
 from meshes.motion.free.polish import curves_up
 from meshes.motion.free.rest import Rest, Springs, closure_curvature
-from meshes.motion.loops.closure import Closure, _rotation_gap
+from meshes.motion.loops.closure import Closure
 from meshes.motion.loops.march import Marcher
+from meshes.motion.loops.turns import rotation_gap
 from meshes.motion.memory import Memory
 from meshes.motion.solve import PAGES, given_bodies, plan
 from tests.specimens import Legs, Pile, flower_in, flower_on
@@ -142,7 +143,7 @@ def test_a_turn_by_any_angle_counts_as_a_gap(degrees):
     """Half a turn has no skew part; it must not read as closed."""
     axis = np.array([0.6, -0.48, 0.64])
     turn = Rotation.from_rotvec(np.radians(degrees) * axis).as_matrix()[None]
-    _, vector = _rotation_gap(turn)
+    _, vector = rotation_gap(turn)
     length = 2 * np.sin(np.radians(degrees) / 2)
     assert np.linalg.norm(vector) == pytest.approx(length, abs=1e-12)
     assert np.abs(np.cross(vector[0], axis)).max() < 1e-10

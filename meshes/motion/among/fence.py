@@ -19,7 +19,8 @@ import numpy as np
 
 from ..free.contact import Contacts, loop_curvature
 from ..loops.blocks import Block
-from ..loops.closure import BlockPose, cross
+from ..loops.closure import BlockPose
+from ..loops.turns import cross
 from .crossing import TOUCH_MM, Surroundings, gets_by
 from .plates import Between, PairStanding, Plates, partings
 

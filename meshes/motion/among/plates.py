@@ -14,7 +14,7 @@ from functools import cached_property
 import numpy as np
 import shapely
 
-from ..loops.closure import cross
+from ..loops.turns import cross
 
 # Outlines are taken to this: less than a check tells of as a clash.
 _SHAPE_MM = 0.02

@@ -16,7 +16,8 @@ from meshes.linkage import Linkage
 from meshes.sheet import Obstacle
 
 from ..loops.blocks import Block
-from ..loops.closure import BlockPose, Topology, cross, paired, times_axis, topology_of
+from ..loops.closure import BlockPose, Topology, paired, topology_of
+from ..loops.turns import cross, times_axis
 from ..nonnegative import nonnegative
 
 # Vertices nearer than this to a fold's line lie on it.
@@ -368,15 +369,16 @@ def _vertices(linkage: Linkage, block: Block) -> tuple[np.ndarray, np.ndarray]:
     for k, body in enumerate(block.own, start=known):
         shapes = [part.polygon for part in linkage.bodies[body].parts]
         paper = shapes[0] if len(shapes) == 1 else shapely.unary_union(shapes)
-        corners = shapely.get_coordinates(paper.convex_hull)[:-1]
-        corners = np.column_stack([corners, np.zeros(len(corners))])
+        rim = shapely.get_coordinates(paper.convex_hull)[:-1]
+        corners = np.zeros((len(rim), 3))
+        corners[:, :2] = rim
         for fold, pair in enumerate(block.topology.sides):
             if k in pair and known <= min(pair) < k:
                 side = pair.index(k)
                 corners = corners[~_on_fold(block, fold, side, corners)]
         bodies += [k] * len(corners)
-        points += list(corners)
-    return np.array(bodies, int), np.array(points, float).reshape(-1, 3)
+        points.append(corners)
+    return np.array(bodies, int), np.concatenate([np.zeros((0, 3)), *points])
 
 
 def _on_fold(block: Block, fold: int, side: int, points: np.ndarray) -> np.ndarray:

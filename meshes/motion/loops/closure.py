@@ -16,6 +16,8 @@ import numpy as np
 
 from meshes.linkage import Hinge
 
+from .turns import TIMES_OR_SCALE, cross, rotation_gap, times_axis
+
 # A fold shorter than this still weighs an angle error as if it were this long, mm.
 SHORTEST_MM = 5.0
 
@@ -236,6 +238,14 @@ class Links:
         """A batch of links of one topology."""
         return Links(*(np.array([getattr(one, name) for one in parts]) for name in _LINKS))
 
+    def steps(self, ordered: np.ndarray, rows: slice) -> np.ndarray:
+        """The steps over some folds by their angles, shape (..., k), radians, (..., k, 4, 4)."""
+        ordered = ordered[..., None, None]
+        steps = np.cos(ordered) * self.along[..., rows, :, :]
+        steps += np.sin(ordered) * self.aside[..., rows, :, :]
+        steps += self.still[..., rows, :, :]
+        return steps
+
     def take(self, pick: Any) -> Links:
         """Rows of a batch."""
         return Links(*(getattr(self, name)[pick] for name in _LINKS))
@@ -336,11 +346,7 @@ class Closure:
     @cached_property
     def given(self) -> np.ndarray:
         """The known bodies as homogeneous matrices, shape (..., known, 4, 4)."""
-        given = np.empty((*self.translations.shape[:-1], 4, 4))
-        given[..., :3, :3] = self.rotations
-        given[..., :3, 3] = self.translations
-        given[..., 3, :] = _LAST_ROW
-        return given
+        return _homogeneous(self.rotations, self.translations)
 
     @staticmethod
     def stack(parts: Sequence[Closure]) -> Closure:
@@ -363,11 +369,8 @@ class Closure:
         """The pose for fold angles of shape (..., n), radians."""
         topology, links = self.topology, self.geometry.links
         bodies, steps = self._followed(angles)
-        near = bodies.take(topology.ends[0], axis=-3) @ steps
-        far = bodies.take(topology.ends[1], axis=-3) @ links.far
-        scalar, turn = _rotation_gap(far[..., :3, :3] @ near[..., :3, :3].swapaxes(-1, -2))
-        middles = near[..., :3, 3], far[..., :3, 3]
-        return BlockPose(topology, links, angles, bodies, *middles, scalar, turn)
+        near, far = (bodies.take(ends, axis=-3) for ends in topology.ends)
+        return BlockPose(topology, links, angles, bodies, *_met(links, near, far, steps))
 
     def bodies(self, angles: np.ndarray) -> np.ndarray:
         """All bodies for fold angles of shape (..., n), as of :class:`BlockPose`."""
@@ -375,17 +378,52 @@ class Closure:
 
     def _followed(self, angles: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """All bodies, and the steps over the chords, shape (..., c, 4, 4)."""
-        topology, links = self.topology, self.geometry.links
-        ordered = angles.take(topology.order, axis=-1)[..., None, None]
-        steps = np.cos(ordered) * links.along
-        steps += np.sin(ordered) * links.aside
-        steps += links.still
+        topology = self.topology
+        steps = self.geometry.links.steps(angles.take(topology.order, axis=-1), slice(None))
         bodies = np.empty((*angles.shape[:-1], topology.bodies, 4, 4))
         bodies[..., : topology.known, :, :] = self.given
         for rows, parents, children in topology.climb:
             parent = bodies.take(parents, axis=-3)
             bodies[..., children, :, :] = parent @ steps[..., rows, :, :]
         return bodies, steps[..., len(topology.signs) - len(topology.chords) :, :, :]
+
+
+def gaps_left(
+    geometry: Geometry, rotations: np.ndarray, translations: np.ndarray, angles: np.ndarray
+) -> np.ndarray:
+    """How far chords fail to close whose bodies are placed, shape (...), mm.
+
+    Parameters
+    ----------
+    rotations, translations : of the bodies on both sides of the chords, shapes (..., 2, c, 3, 3)
+        and (..., 2, c, 3), mm.
+    angles : of all folds, shape (..., n), radians.
+    """
+    topology, links = geometry.topology, geometry.links
+    tail = slice(len(topology.signs) - len(topology.chords), None)
+    ends = _homogeneous(rotations, translations)
+    steps = links.steps(angles.take(topology.chords, axis=-1), tail)
+    near, far, _, turn = _met(links, ends[..., 0, :, :, :], ends[..., 1, :, :, :], steps)
+    parts = np.concatenate([far - near, links.arms * turn], axis=-1)
+    return np.abs(parts).max(axis=(-2, -1), initial=0.0)
+
+
+def _homogeneous(rotations: np.ndarray, translations: np.ndarray) -> np.ndarray:
+    """Rotations (..., 3, 3) and translations (..., 3) as one, shape (..., 4, 4)."""
+    both = np.empty((*translations.shape[:-1], 4, 4))
+    both[..., :3, :3] = rotations
+    both[..., :3, 3] = translations
+    both[..., 3, :] = _LAST_ROW
+    return both
+
+
+def _met(
+    links: Links, near: np.ndarray, far: np.ndarray, steps: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """The last four parts of a :class:`BlockPose`, from the bodies on both sides of the chords."""
+    near, far = near @ steps, far @ links.far
+    scalar, turn = rotation_gap(far[..., :3, :3] @ near[..., :3, :3].swapaxes(-1, -2))
+    return near[..., :3, 3], far[..., :3, 3], scalar, turn
 
 
 @dataclass(frozen=True)
@@ -474,7 +512,7 @@ class BlockPose:
         arms[..., 1, :, :3] = self.near
         arms[..., 2, :, :3] = self.arms / 2 * self.turn
         arms[..., 3, :, 3] = self.arms[..., 0] * self.scalar
-        parts = (arms @ _TIMES_OR_SCALE).reshape(*batch, 12 * count, 3) @ self.axes
+        parts = (arms @ TIMES_OR_SCALE).reshape(*batch, 12 * count, 3) @ self.axes
         parts = parts.reshape(*batch, 4, count, 3, folds)
         parts *= levers
         rows = np.empty((*batch, count, 6, folds))
@@ -510,69 +548,3 @@ def paired(signs: np.ndarray, order: np.ndarray) -> np.ndarray:
     """
     before = (order[:, :, None] < order[:, None, :]) + np.eye(order.shape[1]) / 2
     return before * (signs[:, :, None] * signs[:, None, :])
-
-
-_ROUND = np.array([1, 2, 0, 1])
-
-
-def cross(left: np.ndarray, right: np.ndarray) -> np.ndarray:
-    """Cross products of columns, shapes (..., 3, n)."""
-    left, right = left.take(_ROUND, axis=-2), right.take(_ROUND, axis=-2)
-    product = left[..., :3, :] * right[..., 1:, :]
-    product -= left[..., 1:, :] * right[..., :3, :]
-    return product
-
-
-# Row-major entries of the matrix that takes a to a × v, by the entries of v.
-_TIMES = np.zeros((3, 9))
-_TIMES[2, [1, 3]] = 1, -1
-_TIMES[1, [6, 2]] = 1, -1
-_TIMES[0, [5, 7]] = 1, -1
-
-
-# The same with a fourth entry that multiplies a.
-_TIMES_OR_SCALE = np.concatenate([_TIMES, np.eye(3).reshape(1, 9)])
-
-
-# From row-major entries of a matrix: its skew part as a vector, and its trace.
-_SKEW_AND_TRACE = np.zeros((9, 4))
-_SKEW_AND_TRACE[[7, 2, 3], [0, 1, 2]] = 1
-_SKEW_AND_TRACE[[5, 6, 1], [0, 1, 2]] = -1
-_SKEW_AND_TRACE[[0, 4, 8], 3] = 1
-
-
-# 2 cos(α/2) of turns that are told from their symmetric part: those by 168° or more.
-_FAR = 0.2
-
-
-def times_axis(vector: np.ndarray) -> np.ndarray:
-    """The matrix that takes a to a × vector, shape (..., 3, 3)."""
-    return (vector @ _TIMES).reshape(*vector.shape, 3)
-
-
-def _rotation_gap(turn: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """cos(α/2), shape (...), and 2 sin(α/2) × axis, shape (..., 3), of rotations (..., 3, 3).
-
-    The plain skew part vanishes for half a turn, which must not read as closed.
-    """
-    parts = turn.reshape(*turn.shape[:-2], 9) @ _SKEW_AND_TRACE
-    skew, trace = parts[..., :3], parts[..., 3]
-    twice = np.sqrt(np.maximum(1 + trace, 0))
-    far = twice < _FAR
-    if not far.any():
-        return twice / 2, skew / twice[..., None]
-    vector = skew / np.where(far, 1.0, twice)[..., None]
-    vector[far] = _half_turn(turn[far], skew[far])
-    return twice / 2, vector
-
-
-def _half_turn(turn: np.ndarray, skew: np.ndarray) -> np.ndarray:
-    """2 sin(α/2) × axis near half a turn, from the symmetric part of rotations (m, 3, 3)."""
-    trace = np.trace(turn, axis1=-2, axis2=-1)[:, None, None]
-    # 4 q qᵀ for the vector part q of the quaternion.
-    outer = turn + np.swapaxes(turn, -1, -2) + (1 - trace) * np.eye(3)
-    pick = np.argmax(np.einsum("mii->mi", outer), axis=-1)
-    column = outer[np.arange(len(turn)), :, pick]
-    vector = column / np.sqrt(column[np.arange(len(turn)), pick])[:, None]
-    sign = np.where((vector * skew).sum(axis=-1) < 0, -1.0, 1.0)
-    return vector * sign[:, None]
