@@ -53,3 +53,23 @@ def test_without_paper_all_table_is_open_and_under_flat_light_none():
     flat = np.array([[1, 0, 0]], np.float32)
     far = np.full((1, 3), 1e4, np.float32)
     assert not open_table.in_the_open(along, 0.0, far, flat).any()
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_ray_that_meets_paper_is_among_those_that_may_and_most_others_are_not(seed):
+    rng = np.random.default_rng(seed)
+    triangles = rng.uniform((-60, -60, TABLE), (60, 60, 50), (9, 1, 3)) + rng.normal(
+        0, 9, (9, 3, 3)
+    )
+    triangles[..., 2] = np.maximum(triangles[..., 2], TABLE)
+    rays = rng.normal((0, 0, 0.4), 0.5, (12, 3))
+    rays[:, 2] = np.abs(rays[:, 2]) + 0.2
+    rays /= np.linalg.norm(rays, axis=1, keepdims=True)
+    places = rng.uniform(-300, 300, (2, 1500)).astype(np.float32)
+    corners = triangles.reshape(-1, 3)
+    found = open_table.may_meet(places, TABLE, corners.min(axis=0), corners.max(axis=0), rays)
+    points = shapely.points(places.T)
+    dark = np.array([shapely.intersects(points, _shadows(triangles, ray[None])) for ray in rays])
+    assert dark.any()
+    assert not (dark & ~found).any()
+    assert found.mean() < 0.5

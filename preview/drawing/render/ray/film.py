@@ -358,16 +358,27 @@ class FilmFrame:
     def _weighted_free(
         self, origins: np.ndarray, keys: np.ndarray, rays: np.ndarray, weights: np.ndarray
     ) -> np.ndarray:
-        seen = np.zeros(len(keys), np.float32)
-        for ray, by_patch in zip(rays, weights, strict=True):
+        seen, is_paper = np.zeros(len(keys), np.float32), keys != self.table
+        low, high = self.box
+        near = open_table.may_meet(origins.T, self.scene.table, low, high, rays) | is_paper
+        for ray, by_patch, may_meet in zip(rays, weights, near, strict=True):
             weight = by_patch.take(keys)
-            some = np.flatnonzero(weight)
+            some = np.flatnonzero((weight > 0) & may_meet)
             if len(some) > 0.8 * len(keys):
-                seen += weight * self.quick.free(origins, ray[None])
-            elif len(some):
-                free = self.quick.free(origins.T.take(some, axis=1).T, ray[None])
-                seen[some] += weight[some] * free
+                free = self.quick.free(origins, ray[None])
+            else:
+                free = np.ones(len(keys), bool)
+                free[some] = self.quick.free(origins.T.take(some, axis=1).T, ray[None])
+            seen += weight * free
         return seen
+
+    @cached_property
+    def box(self) -> tuple[np.ndarray, np.ndarray]:
+        """The box around all paper: its lowest and its highest corner, shape (3,) each, mm."""
+        corners = self.patches.corners
+        if not len(corners):
+            return np.full(3, np.inf), np.full(3, -np.inf)
+        return corners.min(axis=0), corners.max(axis=0)
 
     def key_at(self, points: np.ndarray, keys: np.ndarray) -> np.ndarray:
         """Key shares of single points that no neighbour can lend light to, shape (n,)."""

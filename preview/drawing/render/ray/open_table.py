@@ -50,3 +50,27 @@ def in_the_open(
         least = (place - height * max(back.max(), 0)).min() - ROOM_MM
         found |= (row > most) | (row < least)
     return found
+
+
+def may_meet(
+    places: np.ndarray, table: float, low: np.ndarray, high: np.ndarray, rays: np.ndarray
+) -> np.ndarray:
+    """Which rays from places on the table may meet what is in a box, bool, shape (r, n).
+
+    The others leave it on one side before they are as high as its top.
+
+    Parameters
+    ----------
+    places : shape (2 or 3, n), mm.
+    table : its height, mm.
+    low, high : corners of the box, shape (3,), mm.
+    rays : unit, all of them upwards, shape (r, 3).
+    """
+    steep = max(float(high[2]) - table, 0.0) / np.maximum(rays[:, 2], np.float32(1e-6))
+    found = np.ones((len(rays), places.shape[1]), bool)
+    for axis in (0, 1):
+        way = steep * rays[:, axis]
+        least = low[axis] - np.maximum(way, 0) - ROOM_MM
+        most = high[axis] - np.minimum(way, 0) + ROOM_MM
+        found &= (places[axis] >= least[:, None]) & (places[axis] <= most[:, None])
+    return found
