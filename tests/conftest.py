@@ -11,7 +11,7 @@ import io
 import json
 import shutil
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -63,17 +63,21 @@ DRAWN_BY = (
 DRAWS = "Boolean(document.createElement('canvas').getContext('webgl2'))"
 
 
-def launched(chromium: Any, binary: str | None) -> Any:
-    """A browser with the first of `DRAWN_BY` that works here, or else with the last."""
-    for drawn_by in DRAWN_BY:
+def program() -> str | None:
+    return shutil.which("chromium") or shutil.which("chromium-browser")
+
+
+def launched(chromium: Any, ways: Sequence[list[str]] = DRAWN_BY) -> Any:
+    """A browser that draws in the first of these ways that works here, or else in the last."""
+    for drawn_by in ways:
         flags = [*BROWSER_FLAGS, *drawn_by]
-        started = chromium.launch(executable_path=binary, args=flags)
+        started = chromium.launch(executable_path=program(), args=flags)
         page = started.new_page()
         draws = page.evaluate(DRAWS)
         page.close()
         if draws:
             break
-        if drawn_by is not DRAWN_BY[-1]:
+        if drawn_by is not ways[-1]:
             started.close()
     return started
 
@@ -81,14 +85,13 @@ def launched(chromium: Any, binary: str | None) -> Any:
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
     """A browser for as long as the tests run: the driver can be started only once at a time."""
-    binary = shutil.which("chromium") or shutil.which("chromium-browser")
-    need(binary, "the program chromium")
+    need(program(), "the program chromium")
     try:
         from playwright.sync_api import sync_playwright
     except ImportError:
         need(None, "the Python package playwright")
     with sync_playwright() as playwright:
-        started = launched(playwright.chromium, binary)
+        started = launched(playwright.chromium)
         yield started
         started.close()
 
