@@ -140,7 +140,7 @@ class DraftFrame(FilmFrame):
         without_sky, of_sky = self.lens.open_table(lights)
         picture = of_sky * sky
         picture += without_sky
-        dark = np.flatnonzero(sun != 1)
+        dark = np.flatnonzero((sun != 1) & (self.key == self.table))
         lost = lights[0][:, None] * (1 - sun.take(dark))
         picture[:, dark] -= self.lens.table.take(dark, axis=1) * lost
         return picture

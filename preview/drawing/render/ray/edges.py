@@ -73,9 +73,9 @@ def around(pixels: np.ndarray, size: tuple[int, int]) -> np.ndarray:
     width, height = size
     x, y = pixels % width, pixels // width
     steps = [(0, 0), (-1, 0), (1, 0), (0, -1), (0, 1), (-1, -1), (1, -1), (-1, 1), (1, 1)]
-    return np.stack(
-        [np.clip(y + dy, 0, height - 1) * width + np.clip(x + dx, 0, width - 1) for dx, dy in steps]
-    )
+    columns = {dx: np.clip(x + dx, 0, width - 1) for dx in (-1, 0, 1)}
+    rows = {dy: np.clip(y + dy, 0, height - 1) * width for dy in (-1, 0, 1)}
+    return np.stack([rows[dy] + columns[dx] for dx, dy in steps])
 
 
 def lenders(
@@ -91,13 +91,14 @@ def lenders(
     samples = wanted.shape[1]
     lender = np.repeat(around[0].astype(np.int32), samples)
     found = (key.take(around[0])[:, None] == wanted).ravel()
-    left, flat = np.flatnonzero(~found), wanted.ravel()
+    left = np.flatnonzero(~found)
+    pixel, patch = left // samples, wanted.ravel().take(left)
     for pixels in around[1:]:
-        mine = pixels.take(left // samples)
-        same = key.take(mine) == flat.take(left)
+        mine = pixels.take(pixel)
+        same = key.take(mine) == patch
         here = left[same]
         lender[here], found[here] = mine[same], True
-        left = left[~same]
+        left, pixel, patch = left[~same], pixel[~same], patch[~same]
     return lender.reshape(wanted.shape), found.reshape(wanted.shape)
 
 
