@@ -276,11 +276,13 @@ class Planner:
             np.array([self.placed[body][0] for body in block.hosts]),
             np.array([self.placed[body][1] for body in block.hosts]),
         )
-        guess = _grown(block, smaller)
+        guess, known = _grown(block, smaller), self.solutions.get(block.topology)
         # A good guess closes in a few steps; another one is only worth many if no seed is good.
-        found = close(closure, guess, _GUESS_STEPS) if guess is not None else None
+        found = None
+        if guess is not None and known is None:
+            found = close(closure, guess, _GUESS_STEPS)
         if found is None or not _usable(found):
-            found = assemble(closure, self.solutions.get(block.topology))
+            found = assemble(closure, known)
         if guess is not None and not _usable(found):
             again = close(closure, guess)
             found = again if _usable(again) else found
