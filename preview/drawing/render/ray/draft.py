@@ -14,7 +14,7 @@ from .film import FilmFrame, FrameRecipe, pixels_of
 from .lens import Lens
 from .trace import PULL_MM
 
-RECIPE = FrameRecipe(key=1, sky=4, vary=np.inf, refine=np.inf, grid=1, lamps=4, thin=0.3)
+RECIPE = FrameRecipe(key=1, sky=4, vary=np.inf, refine=np.inf, grid=1, lamps=4, thin=0.3, dome=512)
 # The sky is smoothed over pixels of its raster this far apart that differ by less than so much.
 SMOOTHED = ((1, 0.20), (2, 0.10))
 # How often at most a draft looks farther along something thin. Our choice.

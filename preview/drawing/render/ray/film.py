@@ -26,7 +26,7 @@ from .lens import Lens
 from .light import Light, from_below, key_rays, sky_rays
 from .material import paint
 from .patches import sheets
-from .sampling import FIRST, GROUPS
+from .sampling import DENSE, FIRST, GROUPS
 from .trace import BEHIND_MM, PULL_MM, Tracer
 
 # What hides the sky is lit as well. How much light it sends, by what it shines on: a share of the
@@ -59,6 +59,7 @@ class FrameRecipe:
     grid : an edge pixel is split into grid × grid samples.
     lamps : light of lamps is looked for at every so many pixels both ways, 1, 2 or 4.
     thin : curves are thinned to this share of a pixel.
+    dome : directions by which the light of the open sky on a facet is found.
     """
 
     key: int
@@ -68,6 +69,7 @@ class FrameRecipe:
     grid: int
     lamps: int = 2
     thin: float = 0.15
+    dome: int = DENSE
 
 
 FILM = FrameRecipe(key=6, sky=12, vary=0.10, refine=0.30, grid=4)
@@ -118,7 +120,7 @@ class FilmFrame:
         key_light = np.abs(facing) * share * mood.key
         self.is_lit = key_light.max(axis=1) > 1e-3
         self.behind = (facing[:, 0] < 0) & self.is_lit
-        self.open_sky = self.light.open_sky(self.normals)
+        self.open_sky = self.light.open_sky(self.normals, self.recipe.dome)
         open_sky = self.open_sky[:, None]
         echo, below = self._second_hand()
         self.albedo = albedo.astype(np.float32)
@@ -359,8 +361,7 @@ class FilmFrame:
         self, origins: np.ndarray, keys: np.ndarray, rays: np.ndarray, weights: np.ndarray
     ) -> np.ndarray:
         seen, is_paper = np.zeros(len(keys), np.float32), keys != self.table
-        low, high = self.box
-        near = open_table.may_meet(origins.T, self.scene.table, low, high, rays) | is_paper
+        near = open_table.may_meet(origins.T, self.scene.table, *self.box, rays) | is_paper
         for ray, by_patch, may_meet in zip(rays, weights, near, strict=True):
             weight = by_patch.take(keys)
             some = np.flatnonzero((weight > 0) & may_meet)
@@ -376,9 +377,7 @@ class FilmFrame:
     def box(self) -> tuple[np.ndarray, np.ndarray]:
         """The box around all paper: its lowest and its highest corner, shape (3,) each, mm."""
         corners = self.patches.corners
-        if not len(corners):
-            return np.full(3, np.inf), np.full(3, -np.inf)
-        return corners.min(axis=0), corners.max(axis=0)
+        return corners.min(axis=0, initial=np.inf), corners.max(axis=0, initial=-np.inf)
 
     def key_at(self, points: np.ndarray, keys: np.ndarray) -> np.ndarray:
         """Key shares of single points that no neighbour can lend light to, shape (n,)."""

@@ -9,7 +9,7 @@ import numpy as np
 
 from preview.shot.mood import Mood, sky_radiance
 
-from .sampling import GROUPS, dealt, dense_dome, disc, dome, probing
+from .sampling import DENSE, GROUPS, dealt, dense_dome, disc, dome, probing
 
 # Facets whose cosines with the whole sky fit into a processor's own memory.
 AT_ONCE = 32
@@ -36,12 +36,12 @@ class Light:
         """Cosine between each normal and the key, shape (P,), negative where it faces away."""
         return normals @ self.towards_key.astype(normals.dtype)
 
-    def open_sky(self, normals: np.ndarray) -> np.ndarray:
+    def open_sky(self, normals: np.ndarray, count: int = DENSE) -> np.ndarray:
         """Sky light on each facet if nothing hides the sky, 1 for a level sheet, shape (P,).
 
-        ``1/pi * integral of radiance * cosine`` over the upper half space.
+        ``1/pi * integral of radiance * cosine`` over the upper half space, by `count` directions.
         """
-        directions, radiance = _sky(tuple(self.towards_key.tolist()))
+        directions, radiance = _sky(tuple(self.towards_key.tolist()), count)
         # Most paper lies alike: what is glued on a page, the faces of a book.
         normals, owner = np.unique(normals, axis=0, return_inverse=True)
         found = np.empty(len(normals), np.float32)
@@ -61,8 +61,8 @@ class Light:
 
 
 @lru_cache(maxsize=16)
-def _sky(key: tuple[float, float, float]) -> tuple[np.ndarray, np.ndarray]:
-    directions = dense_dome()
+def _sky(key: tuple[float, float, float], count: int) -> tuple[np.ndarray, np.ndarray]:
+    directions = dense_dome(count)
     radiance = sky_radiance(directions, np.array(key))
     return directions.astype(np.float32), radiance.astype(np.float32)
 

@@ -103,10 +103,14 @@ def probing(rays: np.ndarray) -> np.ndarray:
     return found
 
 
+# Directions that integrate the sky over a facet to 0.001.
+DENSE = 2048
+
+
 @lru_cache(maxsize=8)
-def dense_dome() -> np.ndarray:
-    """Enough directions to integrate the sky over a facet to 0.001, shape (2048, 3)."""
-    return dome(2048).astype(float)
+def dense_dome(count: int) -> np.ndarray:
+    """So many directions over the upper half space, shape (count, 3)."""
+    return dome(count).astype(float)
 
 
 def jitter(index: int) -> tuple[float, float]:
