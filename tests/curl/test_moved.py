@@ -21,6 +21,7 @@ from meshes.spread import Spread
 from tests.curl.designs import written
 from tests.curl.judge import passes
 from tests.curl.moved_designs import moved_design, states
+from tests.designs import by_day
 from tests.outside.test_gltf_format import validated
 from tests.outside.test_gltf_played import PLAYER
 
@@ -99,7 +100,7 @@ def test_the_judge_sees_paper_that_is_rolled_as_if_nobody_moved_it(passing: Spre
     assert not passes(paper.linkage, held, 0)
 
 
-@pytest.mark.parametrize("seed", [7, 9])
+@pytest.mark.parametrize("seed", by_day([7, 9], [9]))
 def test_no_facet_passes_through_another_wherever_a_hand_is(seed: int, tmp_path: Path) -> None:
     count, found = judged(written(moved_design(seed), tmp_path), 3, 7)
     assert count > 15
