@@ -12,7 +12,7 @@ from tests.design.random_edits import judged
 from tests.designs import by_day
 
 
-@pytest.mark.parametrize("number", by_day(range(10), range(5)))
+@pytest.mark.parametrize("number", by_day(range(10), (0, 1, 3)))
 def test_random_edits_keep_all_that_they_do_not_mean(number: int, tmp_path: Path) -> None:
     design = ("start", "dragon-keep", "start", "night-train", "start")[number % 5]
     told, wrong = chain(tmp_path, design, f"edits {number}", 20)

@@ -36,7 +36,7 @@ def refusal(sheet, options):
     [
         (banner(300, 60), False),
         (banner(390, 200), False),
-        (banner(600, 60), False),
+        pytest.param(banner(600, 60), False, marks=pytest.mark.night),
         (folded_banner(range(9, 300, 9)), True),
     ],
 )

@@ -12,6 +12,7 @@ import pytest
 
 import preview
 from preview import begin
+from tests.designs import by_day
 
 from .by_hand import GESTURES, WINDOW, Hand, judge, make
 from .tugging import served
@@ -27,8 +28,12 @@ def blank(tmp_path: Path) -> Path:
     return file
 
 
-def test_a_whole_spread_is_made_by_hand_and_passes_the_check(open_page: Any, blank: Path) -> None:
-    with served(blank, checked=True) as server:
+@pytest.mark.parametrize("checked", by_day([False, True], [False]))
+def test_a_whole_spread_is_made_by_hand_and_passes_the_check(
+    open_page: Any, blank: Path, checked: bool
+) -> None:
+    """By night all that was saved is checked meanwhile, and told, as it is for a maker."""
+    with served(blank, checked) as server:
         make(Hand(open_page(f"{server.address}#opening=140&draft=0.25", **WINDOW)))
     judge(blank)
 
