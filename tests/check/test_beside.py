@@ -9,6 +9,7 @@ import pytest
 from meshes import check, designs, spread
 from meshes.check import USUAL, Report
 from preview.report.page import film_eye
+from tests.designs import by_day
 from tests.traveller import Traveller
 
 
@@ -17,7 +18,10 @@ def untimed(report: Report) -> Report:
     return replace(report, answers=tuple(replace(one, seconds=0.0) for one in report.answers))
 
 
-@pytest.mark.parametrize("name", ["fox-in-the-grass", "kite-day", "two-seasons"])
+DESIGNS = ["fox-in-the-grass", "kite-day", "two-seasons"]
+
+
+@pytest.mark.parametrize("name", by_day(DESIGNS, DESIGNS[:2]))
 def test_others_answer_as_this_process_does(name: str) -> None:
     made = spread.read(designs.path(name))
     case, others = check.case_of(made), Traveller()
