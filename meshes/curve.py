@@ -41,8 +41,12 @@ def _bernstein() -> tuple[np.ndarray, ...]:
 
 def thin(curve: np.ndarray) -> np.ndarray:
     """Leave out points that the tolerance does not need; the ends stay."""
-    line = shapely.simplify(shapely.linestrings(curve), TOLERANCE_MM / 2)
-    return np.asarray(shapely.get_coordinates(line))
+    line = shapely.linestrings(curve)
+    thinned = shapely.simplify(line, TOLERANCE_MM / 2, preserve_topology=False)
+    if not thinned.is_simple:
+        # Bends that lie close to each other came to cross. To look out for that takes far longer.
+        thinned = shapely.simplify(line, TOLERANCE_MM / 2)
+    return np.asarray(shapely.get_coordinates(thinned))
 
 
 def cuttable(outline: Polygon) -> Polygon:

@@ -237,7 +237,7 @@ def prepare() -> None:
     from meshes.motion import beside  # noqa: F401
 
     from ..drawing import scene  # noqa: F401
-    from ..drawing.render.ray import engine, film, still  # noqa: F401
+    from ..drawing.render.ray import draft, engine, film, still  # noqa: F401
 
     engine.why_not()
     keep_memory()
