@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
-from typing import Any
 
 import numpy as np
 
@@ -34,14 +32,6 @@ def summed(rows: np.ndarray) -> np.ndarray:
     return np.asarray(rows.sum(axis=0))
 
 
-@lru_cache(maxsize=1)
-def _device() -> Any:
-    """Embree itself, which all scenes of a process share."""
-    from embreex.rtcore import EmbreeDevice
-
-    return EmbreeDevice()
-
-
 class Tracer:
     """Triangles, ready to be hit.
 
@@ -62,7 +52,7 @@ class Tracer:
 
         self._scene = None
         if len(triangles):
-            self._scene = EmbreeScene(_device(), robust=tight)
+            self._scene = EmbreeScene(robust=tight)
             # It reads number after number, doubles faster than what is shorter.
             self._mesh = TriangleMesh(self._scene, triangles.astype(float), faces)
 
