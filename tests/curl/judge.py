@@ -49,6 +49,8 @@ def passes(linkage: Linkage, motion: Motion, stage: int) -> set[tuple[str, str]]
     edges, way, length, edge_of = edges[long], way[long], length[long], edge_of[long]
     spots, rays, face = mesh.ray.intersects_location(edges[:, 0], way / length[:, None])
     rays, face = np.asarray(rays), np.asarray(face)
+    # A mesh and its rays hold each other, until circles are looked for: Embree dies of a thousand.
+    mesh.ray = None
     normals = np.cross(faces[:, 1] - faces[:, 0], faces[:, 2] - faces[:, 0])
     normals /= np.linalg.norm(normals, axis=1, keepdims=True)
     before = ((edges[rays, 0] - faces[face, 0]) * normals[face]).sum(axis=1)
