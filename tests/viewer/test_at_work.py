@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -18,10 +19,9 @@ from tests.viewer.serving import running, unchecked
 from tests.viewer.test_access import violations
 
 
-@pytest.fixture
-def server(design: Path) -> Iterator[Server]:
+@contextmanager
+def serving(follower: Follower, design: Path) -> Iterator[Server]:
     """As `foldstage view` makes it."""
-    follower = unchecked(Follower(design, lambda: spread.read(design, blank=True)))
     watcher, desk = Watcher(follower.build), Desk(design)
     answers = {**follower.answers(), **desk.answers()}
     made = Server(watcher, 0, answers, desk.news)
@@ -31,6 +31,20 @@ def server(design: Path) -> Iterator[Server]:
         watcher.stop()
     follower.close()
     desk.close()
+
+
+@pytest.fixture
+def server(design: Path) -> Iterator[Server]:
+    """One that does not check meanwhile."""
+    with serving(unchecked(Follower(design, lambda: spread.read(design, blank=True))), design) as s:
+        yield s
+
+
+@pytest.fixture
+def planner(design: Path) -> Iterator[Server]:
+    """One that checks, and plans the building."""
+    with serving(Follower(design, lambda: spread.read(design, blank=True)), design) as made:
+        yield made
 
 
 def shows(page: Any, piece: str, y: float) -> None:
@@ -187,13 +201,13 @@ def test_arrows_move_the_chosen_piece_by_a_millimetre(
 
 
 @pytest.mark.night
-def test_the_building_is_planned_when_its_card_is_opened(open_page: Any, server: Server) -> None:
-    page = open_page(f"{server.address}#opening=120&draft=0.25", width=1000, height=700)
+def test_the_building_is_planned_when_its_card_is_opened(open_page: Any, planner: Server) -> None:
+    page = open_page(f"{planner.address}#opening=120&draft=0.25", width=1000, height=700)
     page.click("#tab-check")
-    assert server.watcher.state.scene["course"] is None
+    assert planner.watcher.state.scene["course"] is None
     page.click("#tab-build")
     page.wait_for_selector("#step-play:visible", timeout=60_000)
-    assert len(server.watcher.state.scene["course"]) == page.locator("[data-step]").count()
+    assert len(planner.watcher.state.scene["course"]) == page.locator("[data-step]").count()
 
 
 @pytest.mark.parametrize("width", by_day([1440, 820, 390], [390]))
