@@ -11,7 +11,7 @@ import io
 import json
 import shutil
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -50,34 +50,17 @@ LONGEST_MS = 300_000
 BROWSER_FLAGS = [
     "--no-sandbox",
     "--disable-dev-shm-usage",
+    # By Mesa it takes half as long, but a page stood still for minutes now and then.
+    "--enable-unsafe-swiftshader",
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
     "--no-first-run",
 ]
-# Who draws WebGL, the first that works: Chromium's own alone. By Mesa it takes half as long, but a
-# page stood still for minutes now and then.
-DRAWN_BY: tuple[list[str], ...] = (["--enable-unsafe-swiftshader"],)
-DRAWS = "Boolean(document.createElement('canvas').getContext('webgl2'))"
 
 
 def program() -> str | None:
     return shutil.which("chromium") or shutil.which("chromium-browser")
-
-
-def launched(chromium: Any, ways: Sequence[list[str]] = DRAWN_BY) -> Any:
-    """A browser that draws in the first of these ways that works here, or else in the last."""
-    for drawn_by in ways:
-        flags = [*BROWSER_FLAGS, *drawn_by]
-        started = chromium.launch(executable_path=program(), args=flags)
-        page = started.new_page()
-        draws = page.evaluate(DRAWS)
-        page.close()
-        if draws:
-            break
-        if drawn_by is not ways[-1]:
-            started.close()
-    return started
 
 
 @pytest.fixture(scope="session")
@@ -89,7 +72,7 @@ def browser() -> Iterator[Any]:
     except ImportError:
         need(None, "the Python package playwright")
     with sync_playwright() as playwright:
-        started = launched(playwright.chromium)
+        started = playwright.chromium.launch(executable_path=program(), args=BROWSER_FLAGS)
         yield started
         started.close()
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -15,10 +14,8 @@ from meshes.spread import Spread
 from preview.roles import role
 from preview.viewer.page import save
 from preview.viewer.payload import quick_payload
-from tests.conftest import DRAWN_BY, launched
 from tests.designs import by_day
 from tests.viewer import likeness
-from tests.viewer.conftest import Opener, Pages
 
 
 def opening(page: Any) -> float:
@@ -298,21 +295,11 @@ def test_saved_picture_has_the_shape_of_the_frame(open_page: Any) -> None:
             assert high - low > 100
 
 
-@pytest.fixture
-def open_plainly(browser: Any, page_file: Path) -> Iterator[Opener]:
-    """As `open_page`, drawn by Chromium itself: with Mesa nothing of a clip comes until it ends."""
-    own = launched(browser.browser_type, DRAWN_BY[1:])
-    opener = Opener(Pages(own), page_file)
-    yield opener
-    own.close()
-    assert opener.surprises == []
-
-
 @pytest.mark.parametrize("size", by_day(["window", "1080x1080"], ["window"]))
-def test_a_clip_is_recorded_in_the_size_that_is_asked_for(open_plainly: Any, size: str) -> None:
+def test_a_clip_is_recorded_in_the_size_that_is_asked_for(open_page: Any, size: str) -> None:
     import imageio_ffmpeg
 
-    page = open_plainly("#opening=120&draft", width=860, height=360)
+    page = open_page("#opening=120&draft", width=860, height=360)
     page.get_by_role("tab", name="Picture").click()
     page.get_by_label("Size").select_option(size)
     with page.expect_download() as download:
