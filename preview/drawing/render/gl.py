@@ -251,9 +251,9 @@ def _lit(pyrender: Any, surfaces: Sequence[Surface], mood: Mood) -> Any:
     """
     found: dict[tuple[_Light, str], list[tuple[np.ndarray, np.ndarray]]] = {}
     for surface in surfaces:
-        for corners, normal, colour in _faces(surface):
-            group = found.setdefault((_light_of(surface, mood), colour), [])
-            group.append((corners, np.broadcast_to(normal, corners.shape)))
+        colours = surface.front, surface.back
+        for (corners, normals, _), colour in zip(_sides([surface]), colours, strict=False):
+            found.setdefault((_light_of(surface, mood), colour), []).append((corners, normals))
     primitives = []
     for (light, colour), faces in found.items():
         corners, normals = (
@@ -289,7 +289,7 @@ def _mesh(pyrender: Any, surfaces: Sequence[Surface], scene: Scene) -> Any:
 
 
 def _sides(surfaces: Sequence[Surface]) -> Iterator[tuple[np.ndarray, np.ndarray, np.ndarray]]:
-    """All fronts, then the backs of what has one: triangles, and normals and colours for each.
+    """All fronts, then the backs of what has one, if any: triangles, their normals and colours.
 
     Yields
     ------
@@ -302,7 +302,7 @@ def _sides(surfaces: Sequence[Surface]) -> Iterator[tuple[np.ndarray, np.ndarray
     flat, owner = _triangles(surfaces)
     turns = np.array([surface.rotation for surface in surfaces])
     places = np.array([surface.translation for surface in surfaces])
-    half = np.array([_half(surface) for surface in surfaces])
+    half = np.array([max(surface.thickness / 2, 0.02) for surface in surfaces])
     has_back = np.array([surface.material not in SOLID for surface in surfaces])[owner]
     world = np.einsum("nij,nkj->nki", turns[owner, :, :2], flat) + places[owner, None]
     normals = np.broadcast_to(turns[owner, None, :, 2], world.shape)
@@ -312,6 +312,8 @@ def _sides(surfaces: Sequence[Surface]) -> Iterator[tuple[np.ndarray, np.ndarray
         for colours in zip(*((surface.front, surface.back) for surface in surfaces), strict=True)
     )
     yield world + out, normals, np.broadcast_to(fronts, world.shape)
+    if not has_back.any():
+        return
     behind = (world - out)[has_back][:, ::-1]
     yield behind, -normals[has_back], np.broadcast_to(backs[has_back], behind.shape)
 
@@ -332,11 +334,6 @@ def _triangles(surfaces: Sequence[Surface]) -> tuple[np.ndarray, np.ndarray]:
     return flat, np.repeat(np.arange(len(surfaces)), [len(mesh.faces) for mesh in meshes])
 
 
-def _half(surface: Surface) -> float:
-    """Half as thick as a surface is drawn, mm."""
-    return max(surface.thickness / 2, 0.02)
-
-
 def _paper(pyrender: Any, light: _Light = (0.0, 0.0, 0.0), **settings: Any) -> Any:
     # Its shader multiplies what a material sends out by itself.
     return pyrender.MetallicRoughnessMaterial(
@@ -351,19 +348,6 @@ def _paper(pyrender: Any, light: _Light = (0.0, 0.0, 0.0), **settings: Any) -> A
 def _for_shader(light: np.ndarray) -> np.ndarray:
     """Linear light such that the shader's power of 1/2.2 gives the true sRGB value."""
     return linear_to_srgb(light) ** GAMMA
-
-
-def _faces(surface: Surface) -> list[tuple[np.ndarray, np.ndarray, str]]:
-    """Front and back of a surface as triangles (t, 3, 3), with normal and colour."""
-    from .ray.patches import SOLID
-
-    flat, _ = _triangles([surface])
-    world = flat @ surface.rotation[:, :2].T + surface.translation
-    half = _half(surface) * surface.normal
-    front = (world + half, surface.normal, surface.front)
-    if surface.material in SOLID:
-        return [front]
-    return [front, (world[:, ::-1] - half, -surface.normal, surface.back)]
 
 
 def _table(scene: Scene) -> tuple[np.ndarray, np.ndarray]:
@@ -397,11 +381,11 @@ def _textured(pyrender: Any, surface: Surface, light: _Light) -> list[Any]:
     made = []
     left, low, right, top = surface.polygon.bounds
     corner, size = np.array([left, low]), np.array([right - left, top - low])
-    for (corners, normal, _), is_front in zip(_faces(surface), (True, False), strict=False):
+    for (corners, normals, _), is_front in zip(_sides([surface]), (True, False), strict=False):
         flat = (corners - surface.translation) @ surface.rotation[:, :2]
         primitive = pyrender.Primitive(
             positions=corners.reshape(-1, 3).astype(np.float32),
-            normals=np.broadcast_to(normal, (corners.size // 3, 3)).astype(np.float32),
+            normals=normals.reshape(-1, 3).astype(np.float32),
             texcoord_0=((flat.reshape(-1, 2) - corner) / size).astype(np.float32),
             material=_paper(pyrender, light, baseColorTexture=_printed(surface, is_front)),
         )
