@@ -28,9 +28,9 @@ if TYPE_CHECKING:
     from .cache import Shelf
     from .curl.closing import Shares
     from .curl.roll import Rolled
-    from .motion.beside import Others
     from .motion.kept import LastMotion
     from .motion.memory import Memory
+    from .others import Others
 
 
 @dataclass(frozen=True)

@@ -21,8 +21,8 @@ from .sweep import FacetPairs
 
 if TYPE_CHECKING:
     from ..curl import Rolled, Shares
-    from ..motion.beside import Others
     from ..motion.memory import Memory
+    from ..others import Others
     from ..spread import Spread
 
 # Stages at which a spread is solved to be checked, radians: one degree apart.

@@ -19,7 +19,7 @@ from .moves import moves
 from .thickness import thickness
 
 if TYPE_CHECKING:
-    from ..motion.beside import Others
+    from ..others import Others
     from ..spread import Spread
     from .exact import Hands
 
@@ -80,15 +80,11 @@ def _shared(
     apart = {question: ask for question, ask in asks.items() if question in _APART}
     if beside is None or beside.jobs == 1 or not 0 < len(apart) < len(asks):
         return _answers(asks, case, limits)
-    from concurrent.futures import BrokenExecutor
+    from ..others import HandedOver
 
-    coming = beside.submit(partial(_answers, apart, case, limits))
+    handed = HandedOver.to(beside, partial(_answers, apart, case, limits))
     here = {question: ask for question, ask in asks.items() if question not in apart}
-    found = _answers(here, case, limits)
-    try:
-        return found | coming.result()
-    except BrokenExecutor:
-        return found | _answers(apart, case, limits)
+    return _answers(here, case, limits) | handed.result()
 
 
 def _answers(asks: Mapping[Question, Ask], case: Case, limits: Limits) -> Answers:

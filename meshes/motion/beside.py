@@ -2,28 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from concurrent.futures import BrokenExecutor, Future
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import Protocol, TypeVar
+
+from meshes.others import HandedOver, Others
 
 from .footing import Poised
 from .free.course import Course
 from .free.twins import alike
 from .loops.blocks import Block, Misfit
-
-Result = TypeVar("Result")
-
-
-class Others(Protocol):
-    """Processes that work beside this one."""
-
-    @property
-    def jobs(self) -> int:
-        """How many there are, this one included."""
-
-    def submit(self, task: Callable[[], Result]) -> Future[Result]:
-        """Have one of the others do a task, which can be pickled as its result can."""
 
 
 class LedByOthers:
@@ -43,20 +30,17 @@ class LedByOthers:
             for k, start in enumerate(starts)
             if not any(alike(start.stand, before.stand) for before in starts[:k])
         ]
-        self._led: dict[tuple[int, ...], Future[Course | Misfit]] = {
-            start.stand.block.hinges: others.submit(start.roamer.run)
+        self._led: dict[tuple[int, ...], HandedOver[Course | Misfit]] = {
+            start.stand.block.hinges: HandedOver.to(others, start.roamer.run)
             for start in _sent(fresh, others.jobs)
         }
 
     def course(self, block: Block) -> Course | Misfit | None:
-        """What others find of a block; None if they do not lead it, or died."""
-        coming = self._led.pop(block.hinges, None)
-        if coming is None:
+        """How a block goes that others lead; None of one that they do not lead."""
+        handed = self._led.pop(block.hinges, None)
+        if handed is None:
             return None
-        try:
-            found = coming.result()
-        except BrokenExecutor:
-            return None
+        found = handed.result()
         # What has travelled is equal, but another.
         return replace(found, block=block) if isinstance(found, Course) else found
 

@@ -21,7 +21,7 @@ from .loops.march import Poses, Track
 from .result import Motion
 
 if TYPE_CHECKING:
-    from .beside import Others
+    from meshes.others import Others
 
 _COURSES, _PLANS, _MOTIONS = 96, 512, 8
 # Openings of a course that are kept; beyond, only those that every course visits.

@@ -58,8 +58,8 @@ _NOT_OF_STORY: dict[str, Any] = {
 _SPARSE = 4
 
 if TYPE_CHECKING:
-    from meshes.motion.beside import Others
     from meshes.motion.result import Motion
+    from meshes.others import Others
     from meshes.spread import Spread
     from preview.course.timeline import Timeline
     from preview.films.building import Building

@@ -21,8 +21,8 @@ from .shutter import Exposure, Instant, averaged, enough, way
 if TYPE_CHECKING:
     from meshes.design.shots import ShotSettings
     from meshes.linkage import Linkage
-    from meshes.motion.beside import Others
     from meshes.motion.result import Motion
+    from meshes.others import Others
     from meshes.spread import Spread
 
     from ..drawing.book import Book
