@@ -46,9 +46,14 @@ class Part:
         return outline
 
     def __getstate__(self) -> dict[str, object]:
-        """What was found of it is found again in another process."""
-        found = ("polygon", "outline")
-        return {name: value for name, value in vars(self).items() if name not in found}
+        """What was found of it is found again in another process.
+
+        Copied in one go, since another thread may be finding something meanwhile.
+        """
+        own = vars(self).copy()
+        for found in ("polygon", "outline"):
+            own.pop(found, None)
+        return own
 
     def at_height(self, height: float) -> Part:
         """The same facet at another height, mm; its outline need not be found again."""

@@ -18,7 +18,7 @@ class Others(Protocol):
         """How many there are, this one included."""
 
     def submit(self, task: Callable[[], Result]) -> Future[Result]:
-        """Have one of the others do a task, which can be pickled as its result can."""
+        """Have one of the others do a task as it is now; it can be pickled, as its result can."""
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ import math
 from collections.abc import Mapping
 from functools import cached_property
 from pathlib import Path
-from typing import Annotated, Literal, get_args
+from typing import Annotated, Any, Literal, get_args
 
 import numpy as np
 import shapely
@@ -55,6 +55,11 @@ class Shape(BaseModel):
     y: Shift = Field(0.0, description="shift upwards")
     turn: Turn = Field(0.0, description="turned counter-clockwise about its origin")
     flip: bool = Field(False, description="mirrored left for right, after it is turned and shifted")
+
+    def __getstate__(self) -> dict[Any, Any]:
+        """As it is now: another thread may draw it while it is packed."""
+        state = super().__getstate__()
+        return {**state, "__dict__": state["__dict__"].copy()}
 
     def polygon(self) -> Polygon:
         """The outline, one simple polygon, mm.

@@ -53,6 +53,10 @@ class Spread:
     shelf: Shelf | None = None
     built: Mapping[str, Built] = field(default_factory=dict, repr=False)
 
+    def __getstate__(self) -> dict[str, object]:
+        """As it is now: another thread may keep something in it while it is packed."""
+        return vars(self).copy()
+
     @cached_property
     def curling(self) -> tuple[Rolled, Shares] | None:
         """Its curled paper in strips and how far it is curled; None if nothing is."""

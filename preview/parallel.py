@@ -11,7 +11,7 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import islice
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
@@ -78,7 +78,7 @@ class Crew:
 
     def submit(self, task: Callable[[], Result]) -> Future[Result]:
         """Have one of the others do a single task; without others it is done here, at once."""
-        return _done_here(lambda _: task(), None) if self._pool is None else self._pool.submit(task)
+        return _done_here(task) if self._pool is None else _handed(self._pool, task)
 
     def in_order(
         self,
@@ -132,22 +132,35 @@ def _shared(
         upcoming.extend(islice(items, AHEAD * others + 1 - len(upcoming)))
         # The last item goes to whoever is idle, not to one who has another to do first.
         while upcoming and busy < (others if len(upcoming) == 1 else AHEAD * others):
-            waiting.append(pool.submit(task, upcoming.popleft()))
+            waiting.append(_handed(pool, partial(task, upcoming.popleft())))
             busy += 1
         if not waiting:
             return
         if upcoming and not waiting[0].done() and len(waiting) < WAITING * (others + 1):
-            waiting.append(_done_here(here, upcoming.popleft()))
+            waiting.append(_done_here(partial(here, upcoming.popleft())))
         else:
             yield waiting.popleft().result()
 
 
-def _done_here(task: Callable[[Item], Result], item: Item) -> Future[Result]:
+def _handed(pool: Executor, task: Callable[[], Result]) -> Future[Result]:
+    """Hand over a task as it is now.
+
+    A pool packs what it is given a moment later, in a thread of its own, while this one goes on and
+    changes it: values that are worked out once are kept in what they belong to.
+    """
+    return pool.submit(_unpacked, pickle.dumps(task))
+
+
+def _unpacked(task: bytes) -> Any:
+    return pickle.loads(task)()
+
+
+def _done_here(task: Callable[[], Result]) -> Future[Result]:
     from concurrent.futures import Future
 
     result: Future[Result] = Future()
     try:
-        result.set_result(task(item))
+        result.set_result(task())
     except Exception as error:
         result.set_exception(error)
     return result

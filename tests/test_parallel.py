@@ -6,6 +6,8 @@ import os
 import signal
 import subprocess
 import sys
+import threading
+from typing import ClassVar
 
 import pytest
 
@@ -54,6 +56,29 @@ def test_what_is_started_undisturbed_does_not_hear_of_ctrl_c_from_its_first_mome
         child.send_signal(signal.SIGINT)
     assert child.communicate("") == ("up\nwell\n", "")
     assert signal.SIGINT not in signal.pthread_sigmask(signal.SIG_BLOCK, [])
+
+
+class Told:
+    """Tells which thread packs it."""
+
+    packed_by: ClassVar[list[int]] = []
+
+    def __reduce__(self):
+        self.packed_by.append(threading.get_ident())
+        return Told, ()
+
+    def __call__(self, *_):
+        return 42
+
+
+def test_a_task_is_packed_as_it_is_before_its_owner_goes_on():
+    """Packed a moment later, it had been changed halfway: a check ended in a traceback."""
+    Told.packed_by.clear()
+    with parallel.crew(2) as workers:
+        assert workers.submit(Told()).result() == 42
+        assert list(workers.in_order(Told(), range(6))) == [42] * 6
+    assert len(Told.packed_by) > 1
+    assert set(Told.packed_by) == {threading.get_ident()}
 
 
 def test_an_error_in_a_process_arrives_as_it_was():

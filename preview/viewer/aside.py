@@ -9,6 +9,7 @@ comes, a new process takes its place.
 from __future__ import annotations
 
 import os
+import pickle
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -91,14 +92,15 @@ class Aside:
     def __init__(self, work: Work = details, clock: Callable[[], float] = time.monotonic) -> None:
         self._work, self._clock = work, clock
         self._helper: _Helper | None = None
-        self._job: tuple[Spread, Motion] | None = None
+        self._job: bytes | None = None
         self._tries = 0
 
     def begin(self, spread: Spread, motion: Motion) -> None:
         """Work on this spread; what is still to come for another one is dropped."""
         if self._job is not None:
             self.close()
-        self._job, self._tries = (spread, motion), 0
+        # As it is now: the page goes on with it.
+        self._job, self._tries = pickle.dumps((spread, motion)), 0
         self._hand_over()
 
     def news(self) -> Iterator[Json]:
@@ -164,7 +166,7 @@ class _Helper:
         self._found: SimpleQueue[Json | None] = SimpleQueue()
         threading.Thread(target=self._listen, daemon=True).start()
 
-    def give(self, job: tuple[Spread, Motion]) -> None:
+    def give(self, job: bytes) -> None:
         """Hand work over, as soon as it can be taken."""
         self._last = self._clock()
         threading.Thread(target=self._send, args=(job,), daemon=True).start()
@@ -186,9 +188,9 @@ class _Helper:
         self._process.kill()
         self._process.join()
 
-    def _send(self, job: tuple[Spread, Motion]) -> None:
+    def _send(self, job: bytes) -> None:
         try:
-            self._line.send(job)
+            self._line.send_bytes(job)
         except OSError:
             self._cut = True
 
@@ -213,7 +215,7 @@ def _serve(line: Connection, work: Work) -> None:
     memory = Memory()
     while True:
         try:
-            spread, motion = line.recv()
+            spread, motion = pickle.loads(line.recv_bytes())
         except (OSError, EOFError):
             return
         for kind, found in _done(work, spread, motion, memory):

@@ -110,6 +110,7 @@ class Desk:
         self._lock = threading.RLock()
         text = self._read()
         self._versions, self._now = [Version(text, "", "")], 0
+        self._changes = 0  # steps so far, those back and on included
         self._seen = {name_of(text): text}
         self._last = ("", "")  # who changed the file last, and what was done
         self._spread: tuple[str, Spread] | None = None
@@ -156,7 +157,11 @@ class Desk:
         }
 
     def news(self) -> Json:
-        """What pages must know: ``made`` and who made it, whether steps lead back and on."""
+        """What pages must know: ``made`` and who made it, whether steps lead back and on.
+
+        ``changes`` counts: of two news, the one that counts more is the later one, in whichever
+        order they arrive.
+        """
         with self._lock:
             with suppress(UseError):  # it is away for a moment, or for good: the watcher tells
                 self._look()
@@ -164,6 +169,7 @@ class Desk:
             after = self._versions[self._now + 1 :]
             return {
                 "made": name_of(version.text),
+                "changes": self._changes,
                 "by": self._last[0],
                 "said": self._last[1],
                 "undo": version.said if self._now else "",
@@ -396,6 +402,7 @@ class Desk:
             said = self._versions[max(self._now, self._now + step)].said
             self._last = (page, f"{said}, {'undone' if step < 0 else 'made again'}")
             self._now += step
+            self._changes += 1
             return self.news()
 
     def _look(self) -> bool:
@@ -415,6 +422,7 @@ class Desk:
         del self._versions[self._now + 1 :]
         self._versions.append(version)
         self._now += 1
+        self._changes += 1
         self._last = (version.by, version.said)
         self._seen[name_of(version.text)] = version.text
 

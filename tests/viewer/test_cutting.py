@@ -163,7 +163,7 @@ def test_a_scan_is_drawn_from_the_light_table_onto_the_gutter(open_page: Any, bl
         fingers.drag(start, np.array(place(page, "page.right", 5, 80)))
         assert "finds" in page.get_attribute("#ghost", "class")
         followed(page, fingers.release)
-        assert page.is_hidden("#light-table")
+        page.wait_for_selector("#light-table", state="hidden")
         piece = tomllib.loads(blank.read_text())["pieces"]["bird"]
         assert (piece["kind"], piece["on"]) == ("v-fold", "gutter")
         assert piece["at"] == pytest.approx(80, abs=6)

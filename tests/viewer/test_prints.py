@@ -113,7 +113,7 @@ def test_a_picture_is_dropped_moved_turned_and_undone(
     for _ in range(4):
         followed(page, lambda: page.click("#undo"))
     assert design.read_bytes() == first
-    assert "My-bird.png stays beside the design" in page.inner_text("#slip")
+    page.wait_for_selector("#slip >> text=My-bird.png stays beside the design")
 
 
 @pytest.mark.night

@@ -22,7 +22,8 @@ export class Desk {
 
   /** Take what the server tells of the file: which steps there are, and who changed it last. */
   hear(news) {
-    if (!news) return;
+    if (!news || news.changes < this.changes) return; // what is older may arrive later
+    this.changes = news.changes;
     const foreign = news.made !== this.made && news.by !== this.me;
     this.made = news.made;
     for (const [id, word] of [["undo", "Undo"], ["redo", "Redo"]]) {

@@ -134,7 +134,7 @@ export class Letters {
     const where = about.key ? { piece: about.piece, key: about.key } : { spot: about.spot };
     try {
       const answer = await ask("/letter", page.secret, { ...question, ...where });
-      page.heard(answer, answer.piece, answer.key);
+      page.taken(answer, answer.key);
       page.say(text ? `“${text}” stands on ${answer.piece}` : "The words are taken away");
     } catch (error) {
       page.fail(error.message);

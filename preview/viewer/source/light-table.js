@@ -216,8 +216,8 @@ export class LightTable {
     try {
       const answer = way === "print" ? await ask("/picture/print", page.secret, { ...about, spot: where }) : await ask("/picture/cut", page.secret, { ...about, ...this.settings, way, ...where });
       page.desk.away();
-      this.close();
-      page.heard(answer, answer.piece, answer.key ?? "");
+      if (this.lying === lying) this.close(); // or another lies there by now
+      page.taken(answer, answer.key);
       page.say(`${answer.piece} lies on the paper`);
     } catch (error) {
       page.desk.away();

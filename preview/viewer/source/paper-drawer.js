@@ -236,9 +236,7 @@ export class PaperDrawer {
     page.desk.tell("Trying where it fits …", element("button", { type: "button", onclick: back }, "Put it back"));
     try {
       const answer = await ask("/drop", page.secret, { made: page.data.made, page: page.desk.me, kind, ...where });
-      page.said = "";
-      page.next = answer.name;
-      page.desk.hear(answer);
+      page.heard(answer, [answer.name]);
       page.desk.away();
       page.say(`${answer.name} lies on the paper`);
     } catch (error) {

@@ -104,7 +104,7 @@ export class Pictures {
     if (!brought) return false;
     try {
       const answer = await ask("/picture/print", page.secret, { made: this.viewer.stage.data.made, page: page.me, picture: brought.picture, name: file.name, spot });
-      page.heard(answer, answer.piece, answer.key);
+      page.taken(answer, answer.key);
       page.say(`${answer.file} is printed on ${answer.piece}`);
       this.offer(file, brought, answer);
       return true;

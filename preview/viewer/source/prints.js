@@ -217,10 +217,10 @@ export class Prints {
     if (grip.other) return this.carry(grip);
     const { right = 0, up = 0, turn = 0, scale = 1 } = grip.change;
     const { piece, key } = grip.found.print;
-    const done = await this.page.asked("/print/move", { made: grip.made, page: this.page.me, piece, key, right, up, turn, scale, fine: Boolean(grip.fine) });
-    if (!done) this.drop();
-    else this.page.say(`${inWords(grip.change, grip.found.print)}`);
-    return done;
+    const answer = await this.page.asked("/print/move", { made: grip.made, page: this.page.me, piece, key, right, up, turn, scale, fine: Boolean(grip.fine) });
+    // Nothing will be told of what is refused, or moves it by less than a step.
+    if (this.grip === grip && (!answer || answer.made === grip.made)) this.drop();
+    if (answer) this.page.say(`${inWords(grip.change, grip.found.print)}`);
   }
 
   /** Write that the print lies on the paper that it was carried to. */
@@ -230,7 +230,7 @@ export class Prints {
     const question = { made: grip.made, page: this.page.me, piece, key, spot: spotOf(this.viewer, hit), right, up, fine: Boolean(grip.fine) };
     try {
       const answer = await ask("/print/carry", this.page.secret, question);
-      this.page.heard(answer, answer.piece, answer.key);
+      this.page.taken(answer, answer.key);
       this.page.say(`It lies on ${answer.piece}`);
       return true;
     } catch (error) {

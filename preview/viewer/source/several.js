@@ -70,8 +70,7 @@ export class Several {
 
   async copy(edit) {
     const { names, copies } = await this.about();
-    this.page.next = names.map((name) => copies[name]);
-    await this.page.edit([{ edit, names: copies }]);
+    await this.page.edit([{ edit, names: copies }], names.map((name) => copies[name]));
   }
 
   async takeAway() {

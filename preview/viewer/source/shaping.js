@@ -51,7 +51,7 @@ export class Shaping extends Page {
       moveAll: (key, by, piece) => this.several.move(key, by, piece),
       edit: (edits) => this.edit(edits),
       undo: () => this.undo(),
-      followed: () => this.followed(),
+      followed: (answer) => this.followed(answer),
     });
     this.hand = new Hand(this.viewer, this.tug);
     this.pins = new Pins(this.viewer, {
@@ -163,14 +163,23 @@ export class Shaping extends Page {
     this.prints?.choose(hit && this.prints.at(hit));
   }
 
-  /** Take the news of a change, and choose what it has made once that is shown. */
-  heard(answer, piece = null, key = "") {
+  /**
+   * Take the answer to a change, and choose what it has made once that is shown.
+   * @param pieces names; @param key of what is printed on the one piece.
+   */
+  heard(answer, pieces = [], key = "") {
     this.said = "";
     tell("");
-    this.next = piece;
-    this.nextPrint = key ? { piece, key } : null;
-    if (piece && !this.shaping) this.shape(true);
     this.desk.hear(answer);
+    if (!pieces.length) return;
+    this.justMade = { answer, pieces, key };
+    this.chooseMade();
+  }
+
+  /** As `heard`, for what the hand goes on with. */
+  taken(answer, key = "") {
+    if (!this.shaping) this.shape(true);
+    this.heard(answer, [answer.piece], key);
   }
 
   /** Say what went wrong, where mistakes stand, until something else is done. */
@@ -179,32 +188,35 @@ export class Shaping extends Page {
     tell(text);
   }
 
-  /** Have edits written into the file; whether they were. */
-  async edit(edits) {
-    return this.asked("/edits", { made: this.data.made, page: this.desk.me, edits });
+  /** Have edits written into the file, and choose these pieces then; the answer, null if refused. */
+  edit(edits, pieces = []) {
+    return this.asked("/edits", { made: this.data.made, page: this.desk.me, edits }, pieces);
   }
 
   undo() {
     return this.desk.undo();
   }
 
-  async asked(address, question) {
+  async asked(address, question, pieces = []) {
     try {
       const answer = await ask(address, this.secret, question);
-      this.said = "";
-      tell("");
-      if (answer.undo !== undefined) this.desk.hear(answer);
+      this.heard(answer, pieces);
       if (answer.unused?.length) this.desk.tell(`Undone. ${answer.unused.join(", ")} stays beside the design until this page's server ends.`);
-      return true;
+      return answer;
     } catch (error) {
       this.fail(error.message);
-      return false;
+      return null;
     }
   }
 
-  /** Resolves when the page shows what the file says. */
-  followed() {
-    return new Promise((done) => (this.waiting ??= []).push(done));
+  /** Whether the page shows what an answer tells of, or what came later: news of it may be quicker. */
+  shows({ made, changes }) {
+    return this.written === made || this.changes >= changes;
+  }
+
+  /** Resolves when the page shows what an answer tells of. */
+  async followed(answer) {
+    while (!this.shows(answer)) await new Promise((done) => (this.waiting ??= []).push(done));
   }
 
   meant(event, place) {
@@ -225,7 +237,7 @@ export class Shaping extends Page {
 
   listen(version) {
     this.shown = version;
-    this.written = this.data.made;
+    this.note();
     const events = new EventSource("/events");
     events.addEventListener("message", (event) => {
       this.news = JSON.parse(event.data);
@@ -233,6 +245,7 @@ export class Shaping extends Page {
       if (this.news.run !== this.data.run) location.reload();
       tell(this.news.mistake || this.said); // what was refused is read until something is done
       this.desk.hear(this.news.desk);
+      this.noteChanges();
       this.files.hear(this.news.files);
       this.following ??= this.follow()
         .catch(() => tell(STOPPED)) // the next sign of the server clears it
@@ -256,30 +269,35 @@ export class Shaping extends Page {
       this.prints?.loaded();
       this.shown = parts.version;
       if (LISTED.some((key) => key in parts)) this.refill();
-      this.written = this.data.made;
+      this.note();
       if ("made" in parts || "bodies" in parts) this.say("The design has changed");
-      for (const done of this.waiting?.splice(0) ?? []) done();
     }
   }
 
-  /** Choose what has just been made, once it is there: a name, or several. */
-  choose(next) {
-    const { stage } = this.viewer;
-    const names = [next ?? []].flat();
-    if (!names.length || !names.every((name) => stage.pieces.has(name))) return;
-    this.next = null;
-    for (const name of stage.pieces.keys()) stage.mark(name, names.includes(name));
-    if (!this.nextPrint) this.prints?.choose(null);
-    this.showStates();
-    this.viewer.change();
+  /** Note which text is shown now, and written about. */
+  note() {
+    this.written = this.data.made;
+    this.noteChanges();
   }
 
-  /** Take what has just been printed under the hand, once it is there. */
-  choosePrint(next) {
-    const print = next && this.data.prints?.find(({ piece, key }) => piece === next.piece && key === next.key);
-    if (!print) return;
-    this.nextPrint = null;
-    this.prints.choose(print);
+  /** Note up to which change the file is shown: who waits for one looks again. */
+  noteChanges() {
+    if (this.written === this.desk.made) this.changes = this.desk.changes;
+    this.chooseMade();
+    for (const done of this.waiting?.splice(0) ?? []) done();
+  }
+
+  /** Choose what has just been made once it is shown, and take what was printed under the hand. */
+  chooseMade() {
+    const { stage } = this.viewer;
+    const { answer, pieces, key } = this.justMade ?? {};
+    if (!answer || !this.shows(answer)) return;
+    this.justMade = null;
+    if (!pieces.every((name) => stage.pieces.has(name))) return; // something later took it away
+    for (const name of stage.pieces.keys()) stage.mark(name, pieces.includes(name));
+    this.prints?.choose(this.data.prints?.find((print) => print.piece === pieces[0] && print.key === key) ?? null);
+    this.showStates();
+    this.viewer.change();
   }
 
   /** Fill the panel again; what has the focus keeps it, and what is read stays in its place. */
@@ -289,8 +307,6 @@ export class Shaping extends Page {
     const { scrollTop } = cards;
     this.fill();
     this.notebook.show();
-    this.choose(this.next);
-    this.choosePrint(this.nextPrint);
     cards.scrollTop = scrollTop;
     const again = id ? byId(id) : dataset?.step ? document.querySelector(`[data-step="${dataset.step}"]`) : null;
     again?.focus({ preventScroll: true });

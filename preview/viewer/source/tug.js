@@ -374,8 +374,9 @@ export class Tug {
   /** The same pull by another number: the first one goes back to what it was. */
   async instead(held, other) {
     this.forget();
-    await this.page.undo();
-    await this.page.followed();
+    const undone = await this.page.undo();
+    if (!undone) return;
+    await this.page.followed(undone);
     const about = { ...held.about, made: this.viewer.stage.data.made };
     const again = { ...held, about, path: other.path, typed: "", ending: true, answer: null, latest: true };
     await this.inquiring(again);

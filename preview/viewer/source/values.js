@@ -105,13 +105,11 @@ export class Values extends Fields {
 
   async rename(piece, name) {
     if (!name || name === piece) return;
-    this.page.next = name;
-    await this.page.edit([{ edit: "rename", piece, name }]);
+    await this.page.edit([{ edit: "rename", piece, name }], [name]);
   }
 
   async copy(edit, { name, copies }) {
-    this.page.next = copies[name];
-    await this.page.edit([{ edit, names: copies }]);
+    await this.page.edit([{ edit, names: copies }], [copies[name]]);
   }
 
   takeAway({ name, standing }) {
