@@ -67,6 +67,26 @@ def test_a_file_is_made_saved_and_put_beside_the_design(
     row.wait_for(state="detached")
 
 
+def test_what_is_ready_stays_so_when_an_older_word_comes_later(
+    open_page: Any, server: Server
+) -> None:
+    """Who has wished for a file is answered after the news that it is made."""
+    page = open_page(f"{server.address}#opening=117&draft=0.25", width=1440, height=900)
+    page.get_by_role("tab", name="Files").click()
+    page.get_by_role("button", name="Still", exact=True).press("Enter")
+    held: list[Any] = []
+    page.route("**/files/make", lambda route: held.append((route, route.fetch())))
+    page.get_by_role("button", name="Make the still").click()
+    row = page.locator("[data-condition=ready]")
+    row.wait_for()
+    ((route, answer),) = held
+    assert answer.json()["listed"][0]["condition"] != "ready"
+    route.fulfill(response=answer)
+    page.wait_for_selector("#status >> text=is being made", state="attached")
+    assert row.count() == 1
+    page.unroute("**/files/make")
+
+
 @pytest.mark.night
 def test_what_is_being_made_can_be_stopped_after_a_reload(
     open_page: Any, server: Server, design: Path

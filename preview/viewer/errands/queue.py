@@ -144,7 +144,7 @@ class Errands:
         self._lock = threading.RLock()
         self._errands: dict[int, Errand] = {}
         self._running: dict[int, subprocess.Popen[str]] = {}
-        self._count, self._told, self._closed = 0, 0.0, False
+        self._count, self._news, self._told, self._closed = 0, 0, 0.0, False
         self._root: Path | None = None
 
     def answers(self) -> dict[str, Reply]:
@@ -157,11 +157,15 @@ class Errands:
         }
 
     def news(self) -> Json:
-        """What pages must know: what can be made, and what is."""
+        """What pages must know: what can be made, and what is.
+
+        Of two that arrive in another order, the one with the higher ``count`` is the later one.
+        """
         with self._lock:
             now = self._clock()
+            self._news += 1
             listed = [one.as_json(now, self._keeps) for one in self._errands.values()]
-            return {"offered": offered(), "listed": listed}
+            return {"count": self._news, "offered": offered(), "listed": listed}
 
     def file_at(self, path: str) -> Path | None:
         """The file of an address such as ``/made/SECRET``; None if there is none."""

@@ -104,7 +104,8 @@ export class Files {
 
   /** Show the list as the server tells it; rows that have not changed stay as they are. */
   hear(news, first = false) {
-    if (!news) return;
+    if (!news || news.count < this.count) return; // what is older may arrive later
+    this.count = news.count;
     this.known = news.listed.map(({ number }) => number);
     for (const row of [...this.list.children]) if (!this.known.includes(Number(row.dataset.number))) row.remove();
     for (const errand of news.listed) {
