@@ -94,7 +94,7 @@ class Pages:
             context.set_offline(offline)
             page = context.new_page()
             page.set_default_timeout(LONGEST_MS)
-            page.on("console", lambda message: self.said.append(message.text))
+            page.on("console", lambda one: self.said.append(f"{one.text} ({one.location['url']})"))
             page.on("pageerror", lambda error: self.said.append(str(error)))
             self._pages[key] = page
         page = self._pages[key]

@@ -13,6 +13,7 @@ import pytest
 
 from meshes import spread
 from preview.viewer.prints import prints
+from tests.designs import by_day
 
 from .test_access import PHONE, violations
 from .test_pictures import SVG, picture
@@ -114,6 +115,28 @@ def test_a_picture_is_dropped_moved_turned_and_undone(
         followed(page, lambda: page.click("#undo"))
     assert design.read_bytes() == first
     page.wait_for_selector("#slip >> text=My-bird.png stays beside the design")
+
+
+@pytest.mark.parametrize("width", by_day([390, 820, 1100, 1440, 1920], [390, 1100]))
+def test_the_slip_covers_no_button_and_not_what_it_tells_of(
+    open_page: Any, address: str, width: int
+) -> None:
+    """It lay over Undo for a quarter of a minute."""
+    page = open_page(address, width=width, height=760)
+    drop(page, place(page, "tulip.right", 8, 38), picture(), "a.png")
+    page.wait_for_selector("#slip >> text=Its frame moves it")
+    page.wait_for_selector("#print .corner:visible")
+    met = """() => {
+      const { left, right, top, bottom } = document.getElementById("slip").getBoundingClientRect();
+      const others = [...document.querySelectorAll("button, #print .edge, h1, #panel")];
+      return others.filter((one) => !one.closest("#slip")).filter((one) => {
+        const box = one.getBoundingClientRect();
+        const across = box.left < right && left < box.right;
+        return box.width && across && box.top < bottom && top < box.bottom;
+      }).map((one) => one.outerHTML.slice(0, 80));
+    }"""
+    assert page.evaluate(met) == []
+    followed(page, lambda: page.click("#undo"))
 
 
 @pytest.mark.night

@@ -2,6 +2,32 @@
 
 /** A little air on each side, pixels. */
 const GAP = 10;
+/** From the edges of the window, pixels. */
+const EDGE = 8;
+// What lies over the picture.
+const LYING = "h1, header button, #opening, #hands, #panel, #drawer, #full, [data-lies]";
+
+/**
+ * Put a box that is shown where it covers none of what lies over the picture.
+ * @param box an element with a fixed position.
+ * @param near [x, y]: not far from there.
+ * @param wishes lists of boxes that it had better not cover, the best first, and how far it may go
+ * for that; the last one is taken however far it is.
+ * @returns the index of the wish that was fulfilled; -1 if there is no place at all.
+ */
+export function layAside(box, near, ...wishes) {
+  const size = [box.offsetWidth, box.offsetHeight];
+  const others = [...document.querySelectorAll(LYING)].filter((one) => one !== box);
+  const lying = others.map((one) => one.getBoundingClientRect()).filter(({ width }) => width);
+  const within = { left: EDGE, top: EDGE, right: innerWidth - EDGE, bottom: innerHeight - EDGE };
+  for (const [k, { boxes, far = Infinity }] of wishes.entries()) {
+    const place = freePlace(size, [...lying, ...boxes], within, near);
+    if (!place || place.apart > far) continue;
+    Object.assign(box.style, { left: `${place.left}px`, top: `${place.top}px` });
+    return k;
+  }
+  return -1;
+}
 
 /**
  * The place nearest to a point where a box meets none of others, pixels; null if there is none.

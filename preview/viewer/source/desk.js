@@ -1,4 +1,5 @@
 // The design file under the hand: steps back and on, and word of what others have changed.
+import { layAside } from "./beside.js";
 import { element } from "./cards.js";
 
 const SLIP_MS = 9000;
@@ -15,6 +16,7 @@ export class Desk {
     byId("undo").addEventListener("click", () => this.undo());
     byId("redo").addEventListener("click", () => this.redo());
     addEventListener("keydown", (event) => this.key(event), { capture: true });
+    addEventListener("resize", () => this.place());
     this.made = news.made;
     this.hear(news);
     if (news.left) this.offer(news.left);
@@ -58,7 +60,19 @@ export class Desk {
     const slip = byId("slip");
     slip.hidden = false;
     slip.replaceChildren(element("p", {}, sentence), ...(buttons.length ? [element("div", { class: "buttons" }, ...buttons)] : []));
+    this.place();
     if (!buttons.length) this.leaving = setTimeout(() => this.away(), SLIP_MS);
+  }
+
+  /** Where it lies by itself, or else near there: over no button, and not over what is printed under the hand. */
+  place() {
+    const slip = byId("slip");
+    if (slip.hidden) return;
+    Object.assign(slip.style, { left: "", top: "", translate: "" });
+    const { left, top, width, height } = slip.getBoundingClientRect();
+    const frames = [...document.querySelectorAll("#print .edge, #print .corner")].map((one) => one.getBoundingClientRect());
+    const wish = layAside(slip, [left + width / 2, top + height / 2], { boxes: frames }, { boxes: [] });
+    if (wish >= 0) slip.style.translate = "none";
   }
 
   away() {

@@ -129,6 +129,7 @@ export class Shaping extends Page {
     // Where there is little room, the panel lies where the sheet of the notebook lies.
     byId("drawer").addEventListener("click", () => this.notebook.open(false));
     this.viewer.resize(); // what has been shown takes its place
+    this.desk.place();
   }
 
   // ------------------------------------------------------------------ shaping the paper
@@ -297,6 +298,7 @@ export class Shaping extends Page {
     for (const name of stage.pieces.keys()) stage.mark(name, pieces.includes(name));
     this.prints?.choose(this.data.prints?.find((print) => print.piece === pieces[0] && print.key === key) ?? null);
     this.showStates();
+    this.desk.place();
     this.viewer.change();
   }
 

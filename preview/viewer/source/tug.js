@@ -3,18 +3,15 @@
 import { Plane, Raycaster, Vector2, Vector3 } from "three";
 
 import { ask } from "./ask.js";
-import { around, freePlace } from "./beside.js";
+import { around, layAside } from "./beside.js";
 import { element } from "./cards.js";
 
 // A finger is less sure than a mouse: pixels before holding becomes pulling.
 const STILL_PX = { mouse: 4, pen: 6, touch: 10 };
 const TAG_GAP = 22;
 const TAG_AWAY = 150;
-const EDGE = 8;
 // So far from the hand what it has done is still found, pixels; our choice.
 const NOT_FAR = 400;
-// What lies over the picture.
-const LYING = "h1, header button, #opening, #hands, #panel, #drawer, #full, [data-lies]:not(#tug)";
 // How many other ways are offered after a pull.
 const OTHERS = 3;
 
@@ -352,18 +349,11 @@ export class Tug {
    * none of the paper that was pulled.
    */
   putAside({ at, piece }) {
-    const { offsetWidth: wide, offsetHeight: tall, style } = this.tag;
-    const lying = [...document.querySelectorAll(LYING)].map((one) => one.getBoundingClientRect()).filter(({ width }) => width);
     const paper = around(this.viewer.stage.pointsOf(piece).map((point) => this.viewer.projectScene(point)));
     // One box for all of it: among hundreds the search would be felt.
     const spread = around(this.viewer.stage.corners().flat().map((point) => this.viewer.projectScene(point)));
-    const within = { left: EDGE, top: EDGE, right: innerWidth - EDGE, bottom: innerHeight - EDGE };
-    const free = (...taken) => freePlace([wide, tall], [...lying, ...taken], within, at);
-    const clear = free(paper, spread);
-    const isClear = clear?.apart <= NOT_FAR;
-    const place = isClear ? clear : (free(paper) ?? free());
-    this.tag.toggleAttribute("data-clear", isClear);
-    if (place) Object.assign(style, { left: `${place.left}px`, top: `${place.top}px` });
+    const wish = layAside(this.tag, at, { boxes: [paper, spread], far: NOT_FAR }, { boxes: [paper] }, { boxes: [] });
+    this.tag.toggleAttribute("data-clear", wish === 0);
   }
 
   async takeBack() {
