@@ -372,6 +372,8 @@ def test_a_twin_is_kept_mirrored_by_a_switch(open_page: Any, server: Server, des
     page.wait_for_function("() => document.querySelector('#undo').title.includes('x = 60')")
     places = {n: p.x for n, p in spread.read(design).design.pieces.items() if "meadow" in n}
     assert places == {"meadow": 60, "meadow-mirrored": -60}
+    # What is clicked while the form is written anew is clicked twice by the driver.
+    page.wait_for_selector("#value-pieces-meadow-x[value='60']")
     page.uncheck("#value-twin")
     page.wait_for_function("() => document.querySelector('#undo').title.includes('parted')")
     assert "[pieces.meadow-mirrored]" in design.read_text()
