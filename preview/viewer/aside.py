@@ -9,7 +9,6 @@ comes, a new process takes its place.
 from __future__ import annotations
 
 import os
-import pickle
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -23,13 +22,14 @@ from meshes.errors import DesignError
 from meshes.motion.memory import Memory
 from meshes.motion.result import Motion
 from meshes.spread import Spread
-from preview.parallel import leave_interrupts, one_thread_each, undisturbed
+from preview.parallel import Sealed, leave_interrupts, one_thread_each, undisturbed
 
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
 
 Json = dict[str, Any]
 Work = Callable[[Spread, Motion, Memory], Iterator[Json]]
+Job = Sealed[tuple[Spread, Motion]]
 
 # The page comes first, where there is but one core.
 NICER = 5
@@ -92,7 +92,7 @@ class Aside:
     def __init__(self, work: Work = details, clock: Callable[[], float] = time.monotonic) -> None:
         self._work, self._clock = work, clock
         self._helper: _Helper | None = None
-        self._job: bytes | None = None
+        self._job: Job | None = None
         self._tries = 0
 
     def begin(self, spread: Spread, motion: Motion) -> None:
@@ -100,7 +100,7 @@ class Aside:
         if self._job is not None:
             self.close()
         # As it is now: the page goes on with it.
-        self._job, self._tries = pickle.dumps((spread, motion)), 0
+        self._job, self._tries = Sealed.of((spread, motion)), 0
         self._hand_over()
 
     def news(self) -> Iterator[Json]:
@@ -166,7 +166,7 @@ class _Helper:
         self._found: SimpleQueue[Json | None] = SimpleQueue()
         threading.Thread(target=self._listen, daemon=True).start()
 
-    def give(self, job: bytes) -> None:
+    def give(self, job: Job) -> None:
         """Hand work over, as soon as it can be taken."""
         self._last = self._clock()
         threading.Thread(target=self._send, args=(job,), daemon=True).start()
@@ -188,9 +188,9 @@ class _Helper:
         self._process.kill()
         self._process.join()
 
-    def _send(self, job: bytes) -> None:
+    def _send(self, job: Job) -> None:
         try:
-            self._line.send_bytes(job)
+            self._line.send(job)
         except OSError:
             self._cut = True
 
@@ -215,7 +215,7 @@ def _serve(line: Connection, work: Work) -> None:
     memory = Memory()
     while True:
         try:
-            spread, motion = pickle.loads(line.recv_bytes())
+            spread, motion = line.recv().open()
         except (OSError, EOFError):
             return
         for kind, found in _done(work, spread, motion, memory):
