@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -91,6 +92,8 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
                 mesh = solid.piece_mesh(seen.linkage, seen.motion, int(stage), name)
                 export.write(mesh, folder / _file_name(name, motion, int(stage), args.format))
                 advance()
+            # A mesh is a circle of a few large objects, so they would wait for many others.
+            gc.collect(0)
     count = len(stages) * len(names)
     terminal.show(f"{terminal.name(folder)}: {count} {'mesh' if count == 1 else 'meshes'}")
     return 0 if whole else 1

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import gc
+
 import numpy as np
 import pytest
 import trimesh
 
+from meshes import export
 from preview.cli import ExitCode
+from preview.parallel import COLLECT_AFTER
 
 
 def facets_of(mesh, colour):
@@ -52,6 +56,28 @@ def test_every_piece_gets_a_closed_mesh_at_every_opening(call, leaf, tmp_path):
         mesh = trimesh.load(file)
         assert mesh.is_volume, file.name
         assert mesh.euler_number == 2, file.name
+
+
+def test_what_is_written_makes_room_for_the_next(call, leaf, monkeypatch):
+    """Meshes waited for a collection that hardly ever came: it took twice the memory."""
+    alive, write = [], export.write
+    before = gc.get_threshold()
+
+    def counted(mesh, path):
+        alive.append(sum(isinstance(one, trimesh.Trimesh) for one in gc.get_objects()))
+        write(mesh, path)
+
+    monkeypatch.setattr(export, "write", counted)
+    gc.collect()
+    try:
+        gc.set_threshold(COLLECT_AFTER)
+        openings = [word for deg in range(10, 180, 10) for word in ("--opening", deg)]
+        assert call("mesh", "fresh.toml", *openings).code == 0
+    finally:
+        gc.set_threshold(*before)
+    assert len(alive) == 3 * 17
+    # As many as one opening takes, its facets and folds included.
+    assert max(alive) <= 2 * max(alive[:3])
 
 
 def test_the_table_and_the_json_tell_the_same(call, leaf):
