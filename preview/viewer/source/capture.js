@@ -1,7 +1,8 @@
 // Pictures and clips of what the frame shows, made in the browser and kept nowhere else.
 const CLIP_TYPES = ["video/mp4;codecs=avc1", "video/webm;codecs=vp9", "video/webm;codecs=vp8", "video/webm"];
 const FRAMES_PER_SECOND = 30;
-// How often what was encoded is handed over, and how long the first of it is waited for.
+// How often what was encoded is handed over, and how long the first of it is waited for. Of a film
+// as MP4 nothing is before a hundred pictures are (Chromium), so pictures that come are waited for.
 const SLICE_MS = 200;
 const PATIENCE_MS = 20_000;
 
@@ -38,6 +39,17 @@ export async function savePicture(source, part, name) {
   return blob;
 }
 
+/** Resolves when a picture has come out of a stream and another has had time to follow it. */
+async function comes(stream) {
+  const video = document.createElement("video");
+  video.muted = true;
+  video.srcObject = stream;
+  video.play().catch(() => {}); // a browser that saves power; then what is encoded is waited for
+  await new Promise((done) => video.requestVideoFrameCallback?.(done));
+  await new Promise((done) => setTimeout(done, SLICE_MS));
+  video.srcObject = null;
+}
+
 /** Records what is drawn until it is stopped. */
 export class Clip {
   static get possible() {
@@ -52,16 +64,15 @@ export class Clip {
     this.chunks = [];
     this.copy();
     const mimeType = CLIP_TYPES.find((type) => MediaRecorder.isTypeSupported(type));
-    this.recorder = new MediaRecorder(this.canvas.captureStream(FRAMES_PER_SECOND), {
-      mimeType,
-      videoBitsPerSecond: 16_000_000,
-    });
-    this.begun = new Promise((done) => {
+    this.stream = this.canvas.captureStream(FRAMES_PER_SECOND);
+    this.recorder = new MediaRecorder(this.stream, { mimeType, videoBitsPerSecond: 16_000_000 });
+    const encoded = new Promise((done) => {
       this.recorder.addEventListener("dataavailable", ({ data }) => {
         this.chunks.push(data);
         if (data.size) done();
       });
     });
+    this.begun = Promise.race([encoded, comes(this.stream)]);
     this.finished = new Promise((done) => {
       this.recorder.addEventListener("stop", () => done(this.save()));
     });
@@ -79,7 +90,9 @@ export class Clip {
     await Promise.race([this.begun, new Promise((done) => setTimeout(done, PATIENCE_MS))]);
     clearInterval(again);
     this.recorder.stop();
-    return this.finished;
+    const blob = await this.finished;
+    for (const track of this.stream.getTracks()) track.stop();
+    return blob;
   }
 
   save() {
