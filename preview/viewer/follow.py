@@ -20,7 +20,7 @@ from .payload import quick_payload
 from .prints import prints
 from .pulling import Puller
 from .server import Reply
-from .watch import Build, name_of, named_files
+from .watch import Build, digest, fingerprint, name_of, named_files
 
 
 class Follower:
@@ -62,6 +62,8 @@ class Follower:
             If the design does not move.
         """
         text = self._path.read_bytes()
+        others = named_files(self._path, text.decode("utf-8-sig", "replace"))
+        held = (digest(text), *fingerprint(others))
         spread = self._read()
         motion = moving(spread, self._memory)
         glue, curled = _glued(spread), _curled(spread)
@@ -77,7 +79,7 @@ class Follower:
         self._aside.begin(spread, motion)
         self._planner.close()
         self._unplanned, self._wanted = (spread, motion), False
-        return Build(scene, (self._path, *named_files(self._path)), self._news)
+        return Build(scene, (self._path, *others), self._news, held)
 
     def close(self) -> None:
         """Stop what is worked out aside."""

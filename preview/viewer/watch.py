@@ -7,6 +7,7 @@ import re
 import threading
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -25,6 +26,8 @@ class Build:
 
     Parameters
     ----------
+    held : the :func:`fingerprint` of the files before they were read: who saves while a scene is
+        built is not missed. Left out, they stay as they are meanwhile.
     news : gives, without waiting, parts of the scene that took longer to work out and were found
         since it was last asked.
     """
@@ -32,6 +35,7 @@ class Build:
     scene: dict[str, Any]
     files: tuple[Path, ...]
     news: Callable[[], Iterable[dict[str, Any]]] = tuple
+    held: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True)
@@ -84,13 +88,14 @@ class Watcher:
         """
         self._build = build
         first = build()
-        self._files = first.files
+        self._files: tuple[Path, ...] = ()
+        self._seen: tuple[str, ...] = ()
+        self._take_files(first)
         self._state = State(first.scene)
         self._news = first.news
         self._changed = threading.Condition()
         self._stop, self._wake = threading.Event(), threading.Event()
         self._thread = threading.Thread(target=self._run, daemon=True)
-        self._seen = fingerprint(self._files)
 
     @property
     def state(self) -> State:
@@ -168,10 +173,15 @@ class Watcher:
         except Exception as error:  # a fault of the program; the next save may well do
             return replace(self._state, mistake=program_failed(error))
         self._news = build.news
-        if build.files != self._files:
-            self._files = build.files
-            self._seen = fingerprint(self._files)
+        self._take_files(build)
         return self._state.showing(build.scene)
+
+    def _take_files(self, build: Build) -> None:
+        if build.held is not None:
+            self._seen = build.held
+        elif build.files != self._files:
+            self._seen = fingerprint(build.files)
+        self._files = build.files
 
     def _enriched(self, part: dict[str, Any]) -> State:
         state = self._state
@@ -238,6 +248,17 @@ def _stamp(path: Path) -> tuple[int, ...]:
 
 def _digest(path: Path) -> str:
     try:
-        return hashlib.sha256(path.read_bytes()).hexdigest()
+        return _digest_of(path, _stamp(path))
     except OSError:
         return ""
+
+
+@lru_cache(maxsize=500)
+def _digest_of(path: Path, stamp: tuple[int, ...]) -> str:
+    """What a file holds, read once for as long as the system knows nothing new of it."""
+    return digest(path.read_bytes())
+
+
+def digest(data: bytes) -> str:
+    """The fingerprint of what one file holds."""
+    return hashlib.sha256(data).hexdigest()

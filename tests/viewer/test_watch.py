@@ -11,9 +11,12 @@ from typing import Any
 
 import pytest
 
+from meshes import spread
 from meshes.errors import DesignError, Mistake
 from preview.errors import UseError
-from preview.viewer.watch import Build, State, Watcher, named_files
+from preview.viewer.follow import Follower
+from preview.viewer.watch import Build, State, Watcher, name_of, named_files
+from tests.viewer.serving import unchecked
 
 PATIENCE_S = 10.0
 
@@ -103,6 +106,35 @@ def test_a_file_that_is_away_for_a_moment_is_no_mistake_for_good(
     design.path.write_text("back")
     state = after(watcher, state)
     assert (state.scene, state.mistake) == ({"text": "back"}, "")
+
+
+@pytest.mark.parametrize("build", [1, 2])
+def test_who_saves_while_the_scene_is_built_is_not_missed(tmp_path: Path, build: int) -> None:
+    """In the first build, or in one that finds another file named."""
+    path, reads, names = tmp_path / "mine.toml", [], '# "notes.svg"'
+    text = 'title = "{}"\n[pieces.leaf]\nkind = "v-fold"\nat = 100\npage_angle = 38\n'
+    text += 'panel_angle = 52\nbase = 24\noutline = {{ shape = "leaf", length = 80, width = 58 }}\n'
+    path.write_text(text.format("first"))
+
+    def read() -> spread.Spread:
+        made = spread.read(path)
+        reads.append(made.design.title)
+        if len(reads) == build:  # an editor is quicker
+            path.write_text(text.format("last") + names)
+        return made
+
+    follower = unchecked(Follower(path, read))
+    watcher = Watcher(follower.build)
+    watcher.start()
+    if build == 2:
+        (tmp_path / "notes.svg").write_text("<svg/>")
+        path.write_text(text.format("second") + names)
+    state = watcher.state
+    while state.scene["title"] != "last":
+        state = after(watcher, state)
+    watcher.stop()
+    follower.close()
+    assert state.scene["made"] == name_of(path.read_text())
 
 
 def test_a_touched_file_that_says_the_same_is_not_built_again(
