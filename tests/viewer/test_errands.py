@@ -115,6 +115,22 @@ def test_who_asks_twice_gets_it_once(orders: Orders) -> None:
     assert orders.make("guide") == number + 2
 
 
+def test_the_last_word_of_many_is_told_too(orders: Orders, design: Path, monkeypatch) -> None:
+    """It came so soon after another that it was left out, and none came after it."""
+    design.write_text(design.read_text() + "# do: never ends\n")
+    shown: Any = []
+    monkeypatch.setattr(
+        orders.errands, "_tell", lambda: shown.append(orders.errands.news()["listed"])
+    )
+    orders.make("still")
+    for _ in range(6000):
+        if any(one["done"] == 1 for listed in shown for one in listed):
+            break
+        time.sleep(0.01)
+    else:
+        raise AssertionError(shown[-1])
+
+
 def test_it_goes_beside_the_design_and_over_nothing(orders: Orders, design: Path) -> None:
     before = {path.name for path in design.parent.iterdir()}
     number = orders.make("plan")

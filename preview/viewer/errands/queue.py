@@ -146,6 +146,7 @@ class Errands:
         self._running: dict[int, subprocess.Popen[str]] = {}
         self._count, self._news, self._told, self._closed = 0, 0, 0.0, False
         self._root: Path | None = None
+        self._later: threading.Timer | None = None
 
     def answers(self) -> dict[str, Reply]:
         """What the page can ask for, by address."""
@@ -244,6 +245,7 @@ class Errands:
         """Stop all that is being made, and take away all that nobody has kept."""
         with self._lock:
             self._closed = True
+            self._tell_no_later()
             for number in list(self._errands):
                 self._drop(number)
             if self._root is not None:
@@ -323,10 +325,23 @@ class Errands:
         shutil.rmtree(one.folder, ignore_errors=True)
 
     def _spread(self, now: bool = False) -> None:
-        """Have the pages told, not more often than they can show it."""
-        if now or self._clock() - self._told > _TOLD_S:
+        """Have the pages told, at once or a moment later: not more often than they can show it."""
+        with self._lock:
+            wait = 0.0 if now else self._told + _TOLD_S - self._clock()
+            if wait > 0 and self._later is None and not self._closed:
+                self._later = threading.Timer(wait, self._spread, kwargs={"now": True})
+                self._later.daemon = True
+                self._later.start()
+            if wait > 0:
+                return
             self._told = self._clock()
-            self._tell()
+            self._tell_no_later()
+        self._tell()
+
+    def _tell_no_later(self) -> None:
+        if self._later is not None:
+            self._later.cancel()
+            self._later = None
 
 
 def _key(words: Sequence[str], text: str, files: Mapping[str, bytes]) -> str:
