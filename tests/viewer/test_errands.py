@@ -117,7 +117,7 @@ def test_who_asks_twice_gets_it_once(orders: Orders) -> None:
 
 def test_the_last_word_of_many_is_told_too(orders: Orders, design: Path, monkeypatch) -> None:
     """It came so soon after another that it was left out, and none came after it."""
-    design.write_text(design.read_text() + "# do: never ends\n")
+    task(design, "never ends")
     shown: Any = []
     monkeypatch.setattr(
         orders.errands, "_tell", lambda: shown.append(orders.errands.news()["listed"])
