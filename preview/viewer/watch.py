@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 import re
 import threading
 from collections.abc import Callable, Iterable, Mapping
@@ -200,7 +201,7 @@ def _same(one: dict[str, Any], other: dict[str, Any], key: str) -> bool:
 def name_of(text: str | bytes) -> str:
     """A short name for a text, the same in the page and here."""
     data = text.encode() if isinstance(text, str) else text
-    return hashlib.sha256(data).hexdigest()[:16]
+    return digest(data)[:16]
 
 
 def program_failed(error: Exception) -> str:
@@ -224,7 +225,11 @@ def named_files(design: Path, text: str | None = None) -> list[Path]:
         path = design.parent / name
         if not name.strip(" ./") or Path(name).is_absolute() or ".." in Path(name).parts:
             continue
-        found += sorted(path.glob("*.svg")) if path.is_dir() else [path] if path.is_file() else []
+        # Words may be longer than a file's name can be, which Path's own questions fail of.
+        if os.path.isdir(path):
+            found += sorted(path.glob("*.svg"))
+        elif os.path.isfile(path):
+            found.append(path)
     return found
 
 

@@ -254,6 +254,13 @@ def test_waiting_ends_when_the_watcher_stops(watcher: Watcher) -> None:
     assert state is watcher.state
 
 
+def test_words_that_no_file_could_be_called_name_none(tmp_path: Path) -> None:
+    """A long line in letters of several bytes ended `view` in a traceback."""
+    design = tmp_path / "fern.toml"
+    design.write_text('text = "{}"\n'.format("花" * 120), encoding="utf-8")
+    assert named_files(design) == []
+
+
 def test_drawings_and_images_that_a_design_names_are_watched(tmp_path: Path) -> None:
     for name in ("art/leaf.png", "drawn/boat.svg", "drawn/notes.txt", "fern.svg", "other.svg"):
         (tmp_path / name).parent.mkdir(exist_ok=True)
