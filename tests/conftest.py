@@ -50,7 +50,7 @@ LONGEST_MS = 300_000
 BROWSER_FLAGS = [
     "--no-sandbox",
     "--disable-dev-shm-usage",
-    # By Mesa it takes half as long, but a page stood still for minutes now and then.
+    # Chromium's own drawing, which takes longer than Mesa's and needs no driver of the system.
     "--enable-unsafe-swiftshader",
     "--disable-background-networking",
     "--disable-component-update",

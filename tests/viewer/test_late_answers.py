@@ -14,9 +14,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from .by_hand import hills
+from .by_hand import Hand, hills
 from .test_pictures import picture
-from .test_prints import drop, followed, images, place
+from .test_prints import FRAME, drop, followed, images, place
 from .tugging import Fingers, served, show
 
 
@@ -68,8 +68,8 @@ def test_a_print_that_stays_where_it_was_is_let_go(page: Any, design: Path) -> N
     page.wait_for_selector("#print .corner:visible")
     text, fingers = design.read_bytes(), Fingers(page)
     start = middle(page)
-    for away in (40.0, 0.0):
-        fingers.drag(start, start + away) if away else fingers.move(start + 0.4)
+    fingers.drag(start, start + 40)
+    fingers.move(start + 0.4)
     fingers.release()
     page.wait_for_selector("#print:not(.held) .corner:visible")
     assert design.read_bytes() == text
@@ -131,28 +131,16 @@ def test_another_number_follows_instead(page: Any, design: Path) -> None:
 
 
 def test_a_drawing_stays_on_the_light_table_while_the_one_before_is_laid(page: Any) -> None:
-    chosen(page, "one.png")
-    page.click("#light-table label >> text=Printed as it is")
+    hand = Hand(page)
+    hand.chooses("one.png", hills())
+    hand.tap("#light-table label >> text=Printed as it is")
     with late(page, "/picture/print"):
-        fingers = Fingers(page)
-        box = page.locator("#light-table .look").bounding_box()
-        start = np.array([box["x"] + box["width"] / 2, box["y"] + box["height"] / 2])
-        fingers.drag(start, np.round(place(page, "page.left", -95, 160)))
-        fingers.release()
-        chosen(page, "two.png")
+        hand.draw("#light-table .look", "page.left", -95, 160)
+        hand.chooses("two.png", hills())
     page.wait_for_selector("#status >> text=lies on the paper", state="attached")
     assert page.is_visible("#light-table")
 
 
-def chosen(page: Any, name: str) -> None:
-    """Have a drawing lie on the light table."""
-    with page.expect_file_chooser() as choosing:
-        page.click("#drawing-open")
-    choosing.value.set_files({"name": name, "mimeType": "image/png", "buffer": hills()})
-    page.wait_for_selector("#light-table .look img:visible")
-
-
 def middle(page: Any) -> np.ndarray:
     """Where the middle of the print under the hand is, whole pixels."""
-    corners = "[...document.querySelector('#print polygon').points].map(({ x, y }) => [x, y])"
-    return np.round(np.array(page.evaluate(corners)).mean(axis=0))
+    return np.round(np.array(page.evaluate(FRAME)).mean(axis=0))
